@@ -1,0 +1,277 @@
+"""The basis: every assembly, material, task, price, labor class, rule and firm setting an estimate stands on, by value.
+
+Source texts (formulas) are kept as typed; `app.domain.takeoff.assembly` compiles and checks them. Each value's
+content hash is `app.domain.codec.content_hash(value)`.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from typing import Literal
+
+
+class CostClass(StrEnum):
+    """The class a cost belongs to; overhead, tax and the estimate's view by class go by it."""
+
+    MATERIAL = "material"
+    LABOR = "labor"
+    OWN_HOURS = "own hours"
+    EQUIPMENT = "equipment"
+    SUBCONTRACT = "subcontract"
+    HAULING = "hauling"
+    FEE = "fee"
+    ALLOWANCE = "allowance"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parameter:
+    """A number of an assembly that a job may set: formula texts for value and bounds."""
+
+    label: str
+    value: str
+    least: str = ""
+    most: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A material in an assembly: its role, its amount (a formula), what is lost beyond the material's own loss."""
+
+    role: str
+    amount: str
+    material: str = ""  # the material that fills the role unless the job chose another
+    loss: float | None = None  # overrules the material's own loss, share of the amount
+    keep: float = 0.0  # left with the client, share of the amount, printed as such
+    when: str = ""  # formula; the part is left out where it is false or 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskUse:
+    """Labor in an assembly: which task, how much of it (a formula)."""
+
+    task: str
+    amount: str
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Include:
+    """Another assembly built within this one; `passes` are formulas by that assembly's parameter names."""
+
+    assembly: str
+    passes: Mapping[str, str] = field(default_factory=dict)
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """How an assembly draws: `hatch` is a key of the drawing's hatches, `color` a hex, `mass` its height (formula)."""
+
+    hatch: str = ""
+    color: str = ""
+    mass: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build:
+    """What is true on the ground: order of steps, what it stands on, what runs under it, cure and lead in days."""
+
+    order: tuple[str, ...] = ()
+    stands_on: tuple[str, ...] = ()
+    cure_days: int = 0
+    lead_days: int = 0
+    trade: str = ""  # the licensed trade that does it, if any
+    words: tuple[str, ...] = ()  # crew sheet, in plain words, one line each
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assembly:
+    """The recipe by which something is built. `measures` says on what it can be placed.
+
+    zone, run, edge, feature, existing, job.
+    """
+
+    key: str
+    title: str
+    section: str = ""  # MasterFormat Division 32 (or neighbor) section number
+    measures: Literal["zone", "run", "edge", "feature", "existing", "job"] = "zone"
+    words: str = ""  # for the client, in plain words
+    group: str = ""  # where it stands in the library: "surfaces", "walls and steps", ...
+    suits: tuple[str, ...] = ()  # kinds of zone (or of existing thing) it is offered for first
+    parameters: Mapping[str, Parameter] = field(default_factory=dict)
+    includes: tuple[Include, ...] = ()
+    parts: tuple[Part, ...] = ()
+    tasks: tuple[TaskUse, ...] = ()
+    drawing: Drawing = field(default_factory=Drawing)
+    build: Build = field(default_factory=Build)
+    cautions: tuple[str, ...] = ()  # keys of the caution texts: dig, gas, silica, lifting, ...
+    care: Mapping[str, str] = field(default_factory=dict)  # season → what the owner does
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """What a role is filled with. Formula texts carry units (`140*lb/foot**3`); `loss` is a share of the amount."""
+
+    key: str
+    title: str
+    role: str
+    buy: str  # unit it is bought by: "ton", "foot**2", "foot", "yard**3", "each", "bag", "day", "hour", "gallon"
+    cost_class: CostClass = CostClass.MATERIAL
+    placed_density: str = ""  # weight per volume in place
+    coverage: str = ""  # area or length (or volume) that one bought unit covers
+    thickness: str = ""
+    length: str = ""
+    width: str = ""
+    loss: float = 0.0
+    loosens: float = 1.0  # loose over placed volume: truck volume only, never for weight
+    load: str = ""  # what one delivery carries
+    color: str = ""
+    hatch: str = ""
+    family: str = ""  # warm, cool, neutral
+    finish: bool = False  # a choice the client sees
+    lead_days: int = 0
+    words: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """Labor that is done per unit: person-hours low, likely, high; set-up per place it is done."""
+
+    key: str
+    title: str
+    unit: str  # formula text of the unit: "foot**2", "foot", "foot**3", "each", "hour"
+    hours: tuple[float, float, float]
+    setup: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    learned_on: str = ""
+    crew: str = "crew"  # labor class that does it
+    slows: tuple[str, ...] = ()  # site factors that apply: access, haul, slope, soil, heat
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """What one bought unit of a material costs. `unit_price` in the firm's currency, to 1/10,000."""
+
+    material: str
+    unit_price: Decimal
+    supplier: str = ""
+    pack: float = 1.0  # bought units per pack; orders are whole packs
+    pack_name: str = ""
+    least: float = 0.0  # smallest order, bought units
+    batch: str = ""  # "one batch" where all must come from one
+    priced_on: date | None = None
+    valid_until: date | None = None
+    low: float = 0.0  # the likely low and high of the price, as shares of it (−0.05, 0.10)
+    high: float = 0.0
+    delivery_cents: int = 0  # per load (per order where the material has no load)
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supplier:
+    """Who sells. Suppliers never appear on the client's face."""
+
+    key: str
+    title: str
+    phone: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaborClass:
+    """People by what they do: base wage per paid hour and burden items as shares of it."""
+
+    key: str
+    title: str
+    wage: Decimal
+    burden: Mapping[str, Decimal] = field(default_factory=dict)  # item → share of the wage
+    billable: Decimal = Decimal(1)  # billable over paid hours
+    own: bool = False  # the owner's own hours
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A rule of the checks: its value, unit and where it comes from. The firm may change a value and say why."""
+
+    id: str
+    title: str
+    value: float
+    unit: str = ""
+    severity: str = "warn"
+    source: str = ""
+    edition: str = ""
+    region: str = ""
+    reviewed: str = ""
+    reason: str = ""  # why the firm changed it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirmPage:
+    """Terms or notices: pasted text or an uploaded PDF (by hash), and who reviewed them when."""
+
+    title: str
+    text: str = ""
+    file: str = ""
+    reviewed_by: str = ""
+    reviewed_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Firm:
+    """The firm's name and rules. Shares are fractions (0.18 = 18 %)."""
+
+    name: str = ""
+    owner: str = ""
+    license: str = ""
+    street: str = ""
+    town: str = ""
+    state: str = ""
+    postal_code: str = ""
+    phone: str = ""
+    email: str = ""
+    mark: str = ""  # hash of the picture
+    currency: str = "USD"
+    time_zone: str = "America/New_York"
+    system: Literal["feet", "metric"] = "feet"
+    paper: Literal["letter", "a4"] = "letter"
+    language: Literal["en", "es"] = "en"
+    crew_day_hours: Decimal = Decimal(9)
+    crew_size: int = 3
+    rate_third: Literal["likely", "high"] = "high"  # a new firm prices at the high third until it has its own hours
+    warranty_reserve: Decimal = Decimal("0.015")
+    contingency: Decimal = Decimal("0.05")
+    overhead: Mapping[str, Decimal] = field(default_factory=dict)  # cost class → share of its direct cost
+    overhead_per_hour: Decimal = Decimal(0)  # per labor hour, currency
+    margin: Decimal = Decimal("0.15")  # profit over price
+    tax_mode: Literal["consumer", "retailer", "none"] = "consumer"
+    tax_rate: Decimal = Decimal(0)
+    round_to_cents: int = 100  # the price is rounded to whole dollars by default
+    design_fee_cents: int = 0
+    design_words: str = ""
+    design_revisions: int = 2
+    design_credit: bool = True
+    drawings_owner: str = ""
+    deposit_share: Decimal = Decimal("0.10")
+    standard_exclusions: tuple[str, ...] = ()
+    terms: FirmPage | None = None
+    notices: tuple[FirmPage, ...] = ()
+    closed_jobs: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """What an estimate stands on, by value. Mappings go by key (prices by material key, rules by id)."""
+
+    firm: Firm = field(default_factory=Firm)
+    assemblies: Mapping[str, Assembly] = field(default_factory=dict)
+    materials: Mapping[str, Material] = field(default_factory=dict)
+    tasks: Mapping[str, Task] = field(default_factory=dict)
+    prices: Mapping[str, Price] = field(default_factory=dict)
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    labor_classes: Mapping[str, LaborClass] = field(default_factory=dict)
+    rules: Mapping[str, Rule] = field(default_factory=dict)

@@ -1,0 +1,1 @@
+"""Checks: rules as data, and the functions that read them."""

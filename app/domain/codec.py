@@ -1,0 +1,88 @@
+"""Values to plain data, canonical bytes and hashes, and back: derived from the dataclasses, the one declaration.
+
+Canonical bytes: UTF-8 JSON, keys sorted, no blanks, integers as such, other numbers in the shortest form that reads
+back the same, never with an exponent inside 1e-6 … 1e16. The same value always gives the same bytes.
+"""
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from hashlib import sha256
+from typing import Any, TypeVar
+
+import msgspec
+
+from app.domain.errors import BadValue
+
+T = TypeVar("T")
+
+
+def to_plain(value: object) -> Any:
+    """A value as dicts, lists, texts, numbers; ids, days and decimals as text."""
+    return msgspec.to_builtins(value)
+
+
+def from_plain(plain: object, kind: type[T]) -> T:
+    """Plain data as a value of `kind`.
+
+    Raises: BadValue, naming the place, when a field is missing, of the wrong type or unknown to an enumeration.
+    """
+    try:
+        return msgspec.convert(plain, kind)
+    except msgspec.ValidationError as wrong:
+        raise BadValue(f"This does not read as {kind.__name__}: {wrong}.") from wrong
+
+
+def canonical_bytes(plain: object) -> bytes:
+    """Plain data as canonical JSON bytes.
+
+    >>> canonical_bytes({"b": 1.50, "a": [0.1, 3.0]})
+    b'{"a":[0.1,3],"b":1.5}'
+    """
+    parts: list[str] = []
+    _write(plain, parts.append)
+    return "".join(parts).encode()
+
+
+def content_hash(value: object) -> str:
+    """The SHA-256 (hex) of a value's canonical bytes."""
+    return sha256(canonical_bytes(to_plain(value))).hexdigest()
+
+
+def json_schema(kind: type) -> dict[str, Any]:
+    """The JSON Schema (2020-12) of a value's plain form."""
+    return msgspec.json.schema(kind)
+
+
+def _write(plain: object, out: Any) -> None:
+    if plain is None or plain is True or plain is False:
+        out({None: "null", True: "true", False: "false"}[plain])
+    elif isinstance(plain, str):
+        out(json.dumps(plain, ensure_ascii=False))
+    elif isinstance(plain, int):
+        out(str(plain))
+    elif isinstance(plain, float):
+        out(_number(plain))
+    elif isinstance(plain, Mapping):
+        _write_between("{", [(json.dumps(str(k), ensure_ascii=False) + ":", plain[k]) for k in sorted(plain)], "}", out)
+    elif isinstance(plain, Sequence):
+        _write_between("[", [("", item) for item in plain], "]", out)
+    else:
+        raise TypeError(f"{type(plain).__name__} is not plain data")
+
+
+def _write_between(opening: str, items: list[tuple[str, object]], closing: str, out: Any) -> None:
+    out(opening)
+    for position, (before, item) in enumerate(items):
+        out("," + before if position else before)
+        _write(item, out)
+    out(closing)
+
+
+def _number(number: float) -> str:
+    if not math.isfinite(number):
+        raise BadValue("A number is too large to be kept.")
+    if number == int(number) and abs(number) < 1e15:
+        return str(int(number))
+    return format(Decimal(repr(number)), "f") if 1e-6 <= abs(number) < 1e16 else repr(number)

@@ -1,0 +1,1 @@
+"""Costing: labor, own hours, overhead, price, range."""

@@ -1,0 +1,1 @@
+"""The plan's geometry: outlines with arcs, shared edges. Knows outlines only, never a job."""

@@ -1,0 +1,1 @@
+"""Takeoff: formulas, assemblies, requirements, packs and purchases."""
