@@ -1,0 +1,1 @@
+"""HTML to PDF, plan sheets and views as SVG, signing."""

@@ -1,0 +1,1 @@
+"""What the office does: one module a process; changes and history; access."""

@@ -1,0 +1,1 @@
+"""The browser side: routes, forms, errors, rendering."""

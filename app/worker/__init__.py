@@ -1,0 +1,1 @@
+"""The command that runs heavy work: started fresh, values in, bytes out."""
