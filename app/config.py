@@ -1,0 +1,36 @@
+"""Where things lie and how the program is set: read once from the environment, nothing else reads it."""
+
+import os
+from dataclasses import dataclass, field
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+
+
+def _shipped(name: str) -> Path:
+    """A folder of ours: inside the installed package, or beside it in a checkout."""
+    inside = HERE / "_shipped" / name
+    return inside if inside.is_dir() else HERE.parent / name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """All settings, with safe defaults: loopback only, data in `data/` below the working folder."""
+
+    data: Path = field(default_factory=lambda: Path(os.environ.get("OUTLAY_DATA", "data")).absolute())
+    host: str = "127.0.0.1"
+    port: int = 8137
+    templates: Path = field(default_factory=lambda: _shipped("templates"))
+    static: Path = field(default_factory=lambda: _shipped("static"))
+    migrations: Path = field(default_factory=lambda: _shipped("migrations"))
+    library: Path = HERE / "library"
+
+    @property
+    def database(self) -> Path:
+        """The SQLite file."""
+        return self.data / "outlay.db"
+
+    @property
+    def files(self) -> Path:
+        """Files by the hash of their content."""
+        return self.data / "files"
