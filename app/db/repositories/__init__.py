@@ -1,0 +1,1 @@
+"""Reading and writing rows: plain columns, no objects kept."""

@@ -1,0 +1,178 @@
+"""Things as rows: read one, read a job whole, make, change, remove."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, Table, and_, delete, func, insert, or_, select, update
+
+from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS, TABLES, field_names
+from app.domain.codec import from_plain
+from app.domain.job import JOB_THINGS, Client, Job
+
+SINGLE = {"job", "client", "site"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A thing as it is kept: its plain fields, its version, and the change that made it so."""
+
+    kind: str
+    thing_id: str
+    job_id: str | None
+    version: int
+    last_change: str
+    fields: Mapping[str, Any]
+
+    def value(self) -> Any:
+        """The row as its domain value."""
+        return value_of(self.kind, self.thing_id, self.fields)
+
+
+def value_of(kind: str, thing_id: str, fields: Mapping[str, Any]) -> Any:
+    """Plain fields as a domain value; raises BadValue where they do not read as one."""
+    key = KEY_FIELD[kind]
+    known = {name: value for name, value in fields.items() if value is not None}  # None: as the field defaults
+    return from_plain({**known, key: thing_id} if key else known, KINDS[kind])
+
+
+def read_thing(connection: Connection, firm_id: str, kind: str, thing_id: str) -> Row | None:
+    """One thing, or None."""
+    table = TABLES[kind]
+    found = connection.execute(
+        select(table).where(table.c.firm_id == firm_id, table.c.thing_id == thing_id)
+    ).one_or_none()
+    return None if found is None else _row(kind, found._mapping)  # noqa: SLF001
+
+
+def read_things(connection: Connection, firm_id: str, kind: str, job_id: str | None = None) -> list[Row]:
+    """All things of a kind, of a job or of the firm, in the order of position, then id."""
+    table = TABLES[kind]
+    query = select(table).where(table.c.firm_id == firm_id)
+    if job_id is not None:
+        query = query.where(table.c.job_id == job_id)
+    order = [table.c[name] for name in ("position", "number") if name in table.c]
+    found = connection.execute(query.order_by(*order, table.c.thing_id))
+    return [_row(kind, row._mapping) for row in found]  # noqa: SLF001
+
+
+@dataclass(frozen=True, slots=True)
+class JobRows:
+    """A job with the version of each of its things, by kind and id."""
+
+    job: Job
+    versions: Mapping[tuple[str, str], int]
+
+
+def read_job(connection: Connection, firm_id: str, job_id: str) -> JobRows | None:
+    """A job whole, or None."""
+    head = read_thing(connection, firm_id, "job", job_id)
+    if head is None:
+        return None
+    client = read_thing(connection, firm_id, "client", head.fields["client_id"])
+    values: dict[str, Any] = {"head": head.value()}
+    rows = [head]
+    for kind, (_, name) in JOB_THINGS.items():
+        if kind in {"job", "client"}:
+            continue
+        own = read_things(connection, firm_id, kind, job_id)
+        rows += own
+        values[name] = own[0].value() if kind == "site" else tuple(row.value() for row in own)
+    values["client"] = client.value() if client else Client(id=values["head"].client_id)
+    rows += [client] if client else []
+    return JobRows(Job(**values), {(row.kind, row.thing_id): row.version for row in rows})
+
+
+def insert_thing(connection: Connection, firm_id: str, row: Row) -> None:
+    """Make a thing."""
+    table = TABLES[row.kind]
+    connection.execute(insert(table).values(_columns(table, firm_id, row)))
+
+
+def update_thing(connection: Connection, firm_id: str, row: Row, names: Iterable[str]) -> None:
+    """Write the named fields of a thing, its version and its last change."""
+    table = TABLES[row.kind]
+    values = {name: row.fields[name] for name in names} | {"version": row.version, "last_change": row.last_change}
+    connection.execute(update(table).where(table.c.firm_id == firm_id, table.c.thing_id == row.thing_id).values(values))
+
+
+def delete_thing(connection: Connection, firm_id: str, kind: str, thing_id: str) -> None:
+    """Remove a thing; the record keeps what it was."""
+    table = TABLES[kind]
+    connection.execute(delete(table).where(table.c.firm_id == firm_id, table.c.thing_id == thing_id))
+
+
+def _columns(table: Table, firm_id: str, row: Row) -> dict[str, Any]:
+    values = {name: row.fields.get(name) for name in field_names(row.kind)}
+    values |= {"firm_id": firm_id, "thing_id": row.thing_id, "version": row.version, "last_change": row.last_change}
+    return values | ({"job_id": row.job_id} if "job_id" in table.c else {})
+
+
+def _row(kind: str, mapping: RowMapping) -> Row:
+    fields = {name: mapping[name] for name in field_names(kind)}
+    return Row(
+        kind=kind,
+        thing_id=mapping["thing_id"],
+        job_id=mapping["job_id"] if kind not in FIRM_THINGS else None,
+        version=mapping["version"],
+        last_change=mapping["last_change"],
+        fields=fields,
+    )
+
+
+def any_firm(connection: Connection) -> str | None:
+    """The id of the firm this database belongs to, or None for a new one."""
+    return connection.execute(select(TABLES["firm"].c.thing_id).limit(1)).scalar_one_or_none()
+
+
+def next_job_number(connection: Connection, firm_id: str) -> int:
+    """The number after the highest job number of the firm."""
+    table = TABLES["job"]
+    highest = connection.execute(select(func.max(table.c.number)).where(table.c.firm_id == firm_id)).scalar_one()
+    return int(highest or 0) + 1
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """A job as a line of the list."""
+
+    job_id: str
+    number: int
+    title: str
+    client: str
+    town: str
+    stage: str
+    next_step: str
+    next_day: str | None
+
+
+def list_jobs(
+    connection: Connection, firm_id: str, *, search: str = "", closed: bool = False, limit: int = 100, offset: int = 0
+) -> list[JobLine]:
+    """Jobs by next day, those with a day first; a search looks in title, client, street and town."""
+    job, client = TABLES["job"], TABLES["client"]
+    done = ("done", "lost")
+    query = (
+        select(
+            job.c.thing_id,
+            job.c.number,
+            job.c.title,
+            client.c.name,
+            client.c.second_name,
+            job.c.town,
+            job.c.stage,
+            job.c.next_step,
+            job.c.next_day,
+        )
+        .join(client, and_(client.c.firm_id == job.c.firm_id, client.c.thing_id == job.c.client_id))
+        .where(job.c.firm_id == firm_id, job.c.stage.in_(done) if closed else job.c.stage.not_in(done))
+    )
+    if search:
+        words = f"%{search.lower()}%"
+        columns = (job.c.title, client.c.name, client.c.second_name, job.c.street, job.c.town)
+        query = query.where(or_(*[func.lower(column).like(words) for column in columns]))
+    query = query.order_by(job.c.next_day.is_(None), job.c.next_day, job.c.number.desc()).limit(limit).offset(offset)
+    return [
+        JobLine(row[0], row[1], row[2], " and ".join(n for n in (row[3], row[4]) if n), *row[5:])
+        for row in connection.execute(query)
+    ]

@@ -1,0 +1,94 @@
+"""The database: one engine, read and write transactions, and the manners that keep it safe.
+
+Writers begin IMMEDIATE, so no update is lost; the commit is done before anything is answered; WAL with full
+synchronous commits. Database work is short and synchronous, on the event loop's one thread.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import OperationalError
+
+from app.domain.errors import OutlayError
+
+LOCK_WAIT_MS = 250
+
+
+class DatabaseBusy(OutlayError):
+    """Another program holds the database."""
+
+    status = 503
+
+
+class DatabaseBroken(OutlayError):
+    """The database cannot be opened as it must be."""
+
+    status = 503
+
+
+class Database:
+    """Transactions on one database file."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._engine = _engine(path)
+        self.memory: dict[Any, Any] = {}  # bounded caches keyed by counters live here, so a test sees them empty
+
+    @contextmanager
+    def read(self) -> Iterator[Connection]:
+        """A transaction that only reads: one consistent picture."""
+        with self._connected() as connection, connection.begin():
+            yield connection
+
+    @contextmanager
+    def write(self) -> Iterator[Connection]:
+        """A transaction that writes: takes the write lock at once, commits at the end, rolls back on any error."""
+        with self._connected() as connection:
+            connection.info["immediate"] = True
+            try:
+                with connection.begin():
+                    yield connection
+            finally:
+                connection.info.pop("immediate", None)
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _connected(self) -> Iterator[Connection]:
+        try:
+            with self._engine.connect() as connection:
+                yield connection
+        except OperationalError as wrong:
+            if "locked" in str(wrong) or "busy" in str(wrong):
+                raise DatabaseBusy(
+                    "Another program is writing to the data just now. Nothing was changed; try again in a moment."
+                ) from wrong
+            raise
+
+
+def _engine(path: Path) -> Engine:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    engine = create_engine(f"sqlite:///{path}", pool_size=2, max_overflow=2)
+
+    @event.listens_for(engine, "connect")
+    def prepare(connection: Any, _record: Any) -> None:
+        connection.isolation_level = None  # we say BEGIN ourselves
+        mode = connection.execute("PRAGMA journal_mode=WAL").fetchone()[0]
+        if mode != "wal":
+            raise DatabaseBroken(
+                f"The folder {path.parent} does not allow safe writing (journal mode {mode}). "
+                "Move the data to a local disk."
+            )
+        for pragma in ("synchronous=FULL", "foreign_keys=ON", "recursive_triggers=ON", f"busy_timeout={LOCK_WAIT_MS}"):
+            connection.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if connection.info.get("immediate") else "BEGIN")
+
+    return engine

@@ -1,0 +1,180 @@
+"""Jobs: begin one, open one, make, change and remove its things."""
+
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+from uuid import UUID, uuid4
+
+from app.db.repositories import record, things
+from app.domain.basis import Basis
+from app.domain.change import Change, Edit, Fields
+from app.domain.codec import to_plain
+from app.domain.errors import NotFound
+from app.domain.job import JOB_THINGS, Client, Head, Job, Site
+from app.services import changes
+from app.services.changes import Applied
+from app.services.office import Office
+
+KEPT = 64  # jobs kept in memory, each by its counter
+
+# what goes when a thing goes: kind → (kind of the things that hang on it, the field that names it)
+HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "zone": (("alternative", "zone_id"), ("edge", "zone_id"), ("choice", "zone_id")),
+    "alternative": (("work", "place_id"),),
+    "run": (("work", "place_id"),),
+    "feature": (("work", "place_id"),),
+    "existing": (("work", "place_id"),),
+    "edge": (("work", "place_id"),),
+    "phase": (("payment", "phase_id"),),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class OpenJob:
+    """A job as it is now, with what it stands on and the version of each thing."""
+
+    job: Job
+    basis: Basis
+    counter: int
+    versions: Mapping[tuple[str, str], int]
+    saved_at: str
+
+    def version(self, kind: str, thing_id: object) -> int:
+        """The version a form of this thing was read at."""
+        return self.versions.get((kind, str(thing_id)), 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """Who changes, under which id, after which change of the same device."""
+
+    change_id: UUID
+    follows: UUID | None = None
+    what: str = ""
+
+
+def open_job(office: Office, job_id: UUID) -> OpenJob:
+    """A job by id, from memory while its counter stands.
+
+    Raises: NotFound.
+    """
+    basis = office.basis()
+    key = ("job", str(job_id))
+    memory: OrderedDict[Any, Any] = office.database.memory.setdefault("jobs", OrderedDict())
+    with office.database.read() as connection:
+        count = record.counter(connection, f"job:{job_id}")
+        kept = memory.get(key)
+        if kept is None or kept[0] != count:
+            rows = things.read_job(connection, office.firm_id, str(job_id))
+            if rows is None:
+                raise NotFound("There is no such job (any more).")
+            kept = (count, rows, record.last_at(connection, str(job_id)))
+            memory[key] = kept
+            while len(memory) > KEPT:
+                memory.popitem(last=False)
+    return OpenJob(kept[1].job, basis, count, kept[1].versions, kept[2])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewJob:
+    """What the first call tells."""
+
+    name: str
+    phone: str = ""
+    email: str = ""
+    street: str = ""
+    town: str = ""
+    title: str = ""
+    found_us: str = ""
+
+
+def begin_job(office: Office, told: NewJob, order: Order) -> UUID:
+    """Make a client, a job and its empty site in one change; returns the job's id."""
+    known = _job_of_change(office, order.change_id)
+    if known is not None:
+        return known
+    firm = office.firm()
+    client = Client(
+        id=uuid4(),
+        name=told.name,
+        phone=told.phone,
+        email=told.email,
+        street=told.street,
+        town=told.town,
+        found_us=told.found_us,
+    )
+    with office.database.read() as connection:
+        number = things.next_job_number(connection, office.firm_id)
+    head = Head(
+        id=uuid4(),
+        client_id=client.id,
+        number=number,
+        title=told.title or "Back yard",
+        street=told.street,
+        town=told.town,
+        state=firm.state,
+        time_zone=firm.time_zone,
+        first_call=office.clock().date(),
+        next_step="Visit and measure",
+        exclusions=firm.standard_exclusions,
+    )
+    new = [("client", client), ("job", head), ("site", Site(id=uuid4()))]
+    edits = tuple(made(kind, value) for kind, value in new)
+    save(office, head.id, edits, replace(order, what=order.what or f"New job for {told.name}"))
+    return head.id
+
+
+def made(kind: str, value: Any) -> Edit:
+    """The edit that makes a thing of a domain value."""
+    return Edit(kind=kind, thing_id=str(value.id), version=0, before=None, after=changes.fields_of(value, kind))
+
+
+def changed(kind: str, thing_id: object, version: int, fields: Fields) -> Edit:
+    """The edit that sets fields of a thing as it was read at `version`."""
+    return Edit(kind=kind, thing_id=str(thing_id), version=version, before={}, after=to_plain(fields))
+
+
+def removal(opened: OpenJob, kind: str, thing_id: object) -> tuple[Edit, ...]:
+    """The edits that remove a thing and all that hangs on it, the hanging ones first."""
+    edits: list[Edit] = []
+    for child_kind, by in HANGING.get(kind, ()):
+        for child in getattr(opened.job, JOB_THINGS[child_kind][1]):
+            if str(getattr(child, by)) == str(thing_id):
+                edits += removal(opened, child_kind, child.id)
+    gone = Edit(kind=kind, thing_id=str(thing_id), version=opened.version(kind, thing_id), before={}, after=None)
+    return (*edits, gone)
+
+
+def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Order) -> Applied:
+    """Apply edits as one change of the person at this machine; on disk when this returns."""
+    change = Change(
+        id=order.change_id,
+        job_id=job_id,
+        edits=edits,
+        who=office.who(),
+        when=office.clock(),
+        what=order.what,
+        follows=order.follows,
+    )
+    return changes.apply(office.database, office.firm_id, change)
+
+
+def undo(office: Office, job_id: UUID | None, change_id: UUID) -> Applied:
+    """Take back this person's newest change of a job (None: of the firm)."""
+    return changes.undo(
+        office.database, office.firm_id, job_id=job_id, who=office.who(), change_id=change_id, when=office.clock()
+    )
+
+
+def undo_words(office: Office, job_id: UUID | None) -> str | None:
+    """What the undo button would take back, in words; None when there is nothing."""
+    with office.database.read() as connection:
+        found = changes.last_undoable(connection, job_id, office.who())
+    return found.what or "the last change" if found else None
+
+
+def _job_of_change(office: Office, change_id: UUID) -> UUID | None:
+    with office.database.read() as connection:
+        entry = record.find(connection, str(change_id))
+    return entry.change().job_id if entry else None
