@@ -6,7 +6,7 @@ from app.db.tables import METADATA
 from app.db.tables.base import Plain
 
 
-def plain_types(kind, item, _context):
+def plain_types(kind: str, item: object, _context: object) -> str | bool:
     """Write our own column type as the text it is, so that a migration rests on no code of ours."""
     return "sa.Text()" if kind == "type" and isinstance(item, Plain) else False
 

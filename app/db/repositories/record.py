@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
+from uuid import UUID
 
 import msgspec
 from sqlalchemy import Connection, desc, func, insert, select
@@ -101,17 +102,21 @@ def last_version(connection: Connection, kind: str, thing_id: str) -> int:
 
 
 def past_since(connection: Connection, kind: str, thing_id: str, version: int) -> list[Past]:
-    """What happened to a thing after a version, oldest first."""
+    """What happened to a thing after a version, oldest first; a change and its undo cancel out."""
     query = (
-        select(RECORD.c.body, RECORD.c.id, RECORD_EDIT.c.version, RECORD_EDIT.c.position)
+        select(RECORD.c.body, RECORD.c.id, RECORD.c.undoes, RECORD_EDIT.c.version, RECORD_EDIT.c.position)
         .join(RECORD_EDIT, RECORD_EDIT.c.seq == RECORD.c.seq)
         .where(RECORD_EDIT.c.kind == kind, RECORD_EDIT.c.thing_id == thing_id, RECORD_EDIT.c.version > version)
         .order_by(RECORD_EDIT.c.version)
     )
+    rows = list(connection.execute(query))
+    ids = {row.id for row in rows}
+    gone = {row.undoes for row in rows if row.undoes in ids} | {row.id for row in rows if row.undoes in ids}
     found = []
-    for body, change_id, own_version, position in connection.execute(query):
-        edit: Edit = from_plain(msgspec.json.decode(body), Change).edits[position]
-        found.append(Past(version=own_version, change_id=change_id, before=edit.before))
+    for row in rows:
+        if row.id not in gone:
+            edit: Edit = from_plain(msgspec.json.decode(row.body), Change).edits[row.position]
+            found.append(Past(version=row.version, change_id=UUID(row.id), before=edit.before))
     return found
 
 

@@ -168,9 +168,8 @@ def list_jobs(
         .where(job.c.firm_id == firm_id, job.c.stage.in_(done) if closed else job.c.stage.not_in(done))
     )
     if search:
-        words = f"%{search.lower()}%"
         columns = (job.c.title, client.c.name, client.c.second_name, job.c.street, job.c.town)
-        query = query.where(or_(*[func.lower(column).like(words) for column in columns]))
+        query = query.where(or_(*[func.lower(column).contains(search.lower(), autoescape=True) for column in columns]))
     query = query.order_by(job.c.next_day.is_(None), job.c.next_day, job.c.number.desc()).limit(limit).offset(offset)
     return [
         JobLine(row[0], row[1], row[2], " and ".join(n for n in (row[3], row[4]) if n), *row[5:])

@@ -1,0 +1,31 @@
+"""The migrations lead to the tables as declared."""
+
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+
+from app.config import Settings
+from app.db.migrate import migrate
+from app.db.session import Database, DatabaseBroken
+from app.db.tables import METADATA
+
+
+def test_migrated_database_has_the_declared_tables(tmp_path: Path) -> None:
+    database = Database(tmp_path / "new.db")
+    migrate(database, Settings().migrations)
+    with database.read() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), METADATA) == []
+    migrate(database, Settings().migrations)  # a second start changes nothing
+    database.close()
+
+
+def test_database_of_a_newer_program_is_refused(tmp_path: Path) -> None:
+    database = Database(tmp_path / "new.db")
+    migrate(database, Settings().migrations)
+    with database.write() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+    with pytest.raises(DatabaseBroken, match="newer"):
+        migrate(database, Settings().migrations)
+    database.close()
