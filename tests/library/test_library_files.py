@@ -1,0 +1,112 @@
+"""The shipped library as files: every reference resolves, every figure says where it comes from."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from app.domain.job import EXISTING_KINDS, RunKind, ZoneKind
+
+LIBRARY = Path(__file__).parents[2] / "app" / "library"
+MEASURES = {"zone", "run", "edge", "feature", "existing", "job"}
+HATCHES = {
+    *("herringbone", "running", "stack", "basket", "flag", "gravel", "gravel-fine", "slab", "turf", "planting"),
+    *("mulch", "water", "deck", "wall", "stone", "stipple", "none"),
+}
+SUITS = {k.value for k in ZoneKind} | {k.value for k in RunKind} | set(EXISTING_KINDS)
+
+
+def read(path):
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def tables(folder, table):
+    found = {}
+    for path in sorted((LIBRARY / folder).glob("*.toml")):
+        for key, value in read(path)[table].items():
+            assert key not in found, f"{key} stands twice, again in {path.name}"
+            found[key] = value
+    return found
+
+
+ASSEMBLIES = {path.stem: read(path) for path in sorted((LIBRARY / "assemblies").glob("*.toml"))}
+MATERIALS = tables("materials", "material")
+TASKS = tables("tasks", "task")
+CAUTIONS = read(LIBRARY / "cautions.toml")["caution"]
+LABOR = read(LIBRARY / "labor.toml")["labor"]
+
+
+@pytest.mark.parametrize("key", ASSEMBLIES)
+def test_assembly_refers_only_to_what_exists(key):
+    assembly = ASSEMBLIES[key]
+    assert assembly["key"] == key
+    assert assembly["measures"] in MEASURES
+    for part in assembly.get("part", []):
+        assert MATERIALS[part["material"]]["role"] == part["role"]
+    for use in assembly.get("task", []):
+        assert use["task"] in TASKS
+    for include in assembly.get("include", []):
+        inner = ASSEMBLIES[include["assembly"]]
+        assert inner["measures"] == assembly["measures"]
+        assert set(include) - {"assembly", "when"} <= set(inner["parameter"])
+    assert set(assembly.get("safety", {}).get("cautions", [])) <= set(CAUTIONS)
+    assert set(assembly["suits"]) <= SUITS
+    assert assembly.get("drawing", {}).get("hatch", "none") in HATCHES
+
+
+@pytest.mark.parametrize("key", ASSEMBLIES)
+def test_assembly_says_what_it_is_where_it_belongs_and_what_it_rests_on(key):
+    assembly = ASSEMBLIES[key]
+    assert re.fullmatch(r"\d\d \d\d \d\d(\.\d\d)?", assembly["section"])
+    assert assembly["words"].endswith(".")
+    assert assembly["source"]
+    assert assembly["build"]["words"], "the crew needs its lines"
+    assert assembly.get("part") or assembly.get("task") or assembly.get("include")
+    for name, parameter in assembly.get("parameter", {}).items():
+        assert parameter["label"], name
+        assert parameter["source"], name
+
+
+def test_every_material_and_task_says_its_source():
+    for key, value in {**MATERIALS, **TASKS}.items():
+        assert value["source"], key
+
+
+def test_hours_rise_from_low_to_high_and_are_never_free():
+    for key, task in TASKS.items():
+        low, likely, high = task["hours"]
+        assert 0 < low <= likely <= high, key
+        low, likely, high = task.get("setup", [0, 0, 0])
+        assert 0 <= low <= likely <= high, key
+        assert task["crew"] in LABOR, key
+
+
+def test_what_digs_carries_the_digging_caution():
+    digging = {"excavate-and-haul", "trench-and-haul", "pit-and-haul"}
+    for key, assembly in ASSEMBLIES.items():
+        if key in digging or any(i["assembly"] in digging for i in assembly.get("include", [])):
+            assert "dig" in assembly["safety"]["cautions"], key
+
+
+def test_what_cuts_stone_or_concrete_carries_the_dust_caution():
+    cutting = {"cut-units", "saw-slab", "break-concrete", "cut-and-set-stone"}
+    for key, assembly in ASSEMBLIES.items():
+        if any(use["task"] in cutting for use in assembly.get("task", [])):
+            assert "silica" in assembly["safety"]["cautions"], key
+
+
+def test_finishes_can_be_drawn():
+    finishes = {k: m for k, m in MATERIALS.items() if m.get("finish")}
+    assert len(finishes) >= 20
+    for key, material in finishes.items():
+        assert re.fullmatch(r"#[0-9a-f]{6}", material["color"]), key
+        assert material["hatch"] in HATCHES, key
+        assert material["family"] in {"warm", "cool", "neutral"}, key
+
+
+def test_burden_carries_the_employers_statutory_shares():
+    # 26 U.S.C. 3111: 6.2 % and 1.45 % of wages
+    for key, labor in LABOR.items():
+        assert labor["burden"]["social security"] == "0.062", key
+        assert labor["burden"]["medicare"] == "0.0145", key
