@@ -1,0 +1,55 @@
+"""What the worker can do: each task by name, with the function that does it and the words for it.
+
+A task is a function `(payload, tell) -> bytes`: the payload is plain values and bytes, `tell(share, words)` reports
+progress. Its module may have `get_ready()`, which loads the libraries of its tasks before a job is there.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Any
+
+from app.domain.errors import NotFound
+
+Tell = Callable[[float, str], None]
+TaskFunction = Callable[[Any, Tell], bytes]
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A task: where its function is (`module:function`) and what doing it is called in a sentence."""
+
+    where: str
+    doing: str
+
+
+TASKS: Mapping[str, Task] = {
+    "pdf": Task("app.documents.pdf:pdf_task", "Making the PDF"),
+}
+
+
+def task_named(name: str) -> Task:
+    """A registered task by its name, or one by `module:function`.
+
+    Raises: NotFound for any other name.
+    """
+    if name in TASKS:
+        return TASKS[name]
+    if ":" in name:
+        return Task(name, "This work")
+    raise NotFound(f"There is no work called “{name}”. Known: {', '.join(sorted(TASKS))}.")
+
+
+def function_of(task: Task) -> TaskFunction:
+    """Import a task's function."""
+    module, _, function = task.where.partition(":")
+    found: TaskFunction = getattr(import_module(module), function)
+    return found
+
+
+def get_ready(task: Task) -> None:
+    """Load what a task will need, so that its job can start at once."""
+    module = import_module(task.where.partition(":")[0])
+    prepare = getattr(module, "get_ready", None)
+    if prepare is not None:
+        prepare()

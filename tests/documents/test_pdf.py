@@ -1,0 +1,260 @@
+"""HTML to PDF: what a reader gets, the same bytes each time, and nothing fetched for hostile HTML."""
+
+import asyncio
+import builtins
+import socket
+import subprocess
+import sys
+import threading
+from base64 import b64encode
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta, timezone
+from io import BytesIO
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from app.documents import pdf
+from app.documents.fonts import embedded, print_stylesheet
+from app.documents.pdf import drawing_image, html_to_pdf, pdf_payload
+from app.domain.errors import BadValue
+from app.worker import Worker, run_now
+
+MADE = datetime(2027, 3, 9, 15, 0, tzinfo=UTC)
+SWATCH = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><rect width="9" height="9" fill="#9c5a41"/></svg>'
+
+
+def printed(html: str, **other: object) -> bytes:
+    order = {
+        "paper": "letter",
+        "title": "Proposal 3 for 14 Kestrel Lane",
+        "language": "en-US",
+        "identifier": "revision-3",
+        "source_date": MADE,
+    } | other
+    return html_to_pdf(html, **order)  # type: ignore[arg-type]
+
+
+def structure(node: object, found: list[pypdf.generic.DictionaryObject]) -> list[pypdf.generic.DictionaryObject]:
+    """All structure elements below a node."""
+    node = node.get_object()  # type: ignore[attr-defined]
+    if isinstance(node, list):
+        for child in node:
+            structure(child, found)
+    elif isinstance(node, dict) and "/S" in node:
+        found.append(node)  # type: ignore[arg-type]
+        if "/K" in node:
+            structure(node["/K"], found)
+    return found
+
+
+def test_pdf_has_title_language_tags_bookmarks_and_alternative_text() -> None:
+    made = printed(f"<h1>Dining terrace</h1><p>Brick.</p><h2>Palette</h2>{drawing_image(SWATCH, 'Brick, “russet”')}")
+    reader = pypdf.PdfReader(BytesIO(made))
+    root = reader.trailer["/Root"]
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Proposal 3 for 14 Kestrel Lane"
+    assert reader.metadata.creation_date == MADE
+    assert root["/Lang"] == "en-US"
+    assert root["/MarkInfo"]["/Marked"].value
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"].value
+    outline = reader.outline
+    assert [outline[0].title, outline[1][0].title] == ["Dining terrace", "Palette"]
+    elements = structure(root["/StructTreeRoot"]["/K"], [])
+    assert {"/H1", "/H2", "/P", "/Figure"} <= {e["/S"] for e in elements}
+    assert [e["/Alt"] for e in elements if e["/S"] == "/Figure"] == ["Brick, “russet”"]
+
+
+def test_pdf_claims_no_conformance() -> None:
+    made = printed("<p>x</p>")
+    assert b"pdfaid" not in made
+    assert b"pdfuaid" not in made
+    assert "/Metadata" not in pypdf.PdfReader(BytesIO(made)).trailer["/Root"]
+
+
+@pytest.mark.parametrize(("paper", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
+def test_paper_size(paper: str, size: tuple[int, int]) -> None:
+    """Letter 8.5 × 11 in at 72 points an inch; A4 210 × 297 mm (ISO 216)."""
+    box = pypdf.PdfReader(BytesIO(printed("<style>@page{size:a5}</style>x", paper=paper))).pages[0].mediabox
+    assert (round(box.width), round(box.height)) == size
+
+
+def test_same_order_gives_same_bytes_also_in_another_process_and_zone() -> None:
+    html = f"<h1>Fire court</h1>{drawing_image(SWATCH, 'Stone')}"
+    eastern = timezone(timedelta(hours=-5))
+    made = printed(html)
+    assert made == printed(html, source_date=MADE.astimezone(eastern))
+    payload = pdf_payload(
+        html,
+        paper="letter",
+        title="Proposal 3 for 14 Kestrel Lane",
+        language="en-US",
+        identifier="revision-3",
+        source_date=MADE,
+    )
+    assert run_now("pdf", payload) == made
+    assert printed(html, identifier="revision-4") != made
+
+
+def test_fonts_are_embedded() -> None:
+    reader = pypdf.PdfReader(BytesIO(printed("<h1>Terrace</h1><p>Brick <b>red</b> ½ in × 4′</p>")))
+    fonts = reader.pages[0]["/Resources"]["/Font"].values()
+    descriptors = [f.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"] for f in fonts]
+    assert descriptors
+    assert all({"/FontFile2", "/FontFile3"} & set(d.get_object()) for d in descriptors)
+
+
+def test_wrong_paper_and_time_without_zone_are_sentences() -> None:
+    with pytest.raises(BadValue, match="no paper we print on"):
+        printed("x", paper="legal")
+    with pytest.raises(BadValue, match="no time zone"):
+        printed("x", source_date=datetime(2027, 3, 9))  # noqa: DTZ001
+
+
+class Listener:
+    """A web server on this machine that counts who comes and redirects them to a file."""
+
+    def __init__(self) -> None:
+        self.visits = 0
+        self._socket = socket.create_server(("127.0.0.1", 0))
+        self._thread = threading.Thread(target=self._listen, daemon=True)
+        self._thread.start()
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self._socket.getsockname()[1]}"
+
+    def _listen(self) -> None:
+        while True:
+            try:
+                visitor, _ = self._socket.accept()
+            except OSError:
+                return
+            self.visits += 1
+            with visitor:
+                visitor.recv(4096)
+                visitor.sendall(b"HTTP/1.1 302 Found\r\nLocation: file:///etc/hostname\r\nContent-Length: 0\r\n\r\n")
+
+    def close(self) -> None:
+        self._socket.shutdown(socket.SHUT_RDWR)
+        self._socket.close()
+        self._thread.join(5)
+
+
+@pytest.fixture
+def listener() -> Iterator[Listener]:
+    server = Listener()
+    yield server
+    server.close()
+
+
+def test_the_listener_counts(listener: Listener) -> None:
+    with socket.create_connection(listener._socket.getsockname()) as visit:
+        visit.sendall(b"GET / HTTP/1.1\r\n\r\n")
+        assert b"302" in visit.recv(100)
+    assert listener.visits == 1
+
+
+def data(kind: str, content: str) -> str:
+    return f"data:{kind};base64,{b64encode(content.encode()).decode()}"
+
+
+HOSTILE = {
+    "picture": '<img src="{a}">',
+    "style": '<link rel="stylesheet" href="{a}"><style>@import "{a}"; @import url({a});</style>',
+    "style in data": '<link rel="stylesheet" href="{css}">',
+    "background and content": '<p style="background: url({a}); list-style: url({a})">x</p><style>p::before{{content:url({a})}}</style>',
+    "font": "<style>@font-face{{font-family:F;src:url({a})}} p{{font-family:F}}</style><p>x</p>",
+    "attachment link": '<link rel="attachment" href="{a}"><link rel="attachment" href="{text}">',
+    "attachment anchor": '<a rel="attachment" href="{a}">x</a><a rel="attachment" href="{text}">y</a>',
+    "object and embed": '<object data="{a}"></object><embed src="{a}"><iframe src="{a}"></iframe>',
+    "inline drawing": '<svg xmlns="http://www.w3.org/2000/svg"><image href="{a}" width="9" height="9"/><use href="{a}#x"/></svg>',
+    "drawing in data": '<img src="{svg}">',
+    "base": '<base href="{a}/"><img src="secret.png"><link rel="stylesheet" href="s.css">',
+    "meta": '<meta name="dcterms.created" content="2001"><meta http-equiv="refresh" content="0;url={a}">',
+}
+
+
+@pytest.mark.parametrize("kind", HOSTILE)
+@pytest.mark.parametrize("scheme", ["http", "file"])
+def test_hostile_html_fetches_and_embeds_nothing(kind: str, scheme: str, listener: Listener, tmp_path: Path) -> None:
+    secret = "MARKED-SECRET-8471"
+    file = tmp_path / "secret.png"
+    file.write_text(secret)
+    address = listener.address if scheme == "http" else f"file://{file}"
+    inner = f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="9" height="9"><image xlink:href="{address}" width="9" height="9"/><style>@import "{address}";</style></svg>'
+    html = HOSTILE[kind].format(
+        a=address,
+        css=data("text/css", f'@import "{address}"; p{{background:url({address})}}'),
+        svg=data("image/svg+xml", inner),
+        text=data("text/plain", secret),
+    )
+    made = printed(html)
+    assert listener.visits == 0
+    reader = pypdf.PdfReader(BytesIO(made))
+    assert not reader.attachments
+    everything = made + b"".join(
+        o.get_data() for o in map(reader.get_object, range(1, int(reader.trailer["/Size"]))) if hasattr(o, "get_data")
+    )
+    assert secret.encode() not in everything
+    assert b"/EmbeddedFile" not in everything
+
+
+def test_stylesheet_embeds_its_own_files_and_no_others(tmp_path: Path) -> None:
+    (tmp_path / "built" / "fonts").mkdir(parents=True)
+    (tmp_path / "built" / "fonts" / "a.woff2").write_bytes(b"font")
+    (tmp_path / "outside.woff2").write_bytes(b"outside")
+    css = "src:url(./fonts/a.woff2),url('../outside.woff2'),url(https://example.org/b.woff2),url(data:,x)"
+    (tmp_path / "built" / "print.css").write_text(css)
+    found = print_stylesheet(tmp_path)
+    assert found.startswith("src:url(data:font/woff2;base64,Zm9udA==),url('../outside.woff2'),url(https:")
+    assert embedded(css, tmp_path / "built") == found
+
+
+def test_without_pango_pdfs_are_refused_with_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pdf, "PANGO", ("libno-such-library.so.0",))
+    pdf.pdf_available.cache_clear()
+    assert not pdf.pdf_available()
+    monkeypatch.undo()
+    pdf.pdf_available.cache_clear()
+    assert pdf.pdf_available()
+
+    def cannot_load(name: str, *rest: object) -> object:
+        if name == "weasyprint":
+            raise OSError("cannot load library 'libpango-1.0-0'")
+        return real_import(name, *rest)  # type: ignore[arg-type]
+
+    real_import = builtins.__import__
+    monkeypatch.setattr(builtins, "__import__", cannot_load)
+    with pytest.raises(pdf.PdfUnavailable, match="print it from the browser"):
+        printed("x")
+
+
+def test_hostile_color_profile_is_refused_in_a_sentence(listener: Listener) -> None:
+    css = f"@color-profile --p {{ src: url({listener.address}) }} p {{ color: color(--p 1 0 0) }}"
+    with pytest.raises(BadValue, match="from outside itself"):
+        printed(f"<style>{css}</style><p>x</p>")
+    assert listener.visits == 0
+
+
+def test_asking_for_a_pdf_does_not_load_the_printing_library_here() -> None:
+    code = (
+        "from app.documents import pdf; pdf.pdf_available(); import sys;"
+        "print([m for m in ('weasyprint', 'pydyf', 'fontTools', 'PIL') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_worker_making_a_long_proposal_stays_below_200_mb() -> None:
+    rows = "".join(f"<tr><td>Line {n}</td><td>{n} sq ft</td><td>$1,{n:03}</td></tr>" for n in range(400))
+    html = f"<h1>Proposal</h1><table>{rows}</table>" + drawing_image(SWATCH, "x") * 20
+
+    async def go() -> float:
+        worker = Worker()
+        payload = pdf_payload(html, paper="letter", title="t", language="en", identifier="i", source_date=MADE)
+        assert (await worker.run("pdf", payload)).startswith(b"%PDF-")
+        return worker.peak_mb
+
+    assert 40 < asyncio.run(go()) < 200
