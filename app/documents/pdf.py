@@ -146,7 +146,7 @@ def _styles(weasyprint: Any) -> tuple[Any, Any]:
     """Our stylesheet and the fonts it brings, read once a process."""
     from weasyprint.text.fonts import FontConfiguration
 
-    fonts = FontConfiguration()  # type: ignore[no-untyped-call]
+    fonts = FontConfiguration()
     return weasyprint.CSS(string=print_stylesheet(), font_config=fonts, url_fetcher=_data_only()), fonts
 
 

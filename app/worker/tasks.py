@@ -25,6 +25,7 @@ class Task:
 
 TASKS: Mapping[str, Task] = {
     "pdf": Task("app.documents.pdf:pdf_task", "Making the PDF"),
+    "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 
 
