@@ -1,0 +1,82 @@
+"""Money: integer cents, rounded once and shared without losing one."""
+
+from collections.abc import Sequence
+from decimal import ROUND_FLOOR, Decimal
+from fractions import Fraction
+from math import floor, isfinite
+
+from app.domain.errors import BadValue
+
+HALF_CENT_TOLERANCE = 1e-6  # cents: float noise below half a cent never decides which way it rounds
+
+
+def cents(amount: float | Decimal | Fraction) -> int:
+    """An amount of whole money as cents, halves away from zero.
+
+    What lies within a millionth of a cent below a half is that half. Raises: BadValue when not finite.
+
+    >>> cents(1.005), cents(-1.005), cents(Decimal("0.0149"))
+    (101, -101, 1)
+    """
+    if isinstance(amount, float) and not isfinite(amount):
+        raise BadValue("An amount of money is too large to be counted.")
+    if isinstance(amount, float | int):
+        return _half_up(abs(amount) * 100, amount < 0)
+    exact = abs(Fraction(amount)) * 100 + Fraction(1, 2) + Fraction(HALF_CENT_TOLERANCE)
+    rounded = exact.numerator // exact.denominator
+    return -rounded if amount < 0 else rounded
+
+
+def cost(amount: float, unit_price: Decimal) -> int:
+    """What `amount` bought units cost at `unit_price` [whole money per unit, to 1/10,000], in cents.
+
+    >>> cost(2.5, Decimal("0.0325")), cost(3.0, Decimal("4.85"))
+    (8, 1455)
+    """
+    if not isfinite(amount):
+        raise BadValue("An amount is too large to be priced.")
+    ten_thousandths = int((unit_price * 10_000).to_integral_value(ROUND_FLOOR))
+    if Decimal(ten_thousandths) != unit_price * 10_000:
+        raise BadValue(f"A unit price of {unit_price} is finer than 1/10,000. Give four decimals at most.")
+    value = amount * ten_thousandths
+    return _half_up(abs(value) / 100, value < 0)
+
+
+def _half_up(hundredths: float, negative: bool) -> int:
+    rounded = floor(hundredths + 0.5 + HALF_CENT_TOLERANCE)
+    return -rounded if negative else rounded
+
+
+def share(total: int, weights: Sequence[float]) -> tuple[int, ...]:
+    """`total` cents shared by weights (each ≥ 0): whole cents that add up to it exactly, by largest remainder.
+
+    Nobody gets a cent more or less than the exact share rounded up or down; equal remainders go by position;
+    a weight of zero gets nothing, and weights that are all zero share evenly. No part has the other sign.
+    Raises: BadValue for negative or infinite weights, or when there is nobody to share among.
+
+    >>> share(100, [1, 1, 1]), share(-100, [2, 1, 0])
+    ((34, 33, 33), (-67, -33, 0))
+    """
+    if not weights:
+        if total == 0:
+            return ()
+        raise BadValue("There is nothing to share the amount among.")
+    exact = _exact(weights)
+    size = abs(total)
+    whole = sum(exact)
+    quotas = [divmod(size * weight, whole) for weight in exact]
+    parts = [quota for quota, _ in quotas]
+    order = sorted(range(len(exact)), key=lambda place: -quotas[place][1])
+    for place in order[: size - sum(parts)]:
+        parts[place] += 1
+    return tuple(parts) if total >= 0 else tuple(-part for part in parts)
+
+
+def _exact(weights: Sequence[float]) -> list[int]:
+    """The weights as whole numbers in exactly the same proportions; all zero: all one."""
+    if any(not isfinite(weight) or weight < 0 for weight in weights):
+        raise BadValue("An amount is shared by weights of zero or more.")
+    ratios = [weight.as_integer_ratio() for weight in weights]
+    common = max(below for _, below in ratios)  # powers of two: the largest is a multiple of all
+    exact = [above * (common // below) for above, below in ratios]
+    return exact if any(exact) else [1] * len(exact)
