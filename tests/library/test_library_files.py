@@ -90,7 +90,7 @@ def test_what_digs_carries_the_digging_caution():
 
 
 def test_what_cuts_stone_or_concrete_carries_the_dust_caution():
-    cutting = {"cut-units", "saw-slab", "break-concrete", "cut-and-set-stone"}
+    cutting = {"cut-units", "saw-slab", "break-concrete", "saw-joints"}
     for key, assembly in ASSEMBLIES.items():
         if any(use["task"] in cutting for use in assembly.get("task", [])):
             assert "silica" in assembly["safety"]["cautions"], key
@@ -98,7 +98,7 @@ def test_what_cuts_stone_or_concrete_carries_the_dust_caution():
 
 def test_finishes_can_be_drawn():
     finishes = {k: m for k, m in MATERIALS.items() if m.get("finish")}
-    assert len(finishes) >= 20
+    assert len(finishes) >= 25
     for key, material in finishes.items():
         assert re.fullmatch(r"#[0-9a-f]{6}", material["color"]), key
         assert material["hatch"] in HATCHES, key
@@ -110,3 +110,21 @@ def test_burden_carries_the_employers_statutory_shares():
     for key, labor in LABOR.items():
         assert labor["burden"]["social security"] == "0.062", key
         assert labor["burden"]["medicare"] == "0.0145", key
+
+
+def test_gas_and_line_voltage_name_the_licensed_trade():
+    by_trade = {"gas-fitter": "gas", "electrician": "electricity", "plumber": "potable"}
+    for key, assembly in ASSEMBLIES.items():
+        for part in assembly.get("part", []):
+            if part["material"] in by_trade and key not in {"hot-tub-pad", "water-feature"}:
+                assert by_trade[part["material"]] in assembly["safety"]["cautions"], key
+                assert assembly["build"]["trade"].startswith("licensed"), key
+    for key in ("hot-tub-pad", "water-feature", "gas-run", "conduit-run", "outlet-allowance", "backflow"):
+        assert ASSEMBLIES[key]["build"]["trade"].startswith("licensed"), key
+
+
+def test_the_library_is_wide_enough_to_price_a_whole_yard():
+    assert len(ASSEMBLIES) >= 70
+    assert len(MATERIALS) >= 150
+    groups = {assembly["group"] for assembly in ASSEMBLIES.values()}
+    assert {"own hours", "protection", "demolition", "surfaces", "walls and steps", "edges", "drainage"} <= groups
