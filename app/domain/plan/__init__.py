@@ -1,1 +1,43 @@
 """The plan's geometry: outlines with arcs, shared edges. Knows outlines only, never a job."""
+
+from app.domain.plan.growing import grown, grown_into_open
+from app.domain.plan.measures import area, bounds, centroid, is_convex, moved, perimeter, svg_path, turned
+from app.domain.plan.outline import Chords, Outline, checked, chords, segments
+from app.domain.plan.shapes import (
+    SHAPES,
+    circle,
+    from_points,
+    l_shape,
+    outline_of_sizes,
+    parse_points,
+    placing,
+    rectangle,
+    typed_points,
+)
+
+__all__ = [
+    "SHAPES",
+    "Chords",
+    "Outline",
+    "area",
+    "bounds",
+    "centroid",
+    "checked",
+    "chords",
+    "circle",
+    "from_points",
+    "grown",
+    "grown_into_open",
+    "is_convex",
+    "l_shape",
+    "moved",
+    "outline_of_sizes",
+    "parse_points",
+    "perimeter",
+    "placing",
+    "rectangle",
+    "segments",
+    "svg_path",
+    "turned",
+    "typed_points",
+]

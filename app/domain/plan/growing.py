@@ -1,0 +1,104 @@
+"""An outline grown outward: the ground that base and digging need beyond the finished edge."""
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from math import pi
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from app.domain.errors import BadValue
+from app.domain.plan.measures import area, bounds, is_convex, perimeter
+from app.domain.plan.outline import Outline, chords
+
+MOST_GROWN = 100.0  # ft
+TOUCHING = 2 / 12  # ft: outlines this near each other meet; the rest is drawing noise
+_NOISE = 1e-6  # ft
+_ROUND = 64  # chords to a quarter turn of the rounded corners
+
+
+def grown(outline: Outline, distance: float) -> float:
+    """Area [sq ft] of the outline grown outward by `distance` [ft, 0 to 100], outer corners rounded, holes narrowed.
+
+    Convex outlines: exact, by Steiner's formula A + P·d + π·d². Others: the exact area plus a band found on chords
+    within 1/64 in of their arcs, off by less than 0.02 % of the band. Source: geometry.
+    Raises: BadValue when the distance is out of range.
+
+    >>> round(grown(Outline("POLYGON ((0 0, 20 0, 20 12, 0 12, 0 0))"), 0.5), 3)
+    272.785
+    """
+    _in_range(distance)
+    return _grown(outline.wkt, float(distance))
+
+
+def grown_into_open(
+    outline: Outline, distance: float, others: Iterable[Outline] = (), *, growing: Iterable[Outline] = ()
+) -> float:
+    """Area [sq ft] of the outline grown by `distance` [ft] at edges that meet open ground only.
+
+    `others` (house and neighbors) are taken away, and an edge that meets one does not grow. `growing` are those of the
+    neighbors that grow by as much: ground that several of them reach is shared evenly, so that it is counted once in
+    their sum. Never less than the outline's own area. Accuracy as `grown`. Order never matters.
+    Raises: BadValue when the distance is out of range.
+    """
+    _in_range(distance)
+    reach = _reach(outline, 2 * distance + TOUCHING)
+    twins = sorted({other.wkt for other in growing if _near(reach, other)} - {outline.wkt})
+    taken = sorted({other.wkt for other in others if _near(reach, other)} - {outline.wkt} | set(twins))
+    return _grown_into_open(outline.wkt, float(distance), tuple(taken), tuple(twins))
+
+
+@lru_cache(maxsize=4096)
+def _grown(wkt: str, distance: float) -> float:
+    outline = Outline(wkt)
+    if is_convex(outline):
+        return area(outline) + perimeter(outline) * distance + pi * distance**2
+    polygon = chords(outline).polygon
+    return area(outline) + max(0.0, float(polygon.buffer(distance, quad_segs=_ROUND).area - polygon.area))
+
+
+@lru_cache(maxsize=4096)
+def _grown_into_open(wkt: str, distance: float, taken: Sequence[str], twins: Sequence[str]) -> float:
+    if not taken:
+        return _grown(wkt, distance)
+    solid = shapely.union_all([chords(Outline(other)).polygon for other in taken])
+    band = _band(wkt, distance, solid)
+    pieces = [(band, 1)]
+    for twin in twins:
+        rest = shapely.union_all([chords(Outline(other)).polygon for other in {*taken, wkt} - {twin}])
+        pieces = _shared(pieces, _band(twin, distance, rest))
+    return area(Outline(wkt)) + sum(float(piece.area) / sharers for piece, sharers in pieces)
+
+
+def _band(wkt: str, distance: float, solid: BaseGeometry) -> BaseGeometry:
+    """The open ground within `distance` of those edges that do not meet `solid`, and not across it."""
+    own = chords(Outline(wkt)).polygon
+    open_edges = own.boundary.difference(solid.buffer(TOUCHING, quad_segs=4))
+    reached = open_edges.buffer(distance, quad_segs=_ROUND).difference(own).difference(solid)
+    parts = shapely.get_parts(reached)
+    near = shapely.distance(parts, open_edges) < _NOISE  # type: ignore[no-untyped-call]
+    band: BaseGeometry = shapely.union_all(parts[near])
+    return band
+
+
+def _shared(pieces: list[tuple[BaseGeometry, int]], band: BaseGeometry) -> list[tuple[BaseGeometry, int]]:
+    split: list[tuple[BaseGeometry, int]] = []
+    for piece, sharers in pieces:
+        both = piece.intersection(band)
+        split += [(piece, sharers)] if both.is_empty else [(piece.difference(band), sharers), (both, sharers + 1)]
+    return split
+
+
+def _in_range(distance: float) -> None:
+    if not 0 <= distance <= MOST_GROWN:
+        raise BadValue(f"An outline can be grown by 0 to {MOST_GROWN:.0f} ft, not by {distance:g} ft.")
+
+
+def _reach(outline: Outline, distance: float) -> tuple[float, float, float, float]:
+    west, south, east, north = bounds(outline)
+    return west - distance, south - distance, east + distance, north + distance
+
+
+def _near(reach: tuple[float, float, float, float], other: Outline) -> bool:
+    west, south, east, north = bounds(other)
+    return west <= reach[2] and east >= reach[0] and south <= reach[3] and north >= reach[1]
