@@ -1,0 +1,92 @@
+"""The lists beside the recipes: rules, existing things, early range, needs, works of every new job."""
+
+import tomllib
+from pathlib import Path
+
+from app.domain.basis import LaborClass, Rule
+from app.domain.codec import from_plain
+from app.domain.findings import Severity
+from app.domain.job import EXISTING_KINDS, ZoneKind
+
+LIBRARY = Path(__file__).parents[2] / "app" / "library"
+PLACES = {"zone", "run", "feature"}
+
+
+def read(name):
+    return tomllib.loads((LIBRARY / name).read_text(encoding="utf-8"))
+
+
+ASSEMBLIES = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in LIBRARY.glob("assemblies/*.toml")}
+
+
+def test_rules_read_as_rules_with_source_and_day_of_review():
+    rules = read("rules/first.toml")["rule"]
+    assert len(rules) >= 12
+    for key, row in rules.items():
+        rule = from_plain({"id": key, **row}, Rule)
+        assert Severity(rule.severity) is not Severity.NOT_CHECKED, key
+        assert all((rule.title, rule.unit, rule.source)), key
+        assert rule.reviewed == "2026-11", key
+
+
+def test_labor_classes_read_with_exact_decimals():
+    for key, row in read("labor.toml")["labor"].items():
+        labor = from_plain({"key": key, **row}, LaborClass)
+        assert str(labor.wage) == row["wage"], key
+        assert 0 < labor.billable <= 1, key
+        assert 0 < sum(labor.burden.values()) < 1, key
+
+
+def test_own_hours_are_borne_by_the_owners_classes():
+    own = {key for key, row in read("labor.toml")["labor"].items() if row["own"]}
+    tasks = read("tasks/own-hours.toml")["task"]
+    for key, assembly in ASSEMBLIES.items():
+        if assembly["group"] == "own hours":
+            assert assembly["measures"] == "job", key
+            assert all(tasks[use["task"]]["crew"] in own for use in assembly["task"]), key
+
+
+def test_every_kind_of_existing_thing_has_its_fates():
+    fates = read("existing.toml")["existing"]
+    assert set(fates) == set(EXISTING_KINDS)
+    for kind, row in fates.items():
+        assert set(row) == {"goes", "protected", "moves"}, kind
+        for key in filter(None, row.values()):
+            assert ASSEMBLIES[key]["measures"] == "existing", key
+            assert kind in ASSEMBLIES[key]["suits"], f"{key} is not offered for {kind}"
+
+
+def test_every_new_job_starts_with_all_own_hours():
+    works = [row["assembly"] for row in read("own_hours.toml")["work"]]
+    assert len(works) == len(set(works))
+    own = {key for key, assembly in ASSEMBLIES.items() if assembly["group"] == "own hours"}
+    assert own <= set(works)
+    assert all(ASSEMBLIES[key]["measures"] == "job" for key in works)
+
+
+def test_every_kind_of_zone_has_an_early_recipe_and_needs():
+    early, needs = read("early.toml"), read("needs.toml")["needs"]
+    kinds = {kind.value for kind in ZoneKind}
+    assert set(early["zone"]) == kinds == set(needs)
+    for kind, row in early["zone"].items():
+        assert 0 < row["small"] < row["medium"] < row["large"], kind
+        for work in row["work"]:
+            assert work["place"] in PLACES
+            assert ASSEMBLIES[work["assembly"]]["measures"] == work["place"], work["assembly"]
+            if work["place"] == "run":
+                assert ("length" in work) != ("outline_share" in work), work
+            if work["place"] == "feature":
+                assert work["count"] > 0
+    for kind, words in needs.items():
+        assert len(words) == len(set(words)) > 2, kind
+    assert early["access"]["easy"]["labor"] <= early["access"]["tight"]["labor"] <= early["access"]["hard"]["labor"]
+    assert early["accuracy"]["low"] < 0 < early["accuracy"]["high"]
+
+
+def test_cautions_are_two_to_four_sentences_and_are_all_used():
+    cautions = read("cautions.toml")["caution"]
+    used = {c for assembly in ASSEMBLIES.values() for c in assembly.get("safety", {}).get("cautions", [])}
+    assert set(cautions) == used
+    for key, row in cautions.items():
+        assert all((row["title"], row["source"])), key
+        assert 2 <= row["words"].count(". ") + 1 <= 5, key
