@@ -297,6 +297,24 @@ def test_branch_not_taken_cannot_fail():
     assert not failed.any()
 
 
+@pytest.mark.parametrize(
+    ("source", "number"),
+    [
+        ("1 if base > 0*foot and area / base > 2*foot else 0", 0),
+        ("1 if base == 0*foot or area / base > 2*foot else 0", 1),
+        ("1 if sqrt(0*foot**2 - area) > 1*foot else 0", FormulaFailed),
+        ("1 if area / base > 1*foot else 0", FormulaFailed),
+    ],
+)
+def test_failing_condition_fails_in_every_reading_unless_it_is_not_needed(source, number):
+    read = formula(source, SCOPE)
+    values = {"area": 4.0, "base": 0.0}
+    assert outcome(lambda: read.number(values)) == number
+    assert outcome(lambda: trace(read, values, label="").result) == number
+    result, failed = arrays(read, values)
+    assert failed if number is FormulaFailed else result == number
+
+
 def test_missing_measure_is_named_and_only_when_needed():
     read = formula("count if laid else area / foot**2", SCOPE)
     assert read.number({"laid": False, "area": 5.0}) == 5

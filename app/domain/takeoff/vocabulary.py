@@ -1,0 +1,92 @@
+"""What a formula may name, by the place an assembly is built on: one table for the checker and for the measures."""
+
+from collections.abc import Mapping
+
+from app.domain.job import PlaceKind
+from app.domain.takeoff.kind import Kind, Special
+from app.domain.takeoff.tree import Scope
+from app.domain.units import AREA, LENGTH, RATIO
+
+KINDS = ("house", "lot", "ground", "zone", "wall", "conduit", "pipe", "drain", "gas")  # of shared(kind), under(kind)
+
+# by the word an assembly's `measures` says
+PLACE_MEASURES: Mapping[str, Mapping[str, Kind]] = {
+    "zone": {
+        "area": AREA,
+        "outline": LENGTH,
+        "fall": RATIO,
+        "laid": Special.TRUTH,
+        "laid_units": RATIO,
+        "laid_cuts": RATIO,
+    },
+    "run": {"length": LENGTH, "height": LENGTH, "corners": RATIO, "ends": RATIO},
+    "edge": {"length": LENGTH, "curved_length": LENGTH, "drop": LENGTH, "gap": LENGTH},
+    "feature": {"count": RATIO, "area": AREA, "length": LENGTH, "thickness": LENGTH, "height": LENGTH},
+    "existing": {
+        "count": RATIO,
+        "area": AREA,
+        "outline": LENGTH,
+        "length": LENGTH,
+        "thickness": LENGTH,
+        "height": LENGTH,
+    },
+    "job": {},
+}
+JOB_MEASURES: Mapping[str, Kind] = {
+    "area_total": AREA,
+    "lot_area": AREA,
+    "crew_days": RATIO,
+    "trips": RATIO,
+    "haul_distance": LENGTH,
+    "access_width": LENGTH,
+}
+PLACE_WORDS: Mapping[str, str] = {
+    "zone": "a zone",
+    "run": "a run",
+    "edge": "a shared edge",
+    "feature": "a feature",
+    "existing": "an existing thing",
+    "job": "the whole job",
+}
+PLACE_OF: Mapping[PlaceKind, str] = {
+    PlaceKind.ALTERNATIVE: "zone",
+    PlaceKind.RUN: "run",
+    PlaceKind.EDGE: "edge",
+    PlaceKind.FEATURE: "feature",
+    PlaceKind.EXISTING: "existing",
+    PlaceKind.JOB: "job",
+}
+_ASKED_OF_KINDS: Mapping[str, str] = {"zone": "shared", "run": "under"}
+
+
+def scope_of(
+    measures: str,
+    parameters: Mapping[str, Kind],
+    coverage: Mapping[str, Kind],
+    roles: Mapping[str, Kind],
+) -> Scope:
+    """The scope of an assembly's formulas.
+
+    `parameters` must hold the place's own measures too, `coverage` what one unit of each role covers, `roles` the
+    dimension of each role's thickness.
+    """
+    asked: dict[str, Mapping[str, Kind]] = {"thickness_of": roles, "coverage_of": coverage}
+    if measures in _ASKED_OF_KINDS:
+        asked[_ASKED_OF_KINDS[measures]] = dict.fromkeys(KINDS, LENGTH)
+    applied = {"grown": (LENGTH, AREA)} if measures == "zone" else {}
+    return Scope(names=parameters, asked=asked, applied=applied, elsewhere=_elsewhere(measures))
+
+
+def measures_of(measures: str) -> Mapping[str, Kind]:
+    """Every plain measure that an assembly on such a place may name, the job's included."""
+    return {**JOB_MEASURES, **PLACE_MEASURES[measures]}
+
+
+def _elsewhere(measures: str) -> Mapping[str, str]:
+    """Names that only other places have, with the words for those places."""
+    found: dict[str, list[str]] = {}
+    for place, names in PLACE_MEASURES.items():
+        also = (_ASKED_OF_KINDS.get(place, ""), "grown" if place == "zone" else "")
+        for name in (*names, *also) if place != measures else ():
+            found.setdefault(name, []).append(PLACE_WORDS[place])
+    return {name: " or ".join(words) for name, words in found.items() if name}
