@@ -4,32 +4,66 @@ The structure (tags) of the added pages is hung into the document's own, as one 
 """
 
 from collections.abc import Sequence
+from hashlib import sha256
 from io import BytesIO
 from typing import Any
 
 from app.domain.errors import BadValue
 
-MOST_SCANNED_PAGES = 40
+MOST_FOREIGN_PAGES = 40
 MOST_PAGES = 2_000
 MOST_LEVELS = 50  # of a page tree
 INHERITED = ("/Resources", "/MediaBox", "/CropBox", "/Rotate")
-# A scanned page keeps what is drawn on it and loses what could act, link or carry more than the picture.
-KEPT_OF_A_SCAN = ("/Type", "/Contents", "/Group", "/UserUnit", *INHERITED)
+# A page of another PDF keeps what is drawn on it and loses what could act, link or carry more than the picture.
+KEPT = ("/Type", "/Contents", "/Group", "/UserUnit", *INHERITED)
 
 
-def append_pages(document: bytes, added: bytes, scans: Sequence[bytes] = (), *, bookmark: str = "") -> bytes:
+def append_pages(document: bytes, added: bytes, scans: Sequence[bytes] = (), *, bookmark: str) -> bytes:
     """`document` followed by one update that adds the pages of `added` (tagged, ours) and of each scan.
 
+    The same files give the same bytes.
     Raises: BadValue when a file is no readable PDF, is locked by a password, or a scan has too many pages.
     """
-    from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
-
-    writer = IncrementalPdfFileWriter(BytesIO(document), prev=_reader(document, "The offered document"))
+    writer = _writer(document)
     first = _append_tagged(writer, _reader(added, "The added page"))
     for number, scan in enumerate(scans, 1):
-        _append_scan(writer, scan, f"Scan {number}")
-    if bookmark:
-        _append_bookmark(writer, bookmark, first)
+        _append_drawn(writer, scan, f"Scan {number}")
+    _append_bookmark(writer, bookmark, first)
+    return _written(writer)
+
+
+def append_drawn_pages(document: bytes, titled: Sequence[tuple[str, bytes]]) -> bytes:
+    """`document` followed by one update that adds other PDFs' pages, each with a bookmark: terms, notices.
+
+    Only what is drawn on the pages comes along. Raises: BadValue as `append_pages`, naming the title.
+    """
+    if not titled:
+        return document
+    writer = _writer(document)
+    for title, content in titled:
+        _append_bookmark(writer, title, _append_drawn(writer, content, f"“{title}”"))
+    return _written(writer)
+
+
+def _writer(document: bytes) -> Any:
+    """A writer of one update, named by what it follows: the library would put chance and the clock into it."""
+    from pyhanko.pdf_utils.generic import ArrayObject, ByteStringObject
+    from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+
+    class Update(IncrementalPdfFileWriter):
+        @classmethod
+        def _handle_id(cls, prev: Any) -> Any:
+            named: Any = super()._handle_id(prev)  # type: ignore[no-untyped-call]
+            new = ByteStringObject(sha256(document).digest()[:16])
+            return ArrayObject([named[0] if "/ID" in prev.trailer else new, new])
+
+        def _update_meta(self) -> None:
+            """Leave the document's facts as they were offered."""
+
+    return Update(BytesIO(document), prev=_reader(document, "The document"))
+
+
+def _written(writer: Any) -> bytes:
     out = BytesIO()
     writer.write(out)
     return out.getvalue()
@@ -116,22 +150,24 @@ def _hang_structure(writer: Any, pages: Sequence[Any], section: Any, numbers: An
         writer.update_container(changed)
 
 
-def _append_scan(writer: Any, content: bytes, what: str) -> None:
-    """Add a scan's pages: what is drawn on them, and nothing that acts."""
+def _append_drawn(writer: Any, content: bytes, what: str) -> Any:
+    """Add a PDF's pages: what is drawn on them, and nothing that acts. Returns the reference to the first."""
     from pyhanko.pdf_utils.generic import ArrayObject, DictionaryObject
     from pyhanko.pdf_utils.misc import PdfError
 
     scan = _reader(content, what)
     count = int(scan.root["/Pages"]["/Count"])
-    if count > MOST_SCANNED_PAGES:
-        raise BadValue(f"{what} has {count} pages. One file can hold {MOST_SCANNED_PAGES}.")
+    if count > MOST_FOREIGN_PAGES:
+        raise BadValue(f"{what} has {count} pages. One file can hold {MOST_FOREIGN_PAGES}.")
     try:
         parcel = ArrayObject([DictionaryObject(_drawn_alone(page.get_object())) for page in _pages(scan)])
         parcel.container_ref = scan.root.container_ref
-        for page in writer.import_object(parcel):
-            _hang_page(writer, writer.add_object(page))
+        placed = [writer.add_object(page) for page in writer.import_object(parcel)]
     except (PdfError, ValueError, KeyError, TypeError, IndexError, RecursionError) as unreadable:
         raise BadValue(f"{what} is not a PDF that can be read.") from unreadable
+    for page in placed:
+        _hang_page(writer, page)
+    return placed[0]
 
 
 def _drawn_alone(page: Any) -> dict[Any, Any]:
@@ -141,7 +177,7 @@ def _drawn_alone(page: Any) -> dict[Any, Any]:
     kept: dict[Any, Any] = {}
     holder = page
     for _ in range(MOST_LEVELS):
-        wanted = KEPT_OF_A_SCAN if holder is page else INHERITED
+        wanted = KEPT if holder is page else INHERITED
         kept = {pdf_name(key): holder.raw_get(key) for key in wanted if key in holder} | kept
         if "/Parent" not in holder:
             break

@@ -1,7 +1,7 @@
 """HTML to PDF: tagged, titled, bookmarked, the same bytes each time, and nothing fetched from anywhere.
 
-Runs in the worker (`run_in_worker("pdf", pdf_payload(…))`); the web process never loads the printing library. No
-conformance is claimed: no validator has seen these files.
+Runs in the worker (`run_in_worker("pdf", pdf_payload(PdfOrder(…)))`); the web process never loads the printing
+library. No conformance is claimed: no validator has seen these files.
 """
 
 import ctypes
@@ -17,6 +17,7 @@ from typing import Any, Literal
 
 import msgspec
 
+from app.documents.appending import append_drawn_pages
 from app.documents.fonts import print_stylesheet
 from app.domain.errors import BadValue, OutlayError
 
@@ -52,6 +53,7 @@ class PdfOrder:
     language: str
     identifier: str
     source_date: datetime
+    pages: tuple[tuple[str, bytes], ...] = ()  # title and PDF of what follows the printed pages: terms, notices
 
 
 @lru_cache(maxsize=1)
@@ -60,22 +62,21 @@ def pdf_available() -> bool:
     return any(_loads(name) for name in PANGO)
 
 
-def pdf_payload(  # one value an order, by name
-    html: str, *, paper: Paper, title: str, language: str, identifier: str, source_date: datetime
-) -> Mapping[str, Any]:
-    """The payload of the worker's task "pdf". See `html_to_pdf`."""
-    order = PdfOrder(
-        html=html, paper=paper, title=title, language=language, identifier=identifier, source_date=source_date
-    )
-    plain: Mapping[str, Any] = msgspec.to_builtins(order)
+def pdf_payload(order: PdfOrder) -> Mapping[str, Any]:
+    """The payload of the worker's task "pdf"."""
+    plain: Mapping[str, Any] = msgspec.to_builtins(order, builtin_types=(bytes,))
     return plain
 
 
 def pdf_task(payload: Any, tell: Any) -> bytes:
-    """The worker's task "pdf"."""
+    """The worker's task "pdf": an order in, its PDF out."""
     tell(0.1, "Setting the pages")
-    order = msgspec.convert(payload, PdfOrder)
-    return html_to_pdf(
+    return printed(msgspec.convert(payload, PdfOrder, builtin_types=(bytes,)))
+
+
+def printed(order: PdfOrder) -> bytes:
+    """Print an order: its HTML, then the pages of other PDFs as an update to it. See `html_to_pdf`."""
+    made = html_to_pdf(
         order.html,
         paper=order.paper,
         title=order.title,
@@ -83,6 +84,7 @@ def pdf_task(payload: Any, tell: Any) -> bytes:
         identifier=order.identifier,
         source_date=order.source_date,
     )
+    return append_drawn_pages(made, order.pages)
 
 
 def html_to_pdf(html: str, *, paper: Paper, title: str, language: str, identifier: str, source_date: datetime) -> bytes:

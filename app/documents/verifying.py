@@ -7,7 +7,7 @@ from io import BytesIO
 from typing import Any
 
 # What the one update may touch of the offered document: the lists that grow. Never the catalog, a page or its contents.
-GROWING = "the list of pages, of bookmarks, of the reading structure, and the document's facts"
+GROWING = "the lists of its pages, its bookmarks and its reading structure"
 
 
 def faults_of_signed_copy(signed: bytes, offered: bytes) -> tuple[str, ...]:
@@ -63,7 +63,7 @@ def _touched(after: Any, before: Any) -> set[int]:
 def _growing(before: Any) -> set[int]:
     """Objects of the offered document that grow when pages are added."""
     root = before.root
-    growing = [root.raw_get("/Pages"), before.trailer.raw_get("/Info") if "/Info" in before.trailer else None]
+    growing = [root.raw_get("/Pages")]
     if "/StructTreeRoot" in root:
         tree = root["/StructTreeRoot"]
         growing += [root.raw_get("/StructTreeRoot"), tree["/K"].raw_get(0), tree.raw_get("/ParentTree")]

@@ -25,6 +25,8 @@ class Task:
 
 TASKS: Mapping[str, Task] = {
     "pdf": Task("app.documents.pdf:pdf_task", "Making the PDF"),
+    "picture": Task("app.interchange.pictures:picture_task", "Reading the picture"),
+    "pages": Task("app.interchange.pictures:pages_task", "Reading the PDF"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

@@ -17,7 +17,7 @@ import pytest
 
 from app.documents import pdf
 from app.documents.fonts import embedded, print_stylesheet
-from app.documents.pdf import drawing_image, html_to_pdf, pdf_payload
+from app.documents.pdf import PdfOrder, drawing_image, html_to_pdf, pdf_payload
 from app.domain.errors import BadValue
 from app.worker import Worker, run_now
 
@@ -34,6 +34,13 @@ def printed(html: str, **other: object) -> bytes:
         "source_date": MADE,
     } | other
     return html_to_pdf(html, **order)  # type: ignore[arg-type]
+
+
+def order(html: str, **other: object) -> PdfOrder:
+    title = "Proposal 3 for 14 Kestrel Lane"
+    return PdfOrder(  # type: ignore[arg-type]
+        html=html, paper="letter", title=title, language="en-US", identifier="revision-3", source_date=MADE, **other
+    )
 
 
 def structure(node: object, found: list[pypdf.generic.DictionaryObject]) -> list[pypdf.generic.DictionaryObject]:
@@ -85,15 +92,7 @@ def test_same_order_gives_same_bytes_also_in_another_process_and_zone() -> None:
     eastern = timezone(timedelta(hours=-5))
     made = printed(html)
     assert made == printed(html, source_date=MADE.astimezone(eastern))
-    payload = pdf_payload(
-        html,
-        paper="letter",
-        title="Proposal 3 for 14 Kestrel Lane",
-        language="en-US",
-        identifier="revision-3",
-        source_date=MADE,
-    )
-    assert run_now("pdf", payload) == made
+    assert run_now("pdf", pdf_payload(order(html))) == made
     assert printed(html, identifier="revision-4") != made
 
 
@@ -253,8 +252,24 @@ def test_worker_making_a_long_proposal_stays_below_200_mb() -> None:
 
     async def go() -> float:
         worker = Worker()
-        payload = pdf_payload(html, paper="letter", title="t", language="en", identifier="i", source_date=MADE)
+        payload = pdf_payload(order(html))
         assert (await worker.run("pdf", payload)).startswith(b"%PDF-")
         return worker.peak_mb
 
     assert 40 < asyncio.run(go()) < 200
+
+
+def test_pages_of_other_pdfs_follow_with_a_bookmark_and_without_what_acts() -> None:
+    terms = printed("<h1>Terms</h1><p>Paid <a href='https://example.org'>when</a> seen.</p>", paper="a4")
+    notice = printed("<p>Notice</p><p style='page-break-before:always'>Two</p>")
+    made = pdf.printed(order("<h1>Proposal</h1>", pages=(("Terms", terms), ("Notice of rights", notice))))
+    assert made == pdf.printed(order("<h1>Proposal</h1>", pages=(("Terms", terms), ("Notice of rights", notice))))
+    reader = pypdf.PdfReader(BytesIO(made))
+    assert len(reader.pages) == 4
+    assert [mark.title for mark in reader.outline] == ["Proposal", "Terms", "Notice of rights"]
+    assert [reader.get_destination_page_number(mark) for mark in reader.outline] == [0, 1, 2]
+    assert "Paid when seen" in reader.pages[1].extract_text()
+    assert "/Annots" not in reader.pages[1]
+    assert round(reader.pages[1].mediabox.width) == 595
+    with pytest.raises(BadValue, match="“Terms” is not a PDF"):
+        pdf.printed(order("x", pages=(("Terms", b"words"),)))

@@ -14,6 +14,7 @@ import pypdf
 import pytest
 from PIL import Image
 
+from app.documents.appending import append_drawn_pages
 from app.documents.pdf import drawing_image, html_to_pdf
 from app.documents.signing import Scan, Signature, Signing, moment_in_words, sign_payload, signed_copy
 from app.documents.strokes import strokes_svg
@@ -277,6 +278,21 @@ def test_untagged_document_without_bookmarks_is_signed_too() -> None:
     blank.save(held, min_version="1.7")
     signed = signed_copy(held.getvalue(), signing())
     assert faults_of_signed_copy(signed, held.getvalue()) == ()
+
+
+def test_signing_again_gives_the_same_bytes(offered: bytes) -> None:
+    scans = (Scan(content=document("<p>Paper</p>")),)
+    assert signed_copy(offered, signing(scans=scans)) == signed_copy(offered, signing(scans=scans))
+
+
+def test_document_with_pages_of_terms_is_signed_after_them(offered: bytes) -> None:
+    with_terms = append_drawn_pages(offered, [("Terms", document("<p>Terms</p>"))])
+    signed = signed_copy(with_terms, signing())
+    assert faults_of_signed_copy(signed, with_terms) == ()
+    reader = pypdf.PdfReader(BytesIO(signed))
+    assert "Terms" in reader.pages[2].extract_text()
+    assert reader.outline[-1].title == "Signatures"
+    assert "the 3 pages before this one" in " ".join(reader.pages[3].extract_text().split())
 
 
 def test_worker_makes_the_signed_copy(offered: bytes) -> None:
