@@ -9,6 +9,8 @@ from app.config import Settings
 
 KINDS = {".woff2": "font/woff2", ".woff": "font/woff", ".ttf": "font/ttf", ".otf": "font/otf", ".svg": "image/svg+xml"}
 URL = re.compile(r"""url\(\s*(["']?)(?!data:)([^"')]+)\1\s*\)""")
+# What the bundler leaves of a font format it was told to drop; one such address would spoil the whole rule.
+EMPTY_URL = re.compile(r""",\s*url\(\s*(?:""|'')?\s*\)(?:\s*format\([^)]*\))?""")
 
 # Stands in where the bundled stylesheet was not built: readable, in the page's own ink, with the system's fonts.
 PLAIN = """
@@ -42,4 +44,4 @@ def embedded(css: str, folder: Path) -> str:
             return found[0]
         return f"url(data:{KINDS[file.suffix]};base64,{b64encode(file.read_bytes()).decode()})"
 
-    return URL.sub(as_data, css)
+    return URL.sub(as_data, EMPTY_URL.sub("", css))

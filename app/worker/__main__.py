@@ -5,6 +5,7 @@ import os
 import resource
 import select
 import sys
+from pathlib import Path
 from typing import BinaryIO
 
 import msgspec
@@ -60,8 +61,17 @@ def _do(order: Order, result_stream: BinaryIO) -> int:
         return NO_MEMORY
     result_stream.write(result)
     result_stream.close()
-    say(Line(says="done", peak_mb=resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024))
+    say(Line(says="done", peak_mb=_peak_mb()))
     return 0
+
+
+def _peak_mb() -> float:
+    """The most memory this process held. The system's own count would begin with what the parent held."""
+    status = Path("/proc/self/status")
+    if not status.is_file():
+        return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    held = next(line for line in status.read_text().splitlines() if line.startswith("VmHWM:"))
+    return int(held.split()[1]) / 1024
 
 
 def _take_standard_output() -> BinaryIO:
