@@ -1,6 +1,7 @@
 """Where things lie and how the program is set: read once from the environment, nothing else reads it."""
 
 import os
+import secrets
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -34,3 +35,18 @@ class Settings:
     def files(self) -> Path:
         """Files by the hash of their content."""
         return self.data / "files"
+
+    def secret(self) -> bytes:
+        """The key this data folder signs its tokens with; made at first use, readable by its owner only."""
+        kept = _SECRETS.get(self.data)
+        if kept is None:
+            path = self.data / "secret"
+            if not path.exists():
+                self.data.mkdir(parents=True, exist_ok=True)
+                with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+                    file.write(secrets.token_bytes(32))
+            kept = _SECRETS[self.data] = path.read_bytes()
+        return kept
+
+
+_SECRETS: dict[Path, bytes] = {}

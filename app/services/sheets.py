@@ -1,0 +1,82 @@
+"""What every sheet of a job shows: the job, its estimate, its open points, the scale bar's figures, the undo button."""
+
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, TypeVar
+from uuid import UUID
+
+from app.domain.basis import Basis
+from app.domain.costing.estimate import Estimate, estimate
+from app.domain.findings import Finding
+from app.domain.job import Job
+from app.services import jobs
+from app.services.jobs import OpenJob
+from app.services.office import Office
+
+T = TypeVar("T")
+KEPT = 64
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One job as a page needs it."""
+
+    opened: OpenJob
+    estimate: Estimate
+    findings: tuple[Finding, ...]
+    undo: str | None
+
+    @property
+    def job(self) -> Job:
+        """The job."""
+        return self.opened.job
+
+    @property
+    def basis(self) -> Basis:
+        """What it stands on."""
+        return self.opened.basis
+
+    @property
+    def saved_at(self) -> str:
+        """When it was last changed, ISO in UTC."""
+        return self.opened.saved_at
+
+    @property
+    def open_count(self) -> int:
+        """How many points are still to settle."""
+        return len(self.findings)
+
+    def version(self, kind: str, thing_id: object) -> int:
+        """The version of a thing as read."""
+        return self.opened.version(kind, thing_id)
+
+
+def sheet(office: Office, job_id: UUID) -> Sheet:
+    """Read a job once and work out what every sheet shows."""
+    opened = jobs.open_job(office, job_id)
+    worked = kept(office, ("estimate", job_id), opened, lambda: estimate(opened.job, opened.basis))
+    return Sheet(
+        opened=opened,
+        estimate=worked,
+        findings=worked.findings,
+        undo=jobs.undo_words(office, job_id),
+    )
+
+
+def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:
+    """A result kept in bounded memory while the job and its basis stand as they are."""
+    memory: OrderedDict[Any, tuple[Any, Any]] = office.database.memory.setdefault("results", OrderedDict())
+    rests_on = (opened.counter, id(opened.basis))
+    found = memory.get(what)
+    if found is None or found[0] != rests_on or found[1][0] is not opened.basis:
+        memory[what] = found = (rests_on, (opened.basis, work()))
+        while len(memory) > KEPT:
+            memory.popitem(last=False)
+    result: T = found[1][1]
+    return result
+
+
+def texts_of(values: Mapping[str, Any]) -> dict[str, str]:
+    """Plain values as texts for a form's fields."""
+    return {name: "" if value is None else str(value) for name, value in values.items()}

@@ -1,0 +1,167 @@
+"""Who may ask: the Host allowlist, Origin and token on every change, which face a device shows, response headers."""
+
+import hmac
+import secrets
+from collections.abc import Mapping
+from hashlib import sha256
+from typing import Annotated
+from uuid import UUID
+
+from fastapi import Depends, Request
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from app.domain.errors import OutlayError
+from app.services.office import Office
+
+SESSION = "outlay_session"
+FACE = "outlay_face"
+SAFE = {"GET", "HEAD", "OPTIONS"}
+LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
+BODY_LIMIT = 40_000_000  # bytes; pictures and pages of terms are the largest things sent
+
+HEADERS: Mapping[str, str] = {
+    "content-security-policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; "
+        "connect-src 'self'; manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+    ),
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "camera=(), microphone=(), geolocation=()",
+}
+
+
+class NotAllowed(OutlayError):
+    """The request does not come from a page of ours."""
+
+    status = 403
+
+
+class Gate:
+    """Outermost: refuses foreign hosts and oversized bodies, and sets the headers every answer carries."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through, or answer it."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        if host_name(headers.get("host", "")) not in LOOPBACK:
+            answer = PlainTextResponse("Outlay answers only on this machine.", status_code=421)
+            await answer(scope, receive, send)
+            return
+        if int(headers.get("content-length") or 0) > BODY_LIMIT:
+            answer = PlainTextResponse("That is more than can be sent at once (40 MB). Nothing was changed.", 413)
+            await answer(scope, receive, send)
+            return
+
+        async def send_with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                own = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    own.setdefault(name, value)
+            await send(message)
+
+        await self.app(scope, _limited(receive), send_with_headers)
+
+
+def _limited(receive: Receive) -> Receive:
+    """Count the body as it comes, for requests that do not say how long they are."""
+    total = 0
+
+    async def counted() -> Message:
+        nonlocal total
+        message = await receive()
+        total += len(message.get("body", b""))
+        if total > BODY_LIMIT:
+            raise TooLarge("That is more than can be sent at once (40 MB). Nothing was changed.")
+        return message
+
+    return counted
+
+
+class TooLarge(OutlayError):
+    """The body is larger than is taken."""
+
+    status = 413
+
+
+def host_name(host: str) -> str:
+    """The name in a Host header, without its port."""
+    return host.rsplit(":", 1)[0] if host.rpartition(":")[2].isdigit() else host
+
+
+async def office_of(request: Request) -> Office:
+    """The office this server works for."""
+    office: Office = request.app.state.office
+    return office
+
+
+OfficeHere = Annotated[Office, Depends(office_of)]
+
+
+def _keyed(office: Office, text: str) -> str:
+    return hmac.new(office.settings.secret(), text.encode(), sha256).hexdigest()
+
+
+def token_for(office: Office, session: str) -> str:
+    """The token that a page of this session must send with every change."""
+    return _keyed(office, "token:" + session)
+
+
+async def guard(request: Request, office: OfficeHere) -> None:
+    """Every route passes here: a session for all; Origin and token for what changes; the client's face shut in.
+
+    Raises: NotAllowed.
+    """
+    session = request.cookies.get(SESSION, "")
+    request.state.session = session or secrets.token_urlsafe(32)
+    request.state.new_session = not session
+    request.state.face = face_of(request, office)
+    _keep_to_face(request)
+    if request.method in SAFE:
+        return
+    origin = request.headers.get("origin", "")
+    if origin != f"{request.url.scheme}://{request.headers.get('host', '')}":
+        raise NotAllowed("This was sent from another page than Outlay's. Nothing was changed.")
+    sent = request.headers.get("x-outlay-token") or str((await request.form()).get("token", ""))
+    if not session or not hmac.compare_digest(sent, token_for(office, session)):
+        raise NotAllowed("This page is from before the program was started again. Open it afresh; nothing was changed.")
+
+
+def face_of(request: Request, office: Office) -> UUID | None:
+    """The job whose client's face this device is showing; None on ours."""
+    job, _, mark = request.cookies.get(FACE, "").partition(".")
+    if not mark or not hmac.compare_digest(mark, _keyed(office, "face:" + job)):
+        return None
+    return UUID(job)
+
+
+def face_cookie(office: Office, job_id: UUID) -> str:
+    """The cookie that turns this device to the client's face of a job."""
+    return f"{job_id}.{_keyed(office, f'face:{job_id}')}"
+
+
+def _keep_to_face(request: Request) -> None:
+    face: UUID | None = request.state.face
+    if face is None:
+        return
+    allowed = (f"/show/{face}", "/built/", "/face", "/help/client")
+    if not request.url.path.startswith(allowed):
+        raise ShowsClient(face)
+
+
+class ShowsClient(OutlayError):
+    """This device shows a client's face; ours is one step away."""
+
+    status = 303
+
+    def __init__(self, job_id: UUID) -> None:
+        super().__init__("This tablet shows the client's pages.")
+        self.job_id = job_id

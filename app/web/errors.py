@@ -1,0 +1,57 @@
+"""Errors to answers, in one place: a sentence and a status, never a trace."""
+
+import logging
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import RedirectResponse, Response
+from starlette.exceptions import HTTPException
+
+from app.domain.errors import OutlayError, Stale
+from app.web.access import ShowsClient
+from app.web.rendering import page, wants_fragment
+
+log = logging.getLogger("outlay")
+
+PLAIN = {
+    404: "There is no such page. The sheets are listed along the foot; Home lists the jobs.",
+    405: "That page cannot be used this way. Go back and try again.",
+    413: "That is more than can be sent at once. Nothing was changed.",
+}
+
+
+def install(app: FastAPI) -> None:
+    """Map every error to one shape."""
+    app.add_exception_handler(OutlayError, _ours)
+    app.add_exception_handler(RequestValidationError, _malformed)
+    app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(Exception, _unexpected)
+
+
+async def _ours(request: Request, wrong: Exception) -> Response:
+    if isinstance(wrong, ShowsClient):
+        return RedirectResponse(f"/show/{wrong.job_id}", status_code=303)
+    assert isinstance(wrong, OutlayError)
+    return _say(request, wrong.sentence, wrong.status, wrong)
+
+
+async def _malformed(request: Request, _wrong: Exception) -> Response:
+    return _say(request, "The address or the form sent does not read as it should. Nothing was changed.", 422)
+
+
+async def _http(request: Request, wrong: Exception) -> Response:
+    status = wrong.status_code if isinstance(wrong, HTTPException) else 400
+    return _say(request, PLAIN.get(status, "That cannot be done."), status)
+
+
+async def _unexpected(request: Request, wrong: Exception) -> Response:
+    log.error("unexpected error at %s", request.url.path, exc_info=wrong)
+    return _say(request, "Something in the program went wrong. Nothing was changed; what you typed is still here.", 500)
+
+
+def _say(request: Request, sentence: str, status: int, wrong: OutlayError | None = None) -> Response:
+    if not hasattr(request.state, "session"):
+        request.state.session = request.cookies.get("outlay_session", "")
+    stale = wrong if isinstance(wrong, Stale) else None
+    template = "error/_sentence.html" if wants_fragment(request) else "error/page.html"
+    return page(request, template, {"sentence": sentence, "status": status, "stale": stale}, status=status)

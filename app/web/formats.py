@@ -1,0 +1,48 @@
+"""Numbers, money and days as a page shows them: the domain's formats with the firm's system put in."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from app.domain import units
+
+
+@dataclass(frozen=True, slots=True)
+class Formats:
+    """The one formatter of templates (`fmt`)."""
+
+    system: Literal["feet", "metric"]
+    currency: str = "USD"
+
+    def length(self, feet: float | None) -> str:
+        """A length, or nothing when it is not known."""
+        return "" if feet is None else units.format_length(feet, self.system)
+
+    def area(self, square_feet: float | None) -> str:
+        """An area."""
+        return "" if square_feet is None else units.format_area(square_feet, self.system)
+
+    def slope(self, rise_over_run: float | None) -> str:
+        """A slope."""
+        return "" if rise_over_run is None else units.format_slope(rise_over_run, self.system)
+
+    def money(self, cents: int | None) -> str:
+        """Money, with cents only where they are not whole."""
+        return "" if cents is None else units.format_money(cents, self.currency)
+
+    def short(self, cents: int | None) -> str:
+        """Money in thousands."""
+        return "" if cents is None else units.format_short(cents, self.currency)
+
+    def quantity(self, amount: float, unit: str) -> str:
+        """An amount with its unit."""
+        return units.format_quantity(amount, unit, self.system)
+
+    def number(self, number: float) -> str:
+        """A bare number."""
+        return units.format_number(number)
+
+    def day(self, day: date | str | None) -> str:
+        """A day in words."""
+        value = date.fromisoformat(day) if isinstance(day, str) and day else day
+        return units.format_day(value) if isinstance(value, date) else ""

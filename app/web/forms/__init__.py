@@ -1,0 +1,1 @@
+"""Forms: typed text to values, each refusal a sentence beside its field."""

@@ -1,0 +1,43 @@
+"""A form saved: the one place where a service's refusal goes back beside its field instead of up."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from app.domain.errors import OutlayError, Stale
+from app.web.forms.fields import Parsed
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Saved(Generic[T]):
+    """What became of a form: the service's answer, or the form with the sentences that say why not."""
+
+    form: Parsed
+    result: T | None = None
+    stale: Stale | None = None
+
+    @property
+    def ok(self) -> bool:
+        """Whether it was saved."""
+        return self.form.ok and self.stale is None
+
+    @property
+    def status(self) -> int:
+        """The status of the answer."""
+        return 409 if self.stale else self.form.status
+
+
+def save_form(form: Parsed, action: Callable[[], T]) -> Saved[T]:
+    """Run the action when the form was understood; a refusal about typed values becomes part of the form."""
+    if not form.ok:
+        return Saved(form)
+    try:
+        return Saved(form, action())
+    except Stale as stale:
+        return Saved(form, stale=stale)
+    except OutlayError as wrong:
+        if wrong.status not in {409, 422}:
+            raise
+        return Saved(form.refused(wrong))

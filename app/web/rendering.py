@@ -1,0 +1,102 @@
+"""Templates to answers: the same fragment is included by its page and returned alone."""
+
+import re
+from collections.abc import Mapping
+from datetime import datetime
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+
+from app.web.access import SESSION, token_for
+from app.web.formats import Formats
+
+Context = Mapping[str, Any]
+
+
+@lru_cache(maxsize=4)
+def environment(folder: Path) -> Environment:
+    """The template environment of a folder: strict about names, everything escaped."""
+    made = Environment(
+        loader=FileSystemLoader(folder),
+        autoescape=select_autoescape(default=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n", "jinja2.ext.do"],
+    )
+    made.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+    made.filters["local"] = local_time
+    return made
+
+
+def local_time(moment: str, zone: str = "America/New_York") -> str:
+    """A recorded moment (ISO, UTC) as the clock time at the site.
+
+    >>> local_time("2027-03-09T15:41:00+00:00")
+    '10:41'
+    """
+    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).strftime("%H:%M") if moment else ""
+
+
+def render(request: Request, template: str, context: Context) -> str:
+    """A template with what every page has: token, formats, a fresh change id, the request's face."""
+    office = request.app.state.office
+    firm = office.firm()
+    values = {
+        "request": request,
+        "firm": firm,
+        "fmt": Formats(firm.system, firm.currency),
+        "csrf": token_for(office, request.state.session),
+        "change_id": str(uuid4()),
+        "static_version": request.app.state.static.version,
+        **context,
+    }
+    return environment(office.settings.templates).get_template(template).render(values)
+
+
+def page(request: Request, template: str, context: Context, *, status: int = 200) -> Response:
+    """A whole page or a fragment as the answer."""
+    return _dressed(request, HTMLResponse(render(request, template, context), status_code=status))
+
+
+def wants_fragment(request: Request) -> bool:
+    """Whether htmx asks for a part of the page."""
+    return request.headers.get("hx-request") == "true" and request.headers.get("hx-boosted") != "true"
+
+
+def answer(request: Request, context: Context, *, whole: str, part: str, status: int = 200, then: str = "") -> Response:
+    """Answer as asked: htmx gets the part, a plain form that was saved is sent on, everything else gets the page."""
+    if wants_fragment(request):
+        return page(request, part, context, status=status)
+    if request.method == "POST" and status < 400 and then:
+        return _dressed(request, RedirectResponse(then, status_code=303))
+    return page(request, whole, context, status=status)
+
+
+def go(request: Request, path: str) -> Response:
+    """Send the browser on to a page, with or without htmx."""
+    if wants_fragment(request):
+        return _dressed(request, Response(status_code=204, headers={"HX-Redirect": path}))
+    return _dressed(request, RedirectResponse(path, status_code=303))
+
+
+def _dressed(request: Request, response: Response) -> Response:
+    response.headers["vary"] = "HX-Request"
+    response.headers["cache-control"] = "no-store"
+    if getattr(request.state, "new_session", False):
+        response.set_cookie(SESSION, request.state.session, httponly=True, samesite="strict", path="/")
+    return response
+
+
+def svg(markup: str) -> Markup:
+    """A drawing made by us, trusted as markup; refuses what could run or reach out."""
+    if re.search(r"<script|\son\w+=|javascript:|style=", markup):
+        raise ValueError("a drawing with script or inline style is never put on a page")
+    return Markup(markup)  # noqa: S704 - made by app.documents, every text in it escaped there

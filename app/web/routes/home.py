@@ -1,0 +1,45 @@
+"""Home: the list of jobs, a new caller, undo."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.services import jobs
+from app.services.home import home
+from app.services.jobs import NewJob
+from app.web.access import OfficeHere
+from app.web.forms.fields import order_of, read, text
+from app.web.forms.saving import save_form
+from app.web.rendering import go, page
+
+router = APIRouter()
+
+CALLER = (
+    text("name", "Name", required=True),
+    text("phone", "Phone"),
+    text("email", "Email"),
+    text("street", "Street"),
+    text("town", "Town"),
+    text("title", "What it is about"),
+    text("found_us", "How they found us"),
+)
+
+
+@router.get("/")
+async def show_home(
+    request: Request, office: OfficeHere, search: str = "", closed: bool = False, at: int = 0
+) -> Response:
+    """The list of jobs."""
+    listed = home(office, search=search[:100], closed=closed, page=max(0, min(at, 10_000)))
+    return page(request, "home/page.html", {"home": listed, "typed": {}, "errors": {}})
+
+
+@router.post("/jobs")
+async def new_job(request: Request, office: OfficeHere) -> Response:
+    """A new caller."""
+    form = await request.form()
+    parsed = read(form, CALLER, office.firm(), whole=True)
+    saved = save_form(parsed, lambda: jobs.begin_job(office, NewJob(**parsed.values), order_of(form, "New caller")))
+    if saved.ok:
+        return go(request, f"/jobs/{saved.result}/client")
+    context = {"home": home(office), "typed": saved.form.typed, "errors": saved.form.errors}
+    return page(request, "home/page.html", context, status=saved.status)

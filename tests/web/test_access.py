@@ -1,0 +1,84 @@
+"""Safety from the first route."""
+
+import inspect
+
+import pytest
+from fastapi.dependencies.models import Dependant
+from fastapi.routing import APIRoute
+
+from app.main import create_app
+from app.services.office import Office
+from app.web.access import BODY_LIMIT, guard
+from tests.web.conftest import ORIGIN, Browser
+
+
+def routes(office: Office) -> list[APIRoute]:
+    return [route for route in create_app(office).routes if isinstance(route, APIRoute)]
+
+
+def calls(dependant: Dependant) -> list:
+    own = [dependant.call] if dependant.call else []
+    return own + [call for inner in dependant.dependencies for call in calls(inner)]
+
+
+def test_every_route_and_dependency_is_async(office: Office) -> None:
+    found = [call for route in routes(office) for call in calls(route.dependant)]
+    assert len(found) > 5
+    assert [call for call in found if not (inspect.iscoroutinefunction(call) or inspect.isasyncgenfunction(call))] == []
+
+
+def test_every_route_passes_the_guard(office: Office) -> None:
+    assert [route.path for route in routes(office) if guard not in calls(route.dependant)] == []
+
+
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "192.168.1.5:8137", ""])
+def test_foreign_host_is_refused(browser: Browser, host: str) -> None:
+    assert browser.get("/", headers={"host": host}).status_code == 421
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", "", "http://127.0.0.1:9999"])
+def test_change_from_a_foreign_origin_is_refused_everywhere(browser: Browser, office: Office, origin: str) -> None:
+    changing = [r for r in routes(office) if r.methods - {"GET", "HEAD"}]
+    assert changing
+    for route in changing:
+        path = route.path.replace("{", "").replace("}", "")
+        assert browser.post(path, headers={"origin": origin}).status_code == 403, route.path
+
+
+def test_change_without_token_is_refused_everywhere(browser: Browser, office: Office) -> None:
+    for route in routes(office):
+        if route.methods - {"GET", "HEAD"}:
+            path = route.path.replace("{", "").replace("}", "")
+            answer = browser.post(path, headers={"x-outlay-token": "wrong"})
+            assert answer.status_code == 403, route.path
+
+
+def test_pages_carry_a_strict_policy_and_nothing_inline(browser: Browser) -> None:
+    answer = browser.get("/")
+    assert answer.status_code == 200
+    assert "script-src 'self';" in answer.headers["content-security-policy"]
+    assert "unsafe" not in answer.headers["content-security-policy"]
+    assert "style=" not in answer.text
+    assert " onclick" not in answer.text
+
+
+def test_oversized_body_is_refused(browser: Browser) -> None:
+    headers = {"content-length": str(BODY_LIMIT + 1), "origin": ORIGIN}
+    assert browser.client.post("/jobs", content=b"x", headers=headers).status_code == 413
+
+
+def test_oversized_chunked_body_is_refused(browser: Browser) -> None:
+    def chunks():
+        for _ in range(BODY_LIMIT // 1_000_000 + 2):
+            yield b"x" * 1_000_000
+
+    answer = browser.client.post(
+        "/jobs",
+        content=chunks(),
+        headers={
+            "origin": ORIGIN,
+            "x-outlay-token": browser.token,
+            "content-type": "application/x-www-form-urlencoded",
+        },
+    )
+    assert answer.status_code == 413
