@@ -33,6 +33,15 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Several inputs that make one value: all named `NAME.part`; the reader's values hold it under `name`."""
+
+    name: str
+    label: str
+    reader: "Callable[[FormData, Firm], Parsed]"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Parsed:
     """A form as read: values, sentences beside fields, and the texts as typed."""
 
@@ -57,7 +66,7 @@ class Parsed:
         )
 
 
-def read(form: FormData, fields: Iterable[Field], firm: Firm, *, whole: bool = False) -> Parsed:
+def read(form: FormData, fields: "Iterable[Field | Group]", firm: Firm, *, whole: bool = False) -> Parsed:
     """Read the fields that the form holds; a field that was not sent stays out of the values.
 
     A `whole` form (of a thing that is made) counts what was not sent as empty.
@@ -66,6 +75,10 @@ def read(form: FormData, fields: Iterable[Field], firm: Firm, *, whole: bool = F
     errors: dict[str, str] = {}
     typed: dict[str, str] = {}
     for one in fields:
+        if isinstance(one, Group):
+            if any(key.startswith(f"{one.name}.") for key in form):
+                _take(one.reader(form, firm), values, errors, typed)
+            continue
         if one.many:
             texts = [text for text in form.getlist(one.name) if isinstance(text, str) and text]
             if texts or f"{one.name}.sent" in form:
@@ -84,6 +97,13 @@ def read(form: FormData, fields: Iterable[Field], firm: Firm, *, whole: bool = F
         else:
             _try(one, lambda one=one, text=text: one.reader(text, firm), values, errors)  # type: ignore[misc]
     return Parsed(values=values, errors=errors, typed=typed)
+
+
+def _take(group: Parsed, values: dict[str, Any], errors: dict[str, str], typed: dict[str, str]) -> None:
+    typed.update(group.typed)
+    errors.update(group.errors)
+    if group.ok:
+        values.update(group.values)
 
 
 def _try(one: Field, reading: Callable[[], Any], values: dict[str, Any], errors: dict[str, str]) -> None:

@@ -1,7 +1,7 @@
-"""Routes, one module a sheet."""
+"""Routes, one module a sheet. The general ones for things and works come last: a sheet's own ways go before them."""
 
 from fastapi import APIRouter
 
-from app.web.routes import home
+from app.web.routes import home, plan, things, works
 
-ROUTERS: tuple[APIRouter, ...] = (home.router,)
+ROUTERS: tuple[APIRouter, ...] = (home.router, plan.router, works.router, things.router)

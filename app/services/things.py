@@ -1,0 +1,41 @@
+"""Make a thing of any kind in a job: what the form did not say is filled in as the office would."""
+
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from typing import Any
+from uuid import UUID
+
+from app.domain.change import Edit
+from app.domain.codec import to_plain
+from app.domain.job import JOB_THINGS, Job
+from app.services import jobs
+from app.services.changes import Applied
+from app.services.jobs import Order
+from app.services.office import Office
+
+
+def add_thing(
+    office: Office, job_id: UUID, kind: str, thing_id: UUID, values: Mapping[str, Any], order: Order
+) -> Applied:
+    """Make a thing of typed values; its position is after the last of its kind.
+
+    Raises: BadValue where the values do not fit the kind.
+    """
+    job = jobs.open_job(office, job_id).job
+    given = {name: value for name, value in values.items() if value is not None}
+    after = to_plain({**_filled_in(job, kind), **given})
+    edit = Edit(kind=kind, thing_id=str(thing_id), version=0, before=None, after=after)
+    title = str(given.get("title") or given.get("words") or given.get("event") or kind.replace("_", " "))
+    return jobs.save(office, job_id, (edit,), replace(order, what=f"New: {title[:60]}"))
+
+
+def _filled_in(job: Job, kind: str) -> dict[str, Any]:
+    cls, name = JOB_THINGS[kind]
+    own = getattr(job, name)
+    names = {field.name for field in fields(cls)}
+    filled: dict[str, Any] = {}
+    if "position" in names:
+        filled["position"] = max((thing.position for thing in own), default=-1) + 1
+    if kind == "phase":
+        filled["number"] = max((phase.number for phase in own), default=0) + 1
+    return filled

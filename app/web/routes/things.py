@@ -1,0 +1,80 @@
+"""Make, change and remove any thing of a job; the answer is the sheet the form stood on."""
+
+from uuid import UUID, uuid4
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.domain.errors import NotFound
+from app.domain.job import JOB_THINGS
+from app.services import jobs
+from app.services.jobs import changed, removal, save
+from app.services.things import add_thing
+from app.web.access import OfficeHere
+from app.web.forms.fields import Parsed, order_of, read, version_of
+from app.web.forms.saving import save_form
+from app.web.forms.things import FORMS
+from app.web.sheet_pages import show
+
+router = APIRouter(prefix="/jobs/{job_id}")
+ONE_OF_A_KIND = {"job", "client", "site"}  # made with the job, never alone
+NAMES = {"job": "Job", "unit_price": "Agreed unit price"}
+
+
+def _form_of(kind: str) -> tuple:  # type: ignore[type-arg]
+    if kind not in FORMS or kind not in JOB_THINGS:
+        raise NotFound("There is nothing of that kind to change.")
+    return FORMS[kind]
+
+
+def _name(kind: str) -> str:
+    return NAMES.get(kind, kind.replace("_", " ").capitalize())
+
+
+@router.post("/{sheet}/{kind}/new")
+async def make_thing(request: Request, office: OfficeHere, job_id: UUID, sheet: str, kind: str) -> Response:
+    """A new need, run, feature, phase, allowance or payment."""
+    form = await request.form()
+    if kind in ONE_OF_A_KIND:
+        raise NotFound("There is one of these in a job already.")
+    parsed = read(form, _form_of(kind), office.firm(), whole=True)
+    new_id = uuid4()
+    saved = save_form(
+        parsed, lambda: add_thing(office, job_id, kind, new_id, parsed.values, order_of(form, f"New {kind}"))
+    )
+    focus = f"{kind}:{new_id}" if saved.ok else f"{kind}:new"
+    return show(request, office, job_id, sheet, focus=focus, saved=saved)
+
+
+@router.post("/{sheet}/{kind}/{thing_id}")
+async def change_thing(
+    request: Request, office: OfficeHere, job_id: UUID, sheet: str, kind: str, thing_id: UUID
+) -> Response:
+    """Fields of a thing; only what the form sends is changed."""
+    form = await request.form()
+    parsed = read(form, _form_of(kind), office.firm())
+    edit = changed(kind, thing_id, version_of(form), parsed.values)
+    saved = save_form(parsed, lambda: save(office, job_id, (edit,), order_of(form, _name(kind))))
+    return show(request, office, job_id, sheet, focus=f"{kind}:{thing_id}", saved=saved)
+
+
+@router.post("/{sheet}/{kind}/{thing_id}/remove")
+async def remove_thing(
+    request: Request, office: OfficeHere, job_id: UUID, sheet: str, kind: str, thing_id: UUID
+) -> Response:
+    """A thing taken out with all that hangs on it; undo brings it back."""
+    form = await request.form()
+    _form_of(kind)
+    if kind in ONE_OF_A_KIND:
+        raise NotFound("This cannot be taken out of a job.")
+    edits = removal(jobs.open_job(office, job_id), kind, thing_id)
+    saved = save_form(Parsed(), lambda: save(office, job_id, edits, order_of(form, f"{_name(kind)} taken out")))
+    return show(request, office, job_id, sheet, saved=saved)
+
+
+@router.post("/{sheet}/undo")
+async def undo(request: Request, office: OfficeHere, job_id: UUID, sheet: str) -> Response:
+    """Take back this person's last change of the job."""
+    form = await request.form()
+    saved = save_form(Parsed(), lambda: jobs.undo(office, job_id, order_of(form, "").change_id))
+    return show(request, office, job_id, sheet, saved=saved)

@@ -1,0 +1,76 @@
+"""Works: place a recipe on a zone, run, feature, edge, existing thing or the job; set its finishes and parameters."""
+
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+from starlette.datastructures import FormData
+
+from app.domain.job import PlaceKind
+from app.services import zones
+from app.web.access import OfficeHere
+from app.web.forms.fields import choice, order_of, read, text, thing
+from app.web.forms.saving import save_form
+from app.web.sheet_pages import show
+
+router = APIRouter(prefix="/jobs/{job_id}/{sheet}/work")
+
+NEW_WORK = (
+    choice("place", "Where", [place.value for place in PlaceKind], required=True),
+    thing("place_id", "On what"),
+    text("assembly", "Built as", required=True),
+)
+FINISH = (text("role", "For what", required=True), text("material", "Material"))
+PARAMETER = (text("name", "Which", required=True), text("formula", "How much", most=500))
+
+
+def _focus(form: FormData) -> str:
+    """The margin note that stays open, as the form says."""
+    return str(form.get("focus", ""))[:60]
+
+
+@router.post("/new")
+async def add_work(request: Request, office: OfficeHere, job_id: UUID, sheet: str) -> Response:
+    """A recipe placed somewhere."""
+    form = await request.form()
+    parsed = read(form, NEW_WORK, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: zones.add_work(
+            office,
+            job_id,
+            PlaceKind(parsed.values["place"]),
+            parsed.values["place_id"],
+            parsed.values["assembly"],
+            order_of(form, ""),
+        ),
+    )
+    return show(request, office, job_id, sheet, focus=_focus(form), saved=saved)
+
+
+@router.post("/{work_id}/finish")
+async def set_finish(request: Request, office: OfficeHere, job_id: UUID, sheet: str, work_id: UUID) -> Response:
+    """What fills a role of a work; empty: as the recipe has it."""
+    form = await request.form()
+    parsed = read(form, FINISH, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: zones.set_finish(
+            office, job_id, work_id, parsed.values["role"], parsed.values["material"], order_of(form, "")
+        ),
+    )
+    return show(request, office, job_id, sheet, focus=_focus(form), saved=saved)
+
+
+@router.post("/{work_id}/parameter")
+async def set_parameter(request: Request, office: OfficeHere, job_id: UUID, sheet: str, work_id: UUID) -> Response:
+    """A number of the recipe set for this work; empty: as the recipe has it."""
+    form = await request.form()
+    parsed = read(form, PARAMETER, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: zones.set_parameter(
+            office, job_id, work_id, parsed.values["name"], parsed.values["formula"], order_of(form, "")
+        ),
+    )
+    return show(request, office, job_id, sheet, focus=_focus(form), saved=saved)

@@ -1,0 +1,98 @@
+"""The sheets of a job: which templates each has and what they are given. A saved form comes back as its own sheet."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from fastapi import Request
+from fastapi.responses import Response
+
+from app.documents.scale_bar import ScaleBar, scale_bar
+from app.domain.errors import NotFound
+from app.services.office import Office
+from app.services.sheets import Sheet, sheet
+from app.web.forms.fields import Parsed
+from app.web.forms.saving import Saved
+from app.web.rendering import answer, svg
+
+Give = Callable[[Request, Office, Sheet, str], Mapping[str, Any]]
+NOTHING_SENT: Saved[Any] = Saved(Parsed())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPage:
+    """One sheet: its key in the address, its templates, and what they are given beyond what every sheet shows.
+
+    `give(request, office, view, focus)`: `focus` names the thing whose margin note is open ("zone:ID"), or is empty.
+    """
+
+    key: str
+    title: str
+    whole: str
+    part: str
+    give: Give
+
+
+_PAGES: dict[str, SheetPage] = {}
+ORDER = ("client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
+
+
+def register(page: SheetPage) -> SheetPage:
+    """Add a sheet to the index."""
+    _PAGES[page.key] = page
+    return page
+
+
+def index() -> tuple[SheetPage, ...]:
+    """The sheets there are, in their order."""
+    return tuple(_PAGES[key] for key in ORDER if key in _PAGES)
+
+
+def show(
+    request: Request,
+    office: Office,
+    job_id: UUID,
+    key: str,
+    *,
+    focus: str = "",
+    saved: Saved[Any] = NOTHING_SENT,
+) -> Response:
+    """A sheet of a job as the answer: whole, or its part for htmx; a plain form that was saved is sent on."""
+    if key not in _PAGES:
+        raise NotFound("There is no such sheet.")
+    page = _PAGES[key]
+    view = sheet(office, job_id)
+    context = {**common(view, page), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
+    then = f"/jobs/{job_id}/{key}" + (f"?focus={focus}" if focus else "")
+    return answer(request, context, whole=page.whole, part=page.part, status=saved.status, then=then)
+
+
+def common(view: Sheet, page: SheetPage) -> dict[str, Any]:
+    """What every sheet of a job shows."""
+    return {
+        "view": view,
+        "job": view.job,
+        "sheet": page.key,
+        "sheet_title": page.title,
+        "sheets": index(),
+        "bar": svg(scale_bar(bar_of(view))),
+        "open_count": view.open_count,
+        "saved_at": view.saved_at,
+        "undo": view.undo,
+        "basis": view.basis,
+        "estimate": view.estimate,
+    }
+
+
+def bar_of(view: Sheet) -> ScaleBar:
+    """The scale bar's figures: a band or a point, never both."""
+    head, worked = view.job.head, view.estimate
+    firm = worked.firm_price_cents
+    return ScaleBar(
+        low=None if firm is not None else worked.range.low,
+        high=None if firm is not None else worked.range.high,
+        firm=firm,
+        budget_low=head.budget_low_cents,
+        budget_high=head.budget_high_cents,
+    )
