@@ -4,12 +4,12 @@ A form is a tuple of fields; `read` gives values (by field name) and errors (sen
 None for a field that is not required.
 """
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 from uuid import UUID, uuid4
 
-from starlette.datastructures import FormData, UploadFile
+from starlette.datastructures import FormData
 
 from app.domain import units
 from app.domain.basis import Firm
@@ -48,6 +48,7 @@ class Parsed:
     values: Mapping[str, Any] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     typed: Mapping[str, str] = field(default_factory=dict)
+    understood: Mapping[str, str] = field(default_factory=dict)  # how a length, area or slope was read, to show back
 
     @property
     def ok(self) -> bool:
@@ -61,9 +62,50 @@ class Parsed:
 
     def refused(self, wrong: OutlayError) -> "Parsed":
         """This form with a sentence of a service added, beside its field or on top."""
-        return Parsed(
-            values=self.values, typed=self.typed, errors={**self.errors, wrong.field or "form": wrong.sentence}
-        )
+        return replace(self, errors={**self.errors, wrong.field or "form": wrong.sentence})
+
+
+class _Reading:
+    """What is gathered while a form is read."""
+
+    def __init__(self, firm: Firm) -> None:
+        self.firm = firm
+        self.values: dict[str, Any] = {}
+        self.errors: dict[str, str] = {}
+        self.typed: dict[str, str] = {}
+        self.understood: dict[str, str] = {}
+
+    def take(self, one: Field, texts: Sequence[str]) -> None:
+        """Read the texts of a field; a refusal becomes the sentence beside it."""
+        try:
+            found = [one.reader(typed, self.firm) for typed in texts]
+        except OutlayError as wrong:
+            self.errors[one.name] = wrong.sentence
+        except (ValueError, ArithmeticError):
+            self.errors[one.name] = f"{one.label} cannot be read as typed. Look at it again."
+        else:
+            if not one.many and isinstance(found[0], units.Typed | units.TypedNumber):
+                self.understood[one.name] = found[0].understood
+            self.values[one.name] = tuple(found) if one.many else _bare(found[0])
+
+    def take_group(self, group: Parsed) -> None:
+        """Add what a group of inputs gave."""
+        self.typed.update(group.typed)
+        self.errors.update(group.errors)
+        self.understood.update(group.understood)
+        if group.ok:
+            self.values.update(group.values)
+
+    def take_line(self, one: Field, raw: str) -> None:
+        """Read one text input; an empty one is the field's empty value unless it must be filled."""
+        typed = raw[:MOST_TEXT].replace("\r\n", "\n").strip().replace("\x00", "")
+        self.typed[one.name] = typed
+        if typed:
+            self.take(one, [typed])
+        elif one.required:
+            self.errors[one.name] = f"{one.label} is empty. Type it, then save again."
+        else:
+            self.values[one.name] = one.empty
 
 
 def read(form: FormData, fields: "Iterable[Field | Group]", firm: Firm, *, whole: bool = False) -> Parsed:
@@ -71,48 +113,28 @@ def read(form: FormData, fields: "Iterable[Field | Group]", firm: Firm, *, whole
 
     A `whole` form (of a thing that is made) counts what was not sent as empty.
     """
-    values: dict[str, Any] = {}
-    errors: dict[str, str] = {}
-    typed: dict[str, str] = {}
+    reading = _Reading(firm)
     for one in fields:
         if isinstance(one, Group):
             if any(key.startswith(f"{one.name}.") for key in form):
-                _take(one.reader(form, firm), values, errors, typed)
-            continue
-        if one.many:
+                reading.take_group(one.reader(form, firm))
+        elif one.many:
             texts = [text for text in form.getlist(one.name) if isinstance(text, str) and text]
             if texts or f"{one.name}.sent" in form:
-                typed[one.name] = ", ".join(texts)
-                _try(one, lambda one=one, texts=texts: tuple(one.reader(t, firm) for t in texts), values, errors)  # type: ignore[misc]
-            continue
-        raw = form.get(one.name, "" if whole else None)
-        if raw is None or isinstance(raw, UploadFile):
-            continue
-        text = raw[:MOST_TEXT].replace("\r\n", "\n").strip().replace("\x00", "")
-        typed[one.name] = text
-        if not text and one.required:
-            errors[one.name] = f"{one.label} is empty. Type it, then save again."
-        elif not text:
-            values[one.name] = one.empty
+                reading.typed[one.name] = ", ".join(texts)
+                reading.take(one, texts)
         else:
-            _try(one, lambda one=one, text=text: one.reader(text, firm), values, errors)  # type: ignore[misc]
-    return Parsed(values=values, errors=errors, typed=typed)
+            raw = form.get(one.name, "" if whole else None)
+            if isinstance(raw, str):
+                reading.take_line(one, raw)
+    return Parsed(values=reading.values, errors=reading.errors, typed=reading.typed, understood=reading.understood)
 
 
-def _take(group: Parsed, values: dict[str, Any], errors: dict[str, str], typed: dict[str, str]) -> None:
-    typed.update(group.typed)
-    errors.update(group.errors)
-    if group.ok:
-        values.update(group.values)
-
-
-def _try(one: Field, reading: Callable[[], Any], values: dict[str, Any], errors: dict[str, str]) -> None:
-    try:
-        values[one.name] = reading()
-    except OutlayError as wrong:
-        errors[one.name] = wrong.sentence
-    except (ValueError, ArithmeticError):
-        errors[one.name] = f"{one.label} cannot be read as typed. Look at it again."
+def _bare(found: Any) -> Any:
+    """The number of a typed amount; anything else as it is."""
+    if isinstance(found, units.Typed):
+        return found.feet
+    return found.value if isinstance(found, units.TypedNumber) else found
 
 
 def order_of(form: FormData, what: str) -> Order:
@@ -149,26 +171,28 @@ def text(name: str, label: str, *, required: bool = False, most: int = 200) -> F
     return Field(name=name, label=label, reader=reader, required=required, empty="")
 
 
-def length(name: str, label: str, *, required: bool = False, unit: str = "") -> Field:
-    """A length in feet; a bare number takes the unit printed beside the field."""
+def length(name: str, label: str, *, required: bool = False, signed: bool = False, empty: float | None = None) -> Field:
+    """A length in feet; a bare number takes the unit printed beside the field. A `signed` one may be negative."""
 
-    def reader(typed: str, firm: Firm) -> float:
-        own = unit or ("ft" if firm.system == "feet" else "m")
-        return units.parse_length(typed, unit=own, system=firm.system).feet
+    def reader(typed: str, firm: Firm) -> units.Typed:
+        return units.parse_length(typed, system=firm.system, signed=signed)
 
-    return Field(name=name, label=label, reader=reader, required=required)
+    return Field(name=name, label=label, reader=reader, required=required, empty=empty)
 
 
 def area(name: str, label: str, *, required: bool = False) -> Field:
     """An area in square feet."""
     return Field(
-        name=name, label=label, required=required, reader=lambda typed, firm: units.parse_area(typed, firm.system)
+        name=name,
+        label=label,
+        required=required,
+        reader=lambda typed, firm: units.parse_area(typed, system=firm.system),
     )
 
 
 def slope(name: str, label: str) -> Field:
     """A slope as rise over run."""
-    return Field(name=name, label=label, reader=lambda typed, _firm: units.parse_slope(typed))
+    return Field(name=name, label=label, reader=lambda typed, firm: units.parse_slope(typed, system=firm.system))
 
 
 def money(name: str, label: str, *, required: bool = False, empty: int | None = None) -> Field:

@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from starlette.datastructures import FormData
 
-from app.domain import units
 from app.domain.basis import Firm
 from app.domain.errors import OutlayError
 from app.domain.plan import shapes
@@ -57,7 +56,10 @@ def _fields(name: str, shape: str) -> tuple[Field, ...]:
     if shape == "points":
         return (text(f"{name}.points", "Points", required=True, most=8_000),)
     sizes = [length(f"{name}.{part}", label, required=True) for part, label in SHAPES[shape]]
-    place = [signed(f"{name}.left", "To the right of the datum"), signed(f"{name}.front", "In front of the datum")]
+    place = [
+        length(f"{name}.left", "To the right of the datum", signed=True, empty=0.0),
+        length(f"{name}.front", "In front of the datum", signed=True, empty=0.0),
+    ]
     return (*sizes, *place, degrees(f"{name}.turn", "Turn"))
 
 
@@ -68,19 +70,6 @@ def _made(name: str, shape: str, parsed: Parsed, firm: Firm) -> Outline:
     sizes = tuple(values[f"{name}.{part}"] for part, _ in SHAPES[shape])
     at = (values[f"{name}.left"], values[f"{name}.front"])
     return shapes.outline_of_sizes(shape, sizes, at=at, turn=values[f"{name}.turn"])
-
-
-def signed(name: str, label: str) -> Field:
-    """A place along an axis: a length that may be negative."""
-
-    def reader(typed: str, firm: Firm) -> float:
-        sign = -1.0 if typed.startswith(("-", "−")) else 1.0
-        bare = typed.lstrip("-− ")
-        if bare in {"0", "0.0", "0'"}:
-            return 0.0
-        return sign * units.parse_length(bare, unit="ft" if firm.system == "feet" else "m", system=firm.system).feet
-
-    return Field(name=name, label=label, reader=reader, empty=0.0)
 
 
 def degrees(name: str, label: str) -> Field:

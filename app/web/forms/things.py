@@ -38,7 +38,7 @@ from app.web.forms.fields import (
     things,
     yes,
 )
-from app.web.forms.outlines import degrees, outline, signed
+from app.web.forms.outlines import degrees, outline
 
 MEASURED = choice("measured", "How it was measured", [m.value for m in Measured], empty="sketch")
 
@@ -164,7 +164,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("title", "What this way is called", required=True),
         outline("outline", "Outline"),
         MEASURED,
-        signed("level", "Finish level"),
+        length("level", "Finish level", signed=True),
         slope("fall", "Fall"),
         text("fall_toward", "Falls toward"),
     ),
@@ -185,8 +185,8 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         thing("zone_id", "Zone"),
         thing("phase_id", "Phase"),
         count("count", "How many", least=1, most=2_000),
-        signed("x", "To the right of the datum"),
-        signed("y", "In front of the datum"),
+        length("x", "To the right of the datum", signed=True),
+        length("y", "In front of the datum", signed=True),
         area("area", "Area"),
         length("length", "Length"),
         length("thickness", "Thickness"),
@@ -209,9 +209,9 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("neighbor", "Neighbor", required=True),
         choice("choice", "Decided", [c.value for c in EdgeChoice], required=True),
         length("length", "Length"),
-        length("curved_length", "Curved part"),
-        signed("drop", "Drop"),
-        length("gap", "Gap"),
+        length("curved_length", "Curved part", empty=0.0),
+        length("drop", "Drop", signed=True, empty=0.0),
+        length("gap", "Gap", empty=0.0),
     ),
     "choice": (
         text("role", "For what", required=True),
