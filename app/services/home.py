@@ -27,6 +27,16 @@ class Home:
     more: bool
 
     @property
+    def before(self) -> int:
+        """The page before this one."""
+        return max(0, self.page - 1)
+
+    @property
+    def after(self) -> int:
+        """The page after this one."""
+        return self.page + 1
+
+    @property
     def empty(self) -> bool:
         """Whether there is nothing to list."""
         return not (self.overdue or self.soon or self.later or self.undated)

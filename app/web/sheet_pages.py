@@ -14,7 +14,7 @@ from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.forms.fields import Parsed
 from app.web.forms.saving import Saved
-from app.web.rendering import answer, svg
+from app.web.rendering import answer, svg, wants_fragment
 
 Give = Callable[[Request, Office, Sheet, str], Mapping[str, Any]]
 NOTHING_SENT: Saved[Any] = Saved(Parsed())
@@ -22,15 +22,14 @@ NOTHING_SENT: Saved[Any] = Saved(Parsed())
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPage:
-    """One sheet: its key in the address, its templates, and what they are given beyond what every sheet shows.
+    """One sheet: its key in the address, its template, and what it is given beyond what every sheet shows.
 
     `give(request, office, view, focus)`: `focus` names the thing whose margin note is open ("zone:ID"), or is empty.
     """
 
     key: str
     title: str
-    whole: str
-    part: str
+    template: str  # one for both: it extends `layout`, which is the whole sheet, or its parts for htmx
     give: Give
 
 
@@ -64,8 +63,9 @@ def show(
     page = _PAGES[key]
     view = sheet(office, job_id)
     context = {**common(view, page), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
+    context["layout"] = "sheet_part.html" if wants_fragment(request) else "sheet.html"
     then = f"/jobs/{job_id}/{key}" + (f"?focus={focus}" if focus else "")
-    return answer(request, context, whole=page.whole, part=page.part, status=saved.status, then=then)
+    return answer(request, context, whole=page.template, part=page.template, status=saved.status, then=then)
 
 
 def common(view: Sheet, page: SheetPage) -> dict[str, Any]:

@@ -72,9 +72,10 @@ async def remove_thing(
     return show(request, office, job_id, sheet, saved=saved)
 
 
-@router.post("/{sheet}/undo")
-async def undo(request: Request, office: OfficeHere, job_id: UUID, sheet: str) -> Response:
-    """Take back this person's last change of the job."""
+@router.post("/undo")
+async def undo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Take back this person's last change of the job; the form says on which sheet."""
     form = await request.form()
+    sheet = str(form.get("sheet", ""))
     saved = save_form(Parsed(), lambda: jobs.undo(office, job_id, order_of(form, "").change_id))
     return show(request, office, job_id, sheet, saved=saved)
