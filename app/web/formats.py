@@ -14,6 +14,11 @@ class Formats:
     system: Literal["feet", "metric"]
     currency: str = "USD"
 
+    @property
+    def unit(self) -> str:
+        """The unit printed beside a length field."""
+        return "ft" if self.system == "feet" else "m"
+
     def length(self, feet: float | None) -> str:
         """A length, or nothing when it is not known."""
         return "" if feet is None else units.format_length(feet, self.system)

@@ -8,7 +8,7 @@ from uuid import UUID
 from fastapi import Request
 from fastapi.responses import Response
 
-from app.documents.scale_bar import ScaleBar, scale_bar
+from app.documents.scale_bar import ScaleBar, scale_bar_svg
 from app.domain.errors import NotFound
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
@@ -76,7 +76,7 @@ def common(view: Sheet, page: SheetPage) -> dict[str, Any]:
         "sheet": page.key,
         "sheet_title": page.title,
         "sheets": index(),
-        "bar": svg(scale_bar(bar_of(view))),
+        "bar": svg(scale_bar_svg(bar_of(view))),
         "open_count": view.open_count,
         "saved_at": view.saved_at,
         "undo": view.undo,

@@ -38,7 +38,7 @@ class Browser:
 
 
 @pytest.fixture
-def browser(office: Office) -> Iterator[Browser]:
+def web(office: Office) -> Iterator[Browser]:
     opened = Browser(office)
     with opened.client:
         yield opened

@@ -4,7 +4,6 @@ import inspect
 
 import pytest
 from fastapi.dependencies.models import Dependant
-from fastapi.routing import APIRoute
 
 from app.main import create_app
 from app.services.office import Office
@@ -12,8 +11,10 @@ from app.web.access import BODY_LIMIT, guard
 from tests.web.conftest import ORIGIN, Browser
 
 
-def routes(office: Office) -> list[APIRoute]:
-    return [route for route in create_app(office).routes if isinstance(route, APIRoute)]
+def routes(office: Office) -> list:
+    """Every route as the application answers it, with what was added where it was included."""
+    included = [route for route in create_app(office).routes if hasattr(route, "effective_candidates")]
+    return [candidate for router in included for candidate in router.effective_candidates()]
 
 
 def calls(dependant: Dependant) -> list:
@@ -32,29 +33,29 @@ def test_every_route_passes_the_guard(office: Office) -> None:
 
 
 @pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "192.168.1.5:8137", ""])
-def test_foreign_host_is_refused(browser: Browser, host: str) -> None:
-    assert browser.get("/", headers={"host": host}).status_code == 421
+def test_foreign_host_is_refused(web: Browser, host: str) -> None:
+    assert web.get("/", headers={"host": host}).status_code == 421
 
 
 @pytest.mark.parametrize("origin", ["http://evil.example", "null", "", "http://127.0.0.1:9999"])
-def test_change_from_a_foreign_origin_is_refused_everywhere(browser: Browser, office: Office, origin: str) -> None:
+def test_change_from_a_foreign_origin_is_refused_everywhere(web: Browser, office: Office, origin: str) -> None:
     changing = [r for r in routes(office) if r.methods - {"GET", "HEAD"}]
     assert changing
     for route in changing:
         path = route.path.replace("{", "").replace("}", "")
-        assert browser.post(path, headers={"origin": origin}).status_code == 403, route.path
+        assert web.post(path, headers={"origin": origin}).status_code == 403, route.path
 
 
-def test_change_without_token_is_refused_everywhere(browser: Browser, office: Office) -> None:
+def test_change_without_token_is_refused_everywhere(web: Browser, office: Office) -> None:
     for route in routes(office):
         if route.methods - {"GET", "HEAD"}:
             path = route.path.replace("{", "").replace("}", "")
-            answer = browser.post(path, headers={"x-outlay-token": "wrong"})
+            answer = web.post(path, headers={"x-outlay-token": "wrong"})
             assert answer.status_code == 403, route.path
 
 
-def test_pages_carry_a_strict_policy_and_nothing_inline(browser: Browser) -> None:
-    answer = browser.get("/")
+def test_pages_carry_a_strict_policy_and_nothing_inline(web: Browser) -> None:
+    answer = web.get("/")
     assert answer.status_code == 200
     assert "script-src 'self';" in answer.headers["content-security-policy"]
     assert "unsafe" not in answer.headers["content-security-policy"]
@@ -62,22 +63,22 @@ def test_pages_carry_a_strict_policy_and_nothing_inline(browser: Browser) -> Non
     assert " onclick" not in answer.text
 
 
-def test_oversized_body_is_refused(browser: Browser) -> None:
+def test_oversized_body_is_refused(web: Browser) -> None:
     headers = {"content-length": str(BODY_LIMIT + 1), "origin": ORIGIN}
-    assert browser.client.post("/jobs", content=b"x", headers=headers).status_code == 413
+    assert web.client.post("/jobs", content=b"x", headers=headers).status_code == 413
 
 
-def test_oversized_chunked_body_is_refused(browser: Browser) -> None:
+def test_oversized_chunked_body_is_refused(web: Browser) -> None:
     def chunks():
         for _ in range(BODY_LIMIT // 1_000_000 + 2):
             yield b"x" * 1_000_000
 
-    answer = browser.client.post(
+    answer = web.client.post(
         "/jobs",
         content=chunks(),
         headers={
             "origin": ORIGIN,
-            "x-outlay-token": browser.token,
+            "x-outlay-token": web.token,
             "content-type": "application/x-www-form-urlencoded",
         },
     )

@@ -66,7 +66,7 @@ def _fields(name: str, shape: str) -> tuple[Field, ...]:
 def _made(name: str, shape: str, parsed: Parsed, firm: Firm) -> Outline:
     values = parsed.values
     if shape == "points":
-        return shapes.parse_points(values[f"{name}.points"], firm.system)
+        return shapes.parse_points(values[f"{name}.points"], system=firm.system)
     sizes = tuple(values[f"{name}.{part}"] for part, _ in SHAPES[shape])
     at = (values[f"{name}.left"], values[f"{name}.front"])
     return shapes.outline_of_sizes(shape, sizes, at=at, turn=values[f"{name}.turn"])

@@ -20,7 +20,7 @@ from app.domain.job import (
     Stage,
     ZoneKind,
 )
-from app.domain.plan import shapes
+from app.domain.plan.lines import parse_line
 from app.web.forms.fields import (
     Field,
     Group,
@@ -82,7 +82,7 @@ def answers(name: str, keys: Mapping[str, str]) -> Group:
 
 def line_points(name: str, label: str) -> Field:
     """The corners of a line, typed as the points of an outline are."""
-    return Field(name=name, label=label, empty=(), reader=lambda typed, firm: shapes.parse_line(typed, firm.system))
+    return Field(name=name, label=label, empty=(), reader=lambda typed, firm: parse_line(typed, system=firm.system))
 
 
 FORMS: Mapping[str, tuple[Field | Group, ...]] = {

@@ -1,18 +1,22 @@
 """The plan: a new zone with its outline and first recipe, another way to do a zone."""
 
+from typing import Any
 from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from app.domain.job import ZoneKind
 from app.services import zones
+from app.services.office import Office
+from app.services.sheets import Sheet
 from app.services.zones import NewZone
 from app.web.access import OfficeHere
 from app.web.forms.fields import order_of, read, text
 from app.web.forms.outlines import outline
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS, MEASURED
-from app.web.sheet_pages import show
+from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/plan")
 
@@ -45,3 +49,18 @@ async def add_alternative(request: Request, office: OfficeHere, job_id: UUID, zo
         lambda: zones.copy_alternative(office, job_id, zone_id, parsed.values["title"], order_of(form, "Another way")),
     )
     return show(request, office, job_id, "plan", focus=f"zone:{zone_id}", saved=saved)
+
+
+@router.get("")
+async def show_plan(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The plan sheet."""
+    return show(request, office, job_id, "plan", focus=focus)
+
+
+def _give(_request: Request, _office: Office, view: Sheet, focus: str) -> dict[str, Any]:
+    zone = next((zone for zone in view.job.zones if focus == f"zone:{zone.id}"), None)
+    surfaces = [(key, one.title) for key, one in view.basis.assemblies.items() if one.measures == "zone"]
+    return {"zone": zone, "kinds": [(kind.value, kind.value) for kind in ZoneKind], "surfaces": surfaces, "drawing": ""}
+
+
+register(SheetPage(key="plan", title="Plan", template="plan/page.html", give=_give))
