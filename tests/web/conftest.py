@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-import httpx
+import httpx2 as httpx
 import pytest
 
 from app.main import create_app

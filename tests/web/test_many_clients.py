@@ -3,7 +3,7 @@
 import asyncio
 from pathlib import Path
 
-import httpx
+import httpx2 as httpx
 import pytest
 
 from tests.served import serving
