@@ -44,7 +44,7 @@ def _serve(args: argparse.Namespace) -> None:
     from app.services.office import open_office
 
     settings = settings_of(args)
-    office = open_office(settings, load_library(settings.library))
+    office = open_office(settings, load_library(settings.library).basis())
     if args.demo:
         _load_demo(office)
     print(f"Outlay is at http://{settings.host}:{settings.port}  (stop with Ctrl-C)", flush=True)

@@ -35,4 +35,4 @@ def office(tmp_path: Path) -> Iterator[Office]:
 
 @pytest.fixture
 def job_id(office: Office) -> UUID:
-    return begin_job(office, NewJob(name="Imke Arendal", town="Marrow Bay"), Order(change_id=uuid4()))
+    return begin_job(office, NewJob(name="Linnea Whitlock", town="Alder Ferry"), Order(change_id=uuid4()))

@@ -5,24 +5,19 @@ from types import SimpleNamespace
 from xml.etree import ElementTree as ET
 
 import pytest
-from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from jinja2 import ChoiceLoader, FileSystemLoader
 from markupsafe import Markup
 
 from app.documents.scale_bar import ScaleBar, scale_bar_svg
+from app.web import rendering
+from app.web.sheet_pages import ORDER
 
 ROOT = Path(__file__).parents[2]
 
 
 def environment():
-    made = Environment(
-        loader=ChoiceLoader([FileSystemLoader(ROOT / "templates"), FileSystemLoader(Path(__file__).parent)]),
-        autoescape=select_autoescape(default=True),
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n", "jinja2.ext.do"],
-    )
-    made.install_null_translations(newstyle=True)
+    made = rendering.environment(ROOT / "templates").overlay()
+    made.loader = ChoiceLoader([FileSystemLoader(ROOT / "templates"), FileSystemLoader(Path(__file__).parent)])
     return made
 
 
@@ -30,13 +25,15 @@ def sample(**context):
     bar = scale_bar_svg(ScaleBar(low=5_320_000, high=6_490_000, budget_low=6_000_000, budget_high=6_800_000))
     values = {
         "job": SimpleNamespace(
-            head=SimpleNamespace(id="j1", title="14 Kestrel Lane, back yard"), client=SimpleNamespace(name="")
+            head=SimpleNamespace(id="j1", title="27 Quarry Bend, back yard", time_zone="America/New_York"),
+            client=SimpleNamespace(name=""),
         ),
-        "firm": SimpleNamespace(name="Fieldfare Garden Works"),
+        "firm": SimpleNamespace(name="Brackenfold Yards"),
         "sheet": "plan",
+        "sheets": [SimpleNamespace(key=key, title=key.capitalize()) for key in ORDER],
         "bar": Markup(bar),
         "open_count": 3,
-        "saved_at": "10:41",
+        "saved_at": "2027-03-09T15:41:00+00:00",
         "undo": "Width of the dining terrace",
         "csrf": "t0ken",
         "change_id": "4c5d1f0e-0000-4000-8000-000000000001",
@@ -112,8 +109,8 @@ def test_form_head_carries_token_change_and_version():
 
 
 def test_after_edit_replaces_bar_count_clock_and_undo_in_place():
-    job = SimpleNamespace(head=SimpleNamespace(id="j1"))
-    html = render("after_edit", job, "B", 2, "10:42", "Width", "t", "c", file="sheet")
+    job = SimpleNamespace(head=SimpleNamespace(id="j1", time_zone="America/New_York"))
+    html = render("after_edit", job, "plan", "B", 2, "2027-03-09T15:42:00+00:00", "Width", "t", "c", file="sheet")
     assert html.count('hx-swap-oob="true"') == 4
     for part in ("bar", "open-count", "saved", "undo"):
         assert f'id="{part}"' in html
