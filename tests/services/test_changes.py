@@ -184,5 +184,7 @@ def test_job_list_finds_by_client_and_orders_by_day(office: Office, job_id: UUID
     with office.database.read() as connection:
         lines = things.list_jobs(connection, office.firm_id)
         assert [line.client for line in lines] == ["Bo Lind", "Linnea Whitlock"]
-        assert [line.client for line in things.list_jobs(connection, office.firm_id, search="whit")] == ["Linnea Whitlock"]
+        assert [line.client for line in things.list_jobs(connection, office.firm_id, search="whit")] == [
+            "Linnea Whitlock"
+        ]
         assert things.list_jobs(connection, office.firm_id, search="%") == []
