@@ -1,5 +1,6 @@
 """The plan's geometry: outlines with arcs, shared edges. Knows outlines only, never a job."""
 
+from app.domain.plan.edges import SharedEdge, edge_lengths, shared_edges
 from app.domain.plan.growing import grown, grown_into_open
 from app.domain.plan.measures import area, bounds, centroid, is_convex, moved, perimeter, svg_path, turned
 from app.domain.plan.outline import Chords, Outline, checked, chords, segments
@@ -19,12 +20,14 @@ __all__ = [
     "SHAPES",
     "Chords",
     "Outline",
+    "SharedEdge",
     "area",
     "bounds",
     "centroid",
     "checked",
     "chords",
     "circle",
+    "edge_lengths",
     "from_points",
     "grown",
     "grown_into_open",
@@ -37,6 +40,7 @@ __all__ = [
     "placing",
     "rectangle",
     "segments",
+    "shared_edges",
     "svg_path",
     "turned",
     "typed_points",
