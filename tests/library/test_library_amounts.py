@@ -1,0 +1,80 @@
+"""Every shipped recipe worked out at an ordinary place: defaults within their bounds, nothing negative, more never less."""
+
+import pytest
+
+from app.domain.takeoff.assembly import compile_assembly
+from app.interchange.library_file import load_library
+
+LIBRARY = load_library()
+BASIS = LIBRARY.basis()
+LITTLE = 1e-9
+ONE_TO_A_WALL = {"wall-engineering"}  # one design and permit, however long the wall
+
+
+def place(measures, size):
+    """An ordinary place of each kind; `size` makes it larger (1 is an ordinary back yard)."""
+    job = {"area_total": 1500 * size, "lot_area": 9000.0, "crew_days": 10 * size, "trips": 10 * size}
+    job |= {"haul_distance": 80.0, "access_width": 4.0}
+    own = {
+        "zone": {"area": 50 * size, "outline": 30 * size, "fall": 0.02, "laid": False, "laid_units": 0, "laid_cuts": 0},
+        "run": {"length": 30 * size, "height": 1.5, "corners": 2, "ends": 2},
+        "edge": {"length": 20 * size, "curved_length": 5 * size, "drop": 1.0 * size, "gap": 0.04},
+        "feature": {"count": 3 * size, "area": 40.0, "length": 8.0, "thickness": 0.5, "height": 3.0},
+        "existing": {
+            "count": 3 * size,
+            "area": 200 * size,
+            "outline": 60 * size,
+            "length": 40 * size,
+            "thickness": 0.5,
+            "height": 3.0,
+        },
+        "job": {},
+    }[measures]
+    asked = {"zone": "shared", "run": "under"}.get(measures)
+    kinds = ("house", "lot", "ground", "zone", "wall", "conduit", "pipe", "drain", "gas")
+    told = {f"{asked}('{kind}')": 10 * size for kind in kinds} if asked else {}
+    grown = {"grown": lambda by: 50 * size + 30 * size * by} if measures == "zone" else {}
+    return {**job, **own, **told, **grown}
+
+
+def amounts(compiled, values, passed=None):
+    """(what, amount) of every part and task, includes first; asserts the bounds of every parameter on the way."""
+    known = {**values, **compiled.constants}
+    for parameter in compiled.parameters:
+        own = parameter.formula.number(known) if parameter.name not in (passed or {}) else passed[parameter.name]
+        known[parameter.name] = own
+    for parameter in compiled.parameters:
+        value = known[parameter.name]
+        if parameter.least:
+            assert value >= parameter.least.number(known) - LITTLE, f"{compiled.key}: {parameter.name}"
+        if parameter.most:
+            assert value <= parameter.most.number(known) + LITTLE, f"{compiled.key}: {parameter.name}"
+    found = []
+    for include in compiled.includes:
+        found += amounts(include.assembly, values, {name: f.number(known) for name, f in include.passes})
+    for piece in compiled.pieces:
+        if piece.when is None or piece.when.holds(known):
+            found.append((f"{compiled.key}: {piece.label}", piece.amount.number(known)))
+    return found
+
+
+@pytest.mark.parametrize("key", sorted(LIBRARY.assemblies))
+def test_every_amount_is_above_zero_at_an_ordinary_place(key):
+    assembly = LIBRARY.assemblies[key]
+    found = amounts(compile_assembly(assembly, BASIS), place(assembly.measures, 1))
+    assert found
+    for what, amount in found:
+        assert amount > 0, what
+
+
+@pytest.mark.parametrize("key", sorted(LIBRARY.assemblies))
+def test_a_larger_place_never_takes_less(key):
+    assembly = LIBRARY.assemblies[key]
+    compiled = compile_assembly(assembly, BASIS)
+    smaller = amounts(compiled, place(assembly.measures, 1))
+    larger = amounts(compiled, place(assembly.measures, 2))
+    assert [what for what, _ in smaller] == [what for what, _ in larger]
+    for (what, less), (_, more) in zip(smaller, larger, strict=True):
+        assert more >= less - LITTLE, what
+    if key not in ONE_TO_A_WALL and assembly.measures != "job":
+        assert sum(more for _, more in larger) > sum(less for _, less in smaller), "it does not grow with its place"
