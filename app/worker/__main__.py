@@ -28,7 +28,10 @@ def main() -> int:
         say(Line(says="ready"))
     if not _order_came_within(arguments.idle):
         return IDLE
-    order = msgspec.msgpack.decode(sys.stdin.buffer.read(), type=Order)
+    written = sys.stdin.buffer.read()
+    if not written:  # the parent went away
+        return IDLE
+    order = msgspec.msgpack.decode(written, type=Order)
     hold_to(order)
     return _do(order, result_stream)
 

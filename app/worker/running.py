@@ -55,6 +55,7 @@ class Worker:
     def __init__(self, *, warm: Collection[str] = (), idle: float = IDLE_SECONDS) -> None:
         self.peak_mb = 0.0  # of the last job that finished
         self._turn = asyncio.Lock()
+        self._starting = asyncio.Lock()
         self._kept = set(warm)
         self._idle = idle
         self._standing: dict[str, asyncio.subprocess.Process] = {}
@@ -81,9 +82,11 @@ class Worker:
         known = task_named(task)
         order = msgspec.msgpack.encode(Order(task=task, payload=payload, deadline=deadline, memory_mb=memory_mb))
         async with self._turn:
-            heard = await self._do(task, order, deadline, progress)
-        if task in self._kept:
-            await self._stand_ready(task)
+            try:
+                heard = await self._do(task, order, deadline, progress)
+            finally:
+                if task in self._kept:
+                    await self._stand_ready(task)
         return self._judge(heard, known, memory_mb)
 
     async def close(self) -> None:
@@ -110,9 +113,10 @@ class Worker:
         return heard
 
     async def _stand_ready(self, task: str) -> None:
-        standing = self._standing.get(task)
-        if standing is None or standing.returncode is not None:
-            self._standing[task] = await _start("--warm", task, "--idle", str(self._idle))
+        async with self._starting:
+            standing = self._standing.get(task)
+            if standing is None or standing.returncode is not None:
+                self._standing[task] = await _start("--warm", task, "--idle", str(self._idle))
 
     def _judge(self, heard: _Heard, task: Task, memory_mb: int) -> bytes:
         if heard.refused is not None:

@@ -2,6 +2,8 @@
 
 import dataclasses
 import json
+from decimal import Decimal
+from pathlib import Path
 from typing import Any
 from uuid import UUID
 
@@ -12,7 +14,8 @@ from hypothesis import strategies as st
 from app.domain.basis import Assembly, Basis, Include, LaborClass, Material, Part, Price, Supplier, Task, TaskUse
 from app.domain.codec import canonical_bytes, content_hash
 from app.domain.errors import BadValue
-from app.domain.job import Choice, Client, Head, Job, Need, PlaceKind, Site, Work, Zone
+from app.domain.job import Answer, Choice, Client, Head, Job, Need, PlaceKind, Site, Work, Zone
+from app.domain.plan.outline import Outline
 from app.interchange import job_file
 from app.interchange.job_file import hashes_of, job_file_schema, read_job_file, upgraded, write_job_file
 from app.interchange.trimming import trimmed
@@ -195,3 +198,17 @@ def test_numbers_read_back_the_same(number: float) -> None:
     written = write_job_file(job, Basis())
     assert read_job_file(written).job == job
     assert write_job_file(read_job_file(written).job, Basis()) == written
+
+
+@pytest.mark.parametrize("version", range(1, job_file.VERSION + 1))
+def test_job_file_of_each_version_is_still_opened(version: int) -> None:
+    kept = (Path(__file__).parent / "kept" / f"version-{version}.json").read_bytes()
+    read = read_job_file(kept)
+    assert read.version == version
+    assert (read.job.head.title, read.job.head.budget_low_cents) == ("Back yard", 4_000_000)
+    assert read.job.alternatives[0].outline == Outline(
+        "POLYGON ((0 0, 18 0, 18 12.5, 0 12.5, 0 0))", "rectangle", (18.0, 12.5)
+    )
+    assert read.basis.prices["pea-stone"].unit_price == Decimal("48.5")
+    assert read.basis.assemblies["loose-stone"].parts[0].amount == "area * depth"
+    assert read.job.site.private_lines["septic"] is Answer.UNKNOWN

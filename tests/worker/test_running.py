@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 
@@ -101,6 +102,53 @@ def test_each_job_has_a_fresh_process_also_from_warm_ones() -> None:
     pids = {answer.split()[0] for answer in asyncio.run(go())}
     assert len(pids) == 3
     assert not any(alive(int(pid)) for pid in pids)
+
+
+def test_asking_twice_at_once_makes_one_process_stand_ready() -> None:
+    task = ODD + "who"
+
+    async def go() -> list[int]:
+        worker = Worker()
+        try:
+            await asyncio.gather(worker.warm(task), worker.warm(task))
+            pids = [worker._standing[task].pid]
+            await asyncio.gather(worker.run(task, None), worker.warm(task), worker.run(task, None))
+            return [*pids, worker._standing[task].pid, *children()]
+        finally:
+            await worker.close()
+
+    first, standing, *rest = asyncio.run(go())
+    assert first != standing
+    assert rest == [standing]
+
+
+def children() -> list[int]:
+    """Processes this one started that still run."""
+    listed = Path(f"/proc/self/task/{os.getpid()}/children").read_text()
+    return [int(pid) for pid in listed.split()]
+
+
+def test_warm_worker_ends_when_its_parent_does() -> None:
+    command = [sys.executable, "-m", "app.worker", "--warm", ODD + "who", "--idle", "60"]
+    done = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, timeout=20, check=False)
+    assert done.returncode == 75
+    assert done.stdout == b""
+    assert b"Traceback" not in done.stderr
+
+
+def test_after_a_deadline_the_next_job_is_done() -> None:
+    task = ODD + "sleep"
+
+    async def go() -> bytes:
+        worker = Worker(warm=[task])
+        try:
+            with pytest.raises(WorkStopped):
+                await worker.run(task, 30, deadline=0.5)
+            return await worker.run(task, 0.0)
+        finally:
+            await worker.close()
+
+    assert asyncio.run(go()) == b"woke"
 
 
 def test_warm_worker_that_went_home_is_replaced() -> None:
