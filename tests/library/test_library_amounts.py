@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.domain.takeoff.assembly import compile_assembly
+from app.domain.takeoff.assembly import Chosen, compile_assembly
 from app.interchange.library_file import load_library
 
 LIBRARY = load_library()
@@ -78,3 +78,14 @@ def test_a_larger_place_never_takes_less(key):
         assert more >= less - LITTLE, what
     if key not in ONE_TO_A_WALL and assembly.measures != "job":
         assert sum(more for _, more in larger) > sum(less for _, less in smaller), "it does not grow with its place"
+
+
+@pytest.mark.parametrize("key", sorted(LIBRARY.assemblies))
+def test_every_material_of_a_role_can_take_its_place(key):
+    assembly = LIBRARY.assemblies[key]
+    for part in assembly.parts:
+        for material in LIBRARY.materials.values():
+            if material.role == part.role and material.key != part.material:
+                compiled = compile_assembly(assembly, BASIS, Chosen(finishes={part.role: material.key}))
+                assert [finding.what for finding in compiled.findings] == [], material.key
+                assert all(amount > 0 for _, amount in amounts(compiled, place(assembly.measures, 1))), material.key
