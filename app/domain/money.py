@@ -1,8 +1,9 @@
 """Money: integer cents, rounded once and shared without losing one."""
 
 from collections.abc import Sequence
-from decimal import ROUND_FLOOR, Decimal
+from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from math import floor, isfinite
 
 from app.domain.errors import BadValue
@@ -35,11 +36,16 @@ def cost(amount: float, unit_price: Decimal) -> int:
     """
     if not isfinite(amount):
         raise BadValue("An amount is too large to be priced.")
-    ten_thousandths = int((unit_price * 10_000).to_integral_value(ROUND_FLOOR))
-    if Decimal(ten_thousandths) != unit_price * 10_000:
-        raise BadValue(f"A unit price of {unit_price} is finer than 1/10,000. Give four decimals at most.")
-    value = amount * ten_thousandths
+    value = amount * _ten_thousandths(unit_price)
     return _half_up(abs(value) / 100, value < 0)
+
+
+@lru_cache(maxsize=4096)
+def _ten_thousandths(unit_price: Decimal) -> int:
+    exact = unit_price * 10_000
+    if not exact.is_finite() or exact != exact.to_integral_value():
+        raise BadValue(f"A unit price of {unit_price} is finer than 1/10,000. Give four decimals at most.")
+    return int(exact)
 
 
 def _half_up(hundredths: float, negative: bool) -> int:

@@ -67,8 +67,9 @@ def test_cost_of_a_credit_is_negative():
 
 def test_cost_with_price_finer_than_a_ten_thousandth_is_refused():
     assert cost(1.0, Decimal("0.0050")) == 1
-    with pytest.raises(BadValue, match="four decimals"):
-        cost(1.0, Decimal("0.00501"))
+    for price in ("0.00501", "Infinity", "NaN"):
+        with pytest.raises(BadValue, match="four decimals"):
+            cost(1.0, Decimal(price))
 
 
 @given(st.integers(-(10**9), 10**9), WEIGHTS)

@@ -6,6 +6,7 @@ from math import acos, atan2, ceil, cos, hypot, pi, sin, tau
 
 Point = tuple[float, float]
 
+MOST_CHORDS = 20_000  # enough for 1/64 in on half a circle of 60 miles
 LEAST_RISE = 1e-6  # ft: an arc that rises less than this above its chord is none
 
 
@@ -65,9 +66,9 @@ class Arc:
         return self.center[0] + self.radius * cos(angle), self.center[1] + self.radius * sin(angle)
 
     def points(self, tolerance: float) -> Iterator[Point]:
-        """Points on the arc, without its end, whose chords stay within `tolerance` [ft] of it; at least two."""
+        """Points on the arc, without its end, whose chords stay within `tolerance` [ft] of it: 2 to `MOST_CHORDS`."""
         half = acos(max(1 - tolerance / self.radius, 0.5))
-        count = max(2, ceil(abs(self.sweep) / (2 * half)))
+        count = min(max(2, ceil(abs(self.sweep) / (2 * half))), MOST_CHORDS)
         return (self.at(step / count) for step in range(count))
 
     def extremes(self) -> Iterator[Point]:

@@ -24,6 +24,7 @@ from app.domain.units import System, parse_length
 from app.domain.units.dimension import FOOT_IN_METERS
 
 MOST_POINTS = 500
+LONGEST_ITEM = 200  # characters
 SHAPES: Mapping[str, tuple[str, ...]] = {
     "rectangle": ("width", "depth"),
     "circle": ("radius",),
@@ -131,7 +132,9 @@ def parse_points(text: str, *, system: System = "feet") -> Outline:
     >>> parse_points("0,0 / 20,0 / 20,12 / 0,12").wkt
     'POLYGON ((0 0, 20 0, 20 12, 0 12, 0 0))'
     """
-    items = [item.strip() for item in re.split(r"\s/\s|\n", text) if item.strip()]
+    if len(text) > MOST_POINTS * LONGEST_ITEM:
+        raise BadValue(f"This is too long for an outline. Write {MOST_POINTS} points at most.")
+    items = [item for line in re.split(r"\s/\s|\n", text) if (item := " ".join(line.split()))]
     if len(items) > MOST_POINTS:
         raise BadValue(f"{len(items)} points are more than an outline can have ({MOST_POINTS}).")
     typed = [_item(item, number, system) for number, item in enumerate(items, 1)]
@@ -153,6 +156,8 @@ def parse_points(text: str, *, system: System = "feet") -> Outline:
 
 
 def _item(item: str, number: int, system: System) -> _Typed:
+    if len(item) > LONGEST_ITEM:
+        raise BadValue(f"Point {number} is too long. Write it like 20, 12 or arc 20, 12 through 23, 6.")
     try:
         return _arc_item(item, system) if item.lower().startswith("arc") else _Typed(_point(item, system))
     except BadValue as wrong:

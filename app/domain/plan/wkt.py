@@ -13,9 +13,10 @@ from math import isfinite
 from app.domain.errors import BadValue
 from app.domain.plan.arcs import Arc, Line, Point, Ring, Segment, arc_through
 
-LONGEST_TEXT = 200_000  # characters
+MOST_POINTS = 2000  # an arc has two
+LONGEST_TEXT = MOST_POINTS * 60  # characters
 _TOKEN = re.compile(r"\s*([A-Z]+|[(),]|[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?)")
-_FURTHEST = 100_000.0  # ft from the datum
+_FURTHEST = 20_000.0  # ft from the datum
 
 
 class UnreadableOutline(BadValue):
@@ -79,7 +80,7 @@ class _Reader:
     """Reads one text from left to right; every refusal says where."""
 
     def __init__(self, wkt: str) -> None:
-        if len(wkt) > LONGEST_TEXT:
+        if len(wkt) > LONGEST_TEXT or wkt.count(",") > MOST_POINTS:
             raise UnreadableOutline("The outline has too many points to be kept. Draw it with fewer.")
         self._text = wkt
         self._at = 0

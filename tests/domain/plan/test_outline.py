@@ -98,6 +98,35 @@ def test_arc_over_half_a_turn_keeps_its_long_way():
     assert area(pac) == pytest.approx(_fine(pac).area, rel=1e-6)
 
 
+@given(
+    st.lists(st.tuples(st.floats(2, 30), st.one_of(st.none(), st.floats(-0.6, 1.2))), min_size=3, max_size=9),
+    st.booleans(),
+)
+@settings(max_examples=80, deadline=None)
+def test_any_outline_with_arcs_agrees_with_fine_chords(corners, backward):
+    count = len(corners)
+    points = [(r * cos(2 * pi * i / count), r * sin(2 * pi * i / count)) for i, (r, _) in enumerate(corners)]
+    through = {}
+    for place, (_, bulge) in enumerate(corners):
+        start, end = points[place], points[(place + 1) % count]
+        if bulge is not None and abs(bulge) > 1e-3:
+            through[place] = through_of_rise(start, end, bulge * hypot(end[0] - start[0], end[1] - start[1]))
+    if backward:
+        points, through = points[::-1], {(count - 2 - place) % count: point for place, point in through.items()}
+    try:
+        outline = from_points(points, through)
+    except OutlineCrossesItself:
+        return
+    fine = _fine(outline)
+    assert area(outline) == pytest.approx(fine.area, rel=1e-6)
+    assert perimeter(outline) == pytest.approx(fine.length, rel=1e-6)
+    assert centroid(outline) == pytest.approx(fine.centroid.coords[0], abs=1e-4)
+    assert bounds(outline) == pytest.approx(fine.bounds, abs=1e-5)
+    if is_convex(outline):
+        assert fine.convex_hull.area == pytest.approx(fine.area, rel=1e-6)
+        assert grown(outline, 1) == pytest.approx(fine.buffer(1, quad_segs=64).area, rel=1e-4)
+
+
 def test_hole_is_taken_out_of_area_and_added_to_the_outline():
     assert area(RING) == pytest.approx(pi * (18**2 - 16**2), rel=1e-13)
     assert perimeter(RING) == pytest.approx(2 * pi * 34, rel=1e-13)
@@ -218,6 +247,7 @@ def test_wkt_read_and_written_again_is_the_same_text(outline, by):
     ("wkt", "refusal"),
     [
         ("", UnreadableOutline),
+        ("POLYGON ((" + ", ".join(["0 0"] * 2002) + "))", UnreadableOutline),
         ("LINESTRING (0 0, 1 1)", UnreadableOutline),
         ("polygon ((0 0, 1 0, 0 1, 0 0))", UnreadableOutline),
         ("POLYGON EMPTY", UnreadableOutline),
@@ -295,6 +325,8 @@ def test_typed_points_read_every_form_of_length():
         ("0,0 / 9,0 / 0,9 / 9,9", "crosses"),
         ("0,0 / 9,0 / 9,0 / 9,9", "twice"),
         (" / ".join(["0,0"] * 501), "501 points"),
+        ("arc" + " " * 100_000, "too long"),
+        ("0,0 / 5,0 / " + "9" * 201, "Point 3"),
     ],
 )
 def test_typed_points_that_make_no_outline_are_refused(typed, part):
