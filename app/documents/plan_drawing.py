@@ -1,0 +1,116 @@
+"""The plan to scale, as SVG: the same drawing on the page and on paper.
+
+From the job's exact outlines: house, lot, what stands today, zones in the hatch of their surface, runs, features,
+undecided edges as broken ink with a question mark, dimensions, north, a graphic scale. Geometry stands in attributes
+only; the drawing has a title and a description that say it in words.
+"""
+
+from typing import Literal
+from uuid import UUID
+
+from app.documents import plan_layers as layers
+from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
+from app.documents.plan_words import words
+from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, graphic_scale, north_arrow, plain
+from app.domain.basis import Basis
+from app.domain.job import Job
+
+Face = Literal["ours", "client", "print"]
+STRIP = 62  # px: below the plan, for north and scale
+SEGMENTS = (0.25, 0.5, 1, 2, 5, 10, 25, 50, 100, 250)  # ft or m
+SEGMENT_PX = 32
+FOOT_PER_METER = 1 / 0.3048  # exact
+
+
+def plan_svg(
+    job: Job,
+    basis: Basis,
+    *,
+    width_px: int = 790,
+    highlight: UUID | None = None,
+    face: Face = "ours",
+    zone_link: str = "",
+) -> str:
+    """Draw the plan of a job, `width_px` wide [300 to 2000].
+
+    `highlight` is the id of the zone with a thick rim; with `zone_link` each bubble leads to that address with the
+    zone's id added (never on the client's face or in print).
+    """
+    sheet = sheet_of(job, basis, float(min(max(width_px, 300), 2000)))
+    if sheet is None:
+        return _empty(float(width_px), face)
+    drawn = [
+        layers.grid(sheet),
+        layers.lot(sheet),
+        layers.existing(sheet),
+        layers.zones(sheet, highlight),
+        layers.house(sheet),
+        layers.undecided(sheet),
+        layers.runs(sheet),
+        layers.features(sheet),
+        *words(sheet, zone_link if face == "ours" else ""),
+        _foot(sheet),
+    ]
+    return _svg(sheet, "".join(drawn), STRIP, describe(job))
+
+
+def plan_thumbnail(job: Job, basis: Basis, *, width_px: int = 220) -> str:
+    """The plan small: shapes and hatches, no words."""
+    sheet = sheet_of(job, basis, float(width_px), small=True)
+    if sheet is None:
+        return _empty(float(width_px), "client", small=True)
+    return _svg(sheet, layers.lot(sheet) + layers.zones(sheet, None) + layers.house(sheet), 0, describe(job))
+
+
+def describe(job: Job) -> str:
+    """Say in words what the plan shows, and what is not drawn yet."""
+    drawn = [zone for zone, _outline in drawn_zones(job)]
+    said = ", ".join(f"{zone.letter} {zone.title}".strip() for zone in drawn) or "No zones are drawn"
+    missing = [f"{zone.letter} {zone.title}".strip() for zone in job.zones if zone not in drawn]
+    return f"{said}. Not drawn yet: {', '.join(missing)}." if missing else f"{said}."
+
+
+def _foot(sheet: Sheet) -> str:
+    """The strip below the plan: north, the graphic scale, what is not drawn."""
+    view, metric = sheet.view, sheet.basis.firm.system == "metric"
+    unit = view.scale * (FOOT_PER_METER if metric else 1.0)
+    segment = next((n for n in SEGMENTS if n * unit >= SEGMENT_PX), SEGMENTS[-1])
+    middle = view.height + STRIP / 2
+    scale = graphic_scale((112, middle - 5), segment * unit, f"{segment * 4:g} {'m' if metric else 'ft'}")
+    missing = ", ".join(zone.letter or zone.title for zone in sheet.job.zones if sheet.outline(zone) is None)
+    note = (
+        f'<text x="{view.width - 16:g}" y="{middle + 5:.1f}" font-size="15" text-anchor="end" fill="{SOFT}">'
+        f"{plain(f'Not drawn yet: {missing}')}</text>"
+        if missing
+        else ""
+    )
+    ground = f'<rect y="{view.height:.1f}" width="{view.width:g}" height="{STRIP}" fill="{PAPER}"/>'
+    return f"{ground}{north_arrow((36, middle), sheet.job.site.north)}{scale}{note}"
+
+
+def _svg(sheet: Sheet, drawn: str, strip: int, said: str) -> str:
+    width, height, name = sheet.view.width, sheet.view.height + strip, sheet.patterns.prefix
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:.0f}" width="{width:g}" '
+        f'height="{height:.0f}" role="img" font-family="{TEXT}" aria-labelledby="{name}-title {name}-said">'
+        f'<title id="{name}-title">Plan, to scale</title><desc id="{name}-said">{plain(said)}</desc>'
+        f'{sheet.patterns.defs()}<rect width="{width:g}" height="{height:.0f}" fill="{PAPER}"/>{drawn}</svg>'
+    )
+
+
+def _empty(width: float, face: Face, *, small: bool = False) -> str:
+    """An empty sheet that says what to do first."""
+    height = width * 0.62
+    head = "Nothing is drawn yet" if face == "ours" else "The plan is still being drawn"
+    first = "Type the size of the first zone; to the nearest foot is fine." if face == "ours" else ""
+    size = 14 if width < 520 else 16
+    texts = (
+        f'<text x="50%" y="45%" font-size="20" font-weight="600" text-anchor="middle" fill="{INK}">{head}</text>'
+        f'<text x="50%" y="57%" font-size="{size}" text-anchor="middle" fill="{SOFT}">{first}</text>'
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:.0f}" width="{width:g}" '
+        f'height="{height:.0f}" role="img" font-family="{TEXT}" aria-label="{head}">'
+        f'<rect width="100%" height="100%" fill="{PAPER}"/><rect x="3%" y="10%" width="94%" height="80%" fill="none" '
+        f'stroke="{SOFT}" stroke-width="1.6" stroke-dasharray="10 7"/>{"" if small else texts}</svg>'
+    )

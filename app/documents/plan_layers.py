@@ -1,0 +1,145 @@
+"""The drawn layers of a plan, bottom to top: grid, lot, what stands today, zones, house, open edges, runs, features."""
+
+from itertools import pairwise
+from uuid import UUID
+
+from app.documents.plan_lines import feature_svg, run_svg
+from app.documents.plan_parts import Sheet, diagonals, distance_to, open_edges
+from app.documents.plan_surfaces import surface_of
+from app.documents.sheet_view import INK, PAPER, RULE, SOFT, bubble
+from app.domain.job import Fate, Opening
+from app.domain.plan.arcs import Line, Point
+from app.domain.plan.outline import segments
+
+FATES = {Fate.STAYS: "", Fate.PROTECTED: "12 4", Fate.GOES: "5 5", Fate.MOVES: "12 4 3 4"}
+HOUSE = "#ece5d2"
+GRID = (1, 2, 5, 10, 20, 50, 100, 1000)  # ft
+GRID_APART = 36  # px
+
+
+def grid(sheet: Sheet) -> str:
+    """A light grid of whole feet, wide enough apart to stay quiet."""
+    view = sheet.view
+    step = next((feet for feet in GRID if feet * view.scale >= GRID_APART), GRID[-1])
+    west, north = view.west // step * step, view.north // step * step
+    lines = [
+        f"M{view.at((west + i * step, 0))[0]:.1f} 0V{view.height:.1f}"
+        for i in range(int(view.width / view.scale / step) + 2)
+    ]
+    lines += [
+        f"M0 {view.at((0, north - i * step))[1]:.1f}H{view.width:g}"
+        for i in range(int(view.height / view.scale / step) + 2)
+    ]
+    return f'<path d="{"".join(lines)}" stroke="{RULE}" stroke-width="1" fill="none"/>'
+
+
+def lot(sheet: Sheet) -> str:
+    """The lot line: a long dash and two short ones."""
+    outline = sheet.job.site.lot
+    if outline is None:
+        return ""
+    return (
+        f'<path d="{sheet.view.path(outline)}" fill="none" stroke="{SOFT}" stroke-width="{1.6 * sheet.pen:g}" '
+        'stroke-dasharray="26 5 4 5 4 5"/>'
+    )
+
+
+def existing(sheet: Sheet) -> str:
+    """What stands today, by its fate: stays solid, kept safe thick and broken, goes dashed and crossed out."""
+    parts = []
+    for thing in sheet.job.existing:
+        if thing.outline is None:
+            continue
+        width = 2.6 if thing.fate is Fate.PROTECTED else 1.4
+        dashes = f' stroke-dasharray="{FATES[thing.fate]}"' if FATES[thing.fate] else ""
+        path = sheet.view.path(thing.outline)
+        parts.append(f'<path d="{path}" fill="#efece2" stroke="{SOFT}" stroke-width="{width}"{dashes}/>')
+        if thing.fate is Fate.GOES:
+            looks = f'stroke="{SOFT}" stroke-width="1" stroke-dasharray="5 5"'
+            parts.append(_stroked(sheet, diagonals(thing.outline), looks))
+    return "".join(parts)
+
+
+def zones(sheet: Sheet, highlight: UUID | None) -> str:
+    """Every zone in the hatch of its surface; the highlighted one with a thick rim, above the others."""
+    fills, rims, top = [], [], []
+    for zone, outline in sheet.drawn_zones():
+        surface = surface_of(sheet.job, sheet.basis, zone)
+        path = sheet.view.path(outline)
+        fills.append(sheet.patterns.filled(f'<path fill-rule="evenodd" d="{path}"', surface.hatch, surface.color))
+        chosen = zone.id == highlight
+        width = 4.5 if chosen else 2 * sheet.pen
+        rim = f'<path d="{path}" fill="none" stroke="{INK}" stroke-width="{width:g}" stroke-linejoin="round"/>'
+        (top if chosen else rims).append(rim)
+    return "".join(fills + rims + top)
+
+
+def house(sheet: Sheet) -> str:
+    """The house as a block with diagonals, its doors as gaps in the wall."""
+    outline = sheet.job.site.house
+    if outline is None:
+        return ""
+    crossing = _stroked(sheet, diagonals(outline), f'stroke="{INK}" stroke-width=".7" opacity=".4"')
+    block = f'<path d="{sheet.view.path(outline)}" fill="{HOUSE}" stroke="{INK}" stroke-width="{3 * sheet.pen:g}"/>'
+    walls = [piece for piece in segments(outline) if isinstance(piece, Line)]
+    doors = [_door(sheet, door, walls) for door in sheet.job.site.openings] if walls and sheet.pen == 1 else []
+    return block + crossing + "".join(doors)
+
+
+def _door(sheet: Sheet, door: Opening, walls: list[Line]) -> str:
+    """An opening on the nearest straight wall of the house."""
+    wall = min(walls, key=lambda piece: distance_to((door.x, door.y), piece))
+    ux, uy = (wall.end[0] - wall.start[0]) / wall.length, (wall.end[1] - wall.start[1]) / wall.length
+    half = min(door.width / 2, wall.length / 2)
+    along = (door.x - wall.start[0]) * ux + (door.y - wall.start[1]) * uy
+    along = min(max(along, half), wall.length - half)
+    ends = [(wall.start[0] + ux * t, wall.start[1] + uy * t) for t in (along - half, along + half)]
+    path = sheet.view.line(ends)
+    return f'<path d="{path}" stroke="{INK}" stroke-width="9"/><path d="{path}" stroke="{PAPER}" stroke-width="6"/>'
+
+
+def undecided(sheet: Sheet) -> str:
+    """Edges that nobody has decided: thick broken ink with a question mark."""
+    parts = []
+    for edge in open_edges(sheet.job):
+        parts.append(_stroked(sheet, [edge.path], f'stroke="{PAPER}" stroke-width="7"'))
+        parts.append(_stroked(sheet, [edge.path], f'stroke="{INK}" stroke-width="6" stroke-dasharray="16 9"'))
+        x, y = sheet.view.at(_halfway(edge.path))
+        sheet.taken.take((x - 15, y - 15, x + 15, y + 15))
+        sheet.marks.append(bubble((x, y), "?", 13))
+    return "".join(parts)
+
+
+def _halfway(path: tuple[Point, ...]) -> Point:
+    """The point halfway along a path of points."""
+    lengths = [Line(*ends).length for ends in pairwise(path)]
+    rest = sum(lengths) / 2
+    for place, length in enumerate(lengths):
+        if rest <= length and length:
+            (ax, ay), (bx, by) = path[place], path[place + 1]
+            return ax + (bx - ax) * rest / length, ay + (by - ay) * rest / length
+        rest -= length
+    return path[-1]
+
+
+def runs(sheet: Sheet) -> str:
+    """What is built along a line."""
+    return "".join(run_svg(run, sheet.view.line(run.points)) for run in sheet.job.runs if len(run.points) > 1)
+
+
+def features(sheet: Sheet) -> str:
+    """What stands at a point."""
+    parts = []
+    for feature in sheet.job.features:
+        if feature.x is None or feature.y is None:
+            continue
+        x, y = sheet.view.at((feature.x, feature.y))
+        symbol, half = feature_svg(sheet.job, sheet.basis, feature, (x, y), sheet.view.scale)
+        sheet.taken.take((x - half, y - half, x + half, y + half))
+        parts.append(symbol)
+    return "".join(parts)
+
+
+def _stroked(sheet: Sheet, lines: list[list[Point]] | list[tuple[Point, ...]], looks: str) -> str:
+    path = "".join(sheet.view.line(line) for line in lines)
+    return f'<path d="{path}" fill="none" {looks}/>' if path else ""

@@ -1,0 +1,158 @@
+"""What the layers of a plan drawing share: the sheet in the making, where things lie, what is still undecided."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import lru_cache
+from math import cos, pi, sin
+from typing import Any
+
+import shapely
+from shapely.geometry import LineString, MultiLineString
+from shapely.geometry import Point as Dot
+
+from app.documents.hatches import Patterns
+from app.documents.sheet_view import Box, Taken, View, fitted
+from app.domain.basis import Basis
+from app.domain.job import EdgeChoice, Job, Zone
+from app.domain.plan import SharedEdge, bounds, chords, shared_edges
+from app.domain.plan.arcs import Line, Point
+from app.domain.plan.outline import Outline
+
+COARSE = 1 / 24  # ft: chords of arcs, where text is placed
+EDGE = 58  # px: around the plan, where the overall dimensions run
+ROOMY = 0.6  # a center of area this share of the most room away from the edge is good enough
+MUCH_LARGER = 1.7  # a lot with this many times the area of what is designed is not shown whole
+
+
+@dataclass(slots=True)
+class Sheet:
+    """One drawing in the making: the job on a view, the patterns used so far, where words stand already."""
+
+    job: Job
+    basis: Basis
+    view: View
+    patterns: Patterns
+    taken: Taken
+    pen: float = 1.0  # how thick lines are drawn
+    marks: list[str] = field(default_factory=list)  # drawn above all lines
+
+    def outline(self, zone: Zone) -> Outline | None:
+        """The outline of a zone's chosen alternative."""
+        return outline_of(self.job, zone)
+
+    def drawn_zones(self) -> Iterator[tuple[Zone, Outline]]:
+        """The zones that have an outline."""
+        return drawn_zones(self.job)
+
+
+def sheet_of(job: Job, basis: Basis, width: float, *, small: bool = False) -> Sheet | None:
+    """A sheet for the part of the plan that is shown; None where nothing is drawn yet."""
+    box = extent(job)
+    if box is None:
+        return None
+    view = fitted(box, width, tall=(0.62, 0.62) if small else (0.55, 1.15), edge=8 if small else EDGE)
+    prefix = f"{'small' if small else 'plan'}-{str(job.head.id)[-8:]}"
+    size = 0.5 if small else min(max(view.scale / 24, 0.7), 1.3)
+    return Sheet(job, basis, view, Patterns(prefix, size), Taken(view.width, view.height), 0.6 if small else 1.0)
+
+
+def outline_of(job: Job, zone: Zone) -> Outline | None:
+    """The outline of a zone's chosen alternative."""
+    chosen = job.chosen(zone)
+    return chosen.outline if chosen else None
+
+
+def drawn_zones(job: Job) -> Iterator[tuple[Zone, Outline]]:
+    """The zones that have an outline."""
+    for zone in job.zones:
+        outline = outline_of(job, zone)
+        if outline is not None:
+            yield zone, outline
+
+
+def extent(job: Job) -> Box | None:
+    """The part of the plan [ft] that is shown: what is designed and the house; the lot where it is not much larger."""
+    outlines = [outline for _zone, outline in drawn_zones(job)]
+    outlines += [thing.outline for thing in job.existing if thing.outline]
+    outlines += [job.site.house] if job.site.house else []
+    boxes = [bounds(outline) for outline in outlines]
+    boxes += [(x, y, x, y) for run in job.runs if len(run.points) > 1 for x, y in run.points]
+    boxes += [(f.x, f.y, f.x, f.y) for f in job.features if f.x is not None and f.y is not None]
+    lot = bounds(job.site.lot) if job.site.lot else None
+    if not boxes:
+        return lot
+    box = around(boxes)
+    if lot is not None:
+        wider = around([box, lot])
+        if _area(wider) <= MUCH_LARGER * _area(box):
+            return wider
+    return box
+
+
+def around(boxes: list[Box]) -> Box:
+    """The box around boxes [ft: west, south, east, north]."""
+    west, south, east, north = zip(*boxes, strict=True)
+    return min(west), min(south), max(east), max(north)
+
+
+def _area(box: Box) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+def open_edges(job: Job) -> Iterator[SharedEdge]:
+    """Where two zones meet and nobody has decided how that edge is built, each such edge once."""
+    decided = {
+        frozenset((str(edge.zone_id), edge.neighbor)) for edge in job.edges if edge.choice is not EdgeChoice.OPEN
+    }
+    outlines = {str(zone.id): outline for zone, outline in drawn_zones(job)}
+    for edge in shared_edges(outlines):
+        pair = frozenset((edge.zone, edge.neighbor))
+        if edge.zone < edge.neighbor and edge.neighbor in outlines and not edge.corner and pair not in decided:
+            yield edge
+
+
+def places_within(outline: Outline) -> Iterator[tuple[Point, float]]:
+    """Places where a bubble may stand in an outline, the best first, and how far the nearest edge is [ft].
+
+    First the center of area where it lies well inside, then the roomiest place, then places around that.
+    """
+    (x, y), room = _roomiest(outline.wkt)
+    polygon: Any = chords(outline, COARSE).polygon
+    center = polygon.centroid
+    away = float(center.distance(polygon.boundary))
+    if polygon.contains(center) and away >= ROOMY * room:
+        yield (center.x, center.y), away
+    yield (x, y), room
+    for share in (0.45, 0.7):
+        for step in range(8):
+            turn = step * pi / 4
+            place = x + share * room * cos(turn), y + share * room * sin(turn)
+            yield place, room * (1 - share)
+
+
+def middle(outline: Outline) -> Point:
+    """The best place for a bubble in an outline [ft]."""
+    return next(places_within(outline))[0]
+
+
+@lru_cache(maxsize=512)
+def _roomiest(wkt: str) -> tuple[Point, float]:
+    polygon = chords(Outline(wkt), COARSE).polygon
+    spoke: Any = shapely.maximum_inscribed_circle(polygon, tolerance=0.25)
+    x, y = spoke.coords[0]
+    return (x, y), float(spoke.length)
+
+
+def diagonals(outline: Outline) -> list[list[Point]]:
+    """The two diagonals of an outline's box, where they run inside it, as lines of points [ft]."""
+    west, south, east, north = bounds(outline)
+    crossing: Any = MultiLineString([[(west, south), (east, north)], [(west, north), (east, south)]])
+    within = crossing.intersection(chords(outline, COARSE).polygon)
+    parts = getattr(within, "geoms", [within])
+    return [[(x, y) for x, y in part.coords] for part in parts if part.geom_type == "LineString" and not part.is_empty]
+
+
+def distance_to(point: Point, wall: Line) -> float:
+    """How far a point lies from a straight wall [ft]."""
+    line: Any = LineString([wall.start, wall.end])
+    return float(line.distance(Dot(point)))

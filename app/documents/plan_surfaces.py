@@ -1,0 +1,67 @@
+"""What a zone looks like on the plan: the hatch and color of its surface, by finish chosen, recipe, or purpose."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from app.domain.basis import Assembly, Basis, Material
+from app.domain.job import Job, PlaceKind, Work, Zone, ZoneKind
+
+PURPOSE: Mapping[ZoneKind, tuple[str, str]] = {
+    ZoneKind.PLANTING: ("planting", "#8a9f6a"),
+    ZoneKind.LAWN: ("turf", "#93ad6c"),
+    ZoneKind.WATER: ("water", "#7fa3b0"),
+    ZoneKind.PLAY: ("", "#c9b48c"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """How a zone is drawn, and the title of what it is laid in (empty: not chosen)."""
+
+    hatch: str = ""
+    color: str = ""
+    title: str = ""
+
+
+def surface_of(job: Job, basis: Basis, zone: Zone) -> Surface:
+    """The surface of a zone's chosen alternative: its finish, else its recipe's drawing, else its purpose."""
+    for work, assembly in _surface_works(job, basis, zone):
+        finish = _finish(job, basis, zone, work, assembly)
+        drawn = assembly.drawing
+        if finish is not None:
+            hatch = finish.hatch if finish.hatch not in {"", "none"} else drawn.hatch
+            return Surface(hatch, finish.color or drawn.color, finish.title)
+        return Surface(drawn.hatch, drawn.color, work.title or assembly.title)
+    return Surface(*PURPOSE.get(zone.kind, ("", "")))
+
+
+def _surface_works(job: Job, basis: Basis, zone: Zone) -> Iterator[tuple[Work, Assembly]]:
+    """Works on the zone that draw a surface, the last one placed first: it lies on top."""
+    chosen = job.chosen(zone)
+    if chosen is None:
+        return
+    for work in reversed(works_on(job, PlaceKind.ALTERNATIVE, chosen.id)):
+        assembly = basis.assemblies.get(work.assembly)
+        if assembly is not None and assembly.drawing.hatch not in {"", "none"}:
+            yield work, assembly
+
+
+def works_on(job: Job, place: PlaceKind, place_id: UUID) -> list[Work]:
+    """The works placed on a thing, in their order."""
+    return [work for work in job.works if work.place == place and work.place_id == place_id]
+
+
+def _finish(job: Job, basis: Basis, zone: Zone, work: Work, assembly: Assembly) -> Material | None:
+    """The finish the client sees: as set on the work, chosen for the zone, chosen for the job, or shipped."""
+    for part in assembly.parts:
+        named = (
+            work.finishes.get(part.role),
+            *(c.material for c in job.choices if c.role == part.role and c.zone_id == zone.id),
+            *(c.material for c in job.choices if c.role == part.role and c.zone_id is None),
+            part.material,
+        )
+        material = next((basis.materials[key] for key in named if key and key in basis.materials), None)
+        if material is not None and material.finish and material.color:
+            return material
+    return None

@@ -1,0 +1,170 @@
+"""All that is written on a plan, the most important first: what comes later gives way, nothing covers anything."""
+
+from collections.abc import Iterator
+from html import escape
+from itertools import pairwise
+from math import hypot
+
+from app.documents.plan_layers import HOUSE
+from app.documents.plan_lines import feature_svg, pen_of
+from app.documents.plan_parts import Sheet, around, middle, places_within
+from app.documents.sheet_view import INK, PAPER, SOFT, bubble, dimension, label, plain, words_width
+from app.domain.job import Fate, Zone
+from app.domain.plan import bounds
+from app.domain.plan.arcs import Line, Point
+from app.domain.plan.outline import Outline, segments
+from app.domain.units import format_length
+
+SAID = {Fate.STAYS: "stays", Fate.PROTECTED: "keep safe", Fate.GOES: "goes", Fate.MOVES: "moves"}
+LONG_SIDE = 130  # px: a side shorter than this carries no dimension
+INSET = 17  # px: a side's dimension runs this far inside
+
+
+def words(sheet: Sheet, link: str) -> Iterator[str]:
+    """Marks, bubbles, dimensions, then titles and labels."""
+    yield from sheet.marks
+    at = list(_bubble_places(sheet))
+    for zone, place, radius in at:
+        yield _bubble(zone, place, radius, link)
+    yield from _overall(sheet)
+    yield from _house_word(sheet)
+    yield from _run_words(sheet)
+    yield from _zone_titles(sheet, at)
+    yield from _side_lengths(sheet)
+    yield from _feature_words(sheet)
+    yield from _existing_words(sheet)
+
+
+def _bubble_places(sheet: Sheet) -> Iterator[tuple[Zone, Point, float]]:
+    """A place for each zone's bubble inside its outline, beside what already stands there."""
+    for zone, outline in sheet.drawn_zones():
+        places = [(sheet.view.at(point), room * sheet.view.scale) for point, room in places_within(outline)]
+        radius = min(19.0, max(12.0, max(room for _, room in places) - 3))
+        fits = [at for at, room in places if room >= radius] or [places[0][0]]
+        at = sheet.taken.first_free(fits, 2 * radius, 2 * radius)
+        if at is None:
+            at = fits[0]
+            sheet.taken.take((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
+        yield zone, at, radius
+
+
+def _bubble(zone: Zone, at: Point, radius: float, link: str) -> str:
+    drawn = bubble(at, zone.letter or "·", radius)
+    if not link:
+        return drawn
+    target = f'<circle cx="{at[0]:.1f}" cy="{at[1]:.1f}" r="24" fill="{PAPER}" fill-opacity="0"/>'
+    title = plain(f"{zone.letter} {zone.title}".strip())
+    return f'<a href="{escape(link)}{zone.id}" aria-label="{title}">{target}{drawn}</a>'
+
+
+def _overall(sheet: Sheet) -> Iterator[str]:
+    """The width and depth of all that is designed, below and left of everything drawn."""
+    boxes = [bounds(outline) for _zone, outline in sheet.drawn_zones()]
+    if not boxes:
+        return
+    west, south, east, north = around(boxes)
+    site, view, system = sheet.job.site, sheet.view, sheet.basis.firm.system
+    drawn = around([*boxes, *(bounds(outline) for outline in (site.house, site.lot) if outline)])
+    below, beside = view.at((drawn[0], drawn[1]))[1] + 27, view.at((drawn[0], drawn[1]))[0] - 27
+    y = below if below < view.height - 12 else view.at((west, south))[1] + 27
+    x = beside if beside > 14 else view.at((west, south))[0] - 27
+    (left, top), (right, bottom) = view.at((west, north)), view.at((east, south))
+    sheet.taken.take((left, y - 11, right, y + 11))
+    sheet.taken.take((x - 11, top, x + 11, bottom))
+    yield dimension((left, y), (right, y), format_length(east - west, system), text_at=((left + right) / 2, y))
+    yield dimension((x, bottom), (x, top), format_length(north - south, system), text_at=(x, (top + bottom) / 2))
+
+
+def _side_lengths(sheet: Sheet) -> Iterator[str]:
+    """The longest level or upright side of each zone that has room for it, just inside."""
+    for _zone, outline in sheet.drawn_zones():
+        sides = sorted((p for p in segments(outline) if isinstance(p, Line)), key=lambda side: -side.length)
+        for side in sides:
+            drawn = _side_length(sheet, side)
+            if drawn:
+                yield drawn
+                break
+
+
+def _side_length(sheet: Sheet, side: Line) -> str:
+    (ax, ay), (bx, by) = sheet.view.at(side.start), sheet.view.at(side.end)
+    long = hypot(bx - ax, by - ay)
+    if long < LONG_SIDE or min(abs(bx - ax), abs(by - ay)) > 2:
+        return ""
+    dx, dy = (by - ay) / long * INSET, -(bx - ax) / long * INSET  # the outline lies at the left of its sides
+    start, end = (ax + dx, ay + dy), (bx + dx, by + dy)
+    box = (min(start[0], end[0]), min(start[1], end[1]) - 10, max(start[0], end[0]), max(start[1], end[1]) + 10)
+    if abs(bx - ax) < 2:
+        box = (min(start[0], end[0]) - 10, min(start[1], end[1]), max(start[0], end[0]) + 10, max(start[1], end[1]))
+    if not sheet.taken.is_free(box):
+        return ""
+    sheet.taken.take(box)
+    figure = format_length(side.length, sheet.basis.firm.system)
+    return dimension(start, end, figure, text_at=((start[0] + end[0]) / 2, (start[1] + end[1]) / 2))
+
+
+def _house_word(sheet: Sheet) -> Iterator[str]:
+    if sheet.job.site.house is None:
+        return
+    x, y = sheet.view.at(middle(sheet.job.site.house))
+    places = [(x, y), (x, y + 24), (x, y - 24)]
+    at = sheet.taken.first_free(places, words_width("House", 17) + 8, 22)
+    if at is not None:
+        yield label(at, "House", size=17, fill=SOFT, ground=HOUSE)
+
+
+def _run_words(sheet: Sheet) -> Iterator[str]:
+    for run in sheet.job.runs:
+        word = pen_of(run).word or run.title
+        if len(run.points) < 2 or not word:
+            continue
+        legs = list(pairwise(sheet.view.at(point) for point in run.points))
+        legs.sort(key=lambda leg: -hypot(leg[1][0] - leg[0][0], leg[1][1] - leg[0][1]))
+        places = [
+            (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
+            for a, b in legs[:3]
+            for share in (0.5, 0.35, 0.65, 0.2, 0.8)
+        ]
+        yield from _placed(sheet, word, places)
+
+
+def _zone_titles(sheet: Sheet, bubbles: list[tuple[Zone, Point, float]]) -> Iterator[str]:
+    """Under its bubble, where the zone is wide enough to hold it."""
+    outlines: dict[object, Outline] = {zone.id: outline for zone, outline in sheet.drawn_zones()}
+    for zone, (x, y), radius in bubbles:
+        west, _south, east, _north = bounds(outlines[zone.id])
+        if zone.title and words_width(zone.title, 15) + 16 < (east - west) * sheet.view.scale:
+            places = [(x, y + side * (radius + off)) for off in (13, 22, 32) for side in (1, -1)]
+            yield from _placed(sheet, zone.title, places, size=15, bold=True)
+
+
+def _feature_words(sheet: Sheet) -> Iterator[str]:
+    """Features by name; of those that share a name, one."""
+    named: set[str] = set()
+    for feature in sheet.job.features:
+        if feature.x is None or feature.y is None or not feature.title or feature.title in named:
+            continue
+        x, y = sheet.view.at((feature.x, feature.y))
+        half = feature_svg(sheet.job, sheet.basis, feature, (x, y), sheet.view.scale)[1]
+        aside = half + words_width(feature.title, 14) / 2 + 8
+        places = [(x, y + half + 12), (x + aside, y), (x - aside, y), (x, y - half - 12)]
+        for drawn in _placed(sheet, feature.title, places):
+            named.add(feature.title)
+            yield drawn
+
+
+def _existing_words(sheet: Sheet) -> Iterator[str]:
+    for thing in sheet.job.existing:
+        if thing.outline is not None:
+            x, y = sheet.view.at(middle(thing.outline))
+            title = f"{thing.title or thing.kind}, {SAID[thing.fate]}"
+            yield from _placed(sheet, title, [(x, y + shift) for shift in (0, 22, -22, 44, -44)], fill=SOFT)
+
+
+def _placed(
+    sheet: Sheet, said: str, places: list[Point], *, size: float = 14, fill: str = INK, bold: bool = False
+) -> Iterator[str]:
+    """A label at the first free place; none where there is no room."""
+    at = sheet.taken.first_free(places, words_width(said, size) + 8, size * 1.3)
+    if at is not None:
+        yield label(at, said, size=size, fill=fill, bold=bold)

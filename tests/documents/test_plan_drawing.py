@@ -1,0 +1,203 @@
+"""The plan is drawn to scale, says what is open, covers no word with another, and fits the strict page policy."""
+
+import re
+from dataclasses import replace
+from xml.etree import ElementTree as ET
+
+import pytest
+from plans import BASIS, polygon, uid, yard
+
+from app.documents.plan_drawing import describe, plan_svg, plan_thumbnail
+from app.documents.plan_parts import middle, open_edges, places_within, sheet_of
+from app.documents.plan_surfaces import surface_of
+from app.domain.basis import Firm
+from app.domain.job import Choice, Edge, EdgeChoice, Feature, Run, RunKind, Zone
+from app.domain.plan import moved
+from app.domain.plan.outline import Outline
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _texts(svg):
+    return [text.text for text in ET.fromstring(svg).iter(f"{SVG}text")]
+
+
+def _boxes(svg):
+    """The paper behind each label: left, top, right, bottom."""
+    for rect in ET.fromstring(svg).iter(f"{SVG}rect"):
+        if rect.get("fill-opacity") == ".9":
+            x, y, w, h = (float(rect.get(n)) for n in ("x", "y", "width", "height"))
+            yield x, y, x + w, y + h
+
+
+def test_plan_is_to_scale_in_both_directions():
+    view = sheet_of(yard(), BASIS, 790).view
+    (left, top), (right, bottom) = view.at((12, 40)), view.at((40, 23))
+    assert (right - left) / 28 == pytest.approx((bottom - top) / 17)
+
+
+def test_graphic_scale_is_as_long_as_it_says():
+    svg, view = plan_svg(yard(), BASIS), sheet_of(yard(), BASIS, 790).view
+    said = next(float(t.removesuffix(" ft")) for t in _texts(svg) if re.fullmatch(r"[\d.]+ ft", t or ""))
+    drawn = max(float(r.get("width")) for r in ET.fromstring(svg).iter(f"{SVG}rect") if r.get("height") == "7")
+    assert drawn / view.scale == pytest.approx(said, abs=0.01)
+
+
+def test_overall_dimensions_are_those_of_all_zones():
+    texts = _texts(plan_svg(yard(), BASIS))
+    assert "56'-0\"" in texts  # 2 to 58
+    assert "38'-0\"" in texts  # 2 to 40
+
+
+def test_dimensions_follow_the_firms_system():
+    metric = replace(BASIS, firm=Firm(system="metric"))
+    texts = _texts(plan_svg(yard(), metric))
+    assert any(t.startswith("17.069") for t in texts)  # 56 ft × 0.3048
+    assert not any("'-" in t for t in texts)
+
+
+def test_north_needle_turns_as_the_site_says():
+    assert "rotate(24)" in plan_svg(yard(), BASIS)
+
+
+@pytest.mark.parametrize("width", [340, 790, 1200])
+def test_no_label_covers_another(width):
+    boxes = list(_boxes(plan_svg(yard(), BASIS, width_px=width)))
+    assert boxes
+    for place, (a, b, c, d) in enumerate(boxes):
+        for left, top, right, bottom in boxes[place + 1 :]:
+            assert right <= a + 0.2 or left >= c - 0.2 or bottom <= b + 0.2 or top >= d - 0.2
+
+
+def test_arc_stays_an_arc():
+    assert re.search(r"A[\d.]+ [\d.]+ 0 [01] [01] ", plan_svg(yard(), BASIS))
+
+
+def test_bubble_stands_inside_an_outline_whose_center_lies_outside():
+    hook = polygon((0, 0), (20, 0), (20, 2), (2, 2), (2, 20), (0, 20))
+    x, y = middle(hook)
+    assert 0 < x < 20
+    assert 0 < y < 20
+    assert x < 2 or y < 2
+
+
+def test_bubble_gives_way_to_what_stands_in_the_middle():
+    svg = plan_svg(yard(), BASIS)
+    fire = sheet_of(yard(), BASIS, 790).view.at((29.5, 14.5))
+    rings = [c for c in ET.fromstring(svg).iter(f"{SVG}circle") if c.get("class") == "bubble-ring"]
+    apart = [((float(c.get("cx")) - fire[0]) ** 2 + (float(c.get("cy")) - fire[1]) ** 2) ** 0.5 for c in rings]
+    assert min(apart) > 30
+
+
+def test_places_within_keep_their_room():
+    for (x, y), room in places_within(polygon((0, 0), (30, 0), (30, 10), (0, 10))):
+        assert min(x, y, 30 - x, 10 - y) >= room - 0.3
+
+
+def test_open_edges_are_those_nobody_decided():
+    found = {frozenset((e.zone, e.neighbor)) for e in open_edges(yard())}
+    assert frozenset((str(uid(1001)), str(uid(1004)))) in found
+    assert frozenset((str(uid(1001)), str(uid(1003)))) not in found  # decided, told from the other side
+
+
+def test_deciding_every_edge_takes_the_question_marks_away():
+    decided = [
+        Edge(id=uid(8000 + n), zone_id=uid(int(e.zone[-4:], 16)), neighbor=e.neighbor, choice=EdgeChoice.NOTHING)
+        for n, e in enumerate(open_edges(yard()))
+    ]
+    job = yard(edges=(*yard().edges, *decided))
+    assert "?" in _texts(plan_svg(yard(), BASIS))
+    assert "?" not in _texts(plan_svg(job, BASIS))
+
+
+def test_edge_set_back_to_open_is_drawn_open_again():
+    job = yard(edges=(replace(yard().edges[0], choice=EdgeChoice.OPEN),))
+    assert len(list(open_edges(job))) == len(list(open_edges(yard()))) + 1
+
+
+def test_utility_lines_carry_their_word_beside_their_color():
+    texts = _texts(plan_svg(yard(), BASIS))
+    assert {"electric", "gas", "water", "drain"} <= set(texts)
+
+
+def test_irrigation_line_is_told_from_drinking_water():
+    job = yard(runs=(Run(id=uid(1), kind=RunKind.PIPE, title="Sprinkler main", points=((5, 5), (50, 12))),))
+    assert "irrigation" in _texts(plan_svg(job, BASIS))
+
+
+def test_what_goes_says_so():
+    assert "Old slab, goes" in _texts(plan_svg(yard(), BASIS))
+
+
+def test_zone_without_outline_is_named_as_not_drawn():
+    assert "Not drawn yet: F" in _texts(plan_svg(yard(), BASIS))
+    assert "Not drawn yet: F Lawn" in describe(yard())
+
+
+def test_nothing_drawn_says_what_to_do_first():
+    bare = yard(
+        zones=(), alternatives=(), runs=(), features=(), existing=(), site=replace(yard().site, lot=None, house=None)
+    )
+    assert "Nothing is drawn yet" in plan_svg(bare, BASIS)
+    assert "Nothing is drawn yet" not in plan_svg(bare, BASIS, face="client")
+
+
+def test_moving_the_whole_plan_changes_only_where_numbers_come_from():
+    one = yard(runs=(), features=(), existing=(), site=replace(yard().site, openings=()))
+    far = replace(
+        one,
+        site=replace(one.site, lot=moved(one.site.lot, 512, -256), house=moved(one.site.house, 512, -256)),
+        alternatives=tuple(
+            replace(a, outline=moved(a.outline, 512, -256)) if a.outline else a for a in one.alternatives
+        ),
+    )
+    grid = re.compile(r'<path d="M[^"]*" stroke="#e3dcc8"[^>]*>')
+    assert grid.sub("", plan_svg(far, BASIS)) == grid.sub("", plan_svg(one, BASIS))
+
+
+def test_links_are_on_our_face_only():
+    for face, wanted in (("ours", True), ("client", False), ("print", False)):
+        assert ("<a " in plan_svg(yard(), BASIS, face=face, zone_link="/p?zone=")) is wanted
+
+
+def test_names_are_escaped_and_nothing_is_inline():
+    job = yard(
+        zones=(replace(yard().zones[0], title='<script>alert("x")</script>', letter="<"), *yard().zones[1:]),
+        features=(Feature(id=uid(9), title="<b onload=x>", x=20.0, y=30.0),),
+        runs=(Run(id=uid(9), title="<i style=x>", points=((0, 0), (40, 3))),),
+    )
+    svg = plan_svg(job, BASIS, zone_link='/p?"zone=')
+    ET.fromstring(svg)
+    assert not re.search(r"<script|<b |<i |\sstyle=|\son\w+=", svg)
+
+
+def test_pattern_ids_are_unique_within_a_page_of_plan_and_thumbnail():
+    page = plan_svg(yard(), BASIS) + plan_thumbnail(yard(), BASIS)
+    ids = re.findall(r'\sid="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
+    assert set(re.findall(r"url\(#([^)]+)\)", page)) <= set(ids)
+
+
+def test_thumbnail_has_no_words():
+    assert not _texts(plan_thumbnail(yard(), BASIS))
+
+
+def test_surface_is_the_finish_chosen_for_the_zone_over_that_of_the_job():
+    path = yard().zones[4]
+    job = yard(works=tuple(replace(w, finishes={}) for w in yard().works))
+    whole = Choice(id=uid(11), role="finish", material="stone-gray")
+    own = Choice(id=uid(12), role="finish", material="paver-russet", zone_id=path.id)
+    assert surface_of(job, BASIS, path).title == "Flagstone, tan"
+    assert surface_of(replace(job, choices=(whole,)), BASIS, path).title == "Flagstone, gray"
+    assert surface_of(replace(job, choices=(whole, own)), BASIS, path).title == "Clay paver, russet"
+
+
+def test_surface_of_an_unknown_recipe_falls_back_to_the_purpose():
+    zone = Zone(id=uid(1004), kind=yard().zones[3].kind)
+    assert surface_of(yard(), BASIS, zone).hatch == "planting"
+
+
+def test_large_lot_does_not_shrink_the_plan():
+    small = sheet_of(yard(), BASIS, 790).view.scale
+    estate = replace(yard().site, lot=Outline("POLYGON ((-300 -300, 900 -300, 900 900, -300 900, -300 -300))"))
+    assert sheet_of(yard(site=estate), BASIS, 790).view.scale >= small
