@@ -62,7 +62,9 @@ def existing(sheet: Sheet) -> str:
 
 def zones(sheet: Sheet, highlight: UUID | None) -> str:
     """Every zone in the hatch of its surface; the highlighted one with a thick rim, above the others."""
-    fills, rims, top = [], [], []
+    fills: list[str] = []
+    rims: list[str] = []
+    top: list[str] = []
     for zone, outline in sheet.drawn_zones():
         surface = surface_of(sheet.job, sheet.basis, zone)
         path = sheet.view.path(outline)

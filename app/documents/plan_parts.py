@@ -3,12 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import cos, pi, sin
+from math import cos, hypot, pi, sin
 from typing import Any
 
 import shapely
-from shapely.geometry import LineString, MultiLineString
-from shapely.geometry import Point as Dot
+from shapely.geometry import MultiLineString
 
 from app.documents.hatches import Patterns
 from app.documents.sheet_view import Box, Taken, View, fitted
@@ -138,7 +137,7 @@ def middle(outline: Outline) -> Point:
 @lru_cache(maxsize=512)
 def _roomiest(wkt: str) -> tuple[Point, float]:
     polygon = chords(Outline(wkt), COARSE).polygon
-    spoke: Any = shapely.maximum_inscribed_circle(polygon, tolerance=0.25)
+    spoke: Any = shapely.maximum_inscribed_circle(polygon, tolerance=0.25)  # type: ignore[no-untyped-call]
     x, y = spoke.coords[0]
     return (x, y), float(spoke.length)
 
@@ -146,13 +145,19 @@ def _roomiest(wkt: str) -> tuple[Point, float]:
 def diagonals(outline: Outline) -> list[list[Point]]:
     """The two diagonals of an outline's box, where they run inside it, as lines of points [ft]."""
     west, south, east, north = bounds(outline)
-    crossing: Any = MultiLineString([[(west, south), (east, north)], [(west, north), (east, south)]])
+    crossing: Any = MultiLineString([[(west, south), (east, north)], [(west, north), (east, south)]])  # type: ignore[no-untyped-call]
     within = crossing.intersection(chords(outline, COARSE).polygon)
     parts = getattr(within, "geoms", [within])
     return [[(x, y) for x, y in part.coords] for part in parts if part.geom_type == "LineString" and not part.is_empty]
 
 
 def distance_to(point: Point, wall: Line) -> float:
-    """How far a point lies from a straight wall [ft]."""
-    line: Any = LineString([wall.start, wall.end])
-    return float(line.distance(Dot(point)))
+    """How far a point lies from a straight wall [ft].
+
+    >>> distance_to((5, 3), Line((0, 0), (10, 0))), distance_to((13, 4), Line((0, 0), (10, 0)))
+    (3.0, 5.0)
+    """
+    (ax, ay), (bx, by) = wall.start, wall.end
+    ux, uy = (bx - ax) / wall.length, (by - ay) / wall.length
+    along = min(max((point[0] - ax) * ux + (point[1] - ay) * uy, 0.0), wall.length)
+    return hypot(point[0] - ax - along * ux, point[1] - ay - along * uy)

@@ -187,10 +187,10 @@ def _stake(bar: ScaleBar, full: int) -> str:
 def _words(bar: ScaleBar) -> str:
     """What the price is, at the left where it stands still; the budget at the right."""
     if bar.firm is not None:
-        price = f'<text class="figures" y="16" font-size="19" fill="{INK}">{money(bar.firm, bar.sign)}</text>'
+        price = f'<text class="figures price" y="16" font-size="19" fill="{INK}">{money(bar.firm, bar.sign)}</text>'
     elif bar.low is not None and bar.high is not None:
         words = f"{money(bar.low, bar.sign)} to {money(bar.high, bar.sign)}"
-        price = f'<text class="figures" y="16" font-size="19" fill="{INK}">{words}</text>'
+        price = f'<text class="figures price" y="16" font-size="19" fill="{INK}">{words}</text>'
     else:
         price = f'<text y="16" font-size="16" fill="{SOFT}">No price yet</text>'
     if not bar.budget:
