@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, Values
+from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, MeasureMissing, Values
 from app.domain.takeoff.tree import Node
 
 Floats = NDArray[np.float64]
@@ -62,7 +62,7 @@ def _read(node: Node, values: Values) -> _Read:
 def _measure(node: Node, values: Values) -> _Read:
     try:
         value = np.asarray(values[node.name])
-    except KeyError:
+    except (KeyError, MeasureMissing):
         return np.float64(np.nan), True
     return (value if value.dtype == bool else value.astype(np.float64)), False
 

@@ -9,6 +9,8 @@ from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, FormulaFailed, Mea
 from app.domain.takeoff.kind import Special, unit_text
 from app.domain.takeoff.tree import Node
 
+NO_SOURCES: Mapping[str, str] = {}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trace:
@@ -26,13 +28,21 @@ class Trace:
     steps: tuple["Trace", ...] = ()
 
 
-def trace(of: Formula, values: Values, *, label: str, origin: Mapping[str, Trace] | None = None) -> Trace:
+def trace(
+    of: Formula,
+    values: Values,
+    *,
+    label: str,
+    source: str = "",
+    origin: Callable[[str], "Trace | None"] = lambda _name: None,
+    sources: Mapping[str, str] = NO_SOURCES,
+) -> Trace:
     """Work a formula out and say how: the same result as `Formula.number`.
 
-    `origin` holds the traces of parameters by name; every other name becomes a step of its own.
-    Raises: FormulaFailed, MeasureMissing.
+    `origin` gives the trace of a parameter by name; every other name becomes a step of its own, with its source from
+    `sources`. Raises: FormulaFailed, MeasureMissing.
     """
-    reading = _Reading(values, origin or {})
+    reading = _Reading(values, origin, sources)
     try:
         result = float(reading.value(of.tree))
     except (ZeroDivisionError, ValueError, OverflowError) as wrong:
@@ -48,6 +58,7 @@ def trace(of: Formula, values: Values, *, label: str, origin: Mapping[str, Trace
         filled=reading.filled(of.tree),
         result=result,
         unit=unit_text(of.kind),
+        source=source,
         steps=tuple(reading.steps.values()),
     )
 
@@ -61,9 +72,10 @@ def number_text(number: float) -> str:
 class _Reading:
     """One working-out: keeps the value of each node it came by, and a step for each name."""
 
-    def __init__(self, values: Values, origin: Mapping[str, Trace]) -> None:
+    def __init__(self, values: Values, origin: Callable[[str], Trace | None], sources: Mapping[str, str]) -> None:
         self.values = values
         self.origin = origin
+        self.sources = sources
         self.steps: dict[str, Trace] = {}
         self.known: dict[int, Any] = {}  # by id of the node: the tree outlives the reading
 
@@ -92,9 +104,14 @@ class _Reading:
         name = node.text if node.op == "applied" else node.name
         if name not in self.steps:
             filled = f"{node.name}({self.filled(node.args[0])})" if node.args else ""
-            unit = unit_text(node.kind)
-            plain = Trace(label=name, expression=name, filled=filled, result=float(value), unit=unit)
-            self.steps[name] = self.origin.get(name, plain)
+            self.steps[name] = self.origin(name) or Trace(
+                label=name,
+                expression=name,
+                filled=filled,
+                result=float(value),
+                unit=unit_text(node.kind),
+                source=self.sources.get(node.name, ""),
+            )
         return value
 
     def filled(self, node: Node) -> str:

@@ -7,7 +7,8 @@ from app.domain.takeoff.kind import Kind, Special
 from app.domain.takeoff.tree import Scope
 from app.domain.units import AREA, LENGTH, RATIO
 
-KINDS = ("house", "lot", "ground", "zone", "wall", "conduit", "pipe", "drain", "gas")  # of shared(kind), under(kind)
+SHARED_KINDS = ("house", "lot", "ground", "zone", "wall")  # what an outline can meet
+KINDS = (*SHARED_KINDS, "conduit", "pipe", "drain", "gas")  # and what can lie in the ground
 
 # by the word an assembly's `measures` says
 PLACE_MEASURES: Mapping[str, Mapping[str, Kind]] = {
@@ -56,7 +57,10 @@ PLACE_OF: Mapping[PlaceKind, str] = {
     PlaceKind.EXISTING: "existing",
     PlaceKind.JOB: "job",
 }
-_ASKED_OF_KINDS: Mapping[str, str] = {"zone": "shared", "run": "under"}
+_ASKED_OF_KINDS: Mapping[str, tuple[str, tuple[str, ...]]] = {
+    "zone": ("shared", SHARED_KINDS),
+    "run": ("under", KINDS),
+}
 
 
 def scope_of(
@@ -72,7 +76,8 @@ def scope_of(
     """
     asked: dict[str, Mapping[str, Kind]] = {"thickness_of": roles, "coverage_of": coverage}
     if measures in _ASKED_OF_KINDS:
-        asked[_ASKED_OF_KINDS[measures]] = dict.fromkeys(KINDS, LENGTH)
+        function, kinds = _ASKED_OF_KINDS[measures]
+        asked[function] = dict.fromkeys(kinds, LENGTH)
     applied = {"grown": (LENGTH, AREA)} if measures == "zone" else {}
     return Scope(names=parameters, asked=asked, applied=applied, elsewhere=_elsewhere(measures))
 
@@ -86,7 +91,7 @@ def _elsewhere(measures: str) -> Mapping[str, str]:
     """Names that only other places have, with the words for those places."""
     found: dict[str, list[str]] = {}
     for place, names in PLACE_MEASURES.items():
-        also = (_ASKED_OF_KINDS.get(place, ""), "grown" if place == "zone" else "")
+        also = (_ASKED_OF_KINDS.get(place, ("", ()))[0], "grown" if place == "zone" else "")
         for name in (*names, *also) if place != measures else ():
             found.setdefault(name, []).append(PLACE_WORDS[place])
     return {name: " or ".join(words) for name, words in found.items() if name}

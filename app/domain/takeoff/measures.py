@@ -1,0 +1,307 @@
+"""The measures of a place: what its outline, its typed numbers and its surroundings say. Unknown is never zero."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
+from math import dist
+from typing import Any
+
+from app.domain.findings import Finding, Severity, Stop
+from app.domain.job import Alternative, Edge, Existing, Feature, Job, PlaceKind, Run, Work, Zone
+from app.domain.plan.growing import grown_into_open
+from app.domain.plan.measures import area, perimeter
+from app.domain.plan.outline import Outline
+from app.domain.takeoff.formula import MeasureMissing
+from app.domain.takeoff.surroundings import Surroundings
+from app.domain.takeoff.vocabulary import KINDS, PLACE_OF, SHARED_KINDS
+
+Make = Callable[[], Any]
+WHOLE_JOB = "job"
+
+
+class Measures(dict[str, Any]):
+    """Measures by name, each worked out when it is first asked for. Raises: MeasureMissing, with the remedy."""
+
+    def __init__(self, make: Mapping[str, Make], remedies: Mapping[str, str]) -> None:
+        super().__init__()
+        self.make = make
+        self.remedies = remedies
+
+    def __missing__(self, name: str) -> Any:
+        make = self.make.get(name)
+        value = make() if make else None
+        if value is None:
+            raise MeasureMissing(
+                f"{_said(name)} is not known.",
+                name=name,
+                remedy=self.remedies.get(name, self.remedies.get("", "")),
+            )
+        self[name] = value
+        return value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a work is built: its word (`zone`, `run`, ...), its key, zone and phase as text, its measures."""
+
+    kind: str
+    where: str
+    title: str
+    zone: str
+    phase: str
+    measures: Measures
+    sources: Mapping[str, str] = field(default_factory=dict)
+
+
+def place_of(work: Work, job: Job, around: Surroundings, known: Mapping[str, Make]) -> Place | Finding | None:
+    """The place of a work with its measures.
+
+    `known` gives the measures of the whole job (`crew_days`, ...) by name. None where the work is on an alternative
+    that is not chosen; a finding where its place is gone.
+    """
+    makers = {
+        PlaceKind.ALTERNATIVE: _zone_place,
+        PlaceKind.RUN: _run_place,
+        PlaceKind.FEATURE: _feature_place,
+        PlaceKind.EDGE: _edge_place,
+        PlaceKind.EXISTING: _existing_place,
+        PlaceKind.JOB: _job_place,
+    }
+    found = makers[work.place](work, job, around)
+    if not isinstance(found, _Found):
+        return _gone(work) if found is None else None
+    make = {**known, **found.make}
+    zone = around.zones.get(found.zone)
+    phase = work.phase_id or found.phase or (zone.phase_id if zone else None) or around.first_phase
+    return Place(
+        kind=PLACE_OF[work.place],
+        where=found.where,
+        title=found.title,
+        zone=str(found.zone or WHOLE_JOB),
+        phase=str(phase or ""),
+        measures=Measures(make, {**_JOB_REMEDIES, **found.remedies}),
+        sources=found.sources,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    where: str
+    title: str
+    make: Mapping[str, Make]
+    remedies: Mapping[str, str]
+    sources: Mapping[str, str]
+    zone: Any = None
+    phase: Any = None
+
+
+_NOT_CHOSEN = False
+_Answer = _Found | bool | None
+
+
+def _zone_place(work: Work, job: Job, around: Surroundings) -> _Answer:
+    alternative = around.alternatives.get(work.place_id)
+    zone = around.zones.get(alternative.zone_id) if alternative else None
+    if alternative is None or zone is None:
+        return None
+    if job.chosen(zone) is not alternative:
+        return _NOT_CHOSEN
+    title = zone_title(zone)
+    return _Found(
+        where=f"zone:{zone.id}",
+        title=title,
+        make=_zone_measures(zone, alternative, around),
+        remedies={
+            "": f"Draw or type the outline of {title} on the plan.",
+            "fall": f"Type the fall of {title}: 1/4 in per ft is usual for paving.",
+            "laid_units": f"Lay a pattern on {title}, or use the area.",
+            "laid_cuts": f"Lay a pattern on {title}, or use the outline.",
+        },
+        sources={"area": "outline, exact", "outline": "outline, exact", "fall": "typed", "grown": "outline, grown"},
+        zone=zone.id,
+        phase=zone.phase_id,
+    )
+
+
+def zone_title(zone: Zone) -> str:
+    """How a zone is named in a sentence: `Zone B, Dining terrace`."""
+    return ", ".join(part for part in (f"Zone {zone.letter}".strip(), zone.title) if part)
+
+
+def _zone_measures(zone: Zone, alternative: Alternative, around: Surroundings) -> Mapping[str, Make]:
+    own = alternative.outline
+
+    def grow() -> Callable[[float], float] | None:
+        if own is None:
+            return None
+        others, growing = around.beside(zone.id)
+        return lambda outward: grown_into_open(own, outward, others, growing=growing)
+
+    def shared(kind: str) -> Make:
+        return lambda: around.shared(zone.id, kind) if own else None
+
+    return {
+        "area": lambda: area(own) if own else None,
+        "outline": lambda: perimeter(own) if own else None,
+        "fall": lambda: alternative.fall,
+        "laid": lambda: False,
+        "grown": grow,
+        **{f"shared('{kind}')": shared(kind) for kind in SHARED_KINDS},
+    }
+
+
+def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
+    run = next((one for one in job.runs if one.id == work.place_id), None)
+    if run is None:
+        return None
+    title = run.title or f"Run ({run.kind.value})"
+    return _Found(
+        where=f"run:{run.id}",
+        title=title,
+        make={
+            "length": lambda: run_length(run),
+            "height": lambda: run.height,
+            "corners": lambda: float(run.corners),
+            "ends": lambda: float(run.ends),
+            **{f"under('{kind}')": _under(run, kind) for kind in KINDS},
+        },
+        remedies={
+            "": f"Type how much of {title} lies below finished surfaces; 0 where none does.",
+            "length": f"Draw {title} on the plan or type its length.",
+            "height": f"Type the height of {title}.",
+        },
+        sources={"length": "drawn on the plan" if run.length is None else "typed", "height": "typed"},
+        zone=run.zone_id if run.zone_id in around.zones else None,
+        phase=run.phase_id,
+    )
+
+
+def run_length(run: Run) -> float | None:
+    """Length [ft] as typed, else along its points; None where neither is there."""
+    if run.length is not None:
+        return run.length
+    return sum(dist(one, two) for one, two in pairwise(run.points)) if len(run.points) > 1 else None
+
+
+def _under(run: Run, kind: str) -> Make:
+    """Once any length below surfaces is typed, kinds that are not named are none of it."""
+    return lambda: run.under.get(kind, 0.0) if run.under else None
+
+
+def _feature_place(work: Work, job: Job, around: Surroundings) -> _Answer:
+    feature = next((one for one in job.features if one.id == work.place_id), None)
+    if feature is None:
+        return None
+    title = feature.title or "Feature"
+    return _Found(
+        where=f"feature:{feature.id}",
+        title=title,
+        make=_sizes(feature),
+        remedies=_size_remedies(title),
+        sources=dict.fromkeys(_SIZES, "typed"),
+        zone=feature.zone_id if feature.zone_id in around.zones else None,
+        phase=feature.phase_id,
+    )
+
+
+def _existing_place(work: Work, job: Job, _around: Surroundings) -> _Answer:
+    thing = next((one for one in job.existing if one.id == work.place_id), None)
+    if thing is None:
+        return None
+    title, own = thing.title or "Existing thing", thing.outline
+    drawn = {"outline": lambda: perimeter(own) if own else None}
+    if thing.area is None:
+        drawn["area"] = lambda: area(own) if own else None
+    return _Found(
+        where=f"existing:{thing.id}",
+        title=title,
+        make={**_sizes(thing), **drawn},
+        remedies={**_size_remedies(title), "outline": f"Draw or type the outline of {title}."},
+        sources={**dict.fromkeys(_SIZES, "typed"), **dict.fromkeys(drawn, "outline, exact")},
+        phase=thing.phase_id,
+    )
+
+
+_SIZES = ("count", "area", "length", "thickness", "height")
+
+
+def _sizes(thing: Feature | Existing) -> dict[str, Make]:
+    def size(name: str) -> Make:
+        return lambda: None if getattr(thing, name) is None else float(getattr(thing, name))
+
+    return {name: size(name) for name in _SIZES}
+
+
+def _size_remedies(title: str) -> dict[str, str]:
+    return {name: f"Type the {name} of {title}." for name in _SIZES}
+
+
+def _edge_place(work: Work, job: Job, around: Surroundings) -> _Answer:
+    edge: Edge | None = next((one for one in job.edges if one.id == work.place_id), None)
+    zone = around.zones.get(edge.zone_id) if edge else None
+    if edge is None or zone is None:
+        return None
+    title = f"{zone_title(zone)}, edge to {around.neighbor_title(edge.neighbor)}"
+    return _Found(
+        where=f"edge:{edge.id}",
+        title=title,
+        make={
+            "length": lambda: around.edge_length(edge),
+            "curved_length": lambda: edge.curved_length,
+            "drop": lambda: edge.drop,
+            "gap": lambda: edge.gap,
+        },
+        remedies={"length": f"Type the length of {title}, or draw both outlines."},
+        sources={"length": "shared edge of the outlines" if edge.length is None else "typed"},
+        zone=zone.id,
+    )
+
+
+def _job_place(_work: Work, job: Job, _around: Surroundings) -> _Answer:
+    return _Found(where=WHOLE_JOB, title=job.head.title or "Whole job", make={}, remedies={}, sources={})
+
+
+def job_measures(job: Job, around: Surroundings) -> dict[str, Make]:
+    """The measures of the whole job, but for `crew_days`, which follow from the takeoff itself."""
+    site = job.site
+
+    def area_total() -> float | None:
+        outlines: list[Outline | None] = [around.outline(zone.id) for zone in job.zones]
+        return sum(area(one) for one in outlines if one) if outlines and all(outlines) else None
+
+    return {
+        "area_total": area_total,
+        "lot_area": lambda: site.lot_area if site.lot_area is not None else area(site.lot) if site.lot else None,
+        "haul_distance": lambda: site.haul_distance,
+        "access_width": lambda: site.access_width,
+        "trips": lambda: float(max(1, len(job.phases))),  # crew and machines come once a phase
+    }
+
+
+_JOB_REMEDIES: Mapping[str, str] = {
+    "area_total": "Draw or type the outline of every zone.",
+    "lot_area": "Type the lot's area or draw the lot on the site sheet.",
+    "haul_distance": "Type on the site sheet how far material is carried from the street.",
+    "access_width": "Type on the site sheet how wide the narrowest way in is.",
+}
+
+
+def _said(name: str) -> str:
+    """A measure's name at the beginning of a sentence."""
+    function, _, kind = name.removesuffix("')").partition("('")
+    if kind:
+        return f"The length {function} with {kind}" if function == "shared" else f"The length {function} {kind}"
+    words = name.replace("_", " ")
+    return words[0].upper() + words[1:]
+
+
+def _gone(work: Work) -> Finding:
+    what = f"{work.title or work.assembly} is placed on something that is no longer on the plan; it is not counted."
+    return Finding(
+        rule="place-missing",
+        severity=Severity.STOP,
+        where=f"work:{work.id}",
+        what=what,
+        remedy="Place it again or remove it.",
+        stop=Stop.MONEY,
+    )

@@ -1,0 +1,328 @@
+"""What a job needs: materials and tasks by work, zone and phase, before rounding to packs. Nothing is silently zero."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+from uuid import UUID
+
+import msgspec
+
+from app.domain.basis import Assembly, Basis, Firm
+from app.domain.errors import NotFound
+from app.domain.findings import Finding, Severity, Stop, in_order
+from app.domain.job import Job, PlaceKind, Work
+from app.domain.takeoff.assembly import compile_assembly
+from app.domain.takeoff.bounded import BoundedCache
+from app.domain.takeoff.compiled import Chosen, CompiledAssembly
+from app.domain.takeoff.formula import WHOLE_WITHIN
+from app.domain.takeoff.measures import Make, Place, job_measures, place_of
+from app.domain.takeoff.surroundings import Surroundings
+from app.domain.takeoff.trace import Trace
+from app.domain.takeoff.tree import nearest
+from app.domain.takeoff.vocabulary import PLACE_WORDS
+from app.domain.takeoff.working_out import Problem, Reads, Recorded, Taken, still_so, work_out
+from app.domain.units import TRADE_UNITS, Dimension
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One material or task that one work needs.
+
+    `index` counts within the work; `amount` is in canonical units of `dimension`, in place, without `loss` and `keep`
+    (shares of it). `zone` is a zone's id or `job`; `phase` a phase's id or empty; `place` the key of where it is.
+    """
+
+    work_id: UUID
+    index: int
+    kind: Literal["material", "task"]
+    key: str
+    role: str
+    label: str
+    amount: float
+    dimension: Dimension
+    loss: float
+    keep: float
+    zone: str
+    phase: str
+    place: str
+    assembly: str
+
+
+Result = tuple[tuple[Requirement, ...], tuple[Finding, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """A work's result, and what it rests on besides its key."""
+
+    compiled: CompiledAssembly
+    reads: Reads
+    result: Result
+
+
+_WORKED_OUT: BoundedCache[bytes, _Kept] = BoundedCache(4096)
+
+
+def worked_out() -> int:
+    """How many works were worked out since the start, and not found kept."""
+    return _WORKED_OUT.made
+
+
+def requirements(job: Job, basis: Basis) -> Result:
+    """Everything the chosen alternatives, runs, features, edges, existing things and the job itself need.
+
+    Returns the requirements in the order of the works, and findings for all that could not be worked out.
+    A work's result is kept by what it rests on: an edit works out again what it touched.
+    """
+    takeoff = _Takeoff(job, basis)
+    results = [takeoff.result(work) for work in job.works]
+    needed = tuple(one for required, _ in results for one in required)
+    found = (finding for _, findings in results for finding in findings)
+    return needed, in_order(dict.fromkeys(found))
+
+
+def explain_requirement(job: Job, basis: Basis, work_id: UUID, index: int) -> Trace:
+    """How the amount of one requirement came about: its formula, the numbers put in, and where each comes from.
+
+    Raises: NotFound when the work has no such requirement.
+    """
+    takeoff = _Takeoff(job, basis)
+    work = next((one for one in job.works if one.id == work_id), None)
+    placed = takeoff.placed(work) if work else None
+    if not isinstance(placed, _Placed):
+        raise NotFound("This figure is not part of the job any more.")
+    taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
+    required = [one for one in taken if one.piece.key]
+    if not 0 <= index < len(required):
+        raise NotFound("This figure is not part of the job any more.")
+    one = required[index]
+    return one.values.traced(one.piece.amount, one.piece.label, one.piece.source, placed.place.sources)
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    work: Work
+    place: Place
+    compiled: CompiledAssembly
+
+
+class _Takeoff:
+    """One takeoff of one job: what is looked up once for all of its works."""
+
+    def __init__(self, job: Job, basis: Basis) -> None:
+        self.job = job
+        self.basis = basis
+        self.around = Surroundings(job, self._growing)
+        self.known: dict[str, Make] = {**job_measures(job, self.around), "crew_days": self._crew_days}
+        self.compiled: dict[object, CompiledAssembly] = {}
+        self.results: dict[UUID, Result] = {}
+        self.grows: frozenset[UUID] | None = None
+        self.days: float | None = None
+
+    def result(self, work: Work) -> Result:
+        """A work's requirements and findings."""
+        if work.id not in self.results:
+            placed = self.placed(work)
+            if isinstance(placed, _Placed):
+                self.results[work.id] = self._kept_result(placed)
+            else:
+                self.results[work.id] = ((), (placed,) if placed else ())
+        return self.results[work.id]
+
+    def placed(self, work: Work) -> _Placed | Finding | None:
+        """A work with its place and compiled assembly; None on an alternative that is not chosen."""
+        place = place_of(work, self.job, self.around, self.known)
+        if not isinstance(place, Place):
+            return place
+        assembly = self.basis.assemblies.get(work.assembly)
+        if assembly is None:
+            return _unknown_assembly(work, place, self.basis)
+        if assembly.measures != place.kind:
+            return _wrong_place(work, place, assembly)
+        return _Placed(work, place, self._compiled(work, assembly))
+
+    def _compiled(self, work: Work, assembly: Assembly) -> CompiledAssembly:
+        finishes = {**self._choices(work), **work.finishes}
+        key = (assembly.key, tuple(work.parameters.items()), tuple(finishes.items()))
+        if key not in self.compiled:
+            self.compiled[key] = compile_assembly(assembly, self.basis, Chosen(work.parameters, finishes))
+        return self.compiled[key]
+
+    def _choices(self, work: Work) -> Mapping[str, str]:
+        """What the client chose by role: for the zone of the work before what holds wherever the role occurs."""
+        alternative = self.around.alternatives.get(work.place_id) if work.place is PlaceKind.ALTERNATIVE else None
+        zone_id = alternative.zone_id if alternative else self._zone_of_thing(work)
+        everywhere = {choice.role: choice.material for choice in self.job.choices if choice.zone_id is None}
+        here = {choice.role: choice.material for choice in self.job.choices if zone_id and choice.zone_id == zone_id}
+        return {**everywhere, **here}
+
+    def _zone_of_thing(self, work: Work) -> UUID | None:
+        job = self.job
+        zones = {thing.id: thing.zone_id for things in (job.runs, job.features, job.edges) for thing in things}
+        return zones.get(work.place_id) if work.place_id else None
+
+    def _kept_result(self, placed: _Placed) -> Result:
+        place = placed.place
+        names = (place.where, place.title, place.zone, place.phase)
+        key = msgspec.json.encode((placed.work, names), order="deterministic")
+        kept = _WORKED_OUT.get(key)
+        if kept and kept.compiled is placed.compiled and still_so(kept.reads, place.measures):
+            return kept.result
+        recorded = Recorded(place.measures)
+        taken, problems = work_out(placed.compiled, recorded)
+        result = _required(placed, taken), _findings(placed, taken, problems)
+        _WORKED_OUT.keep(key, _Kept(placed.compiled, recorded.reads, result))
+        return result
+
+    def _growing(self) -> frozenset[UUID]:
+        """Zones with a work whose base runs past the finished edge."""
+        if self.grows is None:
+            self.grows = frozenset()  # while it is being found out
+            found: set[UUID] = set()
+            for work in self.job.works:
+                assembly = self.basis.assemblies.get(work.assembly)
+                own = self.around.alternatives.get(work.place_id) if work.place is PlaceKind.ALTERNATIVE else None
+                if assembly and own and assembly.measures == "zone" and _grows(self._compiled(work, assembly)):
+                    found.add(own.zone_id)
+            self.grows = frozenset(found)
+        return self.grows
+
+    def _crew_days(self) -> float:
+        """Whole crew-days of all works that do not ask for them: hours at the firm's rate, before site factors."""
+        if self.days is None:
+            self.days = 0.0  # a work that asks while they are counted is not counted itself
+            hours = 0.0
+            for work in self.job.works:
+                placed = self.placed(work)
+                if isinstance(placed, _Placed) and not _asks_for_days(placed.compiled):
+                    hours += sum(_crew_hours(one, self.basis) for one in self.result(work)[0])
+            self.days = _whole_days(hours, self.basis.firm)
+        return self.days
+
+
+def _grows(compiled: CompiledAssembly) -> bool:
+    return "grown" in _reads(compiled)
+
+
+def _asks_for_days(compiled: CompiledAssembly) -> bool:
+    return "crew_days" in _reads(compiled)
+
+
+def _reads(compiled: CompiledAssembly) -> frozenset[str]:
+    """Every name any formula of an assembly or of its includes reads."""
+    formulas = [parameter.formula for parameter in compiled.parameters]
+    formulas += [piece.amount for piece in compiled.pieces]
+    formulas += [piece.when for piece in compiled.pieces if piece.when]
+    names = {name for one in formulas for name in one.reads}
+    for include in compiled.includes:
+        names |= _reads(include.assembly)
+        names |= {name for _, passed in include.passes for name in passed.reads}
+    return frozenset(names)
+
+
+def _crew_hours(one: Requirement, basis: Basis) -> float:
+    task = basis.tasks.get(one.key) if one.kind == "task" else None
+    if task is None:
+        return 0.0
+    labor = basis.labor_classes.get(task.crew)
+    if labor is not None and labor.own:
+        return 0.0
+    third = 2 if basis.firm.rate_third == "high" else 1
+    return one.amount / TRADE_UNITS[task.unit].size * task.hours[third] + task.setup[third]
+
+
+def _whole_days(hours: float, firm: Firm) -> float:
+    a_day = float(firm.crew_day_hours) * firm.crew_size
+    return float(-((WHOLE_WITHIN - hours / a_day) // 1.0)) if hours and a_day else 0.0
+
+
+def _required(placed: _Placed, taken: tuple[Taken, ...]) -> tuple[Requirement, ...]:
+    work, place = placed.work, placed.place
+    with_key = [one for one in taken if one.piece.key]
+    return tuple(
+        Requirement(
+            work.id,
+            index,
+            "task" if one.piece.is_task else "material",
+            one.piece.key,
+            one.piece.role,
+            one.piece.label,
+            one.amount,
+            one.piece.dimension,
+            one.piece.loss,
+            one.piece.keep,
+            place.zone,
+            place.phase,
+            place.where,
+            work.assembly,
+        )
+        for index, one in enumerate(with_key)
+    )
+
+
+def _findings(placed: _Placed, taken: tuple[Taken, ...], problems: tuple[Problem, ...]) -> tuple[Finding, ...]:
+    where, title = f"work:{placed.work.id}", f"{placed.place.title}, {placed.work.title or placed.compiled.title}"
+    found = [_finding(problem, where, title) for problem in problems]
+    found.extend(
+        Finding(
+            rule=wrong.rule,
+            severity=Severity.STOP,
+            where=where,
+            what=f"{placed.place.title}: {wrong.what}",
+            measured=wrong.what,
+            remedy=wrong.remedy,
+            stop=Stop.MONEY,
+        )
+        for wrong in placed.compiled.findings
+    )
+    found.extend(
+        Finding(
+            rule="finish-missing",
+            severity=Severity.STOP,
+            where=where,
+            what=f"{title}: no material is chosen for the {role}; it is not counted.",
+            measured=role,
+            remedy=f"Choose the {role}, or set an allowance for it.",
+            stop=Stop.MONEY,
+        )
+        for role in dict.fromkeys(one.piece.role for one in taken if not one.piece.key)
+    )
+    return tuple(found)
+
+
+def _finding(problem: Problem, where: str, title: str) -> Finding:
+    warns = problem.rule == "out-of-bounds"
+    return Finding(
+        rule=problem.rule,
+        severity=Severity.WARN if warns else Severity.STOP,
+        where=where,
+        what=f"{title}: {problem.sentence}",
+        measured=problem.measured,
+        limit=problem.limit,
+        remedy=problem.remedy,
+        stop=Stop.NONE if warns else Stop.MONEY,
+    )
+
+
+def _unknown_assembly(work: Work, place: Place, basis: Basis) -> Finding:
+    return Finding(
+        rule="assembly-missing",
+        severity=Severity.STOP,
+        where=f"work:{work.id}",
+        what=f"{place.title}: the recipe “{work.assembly}” is not in the library; it is not counted."
+        f"{nearest(work.assembly, basis.assemblies)}",
+        remedy="Choose another recipe, or bring this one back.",
+        stop=Stop.MONEY,
+    )
+
+
+def _wrong_place(work: Work, place: Place, assembly: Assembly) -> Finding:
+    one, other = PLACE_WORDS[assembly.measures], PLACE_WORDS[place.kind]
+    return Finding(
+        rule="wrong-place",
+        severity=Severity.STOP,
+        where=f"work:{work.id}",
+        what=f"{place.title}: {assembly.title} is built on {one}, not on {other}; it is not counted.",
+        remedy="Choose a recipe for this kind of place.",
+        stop=Stop.MONEY,
+    )

@@ -1,0 +1,71 @@
+"""What lies around the places of a job: which zones there are, what each outline meets, what grows beside it."""
+
+from collections.abc import Callable, Collection, Mapping
+from functools import cached_property
+from uuid import UUID
+
+from app.domain.job import Alternative, Edge, Job, Zone
+from app.domain.plan.edges import edge_lengths, shared_edges
+from app.domain.plan.outline import Outline
+
+
+class Surroundings:
+    """A job's zones with their chosen outlines, looked up by id, and the lengths they share.
+
+    `growing` gives the zones whose base runs past the finished edge: ground that two of them need is counted once.
+    """
+
+    def __init__(self, job: Job, growing: Callable[[], Collection[UUID]] = tuple) -> None:
+        self.job = job
+        self.zones: Mapping[UUID | None, Zone] = {zone.id: zone for zone in job.zones}
+        self.alternatives: Mapping[UUID | None, Alternative] = {one.id: one for one in job.alternatives}
+        self.first_phase = min(job.phases, key=lambda phase: phase.number).id if job.phases else None
+        self._growing = growing
+
+    @cached_property
+    def outlines(self) -> Mapping[UUID, Outline]:
+        """The chosen outlines that are drawn or typed, by zone."""
+        chosen = {zone.id: self.job.chosen(zone) for zone in self.job.zones}
+        return {key: one.outline for key, one in chosen.items() if one is not None and one.outline is not None}
+
+    def outline(self, zone_id: UUID) -> Outline | None:
+        """The chosen outline of a zone; None where it has none yet."""
+        return self.outlines.get(zone_id)
+
+    def beside(self, zone_id: UUID) -> tuple[tuple[Outline, ...], tuple[Outline, ...]]:
+        """Everything solid beside a zone (house and other zones), and those of the zones that grow as well."""
+        house = self.job.site.house
+        others = {key: one for key, one in self.outlines.items() if key != zone_id}
+        growing = set(self._growing())
+        solid = (*others.values(), *([house] if house else []))
+        return solid, tuple(one for key, one in others.items() if key in growing)
+
+    def shared(self, zone_id: UUID, kind: str) -> float:
+        """Length [ft] along which a zone meets a kind of neighbor.
+
+        A length typed for an edge overrules the drawn one; the difference is taken from, or given to, open ground.
+        """
+        return sum(length for neighbor, length in self._meets(zone_id).items() if self._kind(neighbor) == kind)
+
+    def edge_length(self, edge: Edge) -> float | None:
+        """Length [ft] of a shared edge: typed, else drawn; None where the two outlines do not meet on the plan."""
+        return edge.length if edge.length is not None else self._meets(edge.zone_id).get(edge.neighbor)
+
+    def neighbor_title(self, neighbor: str) -> str:
+        """A neighbor in words: the zone's title, or house, lot, ground, wall."""
+        zone = next((one for one in self.job.zones if str(one.id) == neighbor), None)
+        return (zone.title or f"zone {zone.letter}") if zone else neighbor
+
+    @cached_property
+    def _drawn(self) -> Mapping[tuple[str, str], tuple[float, float]]:
+        outlines = {str(key): one for key, one in self.outlines.items()}
+        return edge_lengths(shared_edges(outlines, house=self.job.site.house, lot=self.job.site.lot))
+
+    def _meets(self, zone_id: UUID) -> Mapping[str, float]:
+        found = {other: length for (own, other), (length, _) in self._drawn.items() if own == str(zone_id)}
+        typed = {e.neighbor: e.length for e in self.job.edges if e.zone_id == zone_id and e.length is not None}
+        ground = found.get("ground", 0.0) + sum(found.get(key, 0.0) - typed[key] for key in typed if key != "ground")
+        return {**found, **typed, "ground": typed.get("ground", max(0.0, ground))}
+
+    def _kind(self, neighbor: str) -> str:
+        return neighbor if neighbor in ("house", "lot", "ground", "wall") else "zone"
