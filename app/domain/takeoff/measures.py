@@ -8,7 +8,6 @@ from typing import Any
 
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Alternative, Edge, Existing, Feature, Job, PlaceKind, Run, Work, Zone
-from app.domain.plan.growing import grown_into_open
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.formula import MeasureMissing
@@ -99,12 +98,12 @@ _NOT_CHOSEN = False
 _Answer = _Found | bool | None
 
 
-def _zone_place(work: Work, job: Job, around: Surroundings) -> _Answer:
+def _zone_place(work: Work, _job: Job, around: Surroundings) -> _Answer:
     alternative = around.alternatives.get(work.place_id)
     zone = around.zones.get(alternative.zone_id) if alternative else None
     if alternative is None or zone is None:
         return None
-    if job.chosen(zone) is not alternative:
+    if around.chosen.get(zone.id) is not alternative:
         return _NOT_CHOSEN
     title = zone_title(zone)
     return _Found(
@@ -131,12 +130,6 @@ def zone_title(zone: Zone) -> str:
 def _zone_measures(zone: Zone, alternative: Alternative, around: Surroundings) -> Mapping[str, Make]:
     own = alternative.outline
 
-    def grow() -> Callable[[float], float] | None:
-        if own is None:
-            return None
-        others, growing = around.beside(zone.id)
-        return lambda outward: grown_into_open(own, outward, others, growing=growing)
-
     def shared(kind: str) -> Make:
         return lambda: around.shared(zone.id, kind) if own else None
 
@@ -145,7 +138,7 @@ def _zone_measures(zone: Zone, alternative: Alternative, around: Surroundings) -
         "outline": lambda: perimeter(own) if own else None,
         "fall": lambda: alternative.fall,
         "laid": lambda: False,
-        "grown": grow,
+        "grown": lambda: (lambda outward: around.grown(zone.id, outward)) if own else None,
         **{f"shared('{kind}')": shared(kind) for kind in SHARED_KINDS},
     }
 

@@ -116,7 +116,6 @@ class _Takeoff:
         self.known: dict[str, Make] = {**job_measures(job, self.around), "crew_days": self._crew_days}
         self.compiled: dict[object, CompiledAssembly] = {}
         self.results: dict[UUID, Result] = {}
-        self.grows: frozenset[UUID] | None = None
         self.days: float | None = None
 
     def result(self, work: Work) -> Result:
@@ -174,18 +173,15 @@ class _Takeoff:
         _WORKED_OUT.keep(key, _Kept(placed.compiled, recorded.reads, result))
         return result
 
-    def _growing(self) -> frozenset[UUID]:
+    def _growing(self) -> set[UUID]:
         """Zones with a work whose base runs past the finished edge."""
-        if self.grows is None:
-            self.grows = frozenset()  # while it is being found out
-            found: set[UUID] = set()
-            for work in self.job.works:
-                assembly = self.basis.assemblies.get(work.assembly)
-                own = self.around.alternatives.get(work.place_id) if work.place is PlaceKind.ALTERNATIVE else None
-                if assembly and own and assembly.measures == "zone" and _grows(self._compiled(work, assembly)):
-                    found.add(own.zone_id)
-            self.grows = frozenset(found)
-        return self.grows
+        found: set[UUID] = set()
+        for work in self.job.works:
+            assembly = self.basis.assemblies.get(work.assembly)
+            own = self.around.alternatives.get(work.place_id) if work.place is PlaceKind.ALTERNATIVE else None
+            if assembly and own and assembly.measures == "zone" and "grown" in _reads(self._compiled(work, assembly)):
+                found.add(own.zone_id)
+        return found
 
     def _crew_days(self) -> float:
         """Whole crew-days of all works that do not ask for them: hours at the firm's rate, before site factors."""
@@ -194,18 +190,10 @@ class _Takeoff:
             hours = 0.0
             for work in self.job.works:
                 placed = self.placed(work)
-                if isinstance(placed, _Placed) and not _asks_for_days(placed.compiled):
+                if isinstance(placed, _Placed) and "crew_days" not in _reads(placed.compiled):
                     hours += sum(_crew_hours(one, self.basis) for one in self.result(work)[0])
             self.days = _whole_days(hours, self.basis.firm)
         return self.days
-
-
-def _grows(compiled: CompiledAssembly) -> bool:
-    return "grown" in _reads(compiled)
-
-
-def _asks_for_days(compiled: CompiledAssembly) -> bool:
-    return "crew_days" in _reads(compiled)
 
 
 def _reads(compiled: CompiledAssembly) -> frozenset[str]:

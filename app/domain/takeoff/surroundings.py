@@ -6,7 +6,12 @@ from uuid import UUID
 
 from app.domain.job import Alternative, Edge, Job, Zone
 from app.domain.plan.edges import edge_lengths, shared_edges
+from app.domain.plan.growing import grown_into_open
+from app.domain.plan.measures import bounds
 from app.domain.plan.outline import Outline
+
+Box = tuple[float, float, float, float]  # west, south, east, north [ft]
+_NEAR = 1.0  # ft: more than two edges that are one may lie apart on the plan
 
 
 class Surroundings:
@@ -21,24 +26,49 @@ class Surroundings:
         self.alternatives: Mapping[UUID | None, Alternative] = {one.id: one for one in job.alternatives}
         self.first_phase = min(job.phases, key=lambda phase: phase.number).id if job.phases else None
         self._growing = growing
+        self._grown: dict[tuple[UUID, float], float] = {}
+
+    @cached_property
+    def chosen(self) -> Mapping[UUID, Alternative]:
+        """The chosen alternative of each zone that has one."""
+        chosen = {zone.id: self.job.chosen(zone) for zone in self.job.zones}
+        return {key: one for key, one in chosen.items() if one is not None}
 
     @cached_property
     def outlines(self) -> Mapping[UUID, Outline]:
         """The chosen outlines that are drawn or typed, by zone."""
-        chosen = {zone.id: self.job.chosen(zone) for zone in self.job.zones}
-        return {key: one.outline for key, one in chosen.items() if one is not None and one.outline is not None}
+        return {key: one.outline for key, one in self.chosen.items() if one.outline is not None}
 
     def outline(self, zone_id: UUID) -> Outline | None:
         """The chosen outline of a zone; None where it has none yet."""
         return self.outlines.get(zone_id)
 
-    def beside(self, zone_id: UUID) -> tuple[tuple[Outline, ...], tuple[Outline, ...]]:
-        """Everything solid beside a zone (house and other zones), and those of the zones that grow as well."""
+    def grown(self, zone_id: UUID, outward: float) -> float:
+        """Area [sq ft] of a zone's outline grown [ft] into open ground; what two zones need is counted once."""
+        found = self._grown.get((zone_id, outward))
+        if found is None:
+            solid, growing = self._beside(zone_id, 2 * outward + _NEAR)
+            found = grown_into_open(self.outlines[zone_id], outward, solid, growing=growing)
+            self._grown[zone_id, outward] = found
+        return found
+
+    def _beside(self, zone_id: UUID, within: float) -> tuple[list[Outline], list[Outline]]:
+        """House and other zones within a distance [ft], and those of the zones that grow as well."""
+        west, south, east, north = self._boxes[zone_id]
+        reach = (west - within, south - within, east + within, north + within)
+        near = [key for key, box in self._boxes.items() if key != zone_id and _overlap(reach, box)]
         house = self.job.site.house
-        others = {key: one for key, one in self.outlines.items() if key != zone_id}
-        growing = set(self._growing())
-        solid = (*others.values(), *([house] if house else []))
-        return solid, tuple(one for key, one in others.items() if key in growing)
+        growing = self._growing_zones
+        solid = [self.outlines[key] for key in near] + ([house] if house else [])
+        return solid, [self.outlines[key] for key in near if key in growing]
+
+    @cached_property
+    def _boxes(self) -> Mapping[UUID, Box]:
+        return {key: bounds(outline) for key, outline in self.outlines.items()}
+
+    @cached_property
+    def _growing_zones(self) -> frozenset[UUID]:
+        return frozenset(self._growing())
 
     def shared(self, zone_id: UUID, kind: str) -> float:
         """Length [ft] along which a zone meets a kind of neighbor.
@@ -61,11 +91,22 @@ class Surroundings:
         outlines = {str(key): one for key, one in self.outlines.items()}
         return edge_lengths(shared_edges(outlines, house=self.job.site.house, lot=self.job.site.lot))
 
+    @cached_property
+    def _drawn_by_zone(self) -> Mapping[str, Mapping[str, float]]:
+        found: dict[str, dict[str, float]] = {}
+        for (own, other), (length, _) in self._drawn.items():
+            found.setdefault(own, {})[other] = length
+        return found
+
     def _meets(self, zone_id: UUID) -> Mapping[str, float]:
-        found = {other: length for (own, other), (length, _) in self._drawn.items() if own == str(zone_id)}
+        found = self._drawn_by_zone.get(str(zone_id), {})
         typed = {e.neighbor: e.length for e in self.job.edges if e.zone_id == zone_id and e.length is not None}
         ground = found.get("ground", 0.0) + sum(found.get(key, 0.0) - typed[key] for key in typed if key != "ground")
         return {**found, **typed, "ground": typed.get("ground", max(0.0, ground))}
 
     def _kind(self, neighbor: str) -> str:
         return neighbor if neighbor in ("house", "lot", "ground", "wall") else "zone"
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] <= other[2] and one[2] >= other[0] and one[1] <= other[3] and one[3] >= other[1]
