@@ -1,0 +1,58 @@
+"""How much a site slows work: factors computed from the site, one a cause. Assumptions until the firm has its own.
+
+Source of the form: labor hours times a site factor is common practice; the figures are assumptions, shown as such.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.domain.job import Site
+
+
+@dataclass(frozen=True, slots=True)
+class SiteFactor:
+    """One cause: hours are multiplied by `factor` for tasks that name it in `slows`."""
+
+    cause: str
+    factor: float
+    why: str
+
+
+# (least value, factor): the last row that the site reaches counts
+NARROW = ((0.0, 1.35), (3.0, 1.2), (5.0, 1.0))  # ft of the narrowest way in
+FAR = ((0.0, 1.0), (60.0, 1.1), (150.0, 1.25), (300.0, 1.4))  # ft from the truck
+STEEP = ((0.0, 1.0), (0.08, 1.1), (0.15, 1.25), (0.25, 1.45))  # rise over run
+SOIL = {"sand": 1.0, "loam": 1.0, "fill": 1.1, "clay": 1.2, "rock": 1.6}
+TOLD = {"easy": 1.0, "tight": 1.2, "hard": 1.35}  # as told on the first call, until the way in is measured
+
+
+def site_factors(site: Site) -> Mapping[str, SiteFactor]:
+    """The factors of a site by cause: access, haul, slope, soil. What is not known slows nothing, and says so."""
+    return {
+        "access": _access(site),
+        "haul": _stepped("haul", site.haul_distance, FAR, "ft from the truck"),
+        "slope": _stepped("slope", site.slope, STEEP, "rise over run"),
+        "soil": SiteFactor("soil", SOIL.get(site.soil, 1.0), site.soil or "soil not known"),
+    }
+
+
+def slowed(hours: float, slows: tuple[str, ...], factors: Mapping[str, SiteFactor]) -> float:
+    """Hours with every factor that the task names. A cause without a figure of its own (heat) slows nothing yet."""
+    for cause in slows:
+        if cause in factors:
+            hours *= factors[cause].factor
+    return hours
+
+
+def _access(site: Site) -> SiteFactor:
+    if site.access_width is not None:
+        return _stepped("access", site.access_width, NARROW, "ft at the narrowest")
+    told = TOLD.get(site.access, 1.0)
+    return SiteFactor("access", told, f"told to be {site.access}" if site.access else "access not known")
+
+
+def _stepped(cause: str, value: float | None, steps: tuple[tuple[float, float], ...], unit: str) -> SiteFactor:
+    if value is None:
+        return SiteFactor(cause, 1.0, f"{cause} not known")
+    reached = [factor for least, factor in steps if value >= least]
+    return SiteFactor(cause, reached[-1] if reached else steps[0][1], f"{value:g} {unit}")
