@@ -200,9 +200,7 @@ def _lines(
     hours: Sequence[Hours | None],
     days: Sequence[CrewDays],
 ) -> list[Line]:
-    paid = {
-        place: (one, part) for one in bought for place, part in zip(one.requirements, one.parts, strict=True)
-    }
+    paid = {place: (one, part) for one in bought for place, part in zip(one.requirements, one.parts, strict=True)}
     lines: list[Line] = []
     for place, one in enumerate(needed):
         worked = hours[place]

@@ -16,6 +16,7 @@ from app.domain.takeoff.bounded import BoundedCache
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly
 from app.domain.takeoff.formula import WHOLE_WITHIN
 from app.domain.takeoff.measures import Make, Place, job_measures, place_of
+from app.domain.takeoff.rates import at_third, crew_day_hours
 from app.domain.takeoff.surroundings import Surroundings
 from app.domain.takeoff.trace import Trace
 from app.domain.takeoff.tree import nearest
@@ -215,12 +216,12 @@ def _crew_hours(one: Requirement, basis: Basis) -> float:
     labor = basis.labor_classes.get(task.crew)
     if labor is not None and labor.own:
         return 0.0
-    third = 2 if basis.firm.rate_third == "high" else 1
-    return one.amount / TRADE_UNITS[task.unit].size * task.hours[third] + task.setup[third]
+    third = basis.firm.rate_third
+    return one.amount / TRADE_UNITS[task.unit].size * at_third(task.hours, third) + at_third(task.setup, third)
 
 
 def _whole_days(hours: float, firm: Firm) -> float:
-    a_day = float(firm.crew_day_hours) * firm.crew_size
+    a_day = crew_day_hours(firm)
     return float(-((WHOLE_WITHIN - hours / a_day) // 1.0)) if hours and a_day else 0.0
 
 
