@@ -22,6 +22,10 @@ WEIGHTS = st.lists(st.one_of(st.just(0.0), st.floats(0, 1e6), st.integers(0, 100
         (0.005, 1),
         (0.00499, 0),
         (0.0049999999, 1),  # within a millionth of a cent of the half
+        (0.005 - 0.8e-8, 1),
+        (0.005 - 1.2e-8, 0),
+        (Fraction(1, 200) - Fraction(8, 10**9), 1),
+        (Fraction(1, 200) - Fraction(12, 10**9), 0),
         (1.005, 101),  # 1.00499999… as a float
         (-1.005, -101),
         (-0.004, 0),
