@@ -35,6 +35,14 @@ def test_two_rectangles_side_by_side_share_their_common_side():
     assert found == pytest.approx({("A", "ground"): 56, ("A", "B"): 8, ("B", "ground"): 18, ("B", "A"): 8})
 
 
+def test_stretch_runs_on_across_the_point_where_the_outline_starts():
+    found = shared_edges({"A": rectangle(20, 12), "B": rectangle(5, 8, at=(20, 2))})
+    assert [(edge.neighbor, edge.length) for edge in found if edge.zone == "A"] == [
+        ("ground", pytest.approx(56)),
+        ("B", pytest.approx(8)),
+    ]
+
+
 def test_yard_edges_are_what_a_tape_would_say():
     found = _lengths(YARD, house=HOUSE, lot=LOT)
     assert found == pytest.approx(
@@ -126,6 +134,14 @@ def test_noise_shorter_than_the_gap_between_two_parts_of_one_neighbor_is_its_own
     assert _lengths({"A": rectangle(20, 12), "B": notched})["A", "B"] == pytest.approx(12)
     wide = from_points([(20, 0), (30, 0), (30, 12), (20, 12), (20, 6.2), (21, 6.2), (21, 6), (20, 6)])
     assert _lengths({"A": rectangle(20, 12), "B": wide})["A", "B"] == pytest.approx(11.8)
+
+
+def test_noise_between_two_different_neighbors_stays_ground():
+    yard = {"A": rectangle(20, 12), "B": rectangle(5, 5, at=(20, 0)), "C": rectangle(5, 6.9, at=(20, 5.1))}
+    found = shared_edges(yard)
+    between = [edge for edge in found if edge.zone == "A" and edge.corner]
+    assert [(edge.neighbor, edge.length) for edge in between] == [("ground", pytest.approx(0.1))]
+    assert _lengths(yard)["A", "B"] == pytest.approx(5)
 
 
 def test_path_of_a_stretch_is_as_long_as_it_and_drawn_on_the_outline():
