@@ -132,13 +132,15 @@ class Patterns:
     def filled(self, shape: str, hatch: str, color: str) -> str:
         """A shape (`<path d="…"`, left open) filled with ground and marks."""
         ground = f'{shape} fill="{ground_color(color)}"/>'
-        if hatch not in HATCHES:
-            return ground
+        return f"{ground}{self.marked(shape, hatch, color)}" if hatch in HATCHES else ground
+
+    def marked(self, shape: str, hatch: str, color: str) -> str:
+        """The same shape filled with the marks of a known hatch only."""
         key = (hatch, color)
         if key not in self._made:
             name = f"{self.prefix}-{len(self._made)}"
             self._made[key] = (name, pattern_svg(hatch, color, name, size=self._size))
-        return f'{ground}{shape} fill="url(#{self._made[key][0]})"/>'
+        return f'{shape} fill="url(#{self._made[key][0]})"/>'
 
     def defs(self) -> str:
         """All of them, for the head of the drawing."""

@@ -16,6 +16,7 @@ from app.domain.basis import Basis
 from app.domain.job import Job
 
 Face = Literal["ours", "client", "print"]
+WHITE = "#ffffff"  # what is printed brings no paper of its own
 STRIP = 62  # px: below the plan, for north and scale
 SEGMENTS = (0.25, 0.5, 1, 2, 5, 10, 25, 50, 100, 250)  # ft or m
 SEGMENT_PX = 32
@@ -51,7 +52,8 @@ def plan_svg(
         *words(sheet, zone_link if face == "ours" else ""),
         _foot(sheet),
     ]
-    return _svg(sheet, "".join(drawn), STRIP, describe(job))
+    svg = _svg(sheet, "".join(drawn), STRIP, describe(job))
+    return svg.replace(PAPER, WHITE) if face == "print" else svg
 
 
 def plan_thumbnail(job: Job, basis: Basis, *, width_px: int = 220) -> str:
@@ -94,7 +96,9 @@ def _svg(sheet: Sheet, drawn: str, strip: int, said: str) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:.0f}" width="{width:g}" '
         f'height="{height:.0f}" role="img" font-family="{TEXT}" aria-labelledby="{name}-title {name}-said">'
         f'<title id="{name}-title">Plan, to scale</title><desc id="{name}-said">{plain(said)}</desc>'
-        f'{sheet.patterns.defs()}<rect width="{width:g}" height="{height:.0f}" fill="{PAPER}"/>{drawn}</svg>'
+        f'{sheet.patterns.defs()}<clipPath id="{name}-frame"><rect width="{width:g}" height="{height:.0f}"/></clipPath>'
+        f'<rect width="{width:g}" height="{height:.0f}" fill="{PAPER}"/>'
+        f'<g clip-path="url(#{name}-frame)">{drawn}</g></svg>'
     )
 
 

@@ -1,6 +1,7 @@
 """The drawn layers of a plan, bottom to top: grid, lot, what stands today, zones, house, open edges, runs, features."""
 
 from itertools import pairwise
+from math import ceil, floor
 from uuid import UUID
 
 from app.documents.plan_lines import feature_svg, run_svg
@@ -21,16 +22,15 @@ def grid(sheet: Sheet) -> str:
     """A light grid of whole feet, wide enough apart to stay quiet."""
     view = sheet.view
     step = next((feet for feet in GRID if feet * view.scale >= GRID_APART), GRID[-1])
-    west, north = view.west // step * step, view.north // step * step
-    lines = [
-        f"M{view.at((west + i * step, 0))[0]:.1f} 0V{view.height:.1f}"
-        for i in range(int(view.width / view.scale / step) + 2)
-    ]
-    lines += [
-        f"M0 {view.at((0, north - i * step))[1]:.1f}H{view.width:g}"
-        for i in range(int(view.height / view.scale / step) + 2)
-    ]
+    first_x, first_y = view.at((ceil(view.west / step) * step, floor(view.north / step) * step))
+    lines = [f"M{first_x + x:.1f} 0V{view.height:.1f}" for x in _apart(step * view.scale, view.width - first_x)]
+    lines += [f"M0 {first_y + y:.1f}H{view.width:g}" for y in _apart(step * view.scale, view.height - first_y)]
     return f'<path d="{"".join(lines)}" stroke="{RULE}" stroke-width="1" fill="none"/>'
+
+
+def _apart(step: float, room: float) -> list[float]:
+    """Distances from zero, `step` apart, that fit into `room`."""
+    return [n * step for n in range(int(room // step) + 1)] if room >= 0 else []
 
 
 def lot(sheet: Sheet) -> str:
