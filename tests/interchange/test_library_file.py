@@ -1,5 +1,7 @@
 """The library from disk: all that is shipped reads and passes every check; what is wrong is said with its place."""
 
+from app.domain.takeoff.assembly import compile_assembly
+from app.domain.takeoff.compiled import Chosen
 from app.interchange.library_file import SHIPPED, check_library, load_library
 
 
@@ -19,6 +21,17 @@ def test_everything_shipped_says_a_known_caution():
     library = load_library()
     for assembly in library.assemblies.values():
         assert set(assembly.cautions) <= library.cautions.keys(), assembly.key
+
+
+def test_any_material_of_a_role_can_take_its_place():
+    library = load_library()
+    basis = library.basis()
+    for assembly in library.assemblies.values():
+        for part in assembly.parts:
+            for material in library.materials.values():
+                if material.role == part.role:
+                    compiled = compile_assembly(assembly, basis, Chosen(finishes={part.role: material.key}))
+                    assert [f.what for f in compiled.findings] == [], (assembly.key, material.key)
 
 
 def write(folder, name, text):

@@ -73,13 +73,18 @@ class _Compiler:
     def compiled(self, assembly: Assembly) -> CompiledAssembly:
         self.title = assembly.title or assembly.key
         self.where = f"assembly:{assembly.key}"
-        filled = {part.role: self._material(part) for part in assembly.parts}
+        materials = [self._material(part) for part in assembly.parts]
+        filled: dict[str, Material | None] = {}
+        for part, material in zip(assembly.parts, materials, strict=True):
+            filled.setdefault(part.role, material)
         kinds = ParameterKinds(assembly, self._role_scope(filled))
         parameters = self._parameters(assembly, kinds)
         scope = kinds.scope
         includes = [self._include(include, assembly, scope) for include in assembly.includes]
-        pieces = [self._part(part, filled.get(part.role), scope) for part in assembly.parts]
+        pieces = [self._part(*pair, scope) for pair in zip(assembly.parts, materials, strict=True)]
         pieces += [self._task(use, scope) for use in assembly.tasks]
+        if assembly.drawing.mass:
+            self._try("", lambda: formula(assembly.drawing.mass, scope, wanted=LENGTH, place="Height in the drawing"))
         return CompiledAssembly(
             key=assembly.key,
             title=self.title,
@@ -208,6 +213,10 @@ class _Compiler:
         if dimension is None:
             return None
         own_loss = material.loss if material else 0.0
+        loss = own_loss if part.loss is None else part.loss
+        if not (0 <= loss < 1 and 0 <= part.keep < 1):
+            self._say(f"{label}: loss {loss:g} and keep {part.keep:g} must be shares from 0 to 1; 8 % is 0.08.")
+            return None
         return CompiledPiece(
             is_task=False,
             key=material.key if material else "",
@@ -216,7 +225,7 @@ class _Compiler:
             amount=amount,
             dimension=dimension,
             when=when,
-            loss=own_loss if part.loss is None else part.loss,
+            loss=loss,
             keep=part.keep,
             source=material.source if material else "",
         )

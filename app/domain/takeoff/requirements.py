@@ -69,25 +69,26 @@ def worked_out() -> int:
     return _WORKED_OUT.made
 
 
-def requirements(job: Job, basis: Basis) -> Result:
+def requirements(job: Job, basis: Basis, *, crew_days: float | None = None) -> Result:
     """Everything the chosen alternatives, runs, features, edges, existing things and the job itself need.
 
+    `crew_days` is the crew's days where they are known better than by hours at the firm's rate before site factors.
     Returns the requirements in the order of the works, and findings for all that could not be worked out.
     A work's result is kept by what it rests on: an edit works out again what it touched.
     """
-    takeoff = _Takeoff(job, basis)
+    takeoff = _Takeoff(job, basis, crew_days)
     results = [takeoff.result(work) for work in job.works]
     needed = tuple(one for required, _ in results for one in required)
     found = (finding for _, findings in results for finding in findings)
     return needed, in_order(dict.fromkeys(found))
 
 
-def explain_requirement(job: Job, basis: Basis, work_id: UUID, index: int) -> Trace:
+def explain_requirement(job: Job, basis: Basis, work_id: UUID, index: int, *, crew_days: float | None = None) -> Trace:
     """How the amount of one requirement came about: its formula, the numbers put in, and where each comes from.
 
     Raises: NotFound when the work has no such requirement.
     """
-    takeoff = _Takeoff(job, basis)
+    takeoff = _Takeoff(job, basis, crew_days)
     work = next((one for one in job.works if one.id == work_id), None)
     placed = takeoff.placed(work) if work else None
     if not isinstance(placed, _Placed):
@@ -110,14 +111,14 @@ class _Placed:
 class _Takeoff:
     """One takeoff of one job: what is looked up once for all of its works."""
 
-    def __init__(self, job: Job, basis: Basis) -> None:
+    def __init__(self, job: Job, basis: Basis, crew_days: float | None) -> None:
         self.job = job
         self.basis = basis
         self.around = Surroundings(job, self._growing)
         self.known: dict[str, Make] = {**job_measures(job, self.around), "crew_days": self._crew_days}
         self.compiled: dict[object, CompiledAssembly] = {}
         self.results: dict[UUID, Result] = {}
-        self.days: float | None = None
+        self.days = crew_days
 
     def result(self, work: Work) -> Result:
         """A work's requirements and findings."""

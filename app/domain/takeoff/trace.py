@@ -8,6 +8,7 @@ from typing import Any
 from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, FormulaFailed, MeasureMissing, Values, failure_sentence
 from app.domain.takeoff.kind import Special, unit_text
 from app.domain.takeoff.tree import Node
+from app.domain.units import format_number
 
 NO_SOURCES: Mapping[str, str] = {}
 
@@ -64,9 +65,9 @@ def trace(
 
 
 def number_text(number: float) -> str:
-    """A number to four figures behind the point at most, without idle zeros."""
-    text = f"{number:,.4f}".rstrip("0").rstrip(".")
-    return f"{number:.4g}" if text in ("0", "-0") and number else text
+    """A number to four decimals, or to four figures where that would show a zero."""
+    text = format_number(number, 4)
+    return f"{number:.4g}" if text == "0" and number else text
 
 
 class _Reading:
@@ -116,19 +117,21 @@ class _Reading:
 
     def filled(self, node: Node) -> str:
         """The expression with numbers in place of names; of a choice, the branch that holds."""
-        if node.op in ("measure", "applied"):
-            return self._number(node)
-        if not node.args:
-            return node.text
-        if node.op == "if":
-            test = self.known.get(id(node.args[0]))
-            return node.text if test is None else self.filled(node.args[1] if test else node.args[2])
-        args = [self._bracketed(arg) for arg in node.args]
+        node = self._branch(node)
+        if not node.args or node.op in ("applied", "if"):
+            return self._number(node) if node.name else node.text
+        args = [self._bracketed(arg, node.op, last=place > 0) for place, arg in enumerate(node.args)]
         if node.op in ("neg", "not", "**"):
             return f"{args[0]}^{int(node.value)}" if node.op == "**" else f"{_SHOWN[node.op]}{args[0]}"
         if node.op in _SHOWN:
             return _SHOWN[node.op].join(args)
         return f"{node.op}({', '.join(self.filled(arg) for arg in node.args)})"
+
+    def _branch(self, node: Node) -> Node:
+        """Of a choice that was made, the branch that holds."""
+        while node.op == "if" and id(node.args[0]) in self.known:
+            node = node.args[1] if self.known[id(node.args[0])] else node.args[2]
+        return node
 
     def _number(self, node: Node) -> str:
         """A measured number with its unit; its name where it was not needed (`x > 0 or y > 0` with x above 0)."""
@@ -139,9 +142,11 @@ class _Reading:
             return "yes" if value else "no"
         return f"{number_text(value)} {unit_text(node.kind)}".strip()
 
-    def _bracketed(self, node: Node) -> str:
-        text = self.filled(node)
-        return f"({text})" if node.op in ("+", "-", "/", "*", "and", "or", "if", "neg") else text
+    def _bracketed(self, node: Node, outer: str, *, last: bool) -> str:
+        """An argument with brackets where it would else be read with the wrong neighbor."""
+        inner, around = _BINDS.get(self._branch(node).op, 9), _BINDS.get(outer, 9)
+        loose = inner < around or (inner == around and last and outer in ("-", "/"))
+        return f"({self.filled(node)})" if loose else self.filled(node)
 
 
 def _power(base: float, exponent: int) -> float:
@@ -171,6 +176,15 @@ _OPERATIONS: Mapping[str, Callable[..., Any]] = {
     "floor": lambda a: (a + WHOLE_WITHIN) // 1.0,
     "ceil": lambda a: -((WHOLE_WITHIN - a) // 1.0),
     "round": lambda a: (a + (0.5 + WHOLE_WITHIN)) // 1.0,
+}
+_BINDS: Mapping[str, int] = {
+    **dict.fromkeys(("if", "or"), 1),
+    "and": 2,
+    "not": 3,
+    **dict.fromkeys(("<", "<=", ">", ">=", "==", "!="), 4),
+    **dict.fromkeys(("+", "-"), 5),
+    **dict.fromkeys(("*", "/"), 6),
+    "neg": 7,
 }
 _SHOWN: Mapping[str, str] = {
     "+": " + ",

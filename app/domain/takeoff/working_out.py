@@ -181,14 +181,17 @@ def _set_parameters(compiled: CompiledAssembly, values: Values, problems: list[P
 
 
 def _out_of_bounds(parameter: CompiledParameter, values: Values) -> Iterator[Problem]:
-    number, unit = values[parameter.name], unit_text(parameter.kind)
+    number = values[parameter.name]
     for bound, sign, words in ((parameter.least, 1, "at least"), (parameter.most, -1, "at most")):
+        if bound is None:
+            continue
         try:
-            limit = bound.number(values) if bound else None
+            limit = bound.number(values)
         except OutlayError as wrong:
             yield _problem(wrong, f"{parameter.label}, {words}")
             continue
-        if limit is not None and sign * (number - limit) < -WHOLE_WITHIN:
+        if sign * (number - limit) < -WHOLE_WITHIN:
+            unit = unit_text(parameter.kind)
             measured, allowed = (f"{number_text(one)} {unit}".strip() for one in (number, limit))
             sentence = f"{parameter.label} is {measured}; it should be {words} {allowed}."
             remedy = f"Change {parameter.label.lower()}, or go on and say why."

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.domain.basis import Include, Material, Parameter, Part, Task, TaskUse
+from app.domain.basis import Drawing, Include, Material, Parameter, Part, Task, TaskUse
 from app.domain.errors import BadValue
 from app.domain.takeoff.assembly import _COMPILED, Chosen, check_assembly, compile_assembly
 from app.domain.takeoff.bounded import BoundedCache
@@ -54,6 +54,9 @@ def test_parameters_stand_in_the_order_they_need():
         (replace(PAVERS, includes=(Include(assembly="unit-pavers"),)), "includes itself: unit-pavers → unit-pavers"),
         (replace(PAVERS, includes=(Include(assembly="excavate-and-haul", passes={"dept": "base"}),)), "Did you mean “depth”?"),
         (replace(PAVERS, includes=(Include(assembly="excavate-and-haul", passes={"depth": "area"}),)), "area gives sq ft; ft is wanted"),
+        (replace(PAVERS, parts=(Part(role="bedding", amount="area * bedding", material="sand", loss=8.0),)), "8 % is 0.08"),
+        (replace(PAVERS, parts=(Part(role="bedding", amount="area * bedding", material="sand", keep=-0.1),)), "shares from 0 to 1"),
+        (replace(PAVERS, drawing=Drawing(mass="area")), "Height in the drawing: area gives sq ft; ft is wanted."),
         (with_parameter("base", "overdig"), "circle: base → overdig → base"),
         (with_parameter("base", "base"), "circle: base → base"),
         (with_parameter("base", "6*inch", least="4"), "least: 4 gives a plain number; ft is wanted"),

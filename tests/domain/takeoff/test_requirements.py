@@ -186,6 +186,19 @@ def test_role_without_material_is_said_with_what_to_do():
     assert [one.index for one in needed] == list(range(9))
 
 
+def test_two_parts_of_one_role_keep_their_own_materials():
+    two = Assembly(
+        key="two",
+        title="Two",
+        parts=(
+            Part(role="bedding", amount="area * 1*inch", material="sand"),
+            Part(role="bedding", amount="area * 2*inch", material="base-stone"),
+        ),
+    )
+    found = amounts(job_with(works=(work(100, "two"),)), basis_with(two))
+    assert found == {"sand": pytest.approx(24), "base-stone": pytest.approx(48)}
+
+
 def test_division_by_zero_and_negative_amounts_are_findings():
     odd = Assembly(
         key="odd",
@@ -297,15 +310,18 @@ def test_crew_days_follow_from_the_tasks_of_the_crew():
     own = Assembly(
         key="own", title="Supervision", measures="job", tasks=(TaskUse(task="watch", amount="crew_days * 2*hour"),)
     )
+    plan = replace(own, key="plan", tasks=(TaskUse(task="watch", amount="40*hour"),))  # the owner's hours are no crew's
     watch = Task(key="watch", title="Watch", unit="hour", hours=(1, 1, 1), crew="owner")
     labor = {"owner": LaborClass(key="owner", title="Owner", wage=40, own=True)}
-    basis = replace(basis_with(own, watch), labor_classes=labor)
-    job = job_with(works=(work(101, "own", PlaceKind.JOB, None), work(100)))
+    basis = replace(basis_with(own, plan, watch), labor_classes=labor)
+    job = job_with(works=(work(101, "own", PlaceKind.JOB, None), work(100), work(102, "plan", PlaceKind.JOB, None)))
     needed, findings = requirements(job, basis)
     assert findings == ()
     assert needed[0].key == "watch"
     assert needed[0].amount == 6
     assert needed[0].zone == "job"
+    assert requirements(job, basis, crew_days=4)[0][0].amount == 8
+    assert explain_requirement(job, basis, key(101), 0, crew_days=4).filled == "4 × 2 × hour"
 
 
 def test_zone_and_phase_of_a_requirement():
@@ -425,7 +441,7 @@ def test_every_figure_opens_to_its_formula_numbers_and_sources():
 def test_trace_of_dug_soil_reaches_down_to_the_typed_parameters():
     dig = next(one for one in requirements(JOB, BASIS)[0] if one.key == "dig")
     shown = explain_requirement(JOB, BASIS, dig.work_id, dig.index)
-    assert shown.filled == "322.7854 sq ft × 0.7812 ft"
+    assert shown.filled == "322.7854 sq ft × 0.7813 ft"
     footprint, depth = shown.steps
     assert footprint.expression == "grown(overdig)"
     by_label = {step.label: step for step in footprint.steps}
