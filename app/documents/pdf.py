@@ -4,6 +4,7 @@ Runs in the worker (`run_in_worker("pdf", pdf_payload(PdfOrder(…)))`); the web
 library. No conformance is claimed: no validator has seen these files.
 """
 
+import atexit
 import ctypes
 import os
 from base64 import b64encode
@@ -104,6 +105,7 @@ def html_to_pdf(html: str, *, paper: Paper, title: str, language: str, identifie
     os.environ["SOURCE_DATE_EPOCH"] = str(int(moment.timestamp()))  # embedded fonts carry a time of their own
     page = weasyprint.HTML(string=html, url_fetcher=_data_only())
     page.etree_element.attrib.setdefault("lang", language)
+    _drop_attachments(page.etree_element)
     paper_size = weasyprint.CSS(string=f"@page {{ size: {paper} !important }}")
     try:
         document = page.render(font_config=fonts, stylesheets=[styles, paper_size])
@@ -111,7 +113,6 @@ def html_to_pdf(html: str, *, paper: Paper, title: str, language: str, identifie
         raise BadValue("This page wants a file from outside itself to be printed. That is not allowed.") from wanted
     meta = document.metadata
     meta.title, meta.lang, meta.created, meta.modified = title, language, f"{moment:%Y-%m-%dT%H:%M:%SZ}", None
-    meta.attachments = []
     name = sha256(identifier.encode()).hexdigest()[:32].encode()
     made: bytes = document.write_pdf(pdf_tags=True, pdf_identifier=name)
     return made
@@ -135,6 +136,13 @@ def get_ready() -> None:
     )
 
 
+def _drop_attachments(page: Any) -> None:
+    """Our documents carry no files inside."""
+    for element in page.iter():
+        if "attachment" in element.get("rel", "").lower():
+            del element.attrib["rel"]
+
+
 def _weasyprint() -> Any:
     try:
         import weasyprint
@@ -149,6 +157,7 @@ def _styles(weasyprint: Any) -> tuple[Any, Any]:
     from weasyprint.text.fonts import FontConfiguration
 
     fonts = FontConfiguration()
+    atexit.register(_styles.cache_clear)  # it removes its folder of fonts only while the interpreter stands
     return weasyprint.CSS(string=print_stylesheet(), font_config=fonts, url_fetcher=_data_only()), fonts
 
 

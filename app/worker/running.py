@@ -4,10 +4,13 @@ import asyncio
 import contextlib
 import logging
 import os
+import shutil
 import signal
 import sys
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
+from pathlib import Path
+from tempfile import mkdtemp
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -24,7 +27,7 @@ Progress = Callable[[float, str], None]
 DEADLINE = 60.0  # s
 MEMORY_MB = 500
 IDLE_SECONDS = 600.0
-PASSED_ON = ("PATH", "HOME", "LANG", "LC_ALL", "TMPDIR", "XDG_CACHE_HOME", "OUTLAY_DATA", "DYLD_FALLBACK_LIBRARY_PATH")
+PASSED_ON = ("PATH", "HOME", "LANG", "LC_ALL", "XDG_CACHE_HOME", "OUTLAY_DATA", "DYLD_FALLBACK_LIBRARY_PATH")
 LOGGED_BYTES = 4000
 
 
@@ -32,6 +35,14 @@ class WorkStopped(OutlayError):
     """The work ran out of time or memory, or broke. Nothing was changed by it."""
 
     status = 503
+
+
+@dataclass(frozen=True, slots=True)
+class _Child:
+    """A worker process and the folder it may scratch in."""
+
+    process: asyncio.subprocess.Process
+    scratch: Path
 
 
 @dataclass(slots=True)
@@ -58,7 +69,7 @@ class Worker:
         self._starting = asyncio.Lock()
         self._kept = set(warm)
         self._idle = idle
-        self._standing: dict[str, asyncio.subprocess.Process] = {}
+        self._standing: dict[str, _Child] = {}
 
     async def warm(self, task: str) -> None:
         """Have a process stand ready for `task` from now on."""
@@ -93,29 +104,32 @@ class Worker:
         """End the processes that stand ready."""
         self._kept.clear()
         while self._standing:
-            _, process = self._standing.popitem()
-            await _end(process)
+            _, child = self._standing.popitem()
+            await _end(child)
 
     async def _do(self, task: str, order: bytes, deadline: float, progress: Progress | None) -> _Heard:
         heard = _Heard(code=IDLE)
         while heard.code == IDLE:  # one that stood ready may just have gone home
-            process = self._standing.pop(task, None) or await _start()
+            child = self._standing.pop(task, None) or await _start()
             try:
                 async with asyncio.timeout(deadline):
-                    heard = await _converse(process, order, progress)
+                    heard = await _converse(child.process, order, progress)
             except TimeoutError:
                 raise WorkStopped(
                     f"{task_named(task).doing} took longer than {deadline:g} seconds and was stopped. "
                     "Nothing was changed. Try again, or with less at once."
                 ) from None
             finally:
-                await _end(process)
+                await _end(child)
         return heard
 
     async def _stand_ready(self, task: str) -> None:
         async with self._starting:
             standing = self._standing.get(task)
-            if standing is None or standing.returncode is not None:
+            if standing is not None and standing.process.returncode is not None:
+                await _end(standing)
+                standing = None
+            if standing is None:
                 self._standing[task] = await _start("--warm", task, "--idle", str(self._idle))
 
     def _judge(self, heard: _Heard, task: Task, memory_mb: int) -> bytes:
@@ -173,12 +187,13 @@ def run_now(
     return asyncio.run(run_in_worker(task, payload, deadline=deadline, memory_mb=memory_mb, progress=progress))
 
 
-async def _start(*arguments: str) -> asyncio.subprocess.Process:
+async def _start(*arguments: str) -> _Child:
     """Start the worker command: a new interpreter, no shell, little of our environment, a session of its own."""
+    scratch = Path(mkdtemp(prefix="outlay-worker-"))
     environment = {name: os.environ[name] for name in PASSED_ON if name in os.environ}
-    environment["PYTHONPATH"] = str(HERE.parent)
+    environment |= {"PYTHONPATH": str(HERE.parent), "TMPDIR": str(scratch)}
     pipe = asyncio.subprocess.PIPE
-    return await asyncio.create_subprocess_exec(
+    process = await asyncio.create_subprocess_exec(
         sys.executable,
         "-P",
         "-m",
@@ -190,6 +205,7 @@ async def _start(*arguments: str) -> asyncio.subprocess.Process:
         env=environment,
         start_new_session=True,
     )
+    return _Child(process, scratch)
 
 
 async def _converse(process: asyncio.subprocess.Process, order: bytes, progress: Progress | None) -> _Heard:
@@ -236,11 +252,13 @@ def _hear(line: bytes, heard: _Heard, progress: Progress | None) -> None:
         heard.peak_mb = said.peak_mb
 
 
-async def _end(process: asyncio.subprocess.Process) -> None:
-    """Leave nothing behind: neither the process nor what it started."""
+async def _end(child: _Child) -> None:
+    """Leave nothing behind: neither the process nor what it started or wrote aside."""
+    process = child.process
     with contextlib.suppress(ProcessLookupError):
         if process.returncode is None:
             os.killpg(process.pid, signal.SIGKILL)
     await process.wait()
     if process.stdin is not None:
         process.stdin.close()
+    shutil.rmtree(child.scratch, ignore_errors=True)

@@ -2,6 +2,7 @@
 
 import asyncio
 import builtins
+import os
 import socket
 import subprocess
 import sys
@@ -171,6 +172,7 @@ HOSTILE = {
     "background and content": '<p style="background: url({a}); list-style: url({a})">x</p><style>p::before{{content:url({a})}}</style>',
     "font": "<style>@font-face{{font-family:F;src:url({a})}} p{{font-family:F}}</style><p>x</p>",
     "attachment link": '<link rel="attachment" href="{a}"><link rel="attachment" href="{text}">',
+    "picture as attachment": '<link rel="attachment" href="{picture}"><a rel="attachment" href="{picture}">y</a>',
     "attachment anchor": '<a rel="attachment" href="{a}">x</a><a rel="attachment" href="{text}">y</a>',
     "object and embed": '<object data="{a}"></object><embed src="{a}"><iframe src="{a}"></iframe>',
     "inline drawing": '<svg xmlns="http://www.w3.org/2000/svg"><image href="{a}" width="9" height="9"/><use href="{a}#x"/></svg>',
@@ -193,6 +195,7 @@ def test_hostile_html_fetches_and_embeds_nothing(kind: str, scheme: str, listene
         css=data("text/css", f'@import "{address}"; p{{background:url({address})}}'),
         svg=data("image/svg+xml", inner),
         text=data("text/plain", secret),
+        picture=data("image/svg+xml", f"<svg xmlns='http://www.w3.org/2000/svg'><desc>{secret}</desc></svg>"),
     )
     made = printed(html)
     assert listener.visits == 0
@@ -278,3 +281,11 @@ def test_pages_of_other_pdfs_follow_with_a_bookmark_and_without_what_acts() -> N
     assert round(reader.pages[1].mediabox.width) == 595
     with pytest.raises(BadValue, match="“Terms” is not a PDF"):
         pdf.printed(order("x", pages=(("Terms", b"words"),)))
+
+
+def test_printing_leaves_no_folder_of_fonts_behind(tmp_path: Path) -> None:
+    code = "from app.documents.pdf import get_ready; get_ready()"
+    environment = os.environ | {"TMPDIR": str(tmp_path)}
+    done = subprocess.run([sys.executable, "-c", code], env=environment, capture_output=True, text=True, check=True)
+    assert "Exception ignored" not in done.stderr
+    assert not list(tmp_path.iterdir())

@@ -324,6 +324,28 @@ def test_verifying_finds_each_way_of_tampering(offered: bytes) -> None:
     assert "do not print the fingerprint" in faults
 
 
+def test_pages_put_in_another_order_are_found(offered: bytes) -> None:
+    from pyhanko.pdf_utils.generic import ArrayObject, pdf_name
+    from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+
+    writer = IncrementalPdfFileWriter(BytesIO(offered))
+    tree = writer.root["/Pages"]
+    kids = [tree["/Kids"].raw_get(number) for number in range(2)]
+    tree[pdf_name("/Kids")] = ArrayObject(reversed(kids))
+    writer.update_container(tree)
+    out = BytesIO()
+    writer.write(out)
+    assert any("in their order" in fault for fault in faults_of_signed_copy(out.getvalue(), offered))
+
+
+def test_nothing_of_the_added_page_comes_along_but_the_page(offered: bytes) -> None:
+    scans = (Scan(content=document("<p>Paper</p>")),)
+    reader = pypdf.PdfReader(BytesIO(signed_copy(offered, signing(scans=scans))))
+    held = [reader.get_object(number) for number in range(1, int(reader.trailer["/Size"]))]
+    kinds = [o["/Type"] for o in held if isinstance(o, dict) and "/Type" in o]
+    assert [kinds.count(kind) for kind in ("/Catalog", "/Pages", "/StructTreeRoot", "/Page")] == [1, 1, 1, 4]
+
+
 def rewritten_first_page(offered: bytes) -> bytes:
     """The offered document with an update that empties its first page."""
     from pyhanko.pdf_utils.generic import StreamObject, pdf_name

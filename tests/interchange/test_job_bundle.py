@@ -1,6 +1,7 @@
 """A job with its files in one zip, and what a zip may not do."""
 
 import io
+import tracemalloc
 import zipfile
 from hashlib import sha256
 from typing import Any
@@ -93,6 +94,17 @@ def test_zip_that_unpacks_to_too_much_is_stopped_early(monkeypatch: pytest.Monke
     monkeypatch.setattr(job_bundle, "MOST_TOTAL_BYTES", len(JOB_JSON[1]) + 4_500)
     with pytest.raises(BadValue, match="unpacks to more"):
         read_job_bundle(zipped(JOB_JSON, *many))
+
+
+def test_zip_bomb_is_not_unpacked_beyond_the_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    bomb = zipped(JOB_JSON, ("files/" + "0" * 64, b"\0" * 60_000_000), compression=zipfile.ZIP_DEFLATED)
+    monkeypatch.setattr(job_bundle, "MOST_FILE_BYTES", 1_000_000)
+    tracemalloc.start()
+    with pytest.raises(BadValue, match="unpacks to more"):
+        read_job_bundle(bomb)
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert most < 10_000_000
 
 
 def test_zip_that_lies_about_a_size_is_refused() -> None:

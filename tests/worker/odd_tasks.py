@@ -2,6 +2,7 @@
 
 import os
 import sys
+import tempfile
 import time
 from typing import Any
 
@@ -43,3 +44,10 @@ def hoard(payload: Any, tell: Any) -> bytes:
 
 def environment(payload: Any, tell: Any) -> bytes:
     return "\n".join(sorted(os.environ)).encode()
+
+
+def litter(payload: Any, tell: Any) -> bytes:
+    folder = tempfile.mkdtemp()
+    tell(0.1, folder)
+    time.sleep(payload)
+    return folder.encode()

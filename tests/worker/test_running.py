@@ -59,6 +59,15 @@ def test_deadline_kills_the_process() -> None:
     assert not alive(pids[0])
 
 
+def test_what_a_job_wrote_aside_is_removed_also_when_it_was_killed() -> None:
+    folders: list[str] = []
+    run_now(ODD + "litter", 0, progress=lambda _, words: folders.append(words))
+    with pytest.raises(WorkStopped):
+        run_now(ODD + "litter", 30, deadline=0.7, progress=lambda _, words: folders.append(words))
+    assert len(folders) == 2
+    assert not any(Path(folder).exists() or Path(folder).parent.exists() for folder in folders)
+
+
 def test_cancelled_caller_leaves_no_process() -> None:
     pids: list[int] = []
 
@@ -111,9 +120,9 @@ def test_asking_twice_at_once_makes_one_process_stand_ready() -> None:
         worker = Worker()
         try:
             await asyncio.gather(worker.warm(task), worker.warm(task))
-            pids = [worker._standing[task].pid]
+            pids = [worker._standing[task].process.pid]
             await asyncio.gather(worker.run(task, None), worker.warm(task), worker.run(task, None))
-            return [*pids, worker._standing[task].pid, *children()]
+            return [*pids, worker._standing[task].process.pid, *children()]
         finally:
             await worker.close()
 
@@ -158,7 +167,7 @@ def test_warm_worker_that_went_home_is_replaced() -> None:
         worker = Worker(idle=0.05)
         try:
             await worker.warm(task)
-            await asyncio.wait_for(worker._standing[task].wait(), 10)
+            await asyncio.wait_for(worker._standing[task].process.wait(), 10)
             return await worker.run(task, None)
         finally:
             await worker.close()
