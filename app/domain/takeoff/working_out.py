@@ -17,7 +17,7 @@ Reads = dict[Read, Any]
 class Recorded(dict[str, Any]):
     """Measures of a place as one working-out sees them: what was read stands in `reads` with its value.
 
-    A measure that is missing is read as None.
+    A measure that is missing or cannot be found is read as None.
     """
 
     def __init__(self, measures: Mapping[str, Any]) -> None:
@@ -28,7 +28,7 @@ class Recorded(dict[str, Any]):
     def __missing__(self, name: str) -> Any:
         try:
             value = self.measures[name]
-        except MeasureMissing:
+        except OutlayError:
             self.reads[name, None] = None
             raise
         self[name] = self._applied(name, value) if callable(value) else value
@@ -38,6 +38,7 @@ class Recorded(dict[str, Any]):
 
     def _applied(self, name: str, function: Any) -> Any:
         def applied(number: float) -> Any:
+            self.reads[name, number] = None
             value = function(number)
             self.reads[name, number] = value
             return value

@@ -3,6 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from app.domain.basis import Drawing, Include, Material, Parameter, Part, Task, TaskUse
 from app.domain.errors import BadValue
@@ -265,6 +267,19 @@ def test_recipe_that_does_not_read_is_refused_in_words(text, words):
     with pytest.raises(BadValue) as refused:
         parse_assembly(text)
     assert words in refused.value.sentence
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.integers(0, len(UNIT_PAVERS)), st.integers(0, 30), st.text(max_size=8))
+def test_damaged_recipe_reads_or_is_refused_in_a_sentence(at, cut, put_in):
+    damaged = UNIT_PAVERS[:at] + put_in + UNIT_PAVERS[at + cut :]
+    try:
+        assembly = parse_assembly(damaged)
+    except BadValue as refused:
+        assert refused.sentence  # noqa: PT017 - either outcome is right
+    else:
+        assert parse_assembly(assembly_toml(assembly)) == assembly
+        check_assembly(assembly, BASIS)
 
 
 def test_task_use_of_unknown_unit_is_said():

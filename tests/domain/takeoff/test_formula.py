@@ -243,11 +243,43 @@ def test_what_a_formula_cannot_say_is_refused_with_its_place(source, refusal, wo
     assert words in refused.value.sentence
 
 
+WORDS = [
+    "area",
+    "base",
+    "(",
+    ")",
+    "*",
+    "**",
+    "-1",
+    "2",
+    " if ",
+    " else ",
+    "shared('",
+    "'",
+    ",",
+    "not ",
+    "==",
+    ".",
+    "e9",
+    "_",
+    "\n",
+    "0x",
+    "é",
+]
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.text(max_size=60) | st.lists(st.sampled_from(WORDS), max_size=12).map("".join))
+def test_any_text_is_a_formula_or_is_refused_in_a_sentence(text):
+    try:
+        formula(text, SCOPE)
+    except FormulaRefused as refused:
+        assert refused.sentence.endswith((".", "?", "…).", ")."))  # noqa: PT017 - either outcome is right
+
+
 def test_nothing_is_evaluated_before_names_are_checked():
-    called = []
     with pytest.raises(UnknownName):
         formula("grown(base) + lengthh * foot", Scope(names={"base": LENGTH}, applied={"grown": (LENGTH, AREA)}))
-    assert called == []
     read = formula("grown(base)", SCOPE)
     assert read.number_of.__globals__.keys() == {"__builtins__", "min", "max", "sqrt"}
     assert read.number_of.__globals__["__builtins__"] == {}

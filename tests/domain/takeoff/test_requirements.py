@@ -12,6 +12,7 @@ from app.domain.basis import Assembly, LaborClass, Part, Task, TaskUse
 from app.domain.errors import NotFound
 from app.domain.findings import Severity, Stop
 from app.domain.job import Choice, Edge, PlaceKind, Zone
+from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, rectangle
 from app.domain.takeoff.requirements import explain_requirement, requirements, worked_out
 from app.domain.units import AREA, LENGTH, RATIO, VOLUME
@@ -386,6 +387,28 @@ def test_kept_results_equal_fresh_ones_after_a_neighbor_moves():
     )
     edging = [one.amount for one in requirements(near, BASIS)[0] if one.key == "edging"]
     assert edging == pytest.approx([30, 30])
+
+
+@pytest.mark.parametrize(
+    ("wkt", "words"),
+    [("POLYGON ((0 0, 10 10, 10 0, 0 10, 0 0))", "cross"), ("no outline at all", "outline")],
+)
+def test_outline_that_cannot_be_measured_is_said_and_counted_once_it_is_mended(wkt, words):
+    broken = job_with(alternatives=(replace(PLAIN, outline=Outline(wkt)),))
+    needed, findings = requirements(broken, BASIS)
+    assert needed == ()
+    assert any(words in finding.what for finding in findings)
+    assert {finding.stop for finding in findings} == {Stop.MONEY}
+    mended, findings = requirements(JOB, BASIS)
+    assert len(mended) == 10
+    assert findings == ()
+
+
+def test_base_grown_beyond_reason_is_a_finding():
+    job = job_with(works=(work(100, parameters={"overdig": "500*foot"}),))
+    needed, findings = requirements(job, BASIS)
+    assert "base-stone" not in {one.key for one in needed}
+    assert any("500 ft" in finding.what for finding in findings)
 
 
 def test_five_hundred_requirements_take_few_milliseconds():
