@@ -2,12 +2,11 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise
-from math import dist
 from typing import Any
 
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Alternative, Edge, Existing, Feature, Job, PlaceKind, Run, Work, Zone
+from app.domain.plan.lines import line_length
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.formula import MeasureMissing
@@ -148,6 +147,10 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
     if run is None:
         return None
     title = run.title or f"Run ({run.kind.value})"
+
+    def under(kind: str) -> Make:
+        return lambda: around.under(run, kind)
+
     return _Found(
         where=f"run:{run.id}",
         title=title,
@@ -156,7 +159,7 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
             "height": lambda: run.height,
             "corners": lambda: float(run.corners),
             "ends": lambda: float(run.ends),
-            **{f"under('{kind}')": _under(run, kind) for kind in KINDS},
+            **{f"under('{kind}')": under(kind) for kind in KINDS},
         },
         remedies={
             "": f"Type how much of {title} lies below finished surfaces; 0 where none does.",
@@ -173,12 +176,7 @@ def run_length(run: Run) -> float | None:
     """Length [ft] as typed, else along its points; None where neither is there."""
     if run.length is not None:
         return run.length
-    return sum(dist(one, two) for one, two in pairwise(run.points)) if len(run.points) > 1 else None
-
-
-def _under(run: Run, kind: str) -> Make:
-    """Once any length below surfaces is typed, kinds that are not named are none of it."""
-    return lambda: run.under.get(kind, 0.0) if run.under else None
+    return line_length(run.points) if len(run.points) > 1 else None
 
 
 def _feature_place(work: Work, job: Job, around: Surroundings) -> _Answer:

@@ -4,11 +4,14 @@ from collections.abc import Callable, Collection, Mapping
 from functools import cached_property
 from uuid import UUID
 
-from app.domain.job import Alternative, Edge, Job, Zone
+import shapely
+from shapely.geometry import LineString
+
+from app.domain.job import Alternative, Edge, Job, Run, Zone, ZoneKind
 from app.domain.plan.edges import edge_lengths, shared_edges
 from app.domain.plan.growing import grown_into_open
 from app.domain.plan.measures import bounds
-from app.domain.plan.outline import Outline
+from app.domain.plan.outline import Outline, chords
 
 Box = tuple[float, float, float, float]  # west, south, east, north [ft]
 _NEAR = 1.0  # ft: more than two edges that are one may lie apart on the plan
@@ -76,6 +79,28 @@ class Surroundings:
         A length typed for an edge overrules the drawn one; the difference is taken from, or given to, open ground.
         """
         return sum(length for neighbor, length in self._meets(zone_id).items() if self._kind(neighbor) == kind)
+
+    def under(self, run: Run, kind: str) -> float | None:
+        """Length [ft] of a run below finished surfaces of a kind: typed, else drawn; None while neither is known.
+
+        Once any length is typed, kinds that are not typed are none of it. Drawn, `zone` is what lies inside the
+        chosen outlines of zones, lawn and planting left out, and `house` what lies inside the house.
+        """
+        if run.under:
+            return run.under.get(kind, 0.0)
+        house = self.job.site.house
+        surfaces = {"zone": self._surfaces, "house": [house] if house else None}.get(kind)
+        if surfaces is None or len(run.points) < 2:
+            return None
+        covered = shapely.union_all([chords(outline).polygon for outline in surfaces])
+        return float(LineString(run.points).intersection(covered).length)  # type: ignore[no-untyped-call]
+
+    @cached_property
+    def _surfaces(self) -> list[Outline] | None:
+        """Outlines of all zones with a finished surface; None while one of them is not drawn."""
+        zones = [zone for zone in self.job.zones if zone.kind not in (ZoneKind.LAWN, ZoneKind.PLANTING)]
+        found = [self.outlines[zone.id] for zone in zones if zone.id in self.outlines]
+        return found if len(found) == len(zones) else None
 
     def edge_length(self, edge: Edge) -> float | None:
         """Length [ft] of a shared edge: typed, else drawn; None where the two outlines do not meet on the plan."""

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from app.domain.basis import Assembly, LaborClass, Part, Task, TaskUse
 from app.domain.errors import NotFound
 from app.domain.findings import Severity, Stop
-from app.domain.job import Choice, Edge, PlaceKind, Zone
+from app.domain.job import Choice, Edge, PlaceKind, Zone, ZoneKind
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, rectangle
 from app.domain.takeoff.requirements import explain_requirement, requirements, worked_out
@@ -279,7 +279,7 @@ def test_measure_of_a_place(place, text, amount):
         ("zone", "fall", "Type the fall"),
         ("zone", "laid_units", "Lay a pattern"),
         ("run", "height", "Type the height of Conduit."),
-        ("run", "under('zone')", "0 where none does"),
+        ("run", "under('wall')", "0 where none does"),
         ("feature", "area", "Type the area of Grill."),
         ("existing", "length", "Type the length of Old slab."),
         ("job", "lot_area", "lot"),
@@ -292,6 +292,27 @@ def test_unknown_measure_is_a_finding_never_zero(place, text, remedy):
     assert found is None
     assert finding.rule == "measure-missing"
     assert remedy in finding.remedy
+
+
+def test_drawn_run_is_measured_below_finished_surfaces_but_not_below_lawn():
+    # Source: geometry by hand: the line runs 18 ft along y = 8 through the terrace of 18 by 16 ft, 12 ft beyond it
+    through = replace(CONDUIT, points=((-6, 8), (24, 8)))
+    job = job_with(runs=(through,))
+    assert measured("run", "under('zone')", job)[0] == pytest.approx(18)
+    assert measured("run", "under('zone')", replace(job, runs=(replace(through, under={"zone": 5.0}),)))[0] == 5
+    lawn = replace(job, zones=(replace(TERRACE, kind=ZoneKind.LAWN),))
+    assert measured("run", "under('zone')", lawn) == (None, ())  # known to be none, so nothing is needed
+    unknown = replace(job, zones=(TERRACE, Zone(id=key(13), letter="B")))
+    assert measured("run", "under('zone')", unknown)[1][0].rule == "measure-missing"
+
+
+def test_broken_outline_is_remembered_even_where_only_the_area_is_read():
+    flat = Assembly(key="flat", title="Flat", tasks=(TaskUse(task="lay", amount="area"),))
+    broken = job_with(alternatives=(replace(PLAIN, outline=Outline("nothing")),), works=(work(100, "flat"),))
+    assert requirements(broken, basis_with(flat))[1]
+    needed, findings = requirements(replace(broken, alternatives=(PLAIN,)), basis_with(flat))
+    assert [one.amount for one in needed] == [288]
+    assert findings == ()
 
 
 def test_typed_length_and_area_overrule_the_drawn_ones():
