@@ -13,30 +13,34 @@ document.addEventListener('htmx:beforeRequest', () => {
 });
 document.addEventListener('htmx:afterRequest', () => { waiting = Math.max(0, waiting - 1); });
 
-const named = (field) => (field.id ? `#${CSS.escape(field.id)}` : '');
-
-document.addEventListener('htmx:beforeSwap', ({ detail }) => {
+// What will be replaced is not known before it happens (an answer may carry several parts), so all that was typed in the
+// meantime is held, and put back where its field was replaced by a new one of the same id.
+document.addEventListener('htmx:beforeSwap', () => {
   held = [...typedSince]
-    .filter((field) => detail.target.contains(field) && named(field) && !['file', 'hidden'].includes(field.type))
+    .filter((field) => field.id && !['file', 'hidden'].includes(field.type))
     .map((field) => ({
-      where: named(field),
+      field,
       value: field.value,
       checked: field.checked,
-      left: field !== document.activeElement, // left in the meantime: its own save is still to come
+      caret: field === document.activeElement ? caretOf(field) : null,
     }));
 });
 
 document.addEventListener('htmx:afterSettle', () => {
   const back = held;
   held = [];
-  for (const { where, value, checked, left } of back) {
-    const field = document.querySelector(where);
+  for (const { field: old, value, checked, caret } of back) {
+    const field = old.isConnected ? null : document.getElementById(old.id);
     if (!field) continue;
-    const [start, end] = field === document.activeElement && field.selectionStart !== null
-      ? [field.selectionStart, field.selectionEnd] : [null, null];
     field.value = value;
     if (checked !== undefined) field.checked = checked;
-    if (start !== null) field.setSelectionRange?.(start, end);
-    if (left) field.dispatchEvent(new Event('change', { bubbles: true }));
+    if (caret?.length) field.setSelectionRange(...caret);
+    if (!caret) field.dispatchEvent(new Event('change', { bubbles: true })); // left already: its own save is still to come
   }
 });
+
+/** Start and end of the selection, where the kind of field has one. */
+function caretOf(field) {
+  return field.selectionStart === null || field.selectionStart === undefined
+    ? [] : [field.selectionStart, field.selectionEnd];
+}

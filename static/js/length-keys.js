@@ -28,7 +28,8 @@ function show(field) {
   field.inputMode = 'none';
   row.addEventListener('pointerdown', (event) => event.preventDefault()); // the field keeps the focus and the caret
   row.addEventListener('click', (event) => press(event.target.closest('button')));
-  (field.closest('.with-unit') ?? field).after(row);
+  (field.closest('.field') ?? field).append(row);
+  field.scrollIntoView({ block: 'nearest' });
 }
 
 function hide() {
@@ -40,6 +41,7 @@ function hide() {
 function press(key) {
   if (!key) return;
   const { field } = row;
+  if (key.dataset.does === 'done') { field.blur(); return; }
   field.focus();
   if (key.dataset.does === 'backspace') backspace(field);
   else if (EIGHTHS.includes(key.value)) fraction(field, key.value);
