@@ -3,15 +3,17 @@
 from collections.abc import Sequence
 
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import Job, Measured
+from app.domain.job import Job, Measured, PlaceKind, Run
 
 
 def reasons_against(job: Job, findings: Sequence[Finding], line_cents: Sequence[int]) -> tuple[str, ...]:
     """Reasons why there is a band and no point yet; none when the price may be firm.
 
-    The owner may go on to a firm price with name and reason (`Head.firm_price_by`), but never over a missing price.
+    The owner may go on over a sketch with name and reason (`Head.firm_price_by`); a money stop he settles one by one.
     """
-    missing = [one.what for one in findings if one.severity is Severity.STOP and one.stop is Stop.MONEY]
+    settled = {one.finding for one in job.settlements}
+    open_stops = [one for one in findings if one.severity is Severity.STOP and one.stop is Stop.MONEY]
+    missing = [one.what for one in open_stops if one.key not in settled]
     if not any(line_cents):
         return ("Nothing is priced yet.", *missing)
     if missing:
@@ -29,6 +31,16 @@ def _rough(job: Job) -> list[str]:
             rough.append(f"{zone.letter} {zone.title} has no outline yet.")
         elif chosen.measured is Measured.SKETCH:
             rough.append(f"{zone.letter} {zone.title} is a sketch; tape it.")
+    rough += [f"{run.title or 'A run'} is a sketch; tape it." for run in _priced_runs(job) if _sketched(run)]
     if job.site.seen_on is None:
         rough.append("The site has not been seen yet.")
     return rough
+
+
+def _priced_runs(job: Job) -> list[Run]:
+    placed = {work.place_id for work in job.works if work.place is PlaceKind.RUN}
+    return [run for run in job.runs if run.id in placed]
+
+
+def _sketched(run: Run) -> bool:
+    return run.measured is Measured.SKETCH

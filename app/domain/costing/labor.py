@@ -1,15 +1,16 @@
 """Labor: hours by requirement, whole crew-days by phase, and what an hour costs the firm."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from math import fsum
 
-from app.domain.basis import Basis, LaborClass
+from app.domain.basis import Basis, Firm, LaborClass, Task
 from app.domain.costing.site_factors import SiteFactor, slowed
+from app.domain.findings import Finding, Severity, Stop
 from app.domain.money import cents
 from app.domain.takeoff.purchases import whole_up
 from app.domain.takeoff.rates import at_third, crew_day_hours
-from app.domain.takeoff.requirements import Requirement
 from app.domain.units import TRADE_UNITS
 
 
@@ -35,18 +36,32 @@ class CrewDays:
     idle_cents: int
 
 
-def hours_of(requirement: Requirement, basis: Basis, factors: Mapping[str, SiteFactor]) -> Hours:
-    """Hours of a task requirement: amount × rate + set-up once at its place, times the site factors that slow it."""
-    task = basis.tasks[requirement.key]
-    amount = requirement.amount / TRADE_UNITS[task.unit].size
-    if amount <= 0:
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """What one hour of a class of people costs; `own` hours fill no crew days."""
+
+    labor: LaborClass
+    per_hour: Decimal
+
+    @property
+    def own(self) -> bool:
+        """Whether these are the owner's own hours."""
+        return self.labor.own
+
+
+def hours_of(amount: float, task: Task, firm: Firm, factors: Mapping[str, SiteFactor]) -> Hours:
+    """Hours for an amount [canonical units] at one place: amount × rate + set-up once, times the factors that slow it.
+
+    The same work in two zones is set up twice: small patches cost nearly as much as big ones.
+    """
+    units = amount / TRADE_UNITS[task.unit].size
+    if units <= 0:
         return Hours(0.0, 0.0, 0.0, 0.0, task.crew)
-    low, likely, high = (
-        slowed(amount * rate + setup, task.slows, factors) for rate, setup in zip(task.hours, task.setup, strict=True)
-    )
-    third = basis.firm.rate_third
-    priced = slowed(amount * at_third(task.hours, third) + at_third(task.setup, third), task.slows, factors)
-    return Hours(priced, low, likely, high, task.crew)
+    factor = slowed(1.0, task.slows, factors)
+    third = firm.rate_third
+    priced = units * at_third(task.hours, third) + at_third(task.setup, third)
+    low, likely, high = (units * rate + setup for rate, setup in zip(task.hours, task.setup, strict=True))
+    return Hours(priced * factor, low * factor, likely * factor, high * factor, task.crew)
 
 
 def cost_per_hour(labor: LaborClass) -> Decimal:
@@ -56,25 +71,42 @@ def cost_per_hour(labor: LaborClass) -> Decimal:
     Decimal('32.5000')
     """
     burdened = labor.wage * (1 + sum(labor.burden.values(), Decimal(0)))
-    return (burdened / (labor.billable or Decimal(1))).quantize(Decimal("0.0001"))
+    return (burdened / labor.billable).quantize(Decimal("0.0001"))
 
 
-def crew_days(worked: Sequence[tuple[Requirement, Hours]], basis: Basis) -> tuple[CrewDays, ...]:
-    """Whole crew-days by phase for all but the owner's own hours; the rest of the last day is paid for.
+def rates(basis: Basis) -> Mapping[str, Rate]:
+    """The rates of all classes that have a wage and billable hours. The others cost nobody knows what."""
+    paid = {key: labor for key, labor in basis.labor_classes.items() if labor.wage > 0 and labor.billable > 0}
+    return {key: Rate(labor, cost_per_hour(labor)) for key, labor in paid.items()}
 
-    The rest of the day costs the mean rate of the hours worked in the phase.
+
+def unpaid(crews: Iterable[str]) -> list[Finding]:
+    """Classes of people without a wage: their hours have no cost yet, so they stop a firm price."""
+    return [
+        Finding(
+            rule="wage-missing",
+            severity=Severity.STOP,
+            where=f"labor_class:{crew}",
+            what=f"Nobody is paid as “{crew}” yet: hours of that kind have no cost.",
+            remedy="Type a wage for them on the Firm sheet.",
+            stop=Stop.MONEY,
+        )
+        for crew in sorted(set(crews))
+    ]
+
+
+def crew_days(worked: Mapping[str, list[tuple[float, Decimal]]], firm: Firm) -> tuple[CrewDays, ...]:
+    """Whole crew-days by phase, from hours and their rate; the rest of the last day is paid for.
+
+    The owner's own hours fill no crew day. The rest of the day costs the mean rate of the hours of the phase.
     """
-    by_phase: dict[str, list[tuple[float, Decimal]]] = {}
-    for requirement, hours in worked:
-        labor = basis.labor_classes.get(hours.labor_class)
-        if labor is not None and not labor.own and hours.priced > 0:
-            by_phase.setdefault(requirement.phase, []).append((hours.priced, cost_per_hour(labor)))
-    return tuple(_days(phase, rows, crew_day_hours(basis.firm)) for phase, rows in sorted(by_phase.items()))
+    day = crew_day_hours(firm)
+    return tuple(_days(phase, rows, day) for phase, rows in sorted(worked.items()) if rows)
 
 
 def _days(phase: str, rows: list[tuple[float, Decimal]], day: float) -> CrewDays:
-    hours = sum(sorted(one for one, _ in rows))
+    hours = fsum(one for one, _ in rows)
     days = whole_up(hours / day) if day > 0 else 0
     idle = max(0.0, days * day - hours)
-    spent = sum(sorted(one * float(rate) for one, rate in rows))
-    return CrewDays(phase, hours, days, idle, cents(idle * spent / hours) if hours else 0)
+    spent = fsum(one * float(rate) for one, rate in rows)
+    return CrewDays(phase, hours, days, idle, cents(idle * spent / hours) if hours > 0 else 0)

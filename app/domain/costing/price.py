@@ -1,16 +1,22 @@
 """From direct cost to price: each step a total worked out once and shared to cells, so that every sum is exact.
 
-Order of the steps: direct cost by class, tax the firm pays on materials, warranty reserve, overhead, contingency; then
-profit as a margin (profit over price); then tax the client pays on materials; allowances at their printed amount; and
-the last rounding, which is a cell like any other.
+Order of the steps: direct cost; tax the firm pays on materials (consumer); warranty reserve, overhead and contingency,
+each on direct cost; then profit as a margin (profit over price: price = cost ÷ (1 − margin)); then tax the client pays
+on the selling price of materials (retailer), never on labor; allowances at their printed amount, without markup; and
+the last rounding, which is a cell of its own.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import fsum
+
+import numpy as np
 
 from app.domain.basis import CostClass, Firm
-from app.domain.money import cents, share
+from app.domain.costing.sharing import Cents, shared
+from app.domain.errors import BadValue
+from app.domain.money import cents
 
 STEPS = (
     "direct",
@@ -23,18 +29,21 @@ STEPS = (
     "allowances",
     "rounding",
 )
+MOST_CENTS = 10**13  # a line above this is a slip of the hand
+FINER = 1000  # overhead is shared by thousandths of a cent
 
 
-@dataclass(frozen=True, slots=True)
-class DirectCell:
-    """Direct cost of one line, in one zone and phase [cents]; `hours` of labor for overhead by the hour."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cells:
+    """Direct cost [cents] of each cell, the class it belongs to, and its labor hours; `rounding` is the cell's place.
 
-    line: int
-    zone: str
-    phase: str
-    cost_class: CostClass
-    cents: int
-    hours: float = 0.0
+    Cells of class ALLOWANCE are sold as they stand.
+    """
+
+    cents: Sequence[int]
+    classes: Sequence[CostClass]
+    hours: Sequence[float]
+    rounding: int | None = None  # None: the price is not rounded
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +58,10 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class BuildUp:
-    """All steps, and what each cell sells for. `cost_cents` is all but profit, the client's tax and the rounding."""
+    """All steps, and what each cell sells for.
+
+    `cost_cents` is all but profit, the client's tax, allowances and the rounding.
+    """
 
     steps: tuple[Step, ...]
     selling: tuple[int, ...]
@@ -61,58 +73,94 @@ class BuildUp:
         return next(step for step in self.steps if step.name == name)
 
 
-def build_up(cells: Sequence[DirectCell], firm: Firm) -> BuildUp:
-    """The price of direct cells by the firm's method. Cells of class ALLOWANCE are sold as they stand."""
-    direct = [cell.cents for cell in cells]
-    priced = [0 if cell.cost_class is CostClass.ALLOWANCE else cell.cents for cell in cells]
-    materials = [amount if cells[at].cost_class is CostClass.MATERIAL else 0 for at, amount in enumerate(priced)]
-    running = list(priced)
-    steps = [Step("direct", sum(priced), tuple(priced))]
-
-    def add(name: str, total: int, weights: Sequence[float], words: str = "") -> None:
-        shares = share(total, weights) if total else (0,) * len(direct)
-        steps.append(Step(name, total, shares, words))
-        for at, part in enumerate(shares):
-            running[at] += part
-
-    own_tax = firm.tax_rate if firm.tax_mode == "consumer" else Decimal(0)
-    add("material tax", cents(_money(sum(materials)) * own_tax), materials, "tax paid when buying, a cost")
-    add("warranty", cents(_money(sum(priced)) * firm.warranty_reserve), priced)
-    add("overhead", *_overhead(cells, firm))
-    add("contingency", cents(_money(sum(priced)) * firm.contingency), priced)
-    cost = sum(running)
-    add("profit", profit_cents(cost, firm.margin), running)
-    add("sales tax", *_sales_tax(running, materials, firm))
-    allowances = [amount if cells[at].cost_class is CostClass.ALLOWANCE else 0 for at, amount in enumerate(direct)]
-    add("allowances", sum(allowances), allowances)
-    price = sum(running)
-    add("rounding", rounded(price, firm.round_to_cents) - price, running)
-    return BuildUp(tuple(steps), tuple(running), cost, sum(running))
+def build_up(cells: Cells, firm: Firm) -> BuildUp:
+    """The price of direct cells by the firm's method. Raises: BadValue for a margin of 100 % and more."""
+    amounts = np.array(cells.cents, dtype=np.int64)
+    set_aside = np.array([one is CostClass.ALLOWANCE for one in cells.classes], dtype=bool)
+    material = np.array([one is CostClass.MATERIAL for one in cells.classes], dtype=bool)
+    priced = np.where(set_aside, 0, amounts)
+    built = _Building(len(amounts))
+    direct = built.take("direct", priced)
+    built.add("material tax", _own_tax(priced * material, firm), priced * material, _percent(firm.tax_rate))
+    built.add("warranty", _part(direct, firm.warranty_reserve), priced, _percent(firm.warranty_reserve))
+    built.add("overhead", *_overhead(cells, firm))
+    built.add("contingency", _part(direct, firm.contingency), priced, _percent(firm.contingency))
+    cost = built.total
+    built.add("profit", profit_cents(cost, firm.margin), built.running, _percent(firm.margin) + " of the price")
+    sold = built.running * material
+    built.add("sales tax", _clients_tax(sold, firm), sold, _percent(firm.tax_rate))
+    built.take("allowances", amounts * set_aside)
+    built.round_to(firm.round_to_cents, cells.rounding)
+    return BuildUp(tuple(built.steps), tuple(built.running.tolist()), cost, built.total)
 
 
-def _money(amount_cents: int) -> Decimal:
-    return Decimal(amount_cents) / 100
+class _Building:
+    """Steps as they are added, and what every cell has come to."""
+
+    def __init__(self, cells: int) -> None:
+        self.steps: list[Step] = []
+        self.running: Cents = np.zeros(cells, dtype=np.int64)
+        self.total = 0
+
+    def take(self, name: str, parts: Cents, words: str = "") -> int:
+        """A step whose shares are known. Returns its total."""
+        listed = parts.tolist()
+        total: int = sum(listed)
+        self.running = self.running + parts
+        self.total += total
+        self.steps.append(Step(name, total, tuple(listed), words if total else ""))
+        return total
+
+    def add(self, name: str, total: int, weights: Cents, words: str = "") -> None:
+        """A step whose total is known, shared by weights."""
+        self.take(name, shared(total, weights), words)
+
+    def round_to(self, step_cents: int, place: int | None) -> None:
+        """The last step: what rounds the price, in the one cell at `place`."""
+        parts = np.zeros(len(self.running), dtype=np.int64)
+        if place is not None:
+            parts[place] = rounded(self.total, step_cents) - self.total
+        self.take("rounding", parts)
 
 
-def _overhead(cells: Sequence[DirectCell], firm: Firm) -> tuple[int, list[float]]:
-    """By class of direct cost, by labor hour, or both; the weights are what each cell brings in."""
-    per_hour = float(firm.overhead_per_hour)
-    weights = [
-        0.0
-        if cell.cost_class is CostClass.ALLOWANCE
-        else cell.cents * float(firm.overhead.get(cell.cost_class.value, Decimal(0))) + cell.hours * per_hour * 100
-        for cell in cells
+def _percent(share: Decimal) -> str:
+    return f"{(share * 100).normalize():f} %"
+
+
+def _part(amount_cents: int, share: Decimal) -> int:
+    return cents(Decimal(amount_cents) * share / 100)
+
+
+def _own_tax(materials: Cents, firm: Firm) -> int:
+    return _part(int(materials.sum()), firm.tax_rate) if firm.tax_mode == "consumer" else 0
+
+
+def _clients_tax(sold: Cents, firm: Firm) -> int:
+    return _part(int(sold.sum()), firm.tax_rate) if firm.tax_mode == "retailer" else 0
+
+
+def _overhead(cells: Cells, firm: Firm) -> tuple[int, Cents, str]:
+    """By class of direct cost, by labor hour, or both; each cell carries what it brings in."""
+    by_class = {one: float(firm.overhead.get(one.value, Decimal(0))) for one in CostClass}
+    by_class[CostClass.ALLOWANCE] = 0.0
+    per_hour = float(firm.overhead_per_hour) * 100
+    brings = [
+        amount * by_class[one] + hours * per_hour
+        for amount, one, hours in zip(cells.cents, cells.classes, cells.hours, strict=True)
     ]
-    return cents(sum(weights) / 100), weights
+    weights = np.rint(np.array(brings) * FINER).astype(np.int64)
+    return cents(fsum(brings) / 100), weights, "by class of cost and by labor hour"
 
 
 def profit_cents(cost_cents: int, margin: Decimal) -> int:
     """Profit so that profit over price is the margin: cost ÷ (1 − margin) − cost.
 
+    Raises: BadValue for a margin of 100 % and more.
+
     >>> profit_cents(2_000, Decimal("0.25"))
     667
     """
-    return cents(_money(cost_cents) * margin / (1 - margin))
+    return cents(Decimal(cost_cents) * markup_of(margin) / 100)
 
 
 def markup_of(margin: Decimal) -> Decimal:
@@ -121,19 +169,25 @@ def markup_of(margin: Decimal) -> Decimal:
     >>> markup_of(Decimal("0.2"))
     Decimal('0.25')
     """
+    if margin >= 1:
+        raise BadValue(f"A margin of {_percent(margin)} leaves nothing of the price for the cost; below 100 % works.")
     return margin / (1 - margin)
+
+
+def margin_of(markup: Decimal) -> Decimal:
+    """The margin on price that a markup on cost gives: markup ÷ (1 + markup).
+
+    >>> margin_of(Decimal("0.25"))
+    Decimal('0.2')
+    """
+    if markup <= -1:
+        raise BadValue(f"A markup of {_percent(markup)} leaves no price at all.")
+    return markup / (1 + markup)
 
 
 def margin_left(price_cents: int, cost_cents: int) -> Decimal:
     """The margin that is left when a job costing `cost_cents` is sold at `price_cents`; negative below cost."""
     return Decimal(price_cents - cost_cents) / price_cents if price_cents else Decimal(0)
-
-
-def _sales_tax(running: Sequence[int], materials: Sequence[int], firm: Firm) -> tuple[int, list[float]]:
-    """Tax on the selling price of materials only; labor is never taxed silently."""
-    base = [amount if material else 0 for amount, material in zip(running, materials, strict=True)]
-    rate = firm.tax_rate if firm.tax_mode == "retailer" else Decimal(0)
-    return cents(_money(sum(base)) * rate), [float(amount) for amount in base]
 
 
 def rounded(price_cents: int, step_cents: int) -> int:

@@ -5,6 +5,7 @@ Source of the form: labor hours times a site factor is common practice; the figu
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from app.domain.job import Site
 
@@ -28,11 +29,18 @@ TOLD = {"easy": 1.0, "tight": 1.2, "hard": 1.35}  # as told on the first call, u
 
 def site_factors(site: Site) -> Mapping[str, SiteFactor]:
     """The factors of a site by cause: access, haul, slope, soil. What is not known slows nothing, and says so."""
+    return _factors(site.access, site.access_width, site.haul_distance, site.slope, site.soil)
+
+
+@lru_cache(maxsize=256)
+def _factors(
+    told: str, width: float | None, haul: float | None, slope: float | None, soil: str
+) -> Mapping[str, SiteFactor]:
     return {
-        "access": _access(site),
-        "haul": _stepped("haul", site.haul_distance, FAR, "ft from the truck"),
-        "slope": _stepped("slope", site.slope, STEEP, "rise over run"),
-        "soil": SiteFactor("soil", SOIL.get(site.soil, 1.0), site.soil or "soil not known"),
+        "access": _access(told, width),
+        "haul": _stepped("haul", haul, FAR, "ft from the truck"),
+        "slope": _stepped("slope", slope, STEEP, "rise over run"),
+        "soil": SiteFactor("soil", SOIL.get(soil, 1.0), soil or "soil not known"),
     }
 
 
@@ -44,11 +52,10 @@ def slowed(hours: float, slows: tuple[str, ...], factors: Mapping[str, SiteFacto
     return hours
 
 
-def _access(site: Site) -> SiteFactor:
-    if site.access_width is not None:
-        return _stepped("access", site.access_width, NARROW, "ft at the narrowest")
-    told = TOLD.get(site.access, 1.0)
-    return SiteFactor("access", told, f"told to be {site.access}" if site.access else "access not known")
+def _access(told: str, width: float | None) -> SiteFactor:
+    if width is not None:
+        return _stepped("access", width, NARROW, "ft at the narrowest")
+    return SiteFactor("access", TOLD.get(told, 1.0), f"told to be {told}" if told else "access not known")
 
 
 def _stepped(cause: str, value: float | None, steps: tuple[tuple[float, float], ...], unit: str) -> SiteFactor:

@@ -1,15 +1,16 @@
 """What is bought: requirements of one material summed over a phase, then rounded up to packs, loads, least orders."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil, floor, fsum
 
 from app.domain.basis import Basis, CostClass, Material, Price
+from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.money import cost, share
-from app.domain.takeoff.buying import bought_amount, constant, trade_unit
+from app.domain.takeoff.buying import bought_amount, constant, coverage_of, trade_unit
 from app.domain.takeoff.requirements import Requirement
-from app.domain.units import RATIO, VOLUME, WEIGHT, Dimension
+from app.domain.units import AREA, RATIO, VOLUME, WEIGHT, Dimension
 
 NEARLY_WHOLE = 1e-9  # what is this near above a whole number is that whole
 
@@ -18,9 +19,9 @@ NEARLY_WHOLE = 1e-9  # what is this near above a whole number is that whole
 class Purchase:
     """One material bought for one phase.
 
-    `wanted` [bought units] is what is needed with losses and what is kept; `bought` is whole packs of it. `parts` are
-    the cents of each requirement, in their order, with the delivery shared like the rest; they add up to
-    `cents + delivery_cents`. Without a price both are 0 and `priced` is False.
+    `wanted` [bought units] is what is needed with losses and what is kept; `bought` is whole packs of it. `amounts`
+    and `parts` go by requirement: what it wants, and its cents with the delivery shared like the rest; they add up to
+    `wanted` and to `cents + delivery_cents`. Without a price both are 0 and `priced` is False.
     """
 
     material: str
@@ -37,6 +38,7 @@ class Purchase:
     delivery_cents: int
     priced: bool
     requirements: tuple[int, ...]  # places in the list of requirements
+    amounts: tuple[float, ...]
     parts: tuple[int, ...]
 
     @property
@@ -56,25 +58,39 @@ def whole_up(number: float) -> int:
 
 
 def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[Purchase, ...], tuple[Finding, ...]]:
-    """Buy all material of a list of requirements; a material without a price is a finding that stops a firm price."""
+    """Buy all material of a list of requirements, by material and phase.
+
+    A material without a price, and one that cannot be bought as it is asked for, are findings that stop a firm price.
+    """
     groups: dict[tuple[str, str], list[int]] = {}
     for place, one in enumerate(requirements):
         if one.kind == "material" and one.amount > 0:
             groups.setdefault((one.phase, one.key), []).append(place)
-    bought = [_purchase(key, places, requirements, basis) for key, places in sorted(groups.items())]
-    return tuple(bought), tuple(_missing(bought, basis))
+    bought: list[Purchase] = []
+    findings: list[Finding] = []
+    for key, places in sorted(groups.items()):
+        try:
+            one_purchase = _purchase(key, places, requirements, basis)
+        except OutlayError as wrong:
+            findings.append(_cannot_buy(key[1], wrong))
+        else:
+            bought.append(one_purchase)
+    findings += [*_missing(bought, basis), *_loads_unknown(bought, basis)]
+    return tuple(bought), tuple(dict.fromkeys(findings))
 
 
 def _purchase(key: tuple[str, str], places: list[int], requirements: Sequence[Requirement], basis: Basis) -> Purchase:
     phase, material_key = key
-    material = basis.materials[material_key]
+    material = basis.materials.get(material_key)
+    if material is None:
+        raise UnknownMaterial(f"The material “{material_key}” is not in the library.")
     price = basis.prices.get(material_key)
     amounts = [wanted_of(requirements[place], material) for place in places]
-    wanted = sum(sorted(amounts))  # sorted: the order of entry never decides the last bit
-    packs, bought = _packed(wanted, price)
-    loads = _loads(material, [requirements[place] for place in places], bought)
+    wanted = fsum(amounts)  # exact: the order of entry never decides the last bit
+    packs, bought = packed(wanted, price)
+    loads = _loads(material, bought)
     cents = cost(bought, price.unit_price) if price else 0
-    delivery = (price.delivery_cents * max(1, loads)) if price and bought > 0 else 0
+    delivery = price.delivery_cents * max(1, loads) if price else 0
     return Purchase(
         material=material_key,
         phase=phase,
@@ -90,6 +106,7 @@ def _purchase(key: tuple[str, str], places: list[int], requirements: Sequence[Re
         delivery_cents=delivery,
         priced=price is not None,
         requirements=tuple(places),
+        amounts=tuple(amounts),
         parts=share(cents + delivery, amounts),
     )
 
@@ -100,38 +117,83 @@ def wanted_of(requirement: Requirement, material: Material) -> float:
     return amount * (1.0 + requirement.loss + requirement.keep)
 
 
-def _packed(wanted: float, price: Price | None) -> tuple[int, float]:
-    """Whole packs, and the bought units in them; a unit that is counted is whole without a pack, too."""
+def packed(wanted: float, price: Price | None) -> tuple[int, float]:
+    """Whole packs for what is wanted [bought units], and the bought units in them; never less than the least order.
+
+    Without a price a pack is one unit.
+
+    >>> from decimal import Decimal
+    >>> packed(41.2, Price(material="m", unit_price=Decimal(1), pack=10.0)), packed(0.5, None)
+    ((5, 50.0), (1, 1.0))
+    """
     pack = price.pack if price and price.pack > 0 else 1.0
     packs = whole_up(max(wanted, price.least if price else 0.0) / pack)
     return packs, packs * pack
 
 
-def _loads(material: Material, needed: Iterable[Requirement], bought: float) -> int:
-    """Truckloads: by weight, or by loose volume, or by count, as the material's `load` is given."""
-    if not material.load or bought <= 0:
-        return 0
-    size, dimension = constant(material.load)
-    amount = _carried(material, needed, bought, dimension)
-    return max(1, whole_up(amount / size)) if size > 0 else 0
+def _loads(material: Material, bought: float) -> int:
+    """Whole loads of what is bought; 0 where the material has no load, or where a load cannot be told from it."""
+    size, dimension = constant(material.load) if material.load else (0.0, RATIO)
+    amount = carried(material, bought, dimension)
+    return max(1, whole_up(amount / size)) if size > 0 and amount is not None else 0
 
 
-def _carried(material: Material, needed: Iterable[Requirement], bought: float, dimension: Dimension) -> float:
+def carried(material: Material, bought: float, dimension: Dimension) -> float | None:
+    """What a truck carries of so many bought units [canonical units of `dimension`]; None where that is not known.
+
+    Volume on the truck is the volume in place times `loosens`; weight and count are what they are.
+    """
     unit = trade_unit(material.buy)
-    if dimension in (unit.dimension, RATIO):
-        loosened = material.loosens if dimension == VOLUME and material.cost_class is CostClass.HAULING else 1.0
-        return bought * unit.size * loosened
+    if dimension == unit.dimension and dimension != VOLUME:
+        return bought * unit.size
+    placed = _placed_volume(material, bought)
+    if placed is None:
+        return None
     if dimension == VOLUME:
-        placed = sum(one.amount * (1.0 + one.loss) for one in needed if one.dimension == VOLUME)
         return placed * material.loosens
-    if dimension == WEIGHT and material.placed_density and unit.dimension == VOLUME:
-        return bought * unit.size * constant(material.placed_density)[0]
-    return bought
+    dense = dimension == WEIGHT and material.placed_density
+    return placed * constant(material.placed_density)[0] if dense else None
 
 
-def _missing(bought: Iterable[Purchase], basis: Basis) -> Iterable[Finding]:
-    missing: Mapping[str, Purchase] = {one.material: one for one in bought if not one.priced}
-    for key in sorted(missing):
+def _placed_volume(material: Material, bought: float) -> float | None:
+    """Volume in place [cu ft] of so many bought units: by volume, density, or coverage at a thickness."""
+    unit = trade_unit(material.buy)
+    if unit.dimension == VOLUME:
+        return bought * unit.size
+    if unit.dimension == WEIGHT and material.placed_density:
+        return bought * unit.size / constant(material.placed_density)[0]
+    covered, dimension = coverage_of(material) or (unit.size, unit.dimension)
+    if dimension == VOLUME:
+        return bought * covered
+    return bought * covered * constant(material.thickness)[0] if dimension == AREA and material.thickness else None
+
+
+def _loads_unknown(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding]:
+    for one in bought:
+        material, price = basis.materials[one.material], basis.prices.get(one.material)
+        if material.load and not one.loads and price and price.delivery_cents:
+            yield Finding(
+                rule="loads-unknown",
+                severity=Severity.NOTE,
+                where=f"material:{one.material}",
+                what=f"{material.title}: how many loads of {material.load} these are cannot be told; one is counted.",
+                remedy="Give the material a density, or its load in the unit it is bought by.",
+            )
+
+
+def _cannot_buy(key: str, wrong: OutlayError) -> Finding:
+    return Finding(
+        rule="cannot-buy",
+        severity=Severity.STOP,
+        where=f"material:{key}",
+        what=f"{wrong.sentence} It is not counted.",
+        remedy="Correct the material in the price book, or choose another.",
+        stop=Stop.MONEY,
+    )
+
+
+def _missing(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding]:
+    for key in sorted({one.material for one in bought if not one.priced}):
         title = basis.materials[key].title
         yield Finding(
             rule="price-missing",

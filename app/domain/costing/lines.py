@@ -1,0 +1,195 @@
+"""Lines of the estimate: one for each requirement, and those that belong to the whole job."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from operator import is_
+from uuid import UUID
+
+from app.domain.basis import Basis, CostClass, Firm, Material, Task
+from app.domain.costing.labor import CrewDays, Hours, Rate, hours_of
+from app.domain.costing.price import MOST_CENTS
+from app.domain.costing.site_factors import SiteFactor
+from app.domain.errors import BadValue
+from app.domain.job import Allowance, Job
+from app.domain.money import cost
+from app.domain.takeoff.bounded import BoundedCache
+from app.domain.takeoff.purchases import Purchase
+from app.domain.takeoff.requirements import Requirement
+from app.domain.units import TRADE_UNITS
+
+WHOLE_JOB = "job"
+IDLE = "idle"  # kind of the line that pays the rest of a phase's last crew day
+ALLOWANCE = "allowance"
+ROUNDING = "rounding"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the estimate. `kind`: material, task, idle, allowance or rounding.
+
+    `amount` is in the unit the thing is bought or done by, with losses where it is bought; `cents` is its direct cost.
+    A line that is not `priced` has no price yet: its zero is no figure.
+    """
+
+    kind: str
+    key: str
+    title: str
+    work_id: str
+    index: int
+    zone: str
+    phase: str
+    cost_class: CostClass
+    amount: float
+    unit: str
+    hours: float
+    cents: int
+    priced: bool = True
+
+    @property
+    def figure(self) -> str:
+        """The name by which this line is explained."""
+        return f"line:{self.kind}:{self.work_id or self.phase or WHOLE_JOB}:{self.index}"
+
+
+@dataclass(frozen=True, slots=True)
+class LaborLine:
+    """A task's line with the hours behind it and what they cost low, likely and high [cents]."""
+
+    line: Line
+    hours: Hours
+    spread: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Paying:
+    """What labor lines rest on besides the requirement and its task."""
+
+    firm: Firm
+    factors: Mapping[str, SiteFactor]
+    rates: Mapping[str, Rate]
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """A line and what it was made of; the requirement is kept so that its identity stays its own."""
+
+    made: LaborLine | Line
+    rests_on: tuple[object, ...]
+
+
+_LINES: BoundedCache[int, _Kept] = BoundedCache(40_000)
+
+
+def lines_made() -> int:
+    """How many lines were made since the start, and not found kept."""
+    return _LINES.made
+
+
+def _kept(one: Requirement, rests_on: tuple[object, ...]) -> LaborLine | Line | None:
+    kept = _LINES.get(id(one))
+    return kept.made if kept and all(map(is_, kept.rests_on, rests_on)) else None
+
+
+def labor_line(one: Requirement, basis: Basis, paying: Paying) -> LaborLine:
+    """The line of a task, kept while requirement, task, wage, firm and site are the same."""
+    task = basis.tasks[one.key]
+    rate = paying.rates.get(task.crew)
+    rests_on = (one, task, rate.labor if rate else None, paying.firm, paying.factors)
+    kept = _kept(one, rests_on)
+    if isinstance(kept, LaborLine):
+        return kept
+    made = _labor_line(one, task, rate, hours_of(one.amount, task, paying.firm, paying.factors))
+    _LINES.keep(id(one), _Kept(made, rests_on))
+    return made
+
+
+def _labor_line(one: Requirement, task: Task, rate: Rate | None, hours: Hours) -> LaborLine:
+    paid = _bounded(cost(hours.priced, rate.per_hour), task.title) if rate else 0
+    line = Line(
+        "task",
+        one.key,
+        task.title,
+        str(one.work_id),
+        one.index,
+        one.zone,
+        one.phase,
+        CostClass.OWN_HOURS if rate and rate.own else CostClass.LABOR,
+        one.amount / TRADE_UNITS[task.unit].size,
+        task.unit,
+        hours.priced,
+        paid,
+        rate is not None,
+    )
+    per_hour = float(rate.per_hour) * 100 if rate else 0.0
+    return LaborLine(line, hours, (hours.low * per_hour, hours.likely * per_hour, hours.high * per_hour))
+
+
+def material_line(one: Requirement, material: Material | None, purchase: Purchase | None, at: int) -> Line:
+    """The line of a material: its share (at place `at`) of what was bought for the phase.
+
+    Without a purchase it could not be bought, and its amount is what is needed in place.
+    """
+    part = purchase.parts[at] if purchase else 0
+    amount = purchase.amounts[at] if purchase else one.amount
+    kept = _kept(one, (one, material, bool(purchase and purchase.priced)))
+    if isinstance(kept, Line) and kept.cents == part and kept.amount == amount:
+        return kept
+    made = Line(
+        "material",
+        one.key,
+        material.title if material else one.label,
+        str(one.work_id),
+        one.index,
+        one.zone,
+        one.phase,
+        material.cost_class if material else CostClass.MATERIAL,
+        amount,
+        purchase.unit if purchase else one.dimension.unit,
+        0.0,
+        _bounded(part, material.title if material else one.key),
+        bool(purchase and purchase.priced),
+    )
+    _LINES.keep(id(one), _Kept(made, (one, material, made.priced)))
+    return made
+
+
+def _bounded(cents: int, title: str) -> int:
+    if abs(cents) > MOST_CENTS:
+        raise BadValue(f"{title} comes to more than {MOST_CENTS // 100:,}. Look at its amount and its price again.")
+    return cents
+
+
+def idle_line(days: CrewDays) -> Line:
+    """Pays the rest of a phase's last crew day."""
+    hours, title = days.idle_hours, "Rest of the last crew day"
+    return Line(
+        IDLE, "crew-day", title, "", 0, WHOLE_JOB, days.phase, CostClass.LABOR, hours, "hour", hours, days.idle_cents
+    )
+
+
+def allowance_lines(job: Job) -> list[Line]:
+    """Allowances as they are printed: selling prices, sold without markup."""
+    zones = {zone.id: zone for zone in job.zones}
+    first = phase_text(job, last=False)
+
+    def line(at: int, one: Allowance) -> Line:
+        zone = zones.get(one.zone_id) if one.zone_id else None
+        phase: UUID | None = one.phase_id or (zone.phase_id if zone else None)
+        in_zone, in_phase = str(zone.id) if zone else WHOLE_JOB, str(phase) if phase else first
+        titles = (ALLOWANCE, str(one.id), one.title or "Allowance", str(one.id))
+        return Line(*titles, at, in_zone, in_phase, CostClass.ALLOWANCE, 1.0, "each", 0.0, _bounded(one.cents, "It"))
+
+    return [line(at, one) for at, one in enumerate(job.allowances)]
+
+
+def rounding_line(job: Job) -> Line:
+    """The cell that the last rounding goes to: of the whole job, in its last phase."""
+    phase = phase_text(job, last=True)
+    return Line(ROUNDING, ROUNDING, "Rounding", "", 0, WHOLE_JOB, phase, CostClass.FEE, 1.0, "each", 0.0, 0)
+
+
+def phase_text(job: Job, *, last: bool) -> str:
+    """The id of the first or last phase as text; empty where the job has no phases."""
+    phases: Sequence[tuple[int, str]] = [(phase.number, str(phase.id)) for phase in job.phases]
+    chosen = max if last else min
+    return chosen(phases)[1] if phases else ""

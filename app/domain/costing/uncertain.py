@@ -1,0 +1,68 @@
+"""What may move the cost of a job, by what moves together: labor as one, each supplier, all measures as one."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from uuid import UUID
+
+from app.domain.basis import Basis
+from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
+from app.domain.costing.range import Inputs, Spread, grouped
+from app.domain.job import Job, Measured
+from app.domain.takeoff.purchases import Purchase
+
+LABOR = "labor"
+FIXED = "fixed"
+SKETCH_APART = 0.12  # share by which a sketched measure may be off (assumption)
+TAPED_APART = 0.02  # share by which a taped one may (assumption)
+
+
+def uncertain(
+    job: Job, basis: Basis, lines: Sequence[Line], labor: Sequence[LaborLine | None], bought: Sequence[Purchase]
+) -> Inputs:
+    """The groups of a job's direct cost with their spread, and how far its measures stretch each of them."""
+    inputs = [(LABOR, _labor(labor)), *(_purchased(one, basis) for one in bought)]
+    inputs += [
+        (FIXED, Spread(line.cents, line.cents, line.cents)) for line in lines[len(labor) :] if line.kind != ALLOWANCE
+    ]
+    groups = grouped(inputs)
+    stretch = _stretch(job, lines[: len(labor)], bought)
+    return Inputs(groups, {name: moved / groups[name].likely for name, moved in stretch.items() if groups[name].likely})
+
+
+def _labor(labor: Sequence[LaborLine | None]) -> Spread:
+    spreads = [one.spread for one in labor if one]
+    low, likely, high = (sum(column) for column in zip(*spreads, strict=True)) if spreads else (0.0, 0.0, 0.0)
+    return Spread(low, likely, high)
+
+
+def _purchased(one: Purchase, basis: Basis) -> tuple[str, Spread]:
+    price = basis.prices.get(one.material)
+    low, high = (price.low, price.high) if price else (0.0, 0.0)
+    total = float(one.total_cents)
+    return _group(one), Spread(total * (1 + max(-1.0, min(low, 0.0))), total, total * (1 + max(high, 0.0)))
+
+
+def _group(one: Purchase) -> str:
+    return f"supplier:{one.supplier}"
+
+
+def _stretch(job: Job, lines: Sequence[Line], bought: Sequence[Purchase]) -> Mapping[str, float]:
+    """Cents by group that measures move, off as far as they may be; lines of the whole job are not measured."""
+    supplier = {one.material: _group(one) for one in bought}
+    apart = _apart(job)
+    moved: dict[str, float] = defaultdict(float)
+    for line in lines:
+        off = apart.get(line.zone)
+        if off and line.cents:
+            moved[LABOR if line.kind == "task" else supplier[line.key]] += line.cents * off
+    return moved
+
+
+def _apart(job: Job) -> Mapping[str, float]:
+    """By zone, the share by which its measures may be off: much where it is a sketch, little where it was taped."""
+    taped = {one.id for one in job.alternatives if one.measured is Measured.TAPED}
+    only: dict[UUID, UUID] = {}
+    for one in job.alternatives:
+        only.setdefault(one.zone_id, one.id)
+    chosen = {zone.id: zone.chosen_id or only.get(zone.id) for zone in job.zones}
+    return {str(zone): TAPED_APART if own in taped else SKETCH_APART for zone, own in chosen.items()}
