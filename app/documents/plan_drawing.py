@@ -28,16 +28,18 @@ def plan_svg(
     basis: Basis,
     *,
     width_px: int = 790,
+    height_px: int | None = None,
     highlight: UUID | None = None,
     face: Face = "ours",
     zone_link: str = "",
 ) -> str:
-    """Draw the plan of a job, `width_px` wide [300 to 2000].
+    """Draw the plan of a job, `width_px` wide [300 to 2000] and at most `height_px` high [200 and more].
 
-    `highlight` is the id of the zone with a thick rim; with `zone_link` each bubble leads to that address with the
+    Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the id of the zone with a thick rim; with `zone_link` each bubble leads to that address with the
     zone's id added (never on the client's face or in print).
     """
-    sheet = sheet_of(job, basis, float(min(max(width_px, 300), 2000)))
+    tallest = max(height_px, 200) - STRIP if height_px else None
+    sheet = sheet_of(job, basis, float(min(max(width_px, 300), 2000)), tallest=tallest)
     if sheet is None:
         return _empty(float(width_px), face)
     drawn = [
@@ -53,6 +55,8 @@ def plan_svg(
         _foot(sheet),
     ]
     svg = _svg(sheet, "".join(drawn), STRIP, describe(job))
+    if face == "ours" and zone_link:
+        svg = svg.replace('role="img"', 'role="group"', 1)  # a picture may hold no links
     return svg.replace(PAPER, WHITE) if face == "print" else svg
 
 

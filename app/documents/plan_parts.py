@@ -44,12 +44,16 @@ class Sheet:
         return drawn_zones(self.job)
 
 
-def sheet_of(job: Job, basis: Basis, width: float, *, small: bool = False) -> Sheet | None:
-    """A sheet for the part of the plan that is shown; None where nothing is drawn yet."""
+def sheet_of(
+    job: Job, basis: Basis, width: float, *, small: bool = False, tallest: float | None = None
+) -> Sheet | None:
+    """A sheet for the part of the plan that is shown, at most `tallest` px high; None where nothing is drawn yet."""
     box = extent(job)
     if box is None:
         return None
-    view = fitted(box, width, tall=(0.62, 0.62) if small else (0.55, 1.15), edge=8 if small else EDGE)
+    most = tallest / width if tallest else 1.15
+    tall = (0.62, 0.62) if small else (min(0.55, most), most)
+    view = fitted(box, width, tall=tall, edge=8 if small else EDGE)
     prefix = f"{'small' if small else 'plan'}-{str(job.head.id)[-8:]}"
     size = 0.5 if small else min(max(view.scale / 24, 0.7), 1.3)
     return Sheet(job, basis, view, Patterns(prefix, size), Taken(view.width, view.height), 0.6 if small else 1.0)

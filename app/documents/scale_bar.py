@@ -9,6 +9,7 @@ from html import escape
 from math import floor, log10
 
 from app.domain.errors import BadValue
+from app.domain.units import format_money, format_short
 
 STEPS = (1, 2, 5, 10)
 TICKS = 5  # at most so many labeled intervals
@@ -30,7 +31,7 @@ class ScaleBar:
     firm: int | None = None
     budget_low: int | None = None
     budget_high: int | None = None
-    sign: str = "$"
+    currency: str = "USD"
 
     def __post_init__(self) -> None:
         if self.firm is not None and (self.low is not None or self.high is not None):
@@ -50,7 +51,7 @@ class ScaleBar:
 def scale_bar_svg(bar: ScaleBar) -> str:
     """Draw the bar of our face, with a title and a description that say the same in words."""
     step, full = _scale(bar)
-    parts = [_frame(step, full, bar.sign), _band(bar, full), _pointer(bar, full), _stake(bar, full), _words(bar)]
+    parts = [_frame(step, full, bar.currency), _band(bar, full), _pointer(bar, full), _stake(bar, full), _words(bar)]
     return _svg("".join(parts), "The price", describe(bar))
 
 
@@ -69,39 +70,13 @@ def describe(bar: ScaleBar) -> str:
     """Say in words what the bar shows.
 
     >>> describe(ScaleBar(low=5_320_000, high=6_490_000, budget_high=6_800_000))
-    'Between $53,200 and $64,900. Budget $68k.'
+    'From $53,200 to $64,900. Budget $68k.'
     """
-    if bar.firm is not None:
-        price = f"{money(bar.firm, bar.sign)}, firm."
-    elif bar.low is not None and bar.high is not None:
-        price = f"Between {money(bar.low, bar.sign)} and {money(bar.high, bar.sign)}."
-    else:
-        price = "No price yet."
-    return f"{price} Budget {_budget(bar)}." if bar.budget else price
-
-
-def money(cents: int, sign: str = "$") -> str:
-    """Whole money.
-
-    >>> money(5_894_049)
-    '$58,940'
-    """
-    return f"{sign}{(cents + 50) // 100:,}"
-
-
-def short(cents: int, sign: str = "$") -> str:
-    """Money in thousands, as on a tick.
-
-    >>> short(6_800_000), short(95_000), short(120_000_000), short(1_250_000)
-    ('$68k', '$950', '$1.2M', '$12.5k')
-    """
-    return f"{sign}{_short(cents)}"
-
-
-def _short(cents: int) -> str:
-    if cents >= 100_000_000:
-        return f"{cents / 100_000_000:.3g}M"
-    return f"{cents / 100_000:.3g}k" if cents >= 100_000 else f"{cents // 100}"
+    price = _price(bar)
+    said = "No price yet."
+    if price:
+        said = f"{price}, firm." if bar.firm is not None else f"From {price}."
+    return f"{said} Budget {_budget(bar)}." if bar.budget else said
 
 
 def _scale(bar: ScaleBar) -> tuple[int, int]:
@@ -117,7 +92,7 @@ def _percent(cents: float, full: int) -> str:
     return f"{min(100.0, max(0.0, cents * 100 / full)):.2f}%"
 
 
-def _frame(step: int, full: int, sign: str) -> str:
+def _frame(step: int, full: int, currency: str) -> str:
     """The alternating segments, two a step, and the figures under them."""
     count = 2 * full // step
     half = HEIGHT / 2
@@ -128,7 +103,8 @@ def _frame(step: int, full: int, sign: str) -> str:
     )
     ends = {0: "start", full: "end"}
     labels = "".join(
-        f'<text x="{_percent(at, full)}" y="64" text-anchor="{ends.get(at, "middle")}">{_tick(at, full, sign)}</text>'
+        f'<text x="{_percent(at, full)}" y="64" text-anchor="{ends.get(at, "middle")}">'
+        f"{_tick(at, full, currency)}</text>"
         for at in range(0, full + 1, step)
     )
     return (
@@ -137,11 +113,17 @@ def _frame(step: int, full: int, sign: str) -> str:
     ).replace("'", '"')
 
 
-def _tick(cents: int, full: int, sign: str) -> str:
-    """Thousands without their letter inside the scale, whole at its end."""
-    if cents == full:
-        return f"{sign}{_short(cents)}"
-    return _short(cents).rstrip("kM")
+def _tick(cents: int, full: int, currency: str) -> str:
+    """A bare number inside the scale, with sign and letter at its end and where the letter is another."""
+    said, end = format_short(cents, currency), format_short(full, currency)
+    if cents == full or (cents and _letter(said) != _letter(end)):
+        return said
+    return "".join(sign for sign in said if sign.isdigit() or sign in ".,")
+
+
+def _letter(money: str) -> str:
+    """The letter for thousands or millions, or nothing."""
+    return money[-1] if money[-1].isalpha() else ""
 
 
 def _band(bar: ScaleBar, full: int) -> str:
@@ -186,21 +168,32 @@ def _stake(bar: ScaleBar, full: int) -> str:
 
 def _words(bar: ScaleBar) -> str:
     """What the price is, at the left where it stands still; the budget at the right."""
-    if bar.firm is not None:
-        price = f'<text class="figures price" y="16" font-size="19" fill="{INK}">{money(bar.firm, bar.sign)}</text>'
-    elif bar.low is not None and bar.high is not None:
-        words = f"{money(bar.low, bar.sign)} to {money(bar.high, bar.sign)}"
-        price = f'<text class="figures price" y="16" font-size="19" fill="{INK}">{words}</text>'
-    else:
-        price = f'<text y="16" font-size="16" fill="{SOFT}">No price yet</text>'
+    price = _price(bar)
+    figures = f'<text class="figures price" y="16" font-size="19" fill="{INK}">{price}</text>'
+    said = figures if price else f'<text y="16" font-size="16" fill="{SOFT}">No price yet</text>'
     if not bar.budget:
-        return price
-    return f'{price}<text x="100%" y="16" text-anchor="end" font-size="15" fill="{INK}">budget {_budget(bar)}</text>'
+        return said
+    return f'{said}<text x="100%" y="16" text-anchor="end" font-size="15" fill="{INK}">budget {_budget(bar)}</text>'
+
+
+def _price(bar: ScaleBar) -> str:
+    """The firm price as it is; a range outward to round figures, for it knows no dollars; empty when unknown."""
+    if bar.firm is not None:
+        return format_money(bar.firm, bar.currency)
+    if bar.low is None or bar.high is None:
+        return ""
+    to = 10_000 if bar.high >= 1_000_000 else 1_000
+    low, high = bar.low // to * to, -(-bar.high // to) * to
+    return f"{format_money(low, bar.currency)} to {format_money(high, bar.currency)}"
 
 
 def _budget(bar: ScaleBar) -> str:
     low, high = bar.budget or (0, 0)
-    return short(high, bar.sign) if low == high else f"{short(low, bar.sign)} to {short(high, bar.sign)}"
+    return (
+        format_short(high, bar.currency)
+        if low == high
+        else f"{format_short(low, bar.currency)} to {format_short(high, bar.currency)}"
+    )
 
 
 def _svg(inside: str, title: str, words: str) -> str:

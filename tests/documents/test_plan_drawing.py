@@ -201,3 +201,26 @@ def test_large_lot_does_not_shrink_the_plan():
     small = sheet_of(yard(), BASIS, 790).view.scale
     estate = replace(yard().site, lot=Outline("POLYGON ((-300 -300, 900 -300, 900 900, -300 900, -300 -300))"))
     assert sheet_of(yard(site=estate), BASIS, 790).view.scale >= small
+
+
+def test_no_lettering_is_smaller_than_a_label():
+    for text in ET.fromstring(plan_svg(yard(), BASIS)).iter(f"{SVG}text"):
+        size = text.get("font-size")
+        assert size is None or float(size) >= 11  # a bubble's letter in the narrowest zone; all else 14 and more
+
+
+@pytest.mark.parametrize("height", [300, 500, 668])
+def test_plan_is_no_higher_than_asked_and_still_shows_everything(height):
+    svg = plan_svg(yard(), BASIS, height_px=height)
+    root = ET.fromstring(svg)
+    assert float(root.get("height")) <= height
+    view = sheet_of(yard(), BASIS, 790, tallest=height - 62).view
+    for corner in ((0, 0), (60, 0), (60, 54), (0, 54)):
+        x, y = view.at(corner)
+        assert 0 <= x <= view.width
+        assert 0 <= y <= view.height
+
+
+def test_drawing_with_links_is_a_group_and_without_a_picture():
+    assert 'role="group"' in plan_svg(yard(), BASIS, zone_link="/p?zone=")
+    assert 'role="img"' in plan_svg(yard(), BASIS)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.documents.scale_bar import ScaleBar, covered_bar_svg, describe, scale_bar_svg, short
+from app.documents.scale_bar import ScaleBar, covered_bar_svg, describe, scale_bar_svg
 from app.domain.errors import BadValue
 
 MONEY = st.integers(10_000, 500_000_000)
@@ -81,5 +81,16 @@ def test_bar_has_no_inline_style_or_script():
     assert not re.search(r"style=|<script|\son\w+=", svg)
 
 
-def test_short_money_reads_as_on_a_tick():
-    assert [short(c) for c in (8_000_000, 50_000, 0)] == ["$80k", "$500", "$0"]
+def test_range_is_told_outward_to_round_figures():
+    assert describe(ScaleBar(low=5_321_987, high=6_481_201)) == "From $53,200 to $64,900."
+    assert describe(ScaleBar(low=412_345, high=498_101)) == "From $4,120 to $4,990."
+
+
+def test_firm_price_is_told_to_the_cent_it_has():
+    assert describe(ScaleBar(firm=5_894_050)).startswith("$58,940.50")
+
+
+def test_ticks_keep_their_letter_where_it_differs_from_the_end():
+    svg = scale_bar_svg(ScaleBar(firm=170_000_000))
+    labels = [t.text for t in ET.fromstring(svg).iter("{http://www.w3.org/2000/svg}text") if t.get("y") == "64"]
+    assert labels == ["0", "$500k", "1", "1.5", "$2M"]
