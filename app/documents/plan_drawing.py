@@ -35,8 +35,9 @@ def plan_svg(
 ) -> str:
     """Draw the plan of a job, `width_px` wide [300 to 2000] and at most `height_px` high [200 and more].
 
-    Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the
-    id of the zone with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added (never on the client's face or in print).
+    Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the id of the zone
+    with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added (never on the
+    client's face or in print).
     """
     tallest = max(height_px, 200) - STRIP if height_px else None
     sheet = sheet_of(job, basis, float(min(max(width_px, 300), 2000)), tallest=tallest)
