@@ -10,9 +10,10 @@ from plans import BASIS, polygon, uid, yard
 from app.documents.plan_drawing import describe, plan_svg, plan_thumbnail
 from app.documents.plan_parts import middle, open_edges, places_within, sheet_of
 from app.documents.plan_surfaces import surface_of
+from app.documents.sheet_view import View
 from app.domain.basis import Firm
 from app.domain.job import Choice, Edge, EdgeChoice, Feature, Run, RunKind, Zone
-from app.domain.plan import moved
+from app.domain.plan import moved, svg_path
 from app.domain.plan.outline import Outline
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -71,6 +72,17 @@ def test_no_label_covers_another(width):
 
 def test_arc_stays_an_arc():
     assert re.search(r"A[\d.]+ [\d.]+ 0 [01] [01] ", plan_svg(yard(), BASIS))
+
+
+@pytest.mark.parametrize("through", ["8 5", "3 5"])  # bulging out, and bitten in
+def test_arc_bends_to_the_side_it_bends_to_on_the_ground(through):
+    outline = Outline(
+        f"CURVEPOLYGON (COMPOUNDCURVE ((0 0, 5 0), CIRCULARSTRING (5 0, {through}, 5 10), (5 10, 0 10, 0 0)))"
+    )
+    view = View(scale=1.0, west=0.0, north=0.0, width=100.0, height=100.0)
+    flags = re.compile(r"A\S+ \S+ 0 (\d) (\d) ")
+    assert flags.findall(view.path(outline)) == flags.findall(svg_path(outline, flip=True))
+    assert flags.findall(view.path(outline))[0][1] == ("0" if through == "8 5" else "1")
 
 
 def test_bubble_stands_inside_an_outline_whose_center_lies_outside():
