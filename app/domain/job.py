@@ -401,7 +401,10 @@ class Phase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Allowance:
-    """Money set aside for a thing that is not chosen yet; printed with its true-up rule."""
+    """Money set aside for a thing that is not chosen yet; printed with its true-up rule.
+
+    `material` names a material without a price that this money stands for: it is then not missing.
+    """
 
     id: UUID
     title: str = ""
@@ -409,6 +412,7 @@ class Allowance:
     zone_id: UUID | None = None
     phase_id: UUID | None = None
     words: str = ""
+    material: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """What a job needs: materials and tasks by work, zone and phase, before rounding to packs. Nothing is silently zero."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 from uuid import UUID
@@ -21,7 +21,7 @@ from app.domain.takeoff.surroundings import Surroundings
 from app.domain.takeoff.trace import Trace
 from app.domain.takeoff.tree import nearest
 from app.domain.takeoff.vocabulary import PLACE_WORDS
-from app.domain.takeoff.working_out import Problem, Reads, Recorded, Taken, still_so, work_out
+from app.domain.takeoff.working_out import Problem, Reads, Recorded, Taken, parameter_values, still_so, work_out
 from app.domain.units import TRADE_UNITS, Dimension
 
 
@@ -99,6 +99,23 @@ def explain_requirement(job: Job, basis: Basis, work_id: UUID, index: int, *, cr
         raise NotFound("This figure is not part of the job any more.")
     one = required[index]
     return one.values.traced(one.piece.amount, one.piece.label, one.piece.source, placed.place.sources)
+
+
+def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping[UUID, Mapping[str, float]]:
+    """The parameters [canonical units] of each work that has one of `names`, by work.
+
+    A parameter that lacks a measure is left out, and so is a work whose alternative is not chosen.
+    """
+    takeoff = _Takeoff(job, basis)
+    found: dict[UUID, Mapping[str, float]] = {}
+    for work in job.works:
+        assembly = basis.assemblies.get(work.assembly)
+        if assembly is None or assembly.parameters.keys().isdisjoint(names):
+            continue
+        placed = takeoff.placed(work)
+        if isinstance(placed, _Placed):
+            found[work.id] = parameter_values(placed.compiled, Recorded(placed.place.measures))
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -123,6 +123,13 @@ def work_out(compiled: CompiledAssembly, recorded: Recorded) -> tuple[tuple[Take
     return tuple(taken), _merged(problems)
 
 
+def parameter_values(compiled: CompiledAssembly, recorded: Recorded) -> Mapping[str, float]:
+    """The parameters of an assembly on a place [canonical units]; one that lacks a measure is left out."""
+    values = Values(compiled, recorded)
+    _set_parameters(compiled, values, [])
+    return {name: values[name] for name in values.parameters if name in values}
+
+
 def _merged(problems: list[Problem]) -> tuple[Problem, ...]:
     """Problems with the same cause as one, with everything that is not counted because of it."""
     labels: dict[Problem, list[str]] = {}

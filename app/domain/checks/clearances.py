@@ -1,0 +1,184 @@
+"""Checks of room: fires to what burns, fires to seats, chairs behind a table."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.domain.basis import Rule
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
+from app.domain.checks.yard import Placed, Yard
+from app.domain.findings import Finding
+from app.domain.job import Fate, Feature, ZoneKind
+from app.domain.plan.between import contains, from_line, from_point, to_edge
+from app.domain.takeoff.measures import zone_title
+from app.domain.units import format_length
+
+BURNS = frozenset({"deck", "fence", "structure", "tree"})  # kinds of existing things that burn
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Fire:
+    """A fire feature: its middle where it is known, and how far its edge lies from there [ft]."""
+
+    placed: Placed
+    feature: Feature
+    middle: Point | None
+    reach: float
+
+
+def fires(yard: Yard, *, gas: bool) -> list[Fire]:
+    """The fire features of a job that burn gas, or wood."""
+    features = {feature.id: feature for feature in yard.job.features}
+    found = []
+    for placed in yard.placed:
+        feature = features.get(placed.work.place_id) if placed.work.place_id else None
+        if feature and placed.assembly.group == "fire" and ("gas" in yard.cautions(placed)) == gas:
+            known = feature.x is not None and feature.y is not None
+            middle = (feature.x or 0.0, feature.y or 0.0) if known else None
+            found.append(Fire(placed, feature, middle, _reach(yard, placed)))
+    return found
+
+
+def _reach(yard: Yard, placed: Placed) -> float:
+    """From the middle of a fire to its outer edge, the longer way [ft]."""
+    inside, wall = yard.parameter(placed, "inside"), yard.parameter(placed, "wall")
+    if inside is not None:
+        return inside / 2 + (wall or 0.0)
+    sides = [side for side in (yard.parameter(placed, "long"), yard.parameter(placed, "wide")) if side]
+    return max(sides, default=0.0) / 2
+
+
+def fire_distance_wood(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Open wood fires stand clear of structures and of what burns."""
+    return _distance(yard, rule, gas=False)
+
+
+def fire_distance_gas(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Gas fires stand clear of structures and of what burns."""
+    return _distance(yard, rule, gas=True)
+
+
+def _distance(yard: Yard, rule: Rule, *, gas: bool) -> Iterator[Finding]:
+    found = fires(yard, gas=gas)
+    if found and yard.job.site.house is None:
+        yield not_checked(
+            rule,
+            "site",
+            "How far the fire stands from the house cannot be checked: the house is not on the plan.",
+            missing="the house",
+            remedy="Type the outline of the house on the Site sheet.",
+        )
+    for fire in found:
+        if fire.middle is None:
+            yield not_checked(
+                rule,
+                fire.placed.where,
+                f"{fire.placed.place}: where it stands is not typed, so its distance to the house is not known.",
+                missing="place",
+                remedy="Type how far right of and in front of the datum it stands.",
+            )
+        else:
+            yield from _too_near(yard, rule, fire, fire.middle)
+
+
+def _too_near(yard: Yard, rule: Rule, fire: Fire, middle: Point) -> Iterator[Finding]:
+    system = yard.basis.firm.system
+    for name, to_middle in sorted(_things_around(yard, fire, middle)):
+        clear = max(0.0, to_middle - fire.reach)
+        if clear < in_feet(rule) - NEAR:
+            yield broken(
+                rule,
+                fire.placed.where,
+                f"{fire.placed.place} stands too near {name}.",
+                measured=f"{format_length(clear, system)} from its edge to {name}",
+                limit=limit_of(rule, system, "at least"),
+                remedy="Move it, choose another fuel, or have the fire department's own distance entered as the rule.",
+            )
+
+
+def _things_around(yard: Yard, fire: Fire, middle: Point) -> Iterator[tuple[str, float]]:
+    """Everything near a fire that may catch, with its distance from the middle of the fire [ft]."""
+    job = yard.job
+    if job.site.house is not None:
+        yield "the house", from_point(job.site.house, middle)
+    for thing in job.existing:
+        if thing.kind in BURNS and thing.fate is not Fate.GOES and thing.outline is not None:
+            yield thing.title or f"the {thing.kind}", from_point(thing.outline, middle)
+    shades = {one.work.place_id for one in yard.placed if one.assembly.group == "structures"}
+    for feature in job.features:
+        known = feature.x is not None and feature.y is not None
+        if known and feature.id in shades and feature.id != fire.feature.id:
+            away = ((feature.x or 0.0) - middle[0]) ** 2 + ((feature.y or 0.0) - middle[1]) ** 2
+            yield feature.title or "the shade structure", away**0.5
+
+
+def fire_to_seat(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Built seats stand back from a fire."""
+    system = yard.basis.firm.system
+    runs = {run.id: run for run in yard.job.runs}
+    seats = [one for one in yard.placed if "seat" in one.assembly.key and one.work.place_id in runs]
+    for fire in (*fires(yard, gas=False), *fires(yard, gas=True)):
+        drawn = [(one, runs[one.work.place_id].points) for one in seats if one.work.place_id]
+        drawn = [(one, points) for one, points in drawn if len(points) > 1]
+        if fire.middle is None or not drawn:
+            missing = "its place" if fire.middle is None else "seats"
+            yield not_checked(
+                rule,
+                fire.placed.where,
+                f"{fire.placed.place}: room to its seats cannot be checked, {missing} not on the plan.",
+                missing=missing,
+                remedy=f"Keep {format_length(in_feet(rule), system)} from the edge of the fire to the front of a seat.",
+            )
+            continue
+        for one, points in drawn:
+            clear = max(0.0, from_line(points, fire.middle) - fire.reach)
+            if clear < in_feet(rule) - NEAR:
+                yield broken(
+                    rule,
+                    one.where,
+                    f"{one.place} stands too near {fire.placed.place}.",
+                    measured=f"{format_length(clear, system)} to the edge of the fire",
+                    limit=limit_of(rule, system, "at least"),
+                    remedy="Move the seat or the fire.",
+                )
+
+
+def chair_clearance(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Chairs can be pulled out in a dining zone: a table is a feature called so, with its place and length."""
+    system = yard.basis.firm.system
+    for zone in yard.job.zones:
+        outline = yard.outlines.get(zone.id)
+        if zone.kind is not ZoneKind.DINING:
+            continue
+        tables = [one for one in yard.job.features if "table" in one.title.lower() and one.zone_id == zone.id]
+        known = [one for one in tables if None not in (one.x, one.y, one.length)]
+        if not known or outline is None:
+            yield not_checked(
+                rule,
+                f"zone:{zone.id}",
+                f"{zone_title(zone)}: no table with its place and length is on the plan.",
+                missing="table" if outline else "outline",
+                remedy=f"Leave {format_length(in_feet(rule), system)} behind every side with chairs, or add the table.",
+            )
+            continue
+        for table in known:
+            middle = (table.x or 0.0, table.y or 0.0)
+            inside = contains(outline, middle)
+            clear = max(0.0, to_edge(outline, middle) - (table.length or 0.0) / 2) if inside else 0.0
+            if clear < in_feet(rule) - NEAR:
+                yield broken(
+                    rule,
+                    f"feature:{table.id}",
+                    f"{table.title} in {zone_title(zone)}: a chair cannot be pulled out.",
+                    measured=f"{format_length(clear, system)} from the table to the edge",
+                    limit=limit_of(rule, system, "at least"),
+                    remedy="Move the table, choose a smaller one, or make the zone larger.",
+                )
+
+
+CHECKS: dict[str, Check] = {
+    "fire-distance-wood": fire_distance_wood,
+    "fire-distance-gas": fire_distance_gas,
+    "fire-to-seat": fire_to_seat,
+    "chair-clearance": chair_clearance,
+}

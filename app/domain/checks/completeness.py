@@ -1,0 +1,204 @@
+"""What is still open before a job can be signed: needs, edges, finishes, the budget, work counted twice, the papers."""
+
+from collections.abc import Callable, Iterator
+
+from app.domain.basis import Firm, FirmPage
+from app.domain.checks.yard import Placed, Yard
+from app.domain.costing.estimate import Estimate
+from app.domain.findings import Finding, Severity, Stop
+from app.domain.job import EdgeChoice, Existing, Fate, Job
+from app.domain.plan.between import overlap
+from app.domain.takeoff.measures import zone_title
+from app.domain.units import format_area, format_length, format_money
+
+EXCAVATES = "excavating machine"  # role of the part that takes soil out below a zone
+SAME_SOIL = 1.0  # sq ft: less in common is drawing noise
+
+
+def unmet_needs(yard: Yard) -> Iterator[Finding]:
+    """Must-haves that no zone meets."""
+    for need in yard.job.needs:
+        if need.must and not any(zone_id in yard.zones for zone_id in need.zone_ids):
+            yield Finding(
+                rule="need-unmet",
+                severity=Severity.WARN,
+                where=f"need:{need.id}",
+                what=f"They must have “{need.words}”, and no zone meets it yet.",
+                measured=need.words,
+                limit="met by a zone",
+                remedy="Say on the Client sheet which zone meets it, or make it a nice to have.",
+            )
+
+
+def open_edges(yard: Yard) -> Iterator[Finding]:
+    """Where two zones, or a zone and the house, meet without a decision how."""
+    decided = {frozenset((str(e.zone_id), e.neighbor)): e.choice is not EdgeChoice.OPEN for e in yard.job.edges}
+    meeting: dict[frozenset[str], float] = {}
+    for shared in yard.edges:
+        if not shared.corner and shared.neighbor not in {"ground", "lot"}:
+            pair = frozenset((shared.zone, shared.neighbor))
+            meeting[pair] = max(meeting.get(pair, 0.0), shared.length)
+    for typed in yard.job.edges:
+        pair = frozenset((str(typed.zone_id), typed.neighbor))
+        if typed.zone_id in yard.zones and pair not in meeting:
+            meeting[pair] = typed.length or 0.0
+    letters = {str(zone.id): zone for zone in yard.job.zones}
+    for pair, length in meeting.items():
+        if decided.get(pair):
+            continue
+        own = min((key for key in pair if key in letters), key=lambda key: (letters[key].letter, key))
+        other = next((key for key in pair if key != own), own)
+        measured = format_length(length, yard.basis.firm.system) if length else "length not known"
+        yield Finding(
+            rule="edge-open",
+            severity=Severity.WARN,
+            where=f"zone:{own}",
+            what=f"{zone_title(letters[own])} meets {yard.neighbor(other)}: how is not decided.",
+            measured=f"{measured} to {yard.neighbor(other)}",
+            limit="decided",
+            remedy="Choose the edge on the plan: what is built there, or nothing.",
+        )
+
+
+def open_finishes(yard: Yard) -> Iterator[Finding]:
+    """Finishes the client sees that nobody chose yet: the recipe's own stands in for them."""
+    everywhere = {choice.role for choice in yard.job.choices if choice.zone_id is None}
+    here = {(choice.zone_id, choice.role) for choice in yard.job.choices}
+    for placed in yard.placed:
+        zone_id = placed.zone.id if placed.zone else None
+        for part in yard.parts(placed):
+            standing = yard.basis.materials.get(part.material)
+            if standing is None or not standing.finish or part.role in placed.work.finishes:
+                continue
+            if part.role in everywhere or (zone_id, part.role) in here:
+                continue
+            yield Finding(
+                rule="finish-open",
+                severity=Severity.WARN,
+                where=f"work:{placed.work.id}",
+                what=f"{placed.place}, {placed.title}: the {part.role} is not chosen; counted with {standing.title}.",
+                measured=f"{part.role}: {standing.key}",
+                limit="chosen",
+                remedy="Choose it on the Palette sheet.",
+            )
+
+
+def counted_twice(yard: Yard) -> Iterator[Finding]:
+    """Lawn that is stripped where a zone's own digging takes the same soil."""
+    digging = [one for one in yard.placed if one.where.startswith("zone:") and _excavates(yard, one)]
+    for thing in yard.job.existing:
+        if thing.kind != "turf" or thing.fate is not Fate.GOES or not yard.on(f"existing:{thing.id}"):
+            continue
+        yield from _twice(yard, thing, digging)
+
+
+def _excavates(yard: Yard, placed: Placed) -> bool:
+    return any(part.role == EXCAVATES for part in yard.parts(placed))
+
+
+def _twice(yard: Yard, thing: Existing, digging: list[Placed]) -> Iterator[Finding]:
+    name = thing.title or "Lawn that goes"
+    remedy = "Leave the stripping out where the zone digs: outline only the lawn beside it, or take the work off."
+    if thing.outline is None:
+        if digging:
+            yield Finding(
+                rule="counted-twice",
+                severity=Severity.NOT_CHECKED,
+                where=f"existing:{thing.id}",
+                what=f"{name} is stripped; without its outline nobody can tell whether a zone digs there as well.",
+                measured="outline",
+                remedy="Type its outline, or see that its area leaves out the zones that dig.",
+            )
+        return
+    system = yard.basis.firm.system
+    for placed in digging:
+        outline = yard.outlines.get(placed.zone.id) if placed.zone else None
+        common = overlap(outline, thing.outline) if outline else 0.0
+        if common > SAME_SOIL:
+            yield Finding(
+                rule="counted-twice",
+                severity=Severity.WARN,
+                where=f"existing:{thing.id}",
+                what=f"{name} is stripped where {placed.place} digs as well: the same soil is paid for twice.",
+                measured=f"{format_area(common, system)} under {placed.place}",
+                limit="once",
+                remedy=remedy,
+            )
+
+
+def over_budget(job: Job, estimate: Estimate, currency: str) -> Iterator[Finding]:
+    """A price above what the client said, and a budget that nobody asked for."""
+    top = job.head.budget_high_cents
+    price = estimate.firm_price_cents if estimate.firm_price_cents is not None else estimate.range.likely
+    if not price:
+        return
+    if top is None:
+        yield Finding(
+            rule="budget",
+            severity=Severity.NOT_CHECKED,
+            where="client",
+            what="The budget is not known, so the price has nothing to stand beside.",
+            measured="budget",
+            remedy="Ask for a band on the Client sheet.",
+        )
+    elif price > top:
+        measured = format_money(round(price, -5), currency)
+        yield Finding(
+            rule="budget",
+            severity=Severity.WARN,
+            where="client",
+            what="The price stands above the client's budget.",
+            measured=f"about {measured}",
+            limit=f"at most {format_money(top, currency)}",
+            remedy="Choose a simpler alternative, move a zone to a later phase, or talk about it before the visit.",
+        )
+
+
+def papers(firm: Firm) -> Iterator[Finding]:
+    """What the firm's own papers lack before anybody signs; the rules differ by state."""
+    for missing, what, remedy in (
+        (not firm.name, "The firm has no name yet.", "Type the name the contract is signed under on the Firm sheet."),
+        (
+            not firm.license,
+            "No license number is given. Many states want it on every contract.",
+            "Type it on the Firm sheet, or settle this: some states ask for none.",
+        ),
+    ):
+        if missing:
+            yield _paper("firm", what, remedy)
+    if not _reviewed(firm.terms):
+        what = "The firm's terms are not there, or nobody has said who reviewed them and when."
+        yield _paper("terms", what, "Add the terms on the Firm sheet with the name of who reviewed them.")
+    for notice in firm.notices:
+        if not _reviewed(notice):
+            what = f"Notice “{notice.title}”: nobody has said who reviewed it and when."
+            yield _paper(f"notice {notice.title}", what, "Say on the Firm sheet who reviewed it, and when.")
+    if not firm.notices:
+        what = "No notices are on file. Many states want a notice of the right to cancel and of liens with a contract."
+        yield _paper("notices", what, "Add what your state asks for on the Firm sheet, or settle this with a reason.")
+
+
+def _reviewed(page: FirmPage | None) -> bool:
+    return page is not None and bool(page.text or page.file) and bool(page.reviewed_by) and page.reviewed_on is not None
+
+
+def _paper(measured: str, what: str, remedy: str) -> Finding:
+    return Finding(
+        rule="papers",
+        severity=Severity.STOP,
+        where="firm",
+        what=what,
+        measured=measured,
+        limit="there and reviewed",
+        source="State contract and licensing law; this page claims nothing about what yours asks for",
+        remedy=remedy,
+        stop=Stop.REGION,
+    )
+
+
+COMPLETENESS: tuple[Callable[[Yard], Iterator[Finding]], ...] = (
+    unmet_needs,
+    open_edges,
+    open_finishes,
+    counted_twice,
+)

@@ -1,0 +1,167 @@
+"""Checks of digging, dust, old paint and what belongs to a licensed trade."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from app.domain.basis import Rule
+from app.domain.checks.rules import NEAR, Check, broken, limit_of, not_checked, quiet
+from app.domain.checks.yard import Placed, Yard
+from app.domain.findings import Finding, Severity, Stop
+from app.domain.job import EXISTING_KINDS, PRIVATE_LINES, Answer, Fate, RunKind, Stage
+
+LOCATOR = "locator"  # word in the trade of the work that locates lines
+PAINTED = frozenset({"deck", "fence", "structure", "other"})  # kinds of existing things that may carry old paint
+AFTER_SIGNING = frozenset({Stage.SIGNED, Stage.BUILDING})
+# caution → what the trade works on, and the word its trade is known by
+TRADES: Mapping[str, tuple[str, str]] = {
+    "gas": ("gas", "gas fitter"),
+    "electricity": ("line voltage", "electrician"),
+    "potable": ("drinking water", "plumber"),
+}
+TRADE_RUNS: Mapping[RunKind, str] = {RunKind.GAS: "gas", RunKind.CONDUIT: "electricity"}
+
+
+def call_before_you_dig(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Digging waits for the marks: a reminder until the job is signed, then a stop for the crew."""
+    digging = yard.digs()
+    if not digging:
+        return
+    places = _places(digging)
+    what = f"Call 811 before any digging ({places}). Public marks end at the meter."
+    remedy = "Call, wait for the marks, and write the ticket number and its last day down here."
+    found = broken(rule, "job", what, limit=limit_of(rule, yard.basis.firm.system, "at least"), remedy=remedy)
+    signed = yard.job.head.stage in AFTER_SIGNING
+    # it stops digging, not signing: a ticket drawn weeks ahead would have lapsed
+    yield replace(found, severity=found.severity if signed else Severity.NOTE, stop=Stop.NONE)
+
+
+def _places(works: tuple[Placed, ...]) -> str:
+    names = list(dict.fromkeys(one.place for one in works))
+    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+
+
+def private_lines(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Each private line that nobody asked about, where something is dug; known ones want locating."""
+    digging = yard.digs()
+    if not digging:
+        return
+    answers = yard.job.site.private_lines
+    for key, words in PRIVATE_LINES.items():
+        if answers.get(key, Answer.UNKNOWN) is Answer.UNKNOWN:
+            yield broken(
+                rule,
+                "site",
+                f"{words}: nobody knows yet whether there is one. Digging at {_places(digging)} could meet it.",
+                measured=f"{key}: not known",
+                limit="every line known",
+                remedy="Ask the owner and answer on the Site sheet, or have private lines located.",
+            )
+    present = [words for key, words in PRIVATE_LINES.items() if answers.get(key) is Answer.YES]
+    located = any(LOCATOR in trade for one in yard.placed for trade in yard.trades(one))
+    if present and not located:
+        yield broken(
+            rule,
+            "site",
+            f"There are private lines, and nobody is to locate them: {', '.join(present)}.",
+            measured="; ".join(present),
+            limit="located before digging",
+            remedy="Add locating of private lines to the job.",
+        )
+
+
+def silica(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Cutting stone and concrete makes dust that scars lungs."""
+    cutting = tuple(one for one in yard.placed if "silica" in yard.cautions(one))
+    if cutting:
+        limit = limit_of(rule, yard.basis.firm.system, "above")
+        what = f"Cut wet, all the time: {_places(cutting)}."
+        yield broken(rule, "job", what, limit=limit, remedy="Water at the saw and on the crew sheet; no dry sweeping.")
+
+
+def lead_paint(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Old painted parts are taken down by a certified renovator."""
+    going = [one for one in yard.job.existing if one.kind in PAINTED and one.fate in {Fate.GOES, Fate.MOVES}]
+    built = yard.job.site.built_year
+    for thing in going:
+        name = thing.title or EXISTING_KINDS.get(thing.kind, thing.kind)
+        if built is None:
+            yield not_checked(
+                rule,
+                f"existing:{thing.id}",
+                f"{name}: whether its paint may hold lead cannot be told without the year the house was built.",
+                missing="year built",
+                remedy="Type the year on the Site sheet.",
+            )
+        elif built < rule.value - NEAR:
+            yield broken(
+                rule,
+                f"existing:{thing.id}",
+                f"{name}: its paint may hold lead. A certified renovator takes down painted parts.",
+                measured=f"built {built}",
+                limit=f"{rule.value:.0f} or later",
+                remedy="Have it tested, or give the work to a certified renovator.",
+            )
+
+
+def licensed_trade(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Gas, line voltage and drinking water name the licensed trade that does them."""
+    runs = {run.id: run for run in yard.job.runs}
+    named: dict[str, list[Placed]] = {}
+    for placed in yard.placed:
+        for trade in yard.trades(placed):
+            named.setdefault(trade, []).append(placed)
+        run = runs.get(placed.work.place_id) if placed.work.place_id else None
+        caution = TRADE_RUNS.get(run.kind) if run else None
+        if caution and not yard.trades(placed) and caution in yard.cautions(placed):
+            yield _without_trade(rule, placed, caution)
+    yield from _nobody_for(yard, rule, named)
+    for trade, works in sorted(named.items()):
+        if trade.startswith("licensed"):
+            what = (
+                f"For the {trade}: {_places(tuple(works))}. Our sizes are for the budget and for talking to that trade."
+            )
+            remedy = "Have their price and papers before the start."
+            yield quiet(rule, "job", what, measured=trade, remedy=remedy)
+
+
+def _without_trade(rule: Rule, placed: Placed, caution: str) -> Finding:
+    matter, word = TRADES[caution]
+    return broken(
+        rule,
+        placed.where,
+        f"{placed.place}, {placed.title}: {matter} is for a licensed {word}, and the recipe names none.",
+        measured=placed.work.assembly,
+        limit="a licensed trade named",
+        remedy="Choose the recipe that the licensed trade builds, or name the trade in the recipe.",
+    )
+
+
+def _nobody_for(yard: Yard, rule: Rule, named: Mapping[str, list[Placed]]) -> Iterator[Finding]:
+    """New work with such a caution while nothing in the job is done by that trade: said, not stopped."""
+    for caution, (matter, word) in TRADES.items():
+        if any(word in trade for trade in named):
+            continue
+        open_works = tuple(
+            one
+            for one in yard.placed
+            if caution in yard.cautions(one) and not one.where.startswith("existing:") and not yard.trades(one)
+        )
+        if open_works:
+            found = broken(
+                rule,
+                "job",
+                f"{_places(open_works)}: may touch {matter}, and no work of a licensed {word} is in the job.",
+                measured=", ".join(one.work.assembly for one in open_works),
+                limit=f"a licensed {word} where {matter} is touched",
+                remedy=f"Add the {word}'s part, or say why none is needed.",
+            )
+            yield replace(found, severity=Severity.WARN, stop=Stop.NONE)
+
+
+CHECKS: dict[str, Check] = {
+    "call-before-you-dig": call_before_you_dig,
+    "private-lines": private_lines,
+    "silica": silica,
+    "lead-paint": lead_paint,
+    "licensed-trade": licensed_trade,
+}

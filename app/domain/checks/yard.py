@@ -1,0 +1,160 @@
+"""A job as the checks look at it: its works with their recipes and places, its outlines, what was set on each work."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from uuid import UUID
+
+from app.domain.basis import Assembly, Basis, Part
+from app.domain.job import Alternative, Job, PlaceKind, Work, Zone
+from app.domain.plan.edges import SharedEdge, shared_edges
+from app.domain.plan.outline import Outline
+from app.domain.takeoff.measures import zone_title
+from app.domain.takeoff.requirements import worked_parameters
+
+SURFACES = "surfaces"  # group of the recipes that finish a surface
+SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces that water sinks into, and of treatments
+DEEPEST = 5
+# parameters the checks read, by the names the recipes share
+READ = frozenset({"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall", "long", "wide"})
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A work with its recipe, the key and words of its place, and the zone it belongs to."""
+
+    work: Work
+    assembly: Assembly
+    where: str
+    place: str
+    zone: Zone | None
+
+    @property
+    def title(self) -> str:
+        """The work's own title, else its recipe's."""
+        return self.work.title or self.assembly.title
+
+
+class Yard:
+    """A job on its basis, looked up once for all checks. Works on alternatives that are not chosen are left out."""
+
+    def __init__(self, job: Job, basis: Basis) -> None:
+        self.job = job
+        self.basis = basis
+        self.zones: Mapping[UUID | None, Zone] = {zone.id: zone for zone in job.zones}
+
+    @cached_property
+    def chosen(self) -> Mapping[UUID, Alternative]:
+        """The chosen alternative of each zone that has one."""
+        found = {zone.id: self.job.chosen(zone) for zone in self.job.zones}
+        return {key: one for key, one in found.items() if one is not None}
+
+    @cached_property
+    def outlines(self) -> Mapping[UUID, Outline]:
+        """The chosen outlines, by zone."""
+        return {key: one.outline for key, one in self.chosen.items() if one.outline is not None}
+
+    @cached_property
+    def placed(self) -> tuple[Placed, ...]:
+        """Every work whose recipe is known and whose place is there, in the job's order."""
+        places = self._places
+        found = []
+        for work in self.job.works:
+            assembly = self.basis.assemblies.get(work.assembly)
+            place = places.get((work.place, work.place_id if work.place is not PlaceKind.JOB else None))
+            if assembly is not None and place is not None:
+                found.append(Placed(work, assembly, *place))
+        return tuple(found)
+
+    @cached_property
+    def _places(self) -> Mapping[tuple[PlaceKind, UUID | None], tuple[str, str, Zone | None]]:
+        """Key, words and zone of every place a work can be on."""
+        job = self.job
+        found: dict[tuple[PlaceKind, UUID | None], tuple[str, str, Zone | None]] = {
+            (PlaceKind.JOB, None): ("job", "The whole job", None)
+        }
+        for zone in job.zones:
+            if zone.id in self.chosen:
+                key = (PlaceKind.ALTERNATIVE, self.chosen[zone.id].id)
+                found[key] = (f"zone:{zone.id}", zone_title(zone), zone)
+        for run in job.runs:
+            words = run.title or f"Run ({run.kind.value})"
+            found[PlaceKind.RUN, run.id] = (f"run:{run.id}", words, self.zones.get(run.zone_id))
+        for feature in job.features:
+            words = feature.title or "Feature"
+            found[PlaceKind.FEATURE, feature.id] = (f"feature:{feature.id}", words, self.zones.get(feature.zone_id))
+        for edge in job.edges:
+            own = self.zones.get(edge.zone_id)
+            if own is not None:
+                words = f"{zone_title(own)}, edge to {self.neighbor(edge.neighbor)}"
+                found[PlaceKind.EDGE, edge.id] = (f"edge:{edge.id}", words, own)
+        for thing in job.existing:
+            found[PlaceKind.EXISTING, thing.id] = (f"existing:{thing.id}", thing.title or thing.kind, None)
+        return found
+
+    def neighbor(self, key: str) -> str:
+        """What lies across an edge, in words."""
+        zone = next((one for one in self.job.zones if str(one.id) == key), None)
+        return zone_title(zone) if zone else f"the {key}" if key else "something"
+
+    @cached_property
+    def _by_place(self) -> Mapping[str, tuple[Placed, ...]]:
+        found: dict[str, tuple[Placed, ...]] = {}
+        for one in self.placed:
+            found[one.where] = (*found.get(one.where, ()), one)
+        return found
+
+    def on(self, where: str) -> tuple[Placed, ...]:
+        """The works on a place."""
+        return self._by_place.get(where, ())
+
+    @cached_property
+    def parameters(self) -> Mapping[UUID, Mapping[str, float]]:
+        """The parameters of each work that the checks read [canonical units], by work."""
+        return worked_parameters(self.job, self.basis, READ)
+
+    def parameter(self, placed: Placed, name: str) -> float | None:
+        """A parameter of a work [canonical units]; None where it has none, or where a measure is missing for it."""
+        return self.parameters.get(placed.work.id, {}).get(name)
+
+    @cached_property
+    def hard(self) -> Mapping[UUID, Placed]:
+        """Zones with a hard surface, by the work that makes it. Gravel counts as hard, as it does in many towns."""
+        surfaces = (one for one in self.placed if one.zone and one.where.startswith("zone:") and is_hard(one.assembly))
+        return {one.zone.id: one for one in surfaces if one.zone}
+
+    @cached_property
+    def edges(self) -> tuple[SharedEdge, ...]:
+        """Every stretch of every chosen outline, and what it meets."""
+        outlines = {str(key): one for key, one in self.outlines.items()}
+        return shared_edges(outlines, house=self.job.site.house, lot=self.job.site.lot)
+
+    def closure(self, assembly: Assembly, depth: int = 0) -> Iterable[Assembly]:
+        """A recipe and all that it includes."""
+        yield assembly
+        for include in assembly.includes if depth < DEEPEST else ():
+            inner = self.basis.assemblies.get(include.assembly)
+            if inner is not None:
+                yield from self.closure(inner, depth + 1)
+
+    def cautions(self, placed: Placed) -> tuple[str, ...]:
+        """The cautions of a work, those of included recipes too, each once."""
+        every = (caution for one in self.closure(placed.assembly) for caution in one.cautions)
+        return tuple(dict.fromkeys(every))
+
+    def trades(self, placed: Placed) -> tuple[str, ...]:
+        """The licensed trades a work names."""
+        return tuple(dict.fromkeys(one.build.trade for one in self.closure(placed.assembly) if one.build.trade))
+
+    def parts(self, placed: Placed) -> Iterable[Part]:
+        """The parts of a work, those of included recipes too."""
+        return (part for one in self.closure(placed.assembly) for part in one.parts)
+
+    def digs(self) -> tuple[Placed, ...]:
+        """The works that dig: those with a place on the plan and the caution for it."""
+        return tuple(one for one in self.placed if one.where != "job" and "dig" in self.cautions(one))
+
+
+def is_hard(assembly: Assembly) -> bool:
+    """Whether a recipe makes a hard surface."""
+    return assembly.measures == "zone" and assembly.group == SURFACES and assembly.drawing.hatch not in SOFT

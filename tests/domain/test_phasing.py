@@ -1,0 +1,72 @@
+"""Phases: what is built when, and later work that would tear up earlier work. Source: the logic of the ground."""
+
+from datetime import date
+
+import pytest
+
+from app.domain.findings import Finding
+from app.domain.job import Firmness, Job, RunKind
+from app.domain.phasing import contents, ground_order, phase_of, repeats, suggested_firmness
+from app.domain.plan import rectangle
+from tests.plans.yards import basis, empty, named, with_existing, with_feature, with_phase, with_run, with_zone
+
+
+def phased() -> Job:
+    job = with_phase(with_phase(empty(), 1), 2)
+    return with_zone(job, "A", rectangle(20, 10, at=(0, 30)), "unit-pavers", phase="1")
+
+
+def found(job: Job) -> list[Finding]:
+    return list(ground_order(job, basis()))
+
+
+@pytest.mark.parametrize(("phase", "rules"), [(1, []), (2, ["torn-up"])])
+def test_line_below_a_finished_surface_comes_no_later_than_the_surface(phase, rules) -> None:
+    line = {"points": ((-5.0, 35.0), (25.0, 35.0)), "phase_id": named(f"phase {phase}")}
+    job = with_run(phased(), "Gas", "gas-run", kind=RunKind.GAS, **line)
+    assert [one.rule for one in found(job)] == rules
+
+
+def test_later_line_beside_the_surface_is_fine() -> None:
+    job = with_run(phased(), "Drain", kind=RunKind.DRAIN, points=((0.0, 45.0), (20.0, 45.0)), phase_id=named("phase 2"))
+    assert found(job) == []
+
+
+@pytest.mark.parametrize(("phase", "rules"), [(1, []), (2, ["demolition-late"])])
+def test_demolition_comes_no_later_than_what_is_built_there(phase, rules) -> None:
+    job = with_existing(
+        phased(), "Old slab", "concrete", outline=rectangle(5, 5, at=(2, 32)), phase_id=named(f"phase {phase}")
+    )
+    assert [one.rule for one in found(job)] == rules
+
+
+def test_feature_with_a_footing_on_an_earlier_surface_tears_it_up() -> None:
+    job = with_feature(phased(), "Column", "column", x=5.0, y=35.0, phase_id=named("phase 2"))
+    assert [one.rule for one in found(job)] == ["torn-up"]
+
+
+def test_one_phase_has_no_order() -> None:
+    assert found(with_run(empty(), "Gas", kind=RunKind.GAS, points=((0.0, 0.0), (9.0, 0.0)))) == []
+
+
+def test_thing_without_a_phase_follows_its_zone_then_the_first_phase() -> None:
+    job = with_feature(phased(), "Grill", zone_id=named("zone A"))
+    assert phase_of(job, job.features[0]) == named("phase 1")
+    loose = with_feature(phased(), "Boulder")
+    assert phase_of(loose, loose.features[0]) == named("phase 1")
+
+
+def test_contents_hold_everything_once() -> None:
+    job = with_run(phased(), "Gas", phase_id=named("phase 2"))
+    first, second = contents(job)
+    assert [zone.letter for zone in first.zones] == ["A"]
+    assert (first.runs, [run.title for run in second.runs]) == ((), ["Gas"])
+
+
+@pytest.mark.parametrize(("start", "expected"), [(date(2027, 3, 2), Firmness.FIRM), (date(2027, 3, 3), Firmness.RANGE)])
+def test_phase_over_sixty_days_out_is_a_range(start, expected) -> None:
+    assert suggested_firmness(start, date(2027, 1, 1)) is expected
+
+
+def test_mobilization_comes_again_with_every_phase() -> None:
+    assert "mobilize" in repeats(basis())
