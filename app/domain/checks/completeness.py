@@ -126,6 +126,21 @@ def _twice(yard: Yard, thing: Existing, digging: list[Placed]) -> Iterator[Findi
             )
 
 
+def paid_twice(yard: Yard) -> Iterator[Finding]:
+    """Allowances that stand for a material that has its price by now."""
+    for one in yard.job.allowances:
+        if one.material and one.material in yard.basis.prices:
+            yield Finding(
+                rule="allowance-and-price",
+                severity=Severity.WARN,
+                where=f"allowance:{one.id}",
+                what=f"“{one.title}” stands for a material that has a price by now: both are in the estimate.",
+                measured=one.material,
+                limit="one of the two",
+                remedy="Take the allowance out.",
+            )
+
+
 def over_budget(job: Job, estimate: Estimate, currency: str) -> Iterator[Finding]:
     """A price above what the client said, and a budget that nobody asked for."""
     top = job.head.budget_high_cents
@@ -201,4 +216,5 @@ COMPLETENESS: tuple[Callable[[Yard], Iterator[Finding]], ...] = (
     open_edges,
     open_finishes,
     counted_twice,
+    paid_twice,
 )

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from app.domain.basis import Basis
-from app.domain.costing.firmness import reasons_against
+from app.domain.costing.firmness import reasons_against, set_aside
 from app.domain.costing.labor import CrewDays, Hours, crew_days, rates, unpaid
 from app.domain.costing.lines import (
     ALLOWANCE,
@@ -190,7 +190,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     lines += allowance_lines(job)
     lines += [rounding_line(job)] if lines else []
     without_wage = unpaid(basis.tasks[one.line.key].crew for one in labor if one and not one.line.priced)
-    findings = in_order((*found, *missing, *without_wage))
+    findings = in_order((*found, *set_aside(job, missing), *without_wage))
     return Estimate(
         requirements=needed,
         lines=tuple(lines),

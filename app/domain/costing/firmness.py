@@ -1,6 +1,7 @@
 """Whether a price may be firm, and if not, why not: in plain words."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Job, Measured, PlaceKind, Run
@@ -44,3 +45,26 @@ def _priced_runs(job: Job) -> list[Run]:
 
 def _sketched(run: Run) -> bool:
     return run.measured is Measured.SKETCH
+
+
+def set_aside(job: Job, missing: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Missing prices, with those that an allowance of the job stands for as notes: they are money already.
+
+    An allowance stands for a material by name, and only with an amount.
+    """
+    standing = {f"material:{one.material}": one for one in job.allowances if one.material and one.cents > 0}
+    return tuple(_noted(one, standing[one.where].title) if one.where in standing else one for one in missing)
+
+
+def _noted(finding: Finding, allowance: str) -> Finding:
+    if finding.rule != "price-missing":
+        return finding
+    return replace(
+        finding,
+        rule="price-set-aside",
+        severity=Severity.NOTE,
+        what=f"{finding.what.removesuffix(' yet.')}; the allowance “{allowance}” stands for it.",
+        measured=allowance,
+        remedy="Type the price in the price book once it is known, and take the allowance out.",
+        stop=Stop.NONE,
+    )

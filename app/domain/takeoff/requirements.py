@@ -106,7 +106,7 @@ def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping
 
     A parameter that lacks a measure is left out, and so is a work whose alternative is not chosen.
     """
-    takeoff = _Takeoff(job, basis)
+    takeoff = _Takeoff(job, basis, None)
     found: dict[UUID, Mapping[str, float]] = {}
     for work in job.works:
         assembly = basis.assemblies.get(work.assembly)

@@ -2,16 +2,17 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from decimal import Decimal
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.domain.basis import Basis, Firm, FirmPage
+from app.domain.basis import Basis, Firm, FirmPage, Price
 from app.domain.checks import cautions, cautions_by_zone, check, every_caution, open_points, ready_to_sign
 from app.domain.costing.estimate import estimate
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import Choice, EdgeChoice, Fate, Job, Settlement, ZoneKind
+from app.domain.job import Allowance, Choice, EdgeChoice, Fate, Job, Settlement, ZoneKind
 from app.domain.plan import moved, rectangle, turned
 from tests.plans.yards import (
     basis,
@@ -77,6 +78,39 @@ def test_lawn_stripped_below_a_zone_that_digs_is_paid_twice() -> None:
 
 def test_lawn_without_an_outline_is_not_checked() -> None:
     assert [one.severity for one in of("counted-twice", stripped(None))] == [Severity.NOT_CHECKED]
+
+
+def without_prices() -> Job:
+    return with_zone(empty(), "A", rectangle(20, 10, at=(0, 50)), "gravel-surface", fall=0.02)
+
+
+def missing_prices(job: Job, on: Basis) -> set[str]:
+    return {one.where for one in estimate(job, on).findings if one.rule == "price-missing"}
+
+
+def test_allowance_stands_for_a_material_without_a_price() -> None:
+    before = missing_prices(without_prices(), basis())
+    key = min(before).removeprefix("material:")
+    assert f"material:{key}" in before
+    aside = Allowance(id=named("aside"), title="Gravel, to be chosen", cents=90_000, material=key)
+    job = replace(without_prices(), allowances=(aside,))
+    assert missing_prices(job, basis()) == before - {f"material:{key}"}
+    (noted,) = [one for one in estimate(job, basis()).findings if one.rule == "price-set-aside"]
+    assert (noted.severity, noted.stop) == (Severity.NOTE, Stop.NONE)
+
+
+def test_allowance_of_nothing_stands_for_nothing() -> None:
+    key = min(missing_prices(without_prices(), basis())).removeprefix("material:")
+    aside = Allowance(id=named("aside"), title="Gravel", cents=0, material=key)
+    assert f"material:{key}" in missing_prices(replace(without_prices(), allowances=(aside,)), basis())
+
+
+def test_price_typed_after_an_allowance_is_paid_twice() -> None:
+    aside = Allowance(id=named("aside"), title="Gravel", cents=100, material="haul-soil")
+    job = replace(without_prices(), allowances=(aside,))
+    assert [one for one in check(job, basis()) if one.rule == "allowance-and-price"] == []
+    priced = replace(basis(), prices={"haul-soil": Price(material="haul-soil", unit_price=Decimal(40))})
+    assert [one.severity for one in check(job, priced) if one.rule == "allowance-and-price"] == [Severity.WARN]
 
 
 def test_missing_rules_are_said_and_do_not_pass_unseen() -> None:
