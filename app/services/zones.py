@@ -1,4 +1,4 @@
-"""Zones of the plan: make one, outline it, place works on it, choose finishes, keep alternatives."""
+"""Zones of the plan: make one, outline it, place works on it, choose finishes, keep and take alternatives."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -11,7 +11,9 @@ from app.domain.change import Edit
 from app.domain.codec import content_hash, to_plain
 from app.domain.errors import BadValue, NotFound, UnknownAssembly
 from app.domain.job import Alternative, Job, Measured, PlaceKind, Work, Zone, ZoneKind
+from app.domain.plan.against import put_against
 from app.domain.plan.outline import Outline
+from app.domain.plan.shapes import placing
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import OpenJob, Order, changed, made
@@ -28,6 +30,8 @@ class NewZone:
     outline: Outline | None = None
     measured: str = Measured.SKETCH
     assembly: str = ""
+    against: str = ""  # "house" or another zone's id: where it lies; empty: where the outline says
+    side: str = ""
 
 
 def add_zone(office: Office, job_id: UUID, new: NewZone, order: Order) -> UUID:
@@ -38,7 +42,11 @@ def add_zone(office: Office, job_id: UUID, new: NewZone, order: Order) -> UUID:
     opened = jobs.open_job(office, job_id)
     job = opened.job
     alternative = Alternative(
-        id=uuid4(), zone_id=uuid4(), title="As drawn", outline=new.outline, measured=Measured(new.measured)
+        id=uuid4(),
+        zone_id=uuid4(),
+        title="As drawn",
+        outline=placed(job, new.outline, new.against, new.side),
+        measured=Measured(new.measured),
     )
     zone = Zone(
         id=alternative.zone_id,
@@ -55,6 +63,38 @@ def add_zone(office: Office, job_id: UUID, new: NewZone, order: Order) -> UUID:
         edits.append(made("work", new_work(opened, PlaceKind.ALTERNATIVE, alternative.id, new.assembly)))
     jobs.save(office, job_id, tuple(edits), replace(order, what=f"Zone {zone.letter} {zone.title}"))
     return zone.id
+
+
+def placed(job: Job, outline: Outline | None, against: str, side: str) -> Outline | None:
+    """An outline where it lies: as typed, or on one side of the house or another zone; its own place moves it on.
+
+    Raises: BadValue where what it lies against has no outline.
+    """
+    if outline is None or not against:
+        return outline
+    zone = next((one for one in job.zones if str(one.id) == against), None)
+    chosen = job.chosen(zone) if zone else None
+    other = job.site.house if against == "house" else chosen.outline if chosen else None
+    if other is None:
+        raise BadValue("What it should lie against has no outline yet. Type that first.", field="outline.shape")
+    right, up = (0.0, 0.0) if outline.shape == "points" else placing(outline)[0]
+    return put_against(outline, other, side or "right", right=right, up=up)
+
+
+def outline_zone(
+    office: Office, job_id: UUID, alternative_id: UUID, values: Mapping[str, Any], version: int, order: Order
+) -> Applied:
+    """Change the outline of an alternative and how well it is known; `against` and `side` say where it lies.
+
+    Raises: NotFound, BadValue, Stale.
+    """
+    opened = jobs.open_job(office, job_id)
+    find(opened.job.alternatives, alternative_id, "way to do a zone")
+    fields = {name: value for name, value in values.items() if name not in {"against", "side"}}
+    if "outline" in fields:
+        fields["outline"] = placed(opened.job, fields["outline"], values.get("against", ""), values.get("side", ""))
+    edit = changed("alternative", alternative_id, version, fields)
+    return jobs.save(office, job_id, (edit,), replace(order, what="Outline"))
 
 
 def next_letter(job: Job) -> str:
@@ -129,19 +169,6 @@ def set_finish(office: Office, job_id: UUID, work_id: UUID, role: str, material:
     finishes = {**work.finishes, role: material} if material else without(work.finishes, role)
     words = f"{role.capitalize()}: {known.title if known else 'as the recipe has it'}"
     return jobs.save(office, job_id, (_work_edit(opened, work, finishes=finishes),), replace(order, what=words))
-
-
-def set_parameter(office: Office, job_id: UUID, work_id: UUID, name: str, formula: str, order: Order) -> Applied:
-    """Set a parameter of a work by its formula text; an empty one goes back to the assembly's own.
-
-    Raises: NotFound.
-    """
-    opened = jobs.open_job(office, job_id)
-    work = find(opened.job.works, work_id, "piece of work")
-    parameters = {**work.parameters, name: formula} if formula else without(work.parameters, name)
-    found = opened.basis.assemblies.get(work.assembly)
-    label = found.parameters[name].label if found and name in found.parameters else name
-    return jobs.save(office, job_id, (_work_edit(opened, work, parameters=parameters),), replace(order, what=label))
 
 
 def _work_edit(opened: OpenJob, work: Work, **fields: Any) -> Edit:

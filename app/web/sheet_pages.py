@@ -15,6 +15,7 @@ from app.services.sheets import Sheet, sheet
 from app.web.forms.fields import Parsed
 from app.web.forms.saving import Saved
 from app.web.rendering import answer, svg, wants_fragment
+from app.web.stale import again_of
 
 Give = Callable[[Request, Office, Sheet, str], Mapping[str, Any]]
 NOTHING_SENT: Saved[Any] = Saved(Parsed())
@@ -65,6 +66,7 @@ def show(
     context = {**common(view, page), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
     context["layout"] = "sheet_part.html" if wants_fragment(request) else "sheet.html"
     then = f"/jobs/{job_id}/{key}" + (f"?focus={focus}" if focus else "")
+    context["again"] = again_of(request, view, saved, back=then)
     return answer(request, context, whole=page.template, part=page.template, status=saved.status, then=then)
 
 

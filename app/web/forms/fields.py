@@ -17,6 +17,7 @@ from app.domain.errors import BadValue, OutlayError
 from app.services.jobs import Order
 
 MOST_TEXT = 20_000  # characters of one text field
+LONGEST_FOCUS = 90  # characters: a kind and two ids
 Reader = Callable[[str, Firm], Any]
 
 
@@ -150,6 +151,11 @@ def version_of(form: FormData) -> int:
     """The version a thing was read at; 0 when the form does not say."""
     text = str(form.get("version", ""))
     return int(text) if text.isdigit() and len(text) < 10 else 0
+
+
+def focus_of(form: FormData) -> str:
+    """The margin note that stays open, as the form says."""
+    return str(form.get("focus", ""))[:LONGEST_FOCUS]
 
 
 def as_uuid(text: str) -> UUID | None:

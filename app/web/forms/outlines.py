@@ -2,20 +2,25 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from math import isfinite
 
 from starlette.datastructures import FormData
 
+from app.domain import units
 from app.domain.basis import Firm
-from app.domain.errors import OutlayError
+from app.domain.errors import BadValue, OutlayError
 from app.domain.plan import shapes
 from app.domain.plan.outline import Outline
+from app.domain.units.dimension import FOOT_IN_METERS
 from app.web.forms.fields import Field, Group, Parsed, length, read, text
+
+EXACT = 1e-9  # ft
 
 # shape → the lengths it is typed by, in the order of `Outline.sizes`
 SHAPES: Mapping[str, tuple[tuple[str, str], ...]] = {
     "rectangle": (("width", "Width"), ("depth", "Depth")),
     "circle": (("radius", "Radius"),),
-    "l": (
+    "L": (
         ("width", "Width"),
         ("depth", "Depth"),
         ("cut_width", "Width of the missing corner"),
@@ -57,8 +62,8 @@ def _fields(name: str, shape: str) -> tuple[Field, ...]:
         return (text(f"{name}.points", "Points", required=True, most=8_000),)
     sizes = [length(f"{name}.{part}", label, required=True) for part, label in SHAPES[shape]]
     place = [
-        length(f"{name}.left", "To the right of the datum", signed=True, empty=0.0),
-        length(f"{name}.front", "In front of the datum", signed=True, empty=0.0),
+        length(f"{name}.left", "To the right", signed=True, empty=0.0),
+        length(f"{name}.front", "Up the sheet", signed=True, empty=0.0),
     ]
     return (*sizes, *place, degrees(f"{name}.turn", "Turn"))
 
@@ -72,10 +77,38 @@ def _made(name: str, shape: str, parsed: Parsed, firm: Firm) -> Outline:
     return shapes.outline_of_sizes(shape, sizes, at=at, turn=values[f"{name}.turn"])
 
 
+def texts(outline: Outline | None, name: str, firm: Firm) -> Mapping[str, str]:
+    """The inputs of the group as they would be typed for an outline, so that saving them again changes nothing."""
+    if outline is None:
+        return {}
+    if outline.shape not in SHAPES or outline.shape == "points":
+        return {f"{name}.shape": "points", f"{name}.points": shapes.typed_points(outline, system=firm.system)}
+    (left, front), turn = shapes.placing(outline)
+    sizes = dict(zip((part for part, _ in SHAPES[outline.shape]), outline.sizes, strict=True))
+    lengths = {**sizes, "left": left, "front": front}
+    return {
+        f"{name}.shape": outline.shape,
+        **{f"{name}.{part}": length_text(feet, firm.system) for part, feet in lengths.items()},
+        f"{name}.turn": f"{turn:.6g}" if turn else "",
+    }
+
+
+def length_text(feet: float, system: units.System) -> str:
+    """A length as it is typed: in the usual form where that is exact, else in decimals."""
+    usual = units.format_length(feet, system)
+    if abs(units.parse_length(usual, system=system, signed=True).feet - feet) < EXACT:
+        return usual
+    size, unit = (1.0, "ft") if system == "feet" else (FOOT_IN_METERS, "m")
+    return f"{feet * size:.9g} {unit}"
+
+
 def degrees(name: str, label: str) -> Field:
     """An angle in degrees."""
 
     def reader(typed: str, _firm: Firm) -> float:
-        return float(typed.rstrip("° ").replace(",", ".")) % 360
+        turn = float(typed.rstrip("° ").replace(",", "."))
+        if not isfinite(turn):
+            raise BadValue(f"{label}: “{typed}” is no angle. Type degrees, such as 30.")
+        return turn % 360
 
     return Field(name=name, label=label, reader=reader, empty=0.0)

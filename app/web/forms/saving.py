@@ -10,6 +10,13 @@ from app.web.forms.fields import Parsed
 T = TypeVar("T")
 
 
+class Sparse(dict[str, str]):
+    """Texts by field name; None for a field that has none."""
+
+    def __missing__(self, name: str) -> None:
+        return None
+
+
 @dataclass(frozen=True, slots=True)
 class Saved(Generic[T]):
     """What became of a form: the service's answer, or the form with the sentences that say why not."""
@@ -22,6 +29,16 @@ class Saved(Generic[T]):
     def ok(self) -> bool:
         """Whether it was saved."""
         return self.form.ok and self.stale is None
+
+    @property
+    def errors(self) -> Sparse:
+        """The sentences beside the fields."""
+        return Sparse(self.form.errors)
+
+    @property
+    def typed(self) -> Sparse:
+        """What was typed and is not saved: shown again as it was. Nothing once it is saved."""
+        return Sparse() if self.ok else Sparse(self.form.typed)
 
     @property
     def status(self) -> int:

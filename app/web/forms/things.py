@@ -1,6 +1,7 @@
 """The form of each kind of thing: which fields a page may send, and how their texts are read."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from starlette.datastructures import FormData
@@ -31,6 +32,7 @@ from app.web.forms.fields import (
     day,
     length,
     money,
+    read,
     share,
     slope,
     text,
@@ -40,6 +42,7 @@ from app.web.forms.fields import (
 )
 from app.web.forms.outlines import degrees, outline
 
+FURTHEST = 500  # miles
 MEASURED = choice("measured", "How it was measured", [m.value for m in Measured], empty="sketch")
 
 
@@ -64,6 +67,31 @@ def portion(name: str, label: str) -> Field:
         return value
 
     return Field(name=name, label=label, reader=reader)
+
+
+def miles(name: str, label: str) -> Field:
+    """A distance by road, in miles."""
+
+    def reader(typed: str, _firm: Firm) -> float:
+        value = float(typed.removesuffix("mi").removesuffix("miles").replace(",", "."))
+        if not 0 <= value <= FURTHEST:
+            raise BadValue(f"{label}: {typed} was typed; it must lie between 0 and {FURTHEST} miles.")
+        return value
+
+    return Field(name=name, label=label, reader=reader)
+
+
+def lengths(name: str, label: str, keys: tuple[str, ...]) -> Group:
+    """Lengths by key: inputs `NAME.KEY`; one left empty is not in the mapping."""
+
+    def reader(form: FormData, firm: Firm) -> Parsed:
+        parsed = read(form, [length(f"{name}.{key}", label) for key in keys], firm)
+        if not parsed.ok:
+            return parsed
+        found = {key: parsed.values.get(f"{name}.{key}") for key in keys}
+        return replace(parsed, values={name: {key: feet for key, feet in found.items() if feet is not None}})
+
+    return Group(name=name, label=label, reader=reader)
 
 
 def answers(name: str, keys: Mapping[str, str]) -> Group:
@@ -131,7 +159,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         choice("access", "Access", ["easy", "tight", "hard"]),
         length("access_width", "Narrowest way in"),
         length("haul_distance", "Distance from the truck"),
-        Field(name="haul_off_miles", label="Miles to the dump", reader=lambda typed, _firm: float(typed)),
+        miles("haul_off_miles", "Miles to the dump"),
         slope("slope", "Slope"),
         choice("soil", "Soil", ["sand", "loam", "clay", "rock", "fill"]),
         area("lot_area", "Lot area"),
@@ -178,6 +206,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         count("corners", "Corners", most=200),
         count("ends", "Ends", most=200),
         line_points("points", "Corner points"),
+        lengths("under", "Below finished surfaces", ("zone",)),
         MEASURED,
     ),
     "feature": (

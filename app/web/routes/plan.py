@@ -1,31 +1,41 @@
-"""The plan: a new zone with its outline and first recipe, another way to do a zone."""
+"""The plan: zones with their outlines, edges, runs and features; another way to do a zone."""
 
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.domain.job import ZoneKind
-from app.services import zones
+from app.documents.plan_drawing import plan_svg
+from app.domain.job import RunKind, ZoneKind
+from app.domain.plan.against import SIDES
+from app.domain.plan.lines import typed_line
+from app.services import edges, plan_view, zones
 from app.services.office import Office
 from app.services.sheets import Sheet
+from app.services.work_lines import recipes_for
 from app.services.zones import NewZone
 from app.web.access import OfficeHere
-from app.web.forms.fields import order_of, read, text
-from app.web.forms.outlines import outline
+from app.web.forms.fields import choice, focus_of, order_of, read, text, version_of
+from app.web.forms.outlines import length_text, outline, texts
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS, MEASURED
+from app.web.rendering import svg
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/plan")
 
+PLACED = (text("against", "Lies against"), choice("side", "On its side", list(SIDES)))
 NEW_ZONE = (
     *[field for field in FORMS["zone"] if field.name in {"title", "kind", "words"}],
     outline("outline", "Outline"),
     MEASURED,
     text("assembly", "Built as"),
+    *PLACED,
 )
+ANOTHER_WAY = (text("way", "What this way is called", required=True),)
+DECISION = (text("neighbor", "Neighbor", required=True), text("decision", "What is built", required=True))
 
 
 @router.post("/zone/new")
@@ -39,16 +49,45 @@ async def add_zone(request: Request, office: OfficeHere, job_id: UUID) -> Respon
     return show(request, office, job_id, "plan", focus=f"zone:{saved.result or 'new'}", saved=saved)
 
 
+@router.post("/alternative/{alternative_id}")
+async def outline_zone(request: Request, office: OfficeHere, job_id: UUID, alternative_id: UUID) -> Response:
+    """The outline, level and fall of one way to do a zone."""
+    form = await request.form()
+    parsed = read(form, (*FORMS["alternative"], *PLACED), office.firm())
+    saved = save_form(
+        parsed,
+        lambda: zones.outline_zone(
+            office, job_id, alternative_id, parsed.values, version_of(form), order_of(form, "Outline")
+        ),
+    )
+    return show(request, office, job_id, "plan", focus=focus_of(form), saved=saved)
+
+
 @router.post("/zone/{zone_id}/another-way")
 async def add_alternative(request: Request, office: OfficeHere, job_id: UUID, zone_id: UUID) -> Response:
     """Another way to do a zone, begun as a copy of the chosen one."""
     form = await request.form()
-    parsed = read(form, (text("title", "What this way is called", required=True),), office.firm(), whole=True)
+    parsed = read(form, ANOTHER_WAY, office.firm(), whole=True)
     saved = save_form(
         parsed,
-        lambda: zones.copy_alternative(office, job_id, zone_id, parsed.values["title"], order_of(form, "Another way")),
+        lambda: zones.copy_alternative(office, job_id, zone_id, parsed.values["way"], order_of(form, "Another way")),
     )
     return show(request, office, job_id, "plan", focus=f"zone:{zone_id}", saved=saved)
+
+
+@router.post("/zone/{zone_id}/edge")
+async def decide_edge(request: Request, office: OfficeHere, job_id: UUID, zone_id: UUID) -> Response:
+    """What is built where a zone meets a neighbor."""
+    form = await request.form()
+    parsed = read(form, DECISION, office.firm(), whole=True)
+    values = parsed.values
+    saved = save_form(
+        parsed,
+        lambda: edges.decide_edge(
+            office, job_id, zone_id, values["neighbor"], values["decision"], order_of(form, "Edge")
+        ),
+    )
+    return show(request, office, job_id, "plan", focus=focus_of(form) or f"zone:{zone_id}", saved=saved)
 
 
 @router.get("")
@@ -57,10 +96,31 @@ async def show_plan(request: Request, office: OfficeHere, job_id: UUID, focus: s
     return show(request, office, job_id, "plan", focus=focus)
 
 
-def _give(_request: Request, _office: Office, view: Sheet, focus: str) -> dict[str, Any]:
-    zone = next((zone for zone in view.job.zones if focus == f"zone:{zone.id}"), None)
-    surfaces = [(key, one.title) for key, one in view.basis.assemblies.items() if one.measures == "zone"]
-    return {"zone": zone, "kinds": [(kind.value, kind.value) for kind in ZoneKind], "surfaces": surfaces, "drawing": ""}
+def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+    job, firm = view.job, view.basis.firm
+    zone = next((zone for zone in job.zones if focus == f"zone:{zone.id}"), None)
+    edge = plan_view.edge_note(view, focus) if focus.startswith("edge:") else None
+    thing = plan_view.thing_line(view, focus)
+    note = plan_view.zone_note(office, view, zone) if zone else None
+    lit = zone or (edge.zone if edge else None)
+    link = f"/jobs/{job.head.id}/plan?focus=zone:"
+    return {
+        "drawing": svg(plan_svg(job, view.basis, zone_link=link, highlight=lit.id if lit else None)),
+        "note": note,
+        "edge": edge,
+        "thing": thing,
+        "known_outline": texts(note.chosen.outline, "outline", firm) if note and note.chosen else {},
+        "neighbors": plan_view.neighbors_of(job, but=zone),
+        "kinds": [(kind.value, kind.value.capitalize()) for kind in ZoneKind],
+        "run_kinds": [(kind.value, kind.value.capitalize()) for kind in RunKind],
+        "surfaces": recipes_for(view.basis, "zone"),
+        "rows": plan_view.zone_rows(view),
+        "things": plan_view.thing_lines(view),
+        "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],
+        "zone_options": [(str(one.id), f"{one.letter} {one.title}") for one in job.zones],
+        "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
+        "typed_line": lambda points: typed_line(points, system=firm.system),
+    }
 
 
 register(SheetPage(key="plan", title="Plan", template="plan/page.html", give=_give))

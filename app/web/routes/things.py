@@ -11,7 +11,7 @@ from app.services import jobs
 from app.services.jobs import changed, removal, save
 from app.services.things import add_thing
 from app.web.access import OfficeHere
-from app.web.forms.fields import Parsed, order_of, read, version_of
+from app.web.forms.fields import Parsed, focus_of, order_of, read, version_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
 from app.web.sheet_pages import show
@@ -55,7 +55,7 @@ async def change_thing(
     parsed = read(form, _form_of(kind), office.firm())
     edit = changed(kind, thing_id, version_of(form), parsed.values)
     saved = save_form(parsed, lambda: save(office, job_id, (edit,), order_of(form, _name(kind))))
-    return show(request, office, job_id, sheet, focus=f"{kind}:{thing_id}", saved=saved)
+    return show(request, office, job_id, sheet, focus=focus_of(form) or f"{kind}:{thing_id}", saved=saved)
 
 
 @router.post("/{sheet}/{kind}/{thing_id}/remove")
@@ -69,7 +69,7 @@ async def remove_thing(
         raise NotFound("This cannot be taken out of a job.")
     edits = removal(jobs.open_job(office, job_id), kind, thing_id)
     saved = save_form(Parsed(), lambda: save(office, job_id, edits, order_of(form, f"{_name(kind)} taken out")))
-    return show(request, office, job_id, sheet, saved=saved)
+    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
 
 
 @router.post("/undo")

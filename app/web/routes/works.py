@@ -4,12 +4,11 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
-from starlette.datastructures import FormData
 
 from app.domain.job import PlaceKind
-from app.services import zones
+from app.services import parameters, zones
 from app.web.access import OfficeHere
-from app.web.forms.fields import choice, order_of, read, text, thing
+from app.web.forms.fields import choice, focus_of, order_of, read, text, thing
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import show
 
@@ -20,13 +19,9 @@ NEW_WORK = (
     thing("place_id", "On what"),
     text("assembly", "Built as", required=True),
 )
-FINISH = (text("role", "For what", required=True), text("material", "Material"))
-PARAMETER = (text("name", "Which", required=True), text("formula", "How much", most=500))
-
-
-def _focus(form: FormData) -> str:
-    """The margin note that stays open, as the form says."""
-    return str(form.get("focus", ""))[:60]
+AT = text("work", "On which work")  # says beside which form a refusal stands
+FINISH = (text("role", "For what", required=True), text("material", "Material"), AT)
+PARAMETER = (text("name", "Which", required=True), text("formula", "How much", most=500), AT)
 
 
 @router.post("/new")
@@ -45,7 +40,7 @@ async def add_work(request: Request, office: OfficeHere, job_id: UUID, sheet: st
             order_of(form, ""),
         ),
     )
-    return show(request, office, job_id, sheet, focus=_focus(form), saved=saved)
+    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
 
 
 @router.post("/{work_id}/finish")
@@ -59,7 +54,7 @@ async def set_finish(request: Request, office: OfficeHere, job_id: UUID, sheet: 
             office, job_id, work_id, parsed.values["role"], parsed.values["material"], order_of(form, "")
         ),
     )
-    return show(request, office, job_id, sheet, focus=_focus(form), saved=saved)
+    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
 
 
 @router.post("/{work_id}/parameter")
@@ -69,8 +64,8 @@ async def set_parameter(request: Request, office: OfficeHere, job_id: UUID, shee
     parsed = read(form, PARAMETER, office.firm(), whole=True)
     saved = save_form(
         parsed,
-        lambda: zones.set_parameter(
+        lambda: parameters.set_parameter(
             office, job_id, work_id, parsed.values["name"], parsed.values["formula"], order_of(form, "")
         ),
     )
-    return show(request, office, job_id, sheet, focus=_focus(form), saved=saved)
+    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)

@@ -1,0 +1,242 @@
+"""What the margin of the plan says: about a zone, a run, a feature or an edge; and the table beside the drawing."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+from uuid import UUID
+
+from app.domain.costing.estimate import Estimate, estimate
+from app.domain.costing.range import Range
+from app.domain.job import Alternative, Feature, Job, Measured, Need, PlaceKind, Run, RunKind, Zone
+from app.domain.plan.measures import area, perimeter
+from app.domain.takeoff.measures import run_length
+from app.services.edges import EdgeLine, edges_of
+from app.services.office import Office
+from app.services.sheets import Sheet, kept
+from app.services.work_lines import Recipe, WorkLine, recipes_for, work_lines, works_at
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartPrice:
+    """What a part of the job sells for [cents]: a band until the whole price may be firm, then a point."""
+
+    low: int
+    high: int
+    point: int | None
+    hours: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlternativeLine:
+    """One way to do a zone; `difference` is what the job's price would change by, were it chosen [cents]."""
+
+    alternative: Alternative
+    chosen: bool
+    difference: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneNote:
+    """The margin note of a zone."""
+
+    zone: Zone
+    chosen: Alternative | None
+    area: float | None
+    outline: float | None
+    works: tuple[WorkLine, ...]
+    recipes: tuple[Recipe, ...]
+    edges: tuple[EdgeLine, ...]
+    price: PartPrice
+    alternatives: tuple[AlternativeLine, ...]
+    needs: tuple[Need, ...]
+    findings: tuple[str, ...]
+    things: tuple["ThingLine", ...]
+
+    @property
+    def open_edges(self) -> int:
+        """How many of its edges are still to decide."""
+        return sum(edge.must_decide for edge in self.edges)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThingLine:
+    """A run or a feature in the list: how long or how many, what it is built as, what it sells for [cents]."""
+
+    kind: str
+    id: UUID
+    title: str
+    measure: float | int | None
+    built_as: str
+    price_cents: int
+    thing: Run | Feature
+    works: tuple[WorkLine, ...]
+    recipes: tuple[Recipe, ...]
+    findings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeNote:
+    """The margin note of an edge."""
+
+    zone: Zone
+    line: EdgeLine
+    works: tuple[WorkLine, ...]
+    recipes: tuple[Recipe, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneRow:
+    """A zone in the table beside the drawing."""
+
+    zone: Zone
+    area: float | None
+    outline: float | None
+    measured: Measured | None
+    built_as: str
+    price: PartPrice
+
+
+def zone_rows(view: Sheet) -> tuple[ZoneRow, ...]:
+    """Every zone: area, outline, what it is built as, its price."""
+    rows = []
+    for zone in view.job.zones:
+        chosen = view.job.chosen(zone)
+        drawn = chosen.outline if chosen else None
+        works = works_at(view.job, PlaceKind.ALTERNATIVE, chosen.id) if chosen else ()
+        rows.append(
+            ZoneRow(
+                zone=zone,
+                area=area(drawn) if drawn else None,
+                outline=perimeter(drawn) if drawn else None,
+                measured=chosen.measured if chosen else None,
+                built_as=_titles(view, works),
+                price=zone_price(view.estimate, str(zone.id)),
+            )
+        )
+    return tuple(rows)
+
+
+def zone_price(worked: Estimate, zone: str) -> PartPrice:
+    """A zone's own part of the price: a band, or a point once the whole may be firm."""
+    return part_price(worked, worked.price_by_zone.get(zone, 0), worked.hours_by_zone.get(zone, 0.0))
+
+
+def part_price(worked: Estimate, cents: int, hours: float) -> PartPrice:
+    """A part of the price as a page may show it."""
+    band: Range = worked.band_of(cents)
+    point = cents if worked.firm_price_cents is not None else None
+    return PartPrice(low=band.low, high=band.high, point=point, hours=hours)
+
+
+def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
+    """All that the margin says about a zone."""
+    job = view.job
+    chosen = job.chosen(zone)
+    drawn = chosen.outline if chosen else None
+    works = works_at(job, PlaceKind.ALTERNATIVE, chosen.id) if chosen else ()
+    return ZoneNote(
+        zone=zone,
+        chosen=chosen,
+        area=area(drawn) if drawn else None,
+        outline=perimeter(drawn) if drawn else None,
+        works=work_lines(view, works),
+        recipes=recipes_for(view.basis, "zone", zone.kind),
+        edges=edges_of(view.opened, zone),
+        price=zone_price(view.estimate, str(zone.id)),
+        alternatives=_alternatives(office, view, zone),
+        needs=tuple(need for need in job.needs if zone.id in need.zone_ids),
+        findings=_found_at(view, f"zone:{zone.id}"),
+        things=tuple(line for line in thing_lines(view) if line.thing.zone_id == zone.id),
+    )
+
+
+def _alternatives(office: Office, view: Sheet, zone: Zone) -> tuple[AlternativeLine, ...]:
+    own = [one for one in view.job.alternatives if one.zone_id == zone.id]
+    chosen = view.job.chosen(zone)
+    lines = []
+    for one in own:
+        is_chosen = chosen is not None and one.id == chosen.id
+        lines.append(
+            AlternativeLine(
+                alternative=one,
+                chosen=is_chosen,
+                difference=0 if is_chosen else _with_alternative(office, view, zone, one) - view.estimate.price_cents,
+            )
+        )
+    return tuple(lines)
+
+
+def _with_alternative(office: Office, view: Sheet, zone: Zone, other: Alternative) -> int:
+    """The price of the job were another alternative chosen [cents]."""
+
+    def work() -> int:
+        zones = tuple(replace(one, chosen_id=other.id) if one.id == zone.id else one for one in view.job.zones)
+        return estimate(replace(view.job, zones=zones), view.basis).price_cents
+
+    return kept(office, ("with", other.id), view.opened, work)
+
+
+def thing_lines(view: Sheet) -> tuple[ThingLine, ...]:
+    """Runs, then features."""
+    runs = [_thing_line(view, "run", run, run_length(run)) for run in view.job.runs]
+    return (*runs, *[_thing_line(view, "feature", one, one.count) for one in view.job.features])
+
+
+def thing_line(view: Sheet, focus: str) -> ThingLine | None:
+    """The run or feature that is in focus."""
+    return next((line for line in thing_lines(view) if focus == f"{line.kind}:{line.id}"), None)
+
+
+SUITS: Mapping[RunKind, str] = {RunKind.EDGING: "edging", RunKind.WALL: "wall"}
+
+
+def _thing_line(view: Sheet, kind: str, thing: Run | Feature, measure: float | None) -> ThingLine:
+    works = tuple(works_at(view.job, PlaceKind(kind), thing.id))
+    prices = view.estimate.price_by_work
+    return ThingLine(
+        kind=kind,
+        id=thing.id,
+        title=thing.title,
+        measure=measure,
+        built_as=_titles(view, works),
+        price_cents=sum(prices.get(str(work.id), 0) for work in works),
+        thing=thing,
+        works=work_lines(view, works),
+        recipes=recipes_for(view.basis, kind, thing.kind.value if isinstance(thing, Run) else ""),
+        findings=_found_at(view, f"{kind}:{thing.id}"),
+    )
+
+
+def edge_note(view: Sheet, focus: str) -> EdgeNote | None:
+    """The edge that is in focus: `edge:ID`, or `edge:ZONE:NEIGHBOR` before anybody decided it."""
+    for zone in view.job.zones:
+        for line in edges_of(view.opened, zone):
+            names = {f"edge:{zone.id}:{line.neighbor}", f"edge:{line.edge.id}" if line.edge else ""}
+            if focus in names:
+                return EdgeNote(
+                    zone=zone,
+                    line=line,
+                    works=work_lines(view, line.works),
+                    recipes=recipes_for(view.basis, "edge", zone.kind),
+                )
+    return None
+
+
+def _titles(view: Sheet, works: Any) -> str:
+    titles = [
+        work.title
+        or (view.basis.assemblies[work.assembly].title if work.assembly in view.basis.assemblies else work.assembly)
+        for work in works
+    ]
+    return ", ".join(titles)
+
+
+def _found_at(view: Sheet, where: str) -> tuple[str, ...]:
+    return tuple(f"{f.what} {f.remedy}".strip() for f in view.findings if f.where == where)
+
+
+def neighbors_of(job: Job, *, but: Zone | None = None) -> tuple[tuple[str, str], ...]:
+    """What an outline may lie against: the house and the other zones that have an outline."""
+    house = [("house", "the house")] if job.site.house else []
+    drawn = ((zone, job.chosen(zone)) for zone in job.zones if zone is not but)
+    return (*house, *[(str(zone.id), f"{zone.letter} {zone.title}") for zone, one in drawn if one and one.outline])

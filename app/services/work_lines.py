@@ -1,0 +1,197 @@
+"""Works as a margin note shows them: price, hours, numbers that can be set, finishes by role; and recipes on offer."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from uuid import UUID
+
+from app.domain.basis import Assembly, Basis, Material
+from app.domain.errors import OutlayError
+from app.domain.job import Job, PlaceKind, Work
+from app.domain.takeoff.assembly import compile_assembly
+from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParameter
+from app.domain.takeoff.kind import Special
+from app.domain.units import LENGTH, System, format_amount, format_length
+from app.services.sheets import Sheet
+
+DEEPEST = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoleLine:
+    """What fills a role of a work: the material, the others that could, and whether the client sees it."""
+
+    role: str
+    material: Material | None
+    options: tuple[Material, ...]
+    chosen_here: bool
+    seen: bool
+
+    @property
+    def named_options(self) -> tuple[tuple[str, str], ...]:
+        """Key and title of each material that could fill the role."""
+        return tuple((material.key, material.title) for material in self.options)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ParameterLine:
+    """A number of a recipe: its formula as set, and what that comes to where nothing else decides it."""
+
+    name: str
+    label: str
+    formula: str
+    value: str
+    least: str
+    most: str
+    source: str
+    set_here: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkLine:
+    """A work with its recipe's title, selling price and hours."""
+
+    work: Work
+    title: str
+    known: bool
+    price_cents: int | None
+    hours: float
+    finishes: tuple[RoleLine, ...]
+    others: tuple[RoleLine, ...]
+    parameters: tuple[ParameterLine, ...]
+    findings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recipe:
+    """A recipe on offer; `suits` where it is offered first."""
+
+    key: str
+    title: str
+    suits: bool
+    group: str = ""
+
+
+def recipes_for(basis: Basis, measures: str, kind: str = "") -> tuple[Recipe, ...]:
+    """Recipes that can be placed on a kind of place, those that suit it first."""
+    fit = [one for one in basis.assemblies.values() if one.measures == measures]
+    offered = [Recipe(key=one.key, title=one.title, suits=kind in one.suits, group=one.group) for one in fit]
+    return tuple(sorted(offered, key=lambda one: (not one.suits, one.group if not one.suits else "", one.title)))
+
+
+def works_at(job: Job, place: PlaceKind, place_id: UUID | None) -> Iterator[Work]:
+    """The works of a place, in their order."""
+    return (work for work in job.works if work.place is place and work.place_id == place_id)
+
+
+def work_lines(view: Sheet, works: Iterable[Work]) -> tuple[WorkLine, ...]:
+    """Works with all that a margin note says about them."""
+    hours: dict[str, float] = {}
+    for line in view.estimate.lines:
+        hours[line.work_id] = hours.get(line.work_id, 0.0) + line.hours
+    return tuple(_work_line(view, work, hours.get(str(work.id), 0.0)) for work in works)
+
+
+def _work_line(view: Sheet, work: Work, hours: float) -> WorkLine:
+    basis = view.basis
+    assembly = basis.assemblies.get(work.assembly)
+    roles = tuple(role_lines(view.job, basis, work, assembly)) if assembly else ()
+    return WorkLine(
+        work=work,
+        title=work.title or (assembly.title if assembly else work.assembly),
+        known=assembly is not None,
+        price_cents=view.estimate.price_by_work.get(str(work.id)),
+        hours=hours,
+        finishes=tuple(role for role in roles if role.seen),
+        others=tuple(role for role in roles if not role.seen and len(role.options) > 1),
+        parameters=tuple(_parameters(basis, work, assembly)) if assembly else (),
+        findings=tuple(f.what for f in view.findings if f.where == f"work:{work.id}"),
+    )
+
+
+def role_lines(job: Job, basis: Basis, work: Work, assembly: Assembly) -> Iterator[RoleLine]:
+    """The roles of a work's recipe and of what it includes, each once."""
+    chosen = chosen_for(job, work)
+    for role, shipped in roles_of(assembly, basis).items():
+        options = materials_of(basis, role)
+        key = work.finishes.get(role) or chosen.get(role) or shipped
+        yield RoleLine(
+            role=role,
+            material=basis.materials.get(key),
+            options=options,
+            chosen_here=role in work.finishes,
+            seen=any(material.finish for material in options),
+        )
+
+
+def materials_of(basis: Basis, role: str) -> tuple[Material, ...]:
+    """The materials that can fill a role, by title."""
+    return tuple(sorted((one for one in basis.materials.values() if one.role == role), key=lambda one: one.title))
+
+
+def roles_of(assembly: Assembly, basis: Basis, depth: int = 0) -> Mapping[str, str]:
+    """Role → the recipe's own material, of an assembly and of all it includes."""
+    found = {part.role: part.material for part in assembly.parts}
+    for include in assembly.includes if depth < DEEPEST else ():
+        inner = basis.assemblies.get(include.assembly)
+        for role, material in (roles_of(inner, basis, depth + 1) if inner else {}).items():
+            found.setdefault(role, material)
+    return found
+
+
+def chosen_for(job: Job, work: Work) -> Mapping[str, str]:
+    """What the client chose by role for the place of a work: for its zone before what holds everywhere."""
+    zone_id = zone_of(job, work)
+    everywhere = {one.role: one.material for one in job.choices if one.zone_id is None}
+    return {**everywhere, **{one.role: one.material for one in job.choices if zone_id and one.zone_id == zone_id}}
+
+
+def zone_of(job: Job, work: Work) -> UUID | None:
+    """The zone a work lies in, where it lies in one."""
+    zones = {
+        thing.id: thing.zone_id for things in (job.alternatives, job.runs, job.features, job.edges) for thing in things
+    }
+    return zones.get(work.place_id) if work.place_id else None
+
+
+def _parameters(basis: Basis, work: Work, assembly: Assembly) -> Iterator[ParameterLine]:
+    compiled = compile_assembly(assembly, basis, Chosen(work.parameters, work.finishes))
+    values = values_of(compiled)
+    by_name = {one.name: one for one in compiled.parameters}
+    for name, parameter in assembly.parameters.items():
+        known = by_name.get(name)
+        yield ParameterLine(
+            name=name,
+            label=parameter.label or name,
+            formula=work.parameters.get(name, parameter.value),
+            value=shown(known, values[name], basis.firm.system) if known and name in values else "",
+            least=_bound(known, "least", values, basis.firm.system),
+            most=_bound(known, "most", values, basis.firm.system),
+            source=parameter.source,
+            set_here=name in work.parameters,
+        )
+
+
+def values_of(compiled: CompiledAssembly) -> Mapping[str, float]:
+    """Parameters that come to a number without the place's measures, in canonical units."""
+    values: dict[str, float] = dict(compiled.constants)
+    for parameter in compiled.parameters:
+        with suppress(OutlayError):
+            values[parameter.name] = parameter.formula.number(values)
+    return values
+
+
+def shown(parameter: CompiledParameter, value: float, system: System) -> str:
+    """A parameter's value in the units the trade speaks of."""
+    if parameter.kind == LENGTH:
+        return format_length(value, system)
+    return f"{value:g}" if isinstance(parameter.kind, Special) else format_amount(value, parameter.kind, system)
+
+
+def _bound(parameter: CompiledParameter | None, side: str, values: Mapping[str, float], system: System) -> str:
+    bound = getattr(parameter, side, None)
+    if parameter is None or bound is None:
+        return ""
+    with suppress(OutlayError):
+        return shown(parameter, bound.number(values), system)
+    return ""

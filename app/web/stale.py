@@ -1,0 +1,44 @@
+"""A save that somebody else was ahead of, as a page shows it: both values, and the form to send mine again."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import Request
+
+from app.services.sheets import Sheet
+from app.web.forms.saving import Saved
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Again:
+    """The address and version to send the same fields to again; values in words: field, theirs, yours."""
+
+    action: str
+    version: int
+    values: tuple[tuple[str, str, str], ...]
+    sent: tuple[tuple[str, str], ...]
+    back: str
+
+
+def again_of(request: Request, view: Sheet, saved: Saved[Any], *, back: str) -> Again | None:
+    """What to choose between; None when nothing is stale."""
+    if saved.stale is None:
+        return None
+    theirs, yours = saved.stale.theirs, saved.stale.yours
+    kind, thing_id = ["", "", *request.url.path.removesuffix("/remove").split("/")][-2:]
+    return Again(
+        action=request.url.path,
+        version=view.version(kind, thing_id),
+        values=tuple((name.replace("_", " "), _words(theirs.get(name)), _words(yours[name])) for name in yours),
+        sent=tuple(saved.form.typed.items()),
+        back=back,
+    )
+
+
+def _words(value: object) -> str:
+    """A plain value in words."""
+    if value is None or value == "":
+        return "nothing"
+    if isinstance(value, dict):
+        return "an outline" if "wkt" in value else ", ".join(f"{key}: {one}" for key, one in value.items())
+    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
