@@ -14,8 +14,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
 
+from app.documents.formats import Formats
 from app.web.access import SESSION, token_for
-from app.web.formats import Formats
 
 Context = Mapping[str, Any]
 

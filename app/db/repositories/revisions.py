@@ -1,0 +1,139 @@
+"""Revisions as rows: what was handed out, in which state, with which files by hash."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import msgspec
+from sqlalchemy import Connection, desc, func, insert, select, update
+
+from app.db.tables.office import REVISION, REVISION_FILE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signer:
+    """Who signs: name and role; when and how once signed."""
+
+    name: str
+    role: str = "client"
+    signed_at: str = ""
+    how: str = ""  # "drawn" or "on paper"
+    device: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Revision:
+    """One revision that was handed out."""
+
+    id: str
+    job_id: str
+    number: int
+    kind: str
+    state: str
+    issued_at: str
+    holds_until: date | None
+    price_cents: int | None
+    job_counter: int
+    signers: tuple[Signer, ...]
+    files: Mapping[str, str]  # role → hash
+
+    @property
+    def waits_for(self) -> tuple[str, ...]:
+        """Names of those who have yet to sign."""
+        return tuple(signer.name for signer in self.signers if not signer.signed_at)
+
+    @property
+    def signed_file(self) -> str:
+        """The hash of the newest signed copy, or empty."""
+        roles = [role for role in self.files if role.startswith("signed-")]
+        return self.files[max(roles, key=lambda role: int(role.split("-")[1]))] if roles else ""
+
+
+def revisions_of(connection: Connection, job_id: str) -> list[Revision]:
+    """All revisions of a job, the newest first."""
+    query = select(REVISION).where(REVISION.c.job_id == job_id).order_by(desc(REVISION.c.issued_at))
+    return [_revision(connection, row) for row in connection.execute(query)]
+
+
+def read_revision(connection: Connection, firm_id: str, revision_id: str) -> Revision | None:
+    """One revision, or None."""
+    query = select(REVISION).where(REVISION.c.firm_id == firm_id, REVISION.c.id == revision_id)
+    row = connection.execute(query).one_or_none()
+    return None if row is None else _revision(connection, row)
+
+
+def next_number(connection: Connection, job_id: str, kind: str) -> int:
+    """The number after the highest of its kind."""
+    query = select(func.max(REVISION.c.number)).where(REVISION.c.job_id == job_id, REVISION.c.kind == kind)
+    return int(connection.execute(query).scalar_one() or 0) + 1
+
+
+def insert_revision(connection: Connection, firm_id: str, one: Revision, sizes: Mapping[str, int]) -> None:
+    """Keep a new revision with its files."""
+    connection.execute(
+        insert(REVISION).values(
+            id=one.id,
+            firm_id=firm_id,
+            job_id=one.job_id,
+            number=one.number,
+            kind=one.kind,
+            state=one.state,
+            issued_at=one.issued_at,
+            holds_until=one.holds_until.isoformat() if one.holds_until else None,
+            price_cents=one.price_cents,
+            job_counter=one.job_counter,
+            signers=_signers_text(one.signers),
+        )
+    )
+    for role, file in one.files.items():
+        add_file(connection, one.id, role, file, sizes[role])
+
+
+def add_file(connection: Connection, revision_id: str, role: str, file: str, size: int) -> None:
+    """Add a file to a revision; files are never changed or taken away."""
+    connection.execute(insert(REVISION_FILE).values(revision_id=revision_id, role=role, file=file, size=size))
+
+
+def set_signers(connection: Connection, revision_id: str, signers: tuple[Signer, ...], state: str) -> None:
+    """Write who has signed, and the state that follows."""
+    connection.execute(
+        update(REVISION).where(REVISION.c.id == revision_id).values(signers=_signers_text(signers), state=state)
+    )
+
+
+def supersede(connection: Connection, job_id: str, kind: str) -> None:
+    """Earlier offers of a kind are superseded by a newer one; what is signed stays signed."""
+    connection.execute(
+        update(REVISION)
+        .where(REVISION.c.job_id == job_id, REVISION.c.kind == kind, REVISION.c.state == "offered")
+        .values(state="superseded")
+    )
+
+
+def set_state(connection: Connection, revision_id: str, state: str) -> None:
+    """Write a state: withdrawn, expired."""
+    connection.execute(update(REVISION).where(REVISION.c.id == revision_id).values(state=state))
+
+
+def _signers_text(signers: tuple[Signer, ...]) -> str:
+    return msgspec.json.encode(signers).decode()
+
+
+def _revision(connection: Connection, row: Any) -> Revision:
+    files = connection.execute(
+        select(REVISION_FILE.c.role, REVISION_FILE.c.file).where(REVISION_FILE.c.revision_id == row.id)
+    )
+    return Revision(
+        id=row.id,
+        job_id=row.job_id,
+        number=row.number,
+        kind=row.kind,
+        state=row.state,
+        issued_at=row.issued_at,
+        holds_until=date.fromisoformat(row.holds_until) if row.holds_until else None,
+        price_cents=row.price_cents,
+        job_counter=row.job_counter,
+        signers=msgspec.json.decode(row.signers, type=tuple[Signer, ...]),
+        files={role: file for role, file in files},  # noqa: C416 - rows, not pairs
+    )

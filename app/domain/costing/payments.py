@@ -1,0 +1,80 @@
+"""Payments by visible events: they add up to the contract sum to the cent; what rounding leaves is in the last one."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from app.domain.basis import Firm
+from app.domain.costing.client_prices import ClientPrices
+from app.domain.errors import BadValue
+from app.domain.job import Firmness, Job, Payment, Phase
+from app.domain.money import cents, share
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Due:
+    """One payment: the visible event it is due at, its phase, its amount [cents]."""
+
+    event: str
+    phase: str  # "Phase 1", or empty for the whole
+    cents: int
+
+
+def schedule(job: Job, firm: Firm, prices: ClientPrices) -> tuple[Due, ...]:
+    """The payments of a job; the firm's usual ones where none are set.
+
+    A share is of its phase's contract price, or of the whole; a payment with neither share nor amount takes what is
+    left. Without such a one the last takes it. Raises: BadValue when fixed payments pass the contract sum.
+    """
+    payments = sorted(job.payments, key=lambda one: one.position)
+    if not payments:
+        return _usual(job, firm, prices)
+    amounts = [_amount(one, prices) for one in payments]
+    return _closed(job, payments, amounts, prices.contract)
+
+
+def _amount(payment: Payment, prices: ClientPrices) -> int | None:
+    if payment.cents is not None:
+        return payment.cents
+    if payment.share is None:
+        return None
+    base = prices.phases.get(str(payment.phase_id), 0) if payment.phase_id else prices.contract
+    return cents(Decimal(base) / 100 * payment.share)
+
+
+def _closed(job: Job, payments: Sequence[Payment], amounts: list[int | None], contract: int) -> tuple[Due, ...]:
+    left = contract - sum(amount for amount in amounts if amount is not None)
+    open_ones = [at for at, amount in enumerate(amounts) if amount is None] or [len(amounts) - 1]
+    parts = share(left, [1] * len(open_ones)) if left >= 0 else (left,) + (0,) * (len(open_ones) - 1)
+    for at, part in zip(open_ones, parts, strict=True):
+        amounts[at] = (amounts[at] or 0) + part
+    final = [amount or 0 for amount in amounts]
+    if any(amount < 0 for amount in final):
+        raise BadValue("The payments add up to more than the contract sum. Lower one of them, or leave one open.")
+    names = {phase.id: f"Phase {phase.number}" for phase in job.phases}
+    return tuple(
+        Due(event=one.event, phase=names.get(one.phase_id, "") if one.phase_id else "", cents=amount)
+        for one, amount in zip(payments, final, strict=True)
+    )
+
+
+def _usual(job: Job, firm: Firm, prices: ClientPrices) -> tuple[Due, ...]:
+    """A deposit at signing, then per phase in the contract: materials on site, half built, finished and walked."""
+    phases = [phase for phase in job.phases if phase.firmness is not Firmness.RANGE]
+    deposit = cents(Decimal(prices.contract) / 100 * firm.deposit_share)
+    rest = prices.contract - deposit
+    due = [Due(event="At signing", phase="", cents=deposit)] if deposit else []
+    rows: list[tuple[Phase | None, int]] = [(phase, max(0, prices.phases.get(str(phase.id), 0))) for phase in phases]
+    rows = [row for row in rows if row[1]] or [(None, 1)]
+    for (phase, _), part in zip(rows, share(rest, [weight for _, weight in rows]), strict=True):
+        name = f"Phase {phase.number}" if phase and len(job.phases) > 1 else ""
+        due += [
+            Due(event=event, phase=name, cents=amount)
+            for event, amount in zip(_EVENTS, share(part, _WEIGHTS), strict=True)
+            if amount
+        ]
+    return tuple(due)
+
+
+_EVENTS = ("Materials delivered", "Base compacted and checked together", "Finished and walked together")
+_WEIGHTS = (40, 35, 25)

@@ -1,0 +1,360 @@
+"""The proposal: what the client reads and signs, as one value. It holds what a client may see and nothing else.
+
+Cost, margin, wages, suppliers and private notes have no field here, so no page or file made of it can carry them.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.domain.basis import Basis, Material
+from app.domain.costing.client_prices import ClientPrices, client_prices
+from app.domain.costing.estimate import WHOLE_JOB, Estimate, Line
+from app.domain.costing.payments import Due, schedule
+from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone
+from app.domain.plan.measures import area
+from app.domain.takeoff.cautions import caution_keys
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """A price as printed [cents]: firm, or a band, never both."""
+
+    firm: int | None = None
+    low: int | None = None
+    high: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One thing built, in words, with its finishes; its price only where the proposal is shown by line."""
+
+    title: str
+    words: str
+    finishes: tuple[str, ...] = ()
+    price: Amount | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZonePage:
+    """A page about one zone."""
+
+    letter: str
+    title: str
+    words: str
+    size_sq_ft: float | None
+    items: tuple[Item, ...]
+    asked: tuple[str, ...]
+    price: Amount | None
+    phase: str
+    zone_id: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swatch:
+    """A finish in the palette: where it lies, how much of it, whether it is chosen."""
+
+    title: str
+    color: str
+    hatch: str
+    letters: tuple[str, ...]
+    share: float
+    chosen: bool
+    lead_days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhaseRow:
+    """A phase with when it is built, what it costs and how that price holds."""
+
+    number: int
+    title: str
+    when: str
+    words: str
+    price: Amount
+    holds: str
+    in_contract: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A need and the letters of the zones that meet it."""
+
+    words: str
+    must: bool
+    letters: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Promise:
+    """Money set aside, or a price agreed for what may be found: title, amount [cents], words."""
+
+    title: str
+    cents: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """Everything printed, in the order it is printed."""
+
+    firm_name: str
+    firm_lines: tuple[str, ...]
+    mark: str
+    client_names: tuple[str, ...]
+    client_lines: tuple[str, ...]
+    title: str
+    story: str
+    number: int
+    made_on: date
+    holds_until: date
+    shown: PriceShown
+    price: Amount
+    zones: tuple[ZonePage, ...]
+    whole: tuple[Item, ...]
+    whole_price: Amount | None
+    asked: tuple[Asked, ...]
+    palette: tuple[Swatch, ...]
+    phases: tuple[PhaseRow, ...]
+    payments: tuple[Due, ...]
+    exclusions: tuple[str, ...]
+    allowances: tuple[Promise, ...]
+    unit_prices: tuple[Promise, ...]
+    cautions: tuple[tuple[str, str], ...]  # title, words
+    terms: str
+    terms_reviewed: str
+    notices: tuple[str, ...]
+    papers_missing: tuple[str, ...]
+    signers: tuple[str, ...]
+    reasons: tuple[str, ...]  # why the price is a band, in words for the client
+
+
+def proposal(
+    job: Job, basis: Basis, worked: Estimate, *, number: int, made_on: date, cautions: Mapping[str, tuple[str, str]]
+) -> Proposal:
+    """Gather the proposal of a job. `cautions` gives title and words by key."""
+    prices = client_prices(job, worked)
+    firm, head, client = basis.firm, job.head, job.client
+    shown = head.price_shown
+    return Proposal(
+        firm_name=firm.name,
+        firm_lines=_lines(
+            firm.street,
+            _place(firm.town, firm.state, firm.postal_code),
+            firm.phone,
+            firm.email,
+            f"License {firm.license}" if firm.license else "",
+        ),
+        mark=firm.mark,
+        client_names=tuple(name for name in (client.name, client.second_name) if name),
+        client_lines=_lines(
+            head.street or client.street,
+            _place(head.town or client.town, head.state or client.state, head.postal_code or client.postal_code),
+        ),
+        title=head.title,
+        story=head.story,
+        number=number,
+        made_on=made_on,
+        holds_until=made_on + timedelta(days=head.holds_days),
+        shown=shown,
+        price=Amount(firm=prices.contract) if prices.firm else Amount(low=prices.low, high=prices.high),
+        zones=tuple(_zone_page(job, basis, worked, prices, zone) for zone in job.zones),
+        whole=_items(job, basis, worked, prices, [w for w in job.works if _zone_of(job, w) is None], shown),
+        whole_price=_amount(prices, prices.zones.get(WHOLE_JOB)) if shown in _BY_ZONE else None,
+        asked=tuple(
+            Asked(words=need.words, must=need.must, letters=_letters(job, need.zone_ids)) for need in job.needs
+        ),
+        palette=palette(job, basis, worked),
+        phases=tuple(_phase_row(phase, prices, made_on) for phase in sorted(job.phases, key=lambda one: one.number)),
+        payments=schedule(job, firm, prices),
+        exclusions=head.exclusions or firm.standard_exclusions,
+        allowances=tuple(Promise(title=one.title, cents=one.cents, words=one.words) for one in job.allowances),
+        unit_prices=tuple(Promise(title=one.title, cents=one.cents, words=one.unit) for one in job.unit_prices),
+        cautions=tuple(cautions[key] for key in _cautions_of(basis, worked) if key in cautions),
+        terms=firm.terms.text if firm.terms else "",
+        terms_reviewed=_reviewed(basis),
+        notices=tuple(page.title for page in firm.notices),
+        papers_missing=_missing_papers(basis),
+        signers=tuple(name for name in (client.name, client.second_name) if name) or ("Client",),
+        reasons=() if prices.firm else worked.reasons,
+    )
+
+
+_BY_ZONE = {PriceShown.ZONE, PriceShown.LINE}
+
+
+def _lines(*lines: str) -> tuple[str, ...]:
+    return tuple(line for line in lines if line)
+
+
+def _place(town: str, state: str, code: str) -> str:
+    return " ".join(part for part in (f"{town}," if town and state else town, state, code) if part)
+
+
+def _letters(job: Job, zone_ids: Iterable[object]) -> tuple[str, ...]:
+    wanted = set(zone_ids)
+    return tuple(zone.letter for zone in job.zones if zone.id in wanted)
+
+
+def _amount(prices: ClientPrices, cents: int | None) -> Amount | None:
+    if cents is None:
+        return None
+    if prices.firm:
+        return Amount(firm=cents)
+    low, high = prices.band(cents)
+    return Amount(low=low, high=high)
+
+
+def _zone_page(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, zone: Zone) -> ZonePage:
+    chosen = job.chosen(zone)
+    works = [work for work in job.works if _zone_of(job, work) == zone.id]
+    phase = next((phase for phase in job.phases if phase.id == zone.phase_id), None)
+    return ZonePage(
+        letter=zone.letter,
+        title=zone.title,
+        words=zone.words,
+        size_sq_ft=area(chosen.outline) if chosen and chosen.outline else None,
+        items=_items(job, basis, worked, prices, works, job.head.price_shown),
+        asked=tuple(need.words for need in job.needs if zone.id in need.zone_ids),
+        price=_amount(prices, prices.zones.get(str(zone.id))) if job.head.price_shown in _BY_ZONE else None,
+        phase=f"Phase {phase.number}" if phase and len(job.phases) > 1 else "",
+        zone_id=str(zone.id),
+    )
+
+
+def _zone_of(job: Job, work: Work) -> object:
+    """The zone a work belongs to; None for the whole job, and for what is not chosen."""
+    if work.place is PlaceKind.ALTERNATIVE:
+        own = next((one for one in job.alternatives if one.id == work.place_id), None)
+        zone = next((zone for zone in job.zones if own and zone.id == own.zone_id), None)
+        return zone.id if zone and job.chosen(zone) is own else "not chosen"
+    for thing in (*job.runs, *job.features, *job.edges):
+        if thing.id == work.place_id:
+            return thing.zone_id
+    return None
+
+
+def _items(
+    job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, works: Sequence[Work], shown: PriceShown
+) -> tuple[Item, ...]:
+    items = []
+    for work in works:
+        assembly = basis.assemblies.get(work.assembly)
+        if assembly is None or (not assembly.words and work.place is PlaceKind.JOB):
+            continue
+        items.append(
+            Item(
+                title=work.title or assembly.title,
+                words=assembly.words,
+                finishes=_finishes(basis, worked, work),
+                price=_amount(prices, prices.works.get(str(work.id))) if shown is PriceShown.LINE else None,
+            )
+        )
+    return tuple(items)
+
+
+def _finishes(basis: Basis, worked: Estimate, work: Work) -> tuple[str, ...]:
+    own = (line for line in worked.lines if line.work_id == str(work.id) and line.kind == "material")
+    found = (basis.materials[line.key] for line in own if line.key in basis.materials)
+    return tuple(dict.fromkeys(material.title for material in found if material.finish))
+
+
+def palette(job: Job, basis: Basis, worked: Estimate) -> tuple[Swatch, ...]:
+    """The finishes of a job, each once, the most of it first; the share is by what each covers or weighs in cost."""
+    by_material: dict[str, list[Line]] = {}
+    for line in worked.lines:
+        material = basis.materials.get(line.key) if line.kind == "material" else None
+        if material is not None and material.finish:
+            by_material.setdefault(line.key, []).append(line)
+    covered = {key: _covered(job, basis.materials[key], lines) for key, lines in by_material.items()}
+    whole = sum(covered.values()) or 1.0
+    chosen = {choice.material for choice in job.choices}
+    swatches = [
+        Swatch(
+            title=basis.materials[key].title,
+            color=basis.materials[key].color or "#d9d2bf",
+            hatch=basis.materials[key].hatch,
+            letters=_letters_of(job, lines),
+            share=covered[key] / whole,
+            chosen=key in chosen,
+            lead_days=basis.materials[key].lead_days,
+        )
+        for key, lines in by_material.items()
+    ]
+    return tuple(sorted(swatches, key=lambda swatch: (-swatch.share, swatch.title)))
+
+
+def _covered(job: Job, material: Material, lines: Sequence[Line]) -> float:
+    """Square feet of the zones a finish lies in, for a surface; a tenth of that for what only edges or stands there."""
+    zones = {line.zone for line in lines}
+    areas = [
+        area(chosen.outline)
+        for zone in job.zones
+        if str(zone.id) in zones and (chosen := job.chosen(zone)) and chosen.outline
+    ]
+    return sum(areas) * (1.0 if material.role == "finish" else 0.1) or 1.0
+
+
+def _letters_of(job: Job, lines: Sequence[Line]) -> tuple[str, ...]:
+    zones = {line.zone for line in lines}
+    return tuple(zone.letter for zone in job.zones if str(zone.id) in zones)
+
+
+def _phase_row(phase: Phase, prices: ClientPrices, made_on: date) -> PhaseRow:
+    cents = prices.phases.get(str(phase.id), 0)
+    in_contract = phase.firmness is not Firmness.RANGE
+    low, high = prices.band(cents)
+    priced = Amount(firm=cents) if prices.firm and in_contract else Amount(low=low, high=high)
+    return PhaseRow(
+        number=phase.number,
+        title=phase.title,
+        when=_when(phase),
+        words=phase.words,
+        price=priced,
+        holds=_holds(phase, made_on),
+        in_contract=in_contract,
+    )
+
+
+def _when(phase: Phase) -> str:
+    days = [f"{day:%B} {day.day}, {day.year}" for day in (phase.start, phase.done) if day]
+    return " to ".join(days) if days else "to be agreed"
+
+
+def _holds(phase: Phase, made_on: date) -> str:
+    until = phase.firm_until or phase.start
+    by = f" if started by {until:%B} {until.day}, {until.year}" if until and until > made_on else ""
+    if phase.firmness is Firmness.FIRM:
+        return f"firm{by}"
+    if phase.firmness is Firmness.RISE:
+        return f"firm{by}; after that it rises by {float(phase.rise):.1%}".replace(".0%", "%")
+    return "a range, outside the contract sum; priced firm before it starts"
+
+
+def _reviewed(basis: Basis) -> str:
+    terms = basis.firm.terms
+    if terms is None or not terms.reviewed_by:
+        return ""
+    day = f" on {terms.reviewed_on:%B} {terms.reviewed_on.day}, {terms.reviewed_on.year}" if terms.reviewed_on else ""
+    return f"Terms reviewed by {terms.reviewed_by}{day}."
+
+
+def _missing_papers(basis: Basis) -> tuple[str, ...]:
+    """The papers the firm must add itself: nothing is claimed about them here."""
+    firm = basis.firm
+    missing = []
+    if firm.terms is None or not (firm.terms.text or firm.terms.file):
+        missing.append("The firm’s own terms of contract are not attached yet.")
+    if not firm.notices:
+        missing.append(
+            "Notices that federal or state law may require with a signature at home, such as a notice of cancellation, "
+            "are not part of these pages; the firm adds them."
+        )
+    return tuple(missing)
+
+
+def _cautions_of(basis: Basis, worked: Estimate) -> tuple[str, ...]:
+    """Keys of the cautions of everything that is built, each once, in the order of the works."""
+    built = dict.fromkeys(one.assembly for one in worked.requirements)
+    keys = [key for name in built if name in basis.assemblies for key in caution_keys(basis.assemblies[name], basis)]
+    return tuple(dict.fromkeys(keys))

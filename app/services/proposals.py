@@ -1,0 +1,125 @@
+"""The proposal: gathered, shown, offered."""
+
+from base64 import b64encode
+from dataclasses import dataclass
+from datetime import date
+
+from app.documents.pages import document
+from app.documents.pdf import PdfOrder, drawing_image
+from app.documents.plan_drawing import describe, plan_svg
+from app.documents.swatches import palette_of, palette_svg
+from app.domain.codec import to_plain
+from app.domain.errors import Refused
+from app.domain.proposal import Proposal, proposal
+from app.services import revisions
+from app.services.jobs import Order
+from app.services.office import Office
+from app.services.revisions import PROPOSAL, Offer, Revision
+from app.services.sheets import Sheet
+
+COUNTED = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """The proposal as it would be offered now: its value and its HTML."""
+
+    offer: Proposal
+    html: str
+    price_cents: int | None
+
+
+def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
+    """The proposal of a job as it stands."""
+    cautions = {key: (one.title, one.words) for key, one in office.cautions.items()}
+    offer = proposal(view.job, view.basis, view.estimate, number=number, made_on=made_on, cautions=cautions)
+    firm, job = view.basis.firm, view.job
+    swatches = palette_of(job, view.basis)
+    values = {
+        "offer": offer,
+        "plan": drawing_image(plan_svg(job, view.basis, width_px=900, face="print"), describe(job)),
+        "strip": drawing_image(palette_svg(swatches), "The palette in the shares in which it lies") if swatches else "",
+        "mark": _mark(office, offer.mark),
+        "zone_count": counted(len(offer.zones)),
+        "phase_count": counted(len(offer.phases)).lower(),
+        "outside": any(not phase.in_contract for phase in offer.phases),
+    }
+    html = document(office.settings.templates, "proposal", firm, values)
+    return Draft(offer=offer, html=html, price_cents=offer.price.firm)
+
+
+def counted(number: int) -> str:
+    """A small number in words.
+
+    >>> counted(5), counted(40)
+    ('Five', '40')
+    """
+    return COUNTED[number] if number < len(COUNTED) else str(number)
+
+
+def pdf_order(office: Office, view: Sheet, made: Draft) -> PdfOrder:
+    """What the printed proposal depends on; terms that are a PDF follow its pages."""
+    firm = view.basis.firm
+    pages = [firm.terms] if firm.terms and firm.terms.file else []
+    pages += [notice for notice in firm.notices if notice.file]
+    store = revisions.files_of(office)
+    paper = view.job.head.paper or firm.paper
+    return PdfOrder(
+        html=made.html,
+        paper="a4" if paper == "a4" else "letter",
+        title=f"Proposal {made.offer.number}, {view.job.head.title}",
+        language=firm.language,
+        identifier=f"{view.job.head.id}-{made.offer.number}-{view.opened.counter}",
+        source_date=office.clock().replace(hour=12, minute=0, second=0, microsecond=0),
+        pages=tuple((page.title, store.read(page.file)) for page in pages),
+    )
+
+
+def next_draft(office: Office, view: Sheet) -> Draft:
+    """The draft of the next proposal, made today at the site."""
+    with office.database.read() as connection:
+        number = revisions.revisions.next_number(connection, str(view.job.head.id), PROPOSAL)
+    return draft(office, view, number=number, made_on=revisions.today_at(office, view.job.head.time_zone))
+
+
+async def offer(office: Office, view: Sheet, order: Order) -> Revision:
+    """Offer the proposal as it stands.
+
+    Raises: Refused while the price is a range or a point that stops is open.
+    """
+    if view.estimate.firm_price_cents is None:
+        why = " ".join(view.estimate.reasons[:3])
+        raise Refused(f"The price is still a range, so it cannot be signed. {why}")
+    made = next_draft(office, view)
+    results = {
+        "price_cents": view.estimate.price_cents,
+        "contract_cents": made.price_cents,
+        "by_zone": dict(view.estimate.price_by_zone),
+        "by_phase": dict(view.estimate.price_by_phase),
+        "steps": {step.name: step.cents for step in view.estimate.build_up.steps},
+        "lines": [to_plain(line) for line in view.estimate.lines],
+        "selling": list(view.estimate.selling),
+    }
+    return await revisions.issue(
+        office,
+        view,
+        Offer(
+            kind=PROPOSAL,
+            pdf=pdf_order(office, view, made),
+            price_cents=made.price_cents,
+            holds_until=made.offer.holds_until,
+            signers=made.offer.signers,
+            results=results,
+        ),
+        order,
+    )
+
+
+def _mark(office: Office, name: str) -> str:
+    """The firm's mark as a data address, or empty."""
+    store = revisions.files_of(office)
+    if not name or not store.has(name):
+        return ""
+    content = store.read(name)
+    kind = "image/png" if content.startswith(b"\x89PNG") else "image/jpeg"
+    return f"data:{kind};base64,{b64encode(content).decode()}"

@@ -1,0 +1,273 @@
+"""Revisions: offered as bytes, signed by one appended update, handed out again as the same bytes.
+
+Making a PDF happens in the worker; the rows and the record are written in one transaction after it.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from hashlib import sha256
+from typing import Any
+from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
+
+import msgspec
+
+from app.db.files import FileStore
+from app.db.repositories import record, revisions
+from app.db.repositories.revisions import Revision, Signer
+from app.documents.pdf import PdfOrder, pdf_payload
+from app.documents.signing import Scan, Signature, Signing, check_signing, sign_payload
+from app.domain.change import Change
+from app.domain.codec import canonical_bytes, to_plain
+from app.domain.errors import NotFound, Refused
+from app.domain.job import Stage
+from app.interchange.job_file import write_job_file
+from app.interchange.trimming import trimmed
+from app.services import changes
+from app.services.jobs import Order, changed
+from app.services.office import Office
+from app.services.sheets import Sheet
+from app.worker.running import run_in_worker
+
+PROPOSAL = "proposal"
+DESIGN = "design agreement"
+INTENT = "I have read these pages and agree to them."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """What is to be offered: its kind, its PDF order, its price and how long it holds, who signs."""
+
+    kind: str
+    pdf: PdfOrder
+    price_cents: int | None
+    holds_until: date | None
+    signers: tuple[str, ...]
+    results: Mapping[str, Any]
+
+
+def files_of(office: Office) -> FileStore:
+    """The store of files by content."""
+    return FileStore(office.settings.files)
+
+
+def today_at(office: Office, zone: str) -> date:
+    """Today at the site."""
+    return office.clock().astimezone(ZoneInfo(zone)).date()
+
+
+async def issue(office: Office, view: Sheet, offer: Offer, order: Order) -> Revision:
+    """Offer: keep job file, results and PDF as bytes, supersede earlier offers of the kind, put it on record.
+
+    Raises: Refused where the same change id was used for something else; what the worker refuses.
+    """
+    known = _issued_by(office, order.change_id)
+    if known is not None:
+        return known
+    pdf = await run_in_worker("pdf", pdf_payload(offer.pdf))
+    contents = {
+        "job": write_job_file(view.job, trimmed(view.basis, view.job)),
+        "results": canonical_bytes(offer.results),
+        "offered": pdf,
+    }
+    store = files_of(office)
+    files = {role: store.keep(content) for role, content in contents.items()}
+    head = view.job.head
+    now = office.clock()
+    with office.database.write() as connection:
+        one = Revision(
+            id=str(order.change_id),
+            job_id=str(head.id),
+            number=revisions.next_number(connection, str(head.id), offer.kind),
+            kind=offer.kind,
+            state="offered",
+            issued_at=now.isoformat(),
+            holds_until=offer.holds_until,
+            price_cents=offer.price_cents,
+            job_counter=view.opened.counter,
+            signers=tuple(Signer(name=name) for name in offer.signers),
+            files=files,
+        )
+        revisions.supersede(connection, str(head.id), offer.kind)
+        revisions.insert_revision(connection, office.firm_id, one, {role: len(c) for role, c in contents.items()})
+        what = f"{offer.kind.capitalize()} {one.number} offered"
+        _on_record(office, connection, "issue", order, head.id, what, {"revision": one.id, "files": files})
+        if offer.kind == PROPOSAL and head.stage in {Stage.LEAD, Stage.DESIGN}:
+            _move_stage(office, connection, head.id, view, Stage.OFFERED, now)
+    return one
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """One person's signing as it comes from the page, or from paper."""
+
+    name: str
+    strokes: tuple[tuple[tuple[float, float], ...], ...] = ()
+    picture: bytes = b""
+    device: str = ""
+    scan: bytes = b""
+
+    @property
+    def on_paper(self) -> bool:
+        """Signed on paper, with a scan attached."""
+        return bool(self.scan)
+
+
+async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: Order) -> Revision:
+    """Sign an offer for one of its signers: a new signed copy that begins with the offered bytes, put on record.
+
+    Raises: Refused when it is not open, has run out, or the person is not (or no longer) awaited.
+    """
+    one = read(office, revision_id)
+    signers = _signed_by(office, view, one, act)
+    store = files_of(office)
+    offered = store.read(one.files["offered"])
+    kept, signing = _signing(office, view, one, act, signers)
+    check_signing(signing)
+    signed = await run_in_worker("sign", sign_payload(offered, signing))
+    if not signed.startswith(offered):
+        raise Refused("The signed copy does not begin with the offered pages. Nothing was kept; try again.")
+    count = sum(1 for signer in signers if signer.signed_at)
+    contents = {f"signed-{count}": signed, f"signature-{count}": msgspec.json.encode(kept)}
+    if act.scan:
+        contents[f"scan-{count}"] = act.scan
+    files = {role: store.keep(content) for role, content in contents.items()}
+    done = all(signer.signed_at for signer in signers)
+    with office.database.write() as connection:
+        for role, content in contents.items():
+            revisions.add_file(connection, one.id, role, files[role], len(content))
+        revisions.set_signers(connection, one.id, signers, "signed" if done else "offered")
+        what = f"{one.kind.capitalize()} {one.number} signed by {act.name}"
+        body = {"revision": one.id, "files": files, "offered": sha256(offered).hexdigest()}
+        _on_record(office, connection, "sign", order, view.job.head.id, what, body)
+        if done and one.kind == PROPOSAL:
+            _move_stage(office, connection, view.job.head.id, view, Stage.SIGNED, office.clock())
+    return replace(one, signers=signers, state="signed" if done else "offered", files={**one.files, **files})
+
+
+def read(office: Office, revision_id: str) -> Revision:
+    """A revision by id. Raises: NotFound."""
+    with office.database.read() as connection:
+        one = revisions.read_revision(connection, office.firm_id, revision_id)
+    if one is None:
+        raise NotFound("There is no such revision.")
+    return one
+
+
+def of_job(office: Office, job_id: UUID) -> list[Revision]:
+    """All revisions of a job, the newest first."""
+    with office.database.read() as connection:
+        return revisions.revisions_of(connection, str(job_id))
+
+
+def hand_out(office: Office, revision_id: str, role: str) -> bytes:
+    """A kept file of a revision, checked against its hash. `signed` is the newest signed copy.
+
+    Raises: NotFound, FileDamaged.
+    """
+    one = read(office, revision_id)
+    name = one.signed_file if role == "signed" else one.files.get(role, "")
+    if not name:
+        raise NotFound("This revision has no such file.")
+    return files_of(office).read(name)
+
+
+def has_run_out(office: Office, one: Revision, zone: str) -> bool:
+    """Whether the day it holds until has passed at the site."""
+    return one.holds_until is not None and today_at(office, zone) > one.holds_until
+
+
+def withdraw(office: Office, revision_id: str, order: Order) -> Revision:
+    """Take an offer back; what is signed cannot be.
+
+    Raises: Refused.
+    """
+    one = read(office, revision_id)
+    if one.state != "offered" or any(signer.signed_at for signer in one.signers):
+        raise Refused("Somebody has signed this, or it is no longer open. It cannot be taken back.")
+    with office.database.write() as connection:
+        revisions.set_state(connection, one.id, "withdrawn")
+        what = f"{one.kind.capitalize()} {one.number} taken back"
+        _on_record(office, connection, "withdraw", order, UUID(one.job_id), what, {"revision": one.id})
+    return replace(one, state="withdrawn")
+
+
+def _issued_by(office: Office, change_id: UUID) -> Revision | None:
+    with office.database.read() as connection:
+        return revisions.read_revision(connection, office.firm_id, str(change_id))
+
+
+def _signed_by(office: Office, view: Sheet, one: Revision, act: Act) -> tuple[Signer, ...]:
+    """The signers once this act is done."""
+    zone = view.job.head.time_zone
+    if one.state != "offered":
+        raise Refused(f"This {one.kind} is {one.state}; it cannot be signed any more.")
+    if has_run_out(office, one, zone):
+        until = one.holds_until
+        raise Refused(
+            f"This {one.kind} held until {until:%B} {until.day if until else ''}. Look at the prices again and offer it "
+            "anew; then it can be signed."
+        )
+    if act.name not in one.waits_for:
+        waits = ", ".join(one.waits_for)
+        raise Refused(f"{act.name or 'Nobody'} is not awaited here. It waits for {waits}.", field="name")
+    now = office.clock().isoformat()
+    how = "on paper" if act.on_paper else "drawn"
+    return tuple(
+        replace(signer, signed_at=now, how=how, device=act.device)
+        if signer.name == act.name and not signer.signed_at
+        else signer
+        for signer in one.signers
+    )
+
+
+def _signing(office: Office, view: Sheet, one: Revision, act: Act, signers: Sequence[Signer]) -> tuple[Any, Signing]:
+    """The signature as it is kept, and the whole update with all signatures so far."""
+    zone = view.job.head.time_zone
+    newest = next(signer for signer in signers if signer.name == act.name)
+    own = Signature(
+        name=act.name,
+        intent=INTENT,
+        signed_at=datetime.fromisoformat(newest.signed_at),
+        time_zone=zone,
+        role=newest.role,
+        device=act.device,
+        strokes=act.strokes,
+        picture=act.picture,
+        on_paper=act.on_paper,
+    )
+    earlier = [_kept_signature(office, one, role) for role in sorted(one.files) if role.startswith("signature-")]
+    scans = [Scan(content=files_of(office).read(one.files[r])) for r in sorted(one.files) if r.startswith("scan-")]
+    scans += [Scan(content=act.scan, caption=act.name)] if act.scan else []
+    firm = view.basis.firm
+    paper = view.job.head.paper or firm.paper
+    signing = Signing(
+        title=f"{one.kind.capitalize()} {one.number}, {view.job.head.title}",
+        firm=firm.name or "the firm",
+        signatures=(*earlier, own),
+        paper="a4" if paper == "a4" else "letter",
+        waits_for=tuple(signer.name for signer in signers if not signer.signed_at),
+        scans=tuple(scans),
+    )
+    return own, signing
+
+
+def _kept_signature(office: Office, one: Revision, role: str) -> Signature:
+    return msgspec.json.decode(files_of(office).read(one.files[role]), type=Signature)
+
+
+def _on_record(
+    office: Office, connection: Any, kind: str, order: Order, job_id: UUID, what: str, body: Mapping[str, Any]
+) -> None:
+    """Add an entry that is no change of a thing: its body says which bytes."""
+    entry = Change(id=order.change_id, job_id=job_id, edits=(), who=office.who(), when=office.clock(), what=what)
+    record.append(connection, firm_id=office.firm_id, kind=kind, change=entry, answer=to_plain(dict(body)))
+    record.raise_counter(connection, f"job:{job_id}")
+
+
+def _move_stage(office: Office, connection: Any, job_id: UUID, view: Sheet, stage: Stage, now: datetime) -> None:
+    edit = changed("job", job_id, view.version("job", job_id), {"stage": stage})
+    what = f"Stage: {stage.value}"
+    change = Change(id=uuid4(), job_id=job_id, edits=(edit,), who=office.who(), when=now, what=what)
+    changes.apply_within(connection, office.firm_id, change)
