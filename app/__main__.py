@@ -44,7 +44,8 @@ def _serve(args: argparse.Namespace) -> None:
     from app.services.office import open_office
 
     settings = settings_of(args)
-    office = open_office(settings, load_library(settings.library).basis())
+    library = load_library(settings.library)
+    office = open_office(settings, library.basis(), cautions=library.cautions)
     if args.demo:
         _load_demo(office)
     print(f"Outlay is at http://{settings.host}:{settings.port}  (stop with Ctrl-C)", flush=True)

@@ -6,6 +6,7 @@ Cost, margin, wages, suppliers and private notes have no field here, so no page 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from uuid import UUID
 
 from app.domain.basis import Basis, Material
 from app.domain.costing.client_prices import ClientPrices, client_prices
@@ -159,7 +160,7 @@ def proposal(
         shown=shown,
         price=Amount(firm=prices.contract) if prices.firm else Amount(low=prices.low, high=prices.high),
         zones=tuple(_zone_page(job, basis, worked, prices, zone) for zone in job.zones),
-        whole=_items(job, basis, worked, prices, [w for w in job.works if _zone_of(job, w) is None], shown),
+        whole=_items(basis, worked, prices, [w for w in job.works if _zone_of(job, w) is None], shown),
         whole_price=_amount(prices, prices.zones.get(WHOLE_JOB)) if shown in _BY_ZONE else None,
         asked=tuple(
             Asked(words=need.words, must=need.must, letters=_letters(job, need.zone_ids)) for need in job.needs
@@ -214,7 +215,7 @@ def _zone_page(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, z
         title=zone.title,
         words=zone.words,
         size_sq_ft=area(chosen.outline) if chosen and chosen.outline else None,
-        items=_items(job, basis, worked, prices, works, job.head.price_shown),
+        items=_items(basis, worked, prices, works, job.head.price_shown),
         asked=tuple(need.words for need in job.needs if zone.id in need.zone_ids),
         price=_amount(prices, prices.zones.get(str(zone.id))) if job.head.price_shown in _BY_ZONE else None,
         phase=f"Phase {phase.number}" if phase and len(job.phases) > 1 else "",
@@ -228,14 +229,14 @@ def _zone_of(job: Job, work: Work) -> object:
         own = next((one for one in job.alternatives if one.id == work.place_id), None)
         zone = next((zone for zone in job.zones if own and zone.id == own.zone_id), None)
         return zone.id if zone and job.chosen(zone) is own else "not chosen"
-    for thing in (*job.runs, *job.features, *job.edges):
-        if thing.id == work.place_id:
-            return thing.zone_id
-    return None
+    zones: dict[UUID, UUID | None] = {run.id: run.zone_id for run in job.runs}
+    zones |= {feature.id: feature.zone_id for feature in job.features}
+    zones |= {edge.id: edge.zone_id for edge in job.edges}
+    return zones.get(work.place_id) if work.place_id else None
 
 
 def _items(
-    job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, works: Sequence[Work], shown: PriceShown
+    basis: Basis, worked: Estimate, prices: ClientPrices, works: Sequence[Work], shown: PriceShown
 ) -> tuple[Item, ...]:
     items = []
     for work in works:

@@ -13,6 +13,7 @@ from app.db.session import Database
 from app.db.tables.things import FIRM_THINGS
 from app.domain.basis import Basis, Firm
 from app.domain.change import Change, Edit
+from app.interchange.library_file import Caution
 from app.services import changes
 
 BASIS_FIELDS: Mapping[str, str] = {
@@ -47,6 +48,7 @@ class Office:
     firm_id: str
     shipped: Basis
     clock: Clock = utc_now
+    cautions: Mapping[str, Caution] = field(default_factory=dict)
     _basis: tuple[int, Basis] | None = field(default=None, repr=False)
 
     def basis(self) -> Basis:
@@ -67,7 +69,9 @@ class Office:
         return self.firm().owner or "the owner"
 
 
-def open_office(settings: Settings, shipped: Basis, clock: Clock = utc_now) -> Office:
+def open_office(
+    settings: Settings, shipped: Basis, clock: Clock = utc_now, cautions: Mapping[str, Caution] | None = None
+) -> Office:
     """Open (or begin) the data folder: migrate, and make the firm's row when there is none."""
     database = Database(settings.database)
     migrate(database, settings.migrations)
@@ -88,7 +92,9 @@ def open_office(settings: Settings, shipped: Basis, clock: Clock = utc_now) -> O
             ),
         )
         changes.apply(database, firm_id, begin)
-    return Office(settings=settings, database=database, firm_id=firm_id, shipped=shipped, clock=clock)
+    return Office(
+        settings=settings, database=database, firm_id=firm_id, shipped=shipped, clock=clock, cautions=cautions or {}
+    )
 
 
 def _laid_over(shipped: Basis, own: Mapping[str, list[things.Row]]) -> Basis:

@@ -1,20 +1,21 @@
 """The proposal: gathered, shown, offered."""
 
 from base64 import b64encode
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+from app.db.repositories.revisions import Revision, next_number
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.documents.plan_drawing import describe, plan_svg
 from app.documents.swatches import palette_of, palette_svg
 from app.domain.codec import to_plain
 from app.domain.errors import Refused
-from app.domain.proposal import Proposal, proposal
+from app.domain.proposal import Amount, Proposal, proposal
 from app.services import revisions
 from app.services.jobs import Order
 from app.services.office import Office
-from app.services.revisions import PROPOSAL, Offer, Revision
+from app.services.revisions import PROPOSAL, Offer
 from app.services.sheets import Sheet
 
 COUNTED = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
@@ -78,7 +79,7 @@ def pdf_order(office: Office, view: Sheet, made: Draft) -> PdfOrder:
 def next_draft(office: Office, view: Sheet) -> Draft:
     """The draft of the next proposal, made today at the site."""
     with office.database.read() as connection:
-        number = revisions.revisions.next_number(connection, str(view.job.head.id), PROPOSAL)
+        number = next_number(connection, str(view.job.head.id), PROPOSAL)
     return draft(office, view, number=number, made_on=revisions.today_at(office, view.job.head.time_zone))
 
 
@@ -123,3 +124,28 @@ def _mark(office: Office, name: str) -> str:
     content = store.read(name)
     kind = "image/png" if content.startswith(b"\x89PNG") else "image/jpeg"
     return f"data:{kind};base64,{b64encode(content).decode()}"
+
+
+def covered(offer: Proposal) -> Proposal:
+    """The proposal with its price under cover: no figure of money is left in it."""
+    nothing = Amount()
+    return replace(
+        offer,
+        price=nothing,
+        whole_price=None,
+        zones=tuple(
+            replace(zone, price=None, items=tuple(replace(item, price=None) for item in zone.items))
+            for zone in offer.zones
+        ),
+        whole=tuple(replace(item, price=None) for item in offer.whole),
+        phases=tuple(replace(phase, price=nothing) for phase in offer.phases),
+        payments=(),
+        allowances=tuple(replace(one, cents=0) for one in offer.allowances),
+        unit_prices=(),
+        reasons=(),
+    )
+
+
+def body_of(html: str) -> str:
+    """What stands between the body tags of a document, to be shown within a page of ours."""
+    return html.partition("<body>")[2].partition("</body>")[0]

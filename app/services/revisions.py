@@ -204,10 +204,9 @@ def _signed_by(office: Office, view: Sheet, one: Revision, act: Act) -> tuple[Si
     if one.state != "offered":
         raise Refused(f"This {one.kind} is {one.state}; it cannot be signed any more.")
     if has_run_out(office, one, zone):
-        until = one.holds_until
         raise Refused(
-            f"This {one.kind} held until {until:%B} {until.day if until else ''}. Look at the prices again and offer it "
-            "anew; then it can be signed."
+            f"This {one.kind} held until {one.holds_until:%B %-d}. Look at the prices again and offer it anew; "
+            "then it can be signed."
         )
     if act.name not in one.waits_for:
         waits = ", ".join(one.waits_for)
@@ -271,3 +270,11 @@ def _move_stage(office: Office, connection: Any, job_id: UUID, view: Sheet, stag
     what = f"Stage: {stage.value}"
     change = Change(id=uuid4(), job_id=job_id, edits=(edit,), who=office.who(), when=now, what=what)
     changes.apply_within(connection, office.firm_id, change)
+
+
+def of_this_job(office: Office, job_id: UUID, revision_id: str) -> Revision:
+    """A revision by id that belongs to the job. Raises: NotFound."""
+    one = read(office, revision_id)
+    if one.job_id != str(job_id):
+        raise NotFound("There is no such revision in this job.")
+    return one

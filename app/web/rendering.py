@@ -100,3 +100,9 @@ def svg(markup: str) -> Markup:
     if re.search(r"<script|\son\w+=|javascript:|style=", markup):
         raise ValueError("a drawing with script or inline style is never put on a page")
     return Markup(markup)  # noqa: S704 - made by app.documents, every text in it escaped there
+
+
+def handed_out(request: Request, content: bytes, name: str, kind: str) -> Response:
+    """A kept file as the answer, shown in the browser under a plain name."""
+    answered = Response(content, media_type=kind, headers={"content-disposition": f'inline; filename="{name}"'})
+    return _dressed(request, answered)

@@ -1,6 +1,6 @@
 """A form saved: the one place where a service's refusal goes back beside its field instead of up."""
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -56,5 +56,19 @@ def save_form(form: Parsed, action: Callable[[], T]) -> Saved[T]:
         return Saved(form, stale=stale)
     except OutlayError as wrong:
         if wrong.status not in {409, 422}:
+            raise
+        return Saved(form.refused(wrong))
+
+
+async def save_form_async(form: Parsed, action: Callable[[], Awaitable[T]]) -> Saved[T]:
+    """As `save_form`, for an action that waits for the worker."""
+    if not form.ok:
+        return Saved(form)
+    try:
+        return Saved(form, await action())
+    except Stale as stale:
+        return Saved(form, stale=stale)
+    except OutlayError as wrong:
+        if wrong.status not in {409, 422, 503}:
             raise
         return Saved(form.refused(wrong))

@@ -2,6 +2,13 @@
 
 from fastapi import APIRouter
 
-from app.web.routes import home, plan, things, works
+from app.web.routes import home, plan, proposal, show, things, works
 
-ROUTERS: tuple[APIRouter, ...] = (home.router, plan.router, works.router, things.router)
+ROUTERS: tuple[APIRouter, ...] = (
+    home.router,
+    plan.router,
+    proposal.router,
+    show.router,
+    works.router,
+    things.router,
+)

@@ -1,0 +1,62 @@
+"""The form of one person's signing: typed name, strokes from the pad, or a scan of signed paper."""
+
+from base64 import b64decode
+from binascii import Error as NotBase64
+
+import msgspec
+from starlette.datastructures import FormData, UploadFile
+
+from app.services.revisions import Act
+from app.web.forms.fields import Parsed
+
+MOST_POINTS = 20_000
+Strokes = tuple[tuple[tuple[float, float], ...], ...]
+
+
+async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
+    """What the page sent; a sentence beside the pad when nothing was drawn and no scan sent."""
+    name = str(form.get("name", "")).strip()[:200]
+    scan = form.get("scan")
+    content = await scan.read() if isinstance(scan, UploadFile) and scan.size else b""
+    strokes, error = _strokes(str(form.get("strokes", "")))
+    errors = {}
+    if not name:
+        errors["name"] = "Choose who signs."
+    if not form.get("agree"):
+        errors["agree"] = "Tick that the pages were read; the signature rests on it."
+    if error:
+        errors["strokes"] = error
+    elif not strokes and not content:
+        errors["strokes"] = (
+            "Nothing is signed yet. Sign with a finger or a pen in the frame, or attach the signed paper."
+        )
+    act = Act(
+        name=name,
+        strokes=() if content else strokes,
+        picture=b"" if content else _picture(form),
+        scan=content,
+        device=device,
+    )
+    return Parsed(errors=errors, typed={"name": name}), act
+
+
+def _strokes(text: str) -> tuple[Strokes, str]:
+    if not text:
+        return (), ""
+    try:
+        strokes = msgspec.json.decode(text, type=Strokes)
+    except (msgspec.ValidationError, msgspec.DecodeError):
+        return (), "The signature could not be read. Clear the frame and sign again."
+    if sum(len(stroke) for stroke in strokes) > MOST_POINTS:
+        return (), "The signature is too long to keep. Clear the frame and sign again."
+    return tuple(stroke for stroke in strokes if stroke), ""
+
+
+def _picture(form: FormData) -> bytes:
+    head, _, body = str(form.get("picture", "")).partition(",")
+    if not head.startswith("data:image/png;base64"):
+        return b""
+    try:
+        return b64decode(body[:2_000_000], validate=True)
+    except (NotBase64, ValueError):
+        return b""

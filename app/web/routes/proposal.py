@@ -1,0 +1,99 @@
+"""The proposal sheet: how it will be offered, what was offered and signed, and the files handed out again."""
+
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.documents.pdf import NO_PANGO, pdf_available
+from app.domain.job import Job, PriceShown
+from app.services import proposals, revisions
+from app.services.office import Office
+from app.services.sheets import Sheet, sheet
+from app.web.access import OfficeHere
+from app.web.forms.fields import Parsed, order_of
+from app.web.forms.saving import save_form_async
+from app.web.rendering import handed_out, page
+from app.web.sheet_pages import SheetPage, register, show
+
+router = APIRouter(prefix="/jobs/{job_id}")
+
+FILES = {"offered": "proposal", "signed": "signed proposal"}
+
+
+@router.get("/proposal")
+async def show_proposal(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The proposal sheet."""
+    return show(request, office, job_id, "proposal", focus=focus)
+
+
+@router.get("/proposal/draft")
+async def draft_page(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The draft as it would be printed, in the browser."""
+    made = proposals.next_draft(office, sheet(office, job_id))
+    return page(request, "proposal/read.html", {"job_id": job_id, "body": proposals.body_of(made.html)})
+
+
+@router.post("/proposal/offer")
+async def offer(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Offer it: freeze the bytes."""
+    form = await request.form()
+    view = sheet(office, job_id)
+    saved = await save_form_async(Parsed(), lambda: proposals.offer(office, view, order_of(form, "Offer")))
+    return show(request, office, job_id, "proposal", saved=saved)
+
+
+@router.post("/proposal/revisions/{revision_id}/withdraw")
+async def withdraw(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """Take an offer back."""
+    form = await request.form()
+
+    async def act() -> object:
+        return revisions.withdraw(office, str(revision_id), order_of(form, "Offer taken back"))
+
+    saved = await save_form_async(Parsed(), act)
+    return show(request, office, job_id, "proposal", saved=saved)
+
+
+@router.get("/revisions/{revision_id}/{role}.pdf")
+async def revision_file(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID, role: str) -> Response:
+    """The very bytes that were offered or signed."""
+    content = revisions.hand_out(office, str(revision_id), role)
+    return handed_out(request, content, f"{FILES.get(role, role)}-{job_id}.pdf", "application/pdf")
+
+
+@router.get("/face")
+async def turn_to_client(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Ask before this device shows the client's pages."""
+    return page(request, "show/turn.html", {"job": sheet(office, job_id).job})
+
+
+def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
+    made = proposals.next_draft(office, view)
+    known = revisions.of_job(office, view.job.head.id)
+    zone = view.job.head.time_zone
+    return {
+        "made": made,
+        "revisions": known,
+        "run_out": {one.id: revisions.has_run_out(office, one, zone) for one in known},
+        "zones_of": zones_of,
+        "shown_choices": [(one.value, SHOWN[one]) for one in PriceShown],
+        "no_pdf": "" if pdf_available() else NO_PANGO,
+        "moved_on": bool(known) and known[0].job_counter + 2 < view.opened.counter,
+    }
+
+
+def zones_of(job: Job) -> list[tuple[str, str]]:
+    """The zones of a job as options of a list."""
+    return [(str(zone.id), f"{zone.letter} {zone.title}") for zone in job.zones]
+
+
+SHOWN = {
+    PriceShown.WHOLE: "as one price",
+    PriceShown.PHASE: "by phase",
+    PriceShown.ZONE: "by zone",
+    PriceShown.LINE: "by line",
+}
+
+register(SheetPage(key="proposal", title="Proposal", template="proposal/page.html", give=_give))

@@ -1,0 +1,116 @@
+"""The client's face: plan, palette, words, and the price only when its cover is lifted. Made apart on the server."""
+
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.documents.plan_drawing import plan_svg
+from app.documents.scale_bar import covered_bar_svg
+from app.documents.swatches import palette_of, palette_svg
+from app.services import proposals, revisions
+from app.services.office import Office
+from app.services.sheets import sheet
+from app.web.access import FACE, OfficeHere, face_cookie
+from app.web.forms.fields import Parsed, order_of
+from app.web.forms.saving import Saved, save_form_async
+from app.web.forms.signing import read_act
+from app.web.rendering import go, handed_out, page, svg
+
+router = APIRouter()
+
+PAGES = (("plan", "Plan"), ("places", "Places"), ("palette", "Palette"), ("phases", "Phases"), ("proposal", "Proposal"))
+
+
+@router.post("/jobs/{job_id}/face")
+async def turn(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Turn this device to the client's face of a job."""
+    sheet(office, job_id)
+    answer = go(request, f"/show/{job_id}")
+    answer.set_cookie(FACE, face_cookie(office, job_id), httponly=True, samesite="strict", path="/")
+    return answer
+
+
+@router.post("/face/ours")
+async def turn_back(request: Request) -> Response:
+    """Back to our own face. A passcode comes with pairing."""
+    face = request.state.face
+    answer = go(request, f"/jobs/{face}/proposal" if face else "/")
+    answer.delete_cookie(FACE, path="/")
+    return answer
+
+
+@router.get("/show/{job_id}")
+async def show_first(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The client's first page: the plan."""
+    return _page(request, office, job_id, "plan")
+
+
+@router.get("/show/{job_id}/{key}")
+async def show_page(request: Request, office: OfficeHere, job_id: UUID, key: str, lift: bool = False) -> Response:
+    """One of the client's pages; the price stays covered until it is lifted."""
+    return _page(request, office, job_id, key if key in dict(PAGES) else "plan", lift=lift)
+
+
+@router.get("/show/{job_id}/sign/{revision_id}")
+async def sign_page(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """Where an offer is signed."""
+    return _sign_page(request, office, job_id, revision_id, Saved(Parsed()))
+
+
+@router.post("/show/{job_id}/sign/{revision_id}")
+async def sign(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """One person signs."""
+    form = await request.form()
+    parsed, act = await read_act(form, request.headers.get("user-agent", "")[:80])
+    view = sheet(office, job_id)
+    saved = await save_form_async(
+        parsed, lambda: revisions.sign(office, view, str(revision_id), act, order_of(form, "Signed"))
+    )
+    if saved.ok:
+        return go(request, f"/show/{job_id}/sign/{revision_id}")
+    return _sign_page(request, office, job_id, revision_id, saved)
+
+
+@router.get("/show/{job_id}/file/{revision_id}/{role}.pdf")
+async def client_file(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID, role: str) -> Response:
+    """The offered or signed pages, for the client."""
+    known = role if role in {"offered", "signed"} else "offered"
+    content = revisions.hand_out(office, str(revisions.of_this_job(office, job_id, str(revision_id)).id), known)
+    return handed_out(request, content, f"proposal-{known}.pdf", "application/pdf")
+
+
+def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
+    """What the client's pages are given: the client's own value of the job, never the job itself."""
+    view = sheet(office, job_id)
+    made = proposals.next_draft(office, view)
+    open_offers = [one for one in revisions.of_job(office, job_id) if one.state in {"offered", "signed"}]
+    return {
+        "offer": made.offer,
+        "job_id": str(job_id),
+        "pages": PAGES,
+        "current": key,
+        "revisions": open_offers,
+        "draft": made,
+        "plan": svg(plan_svg(view.job, view.basis, width_px=1100, face="client")),
+        "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=1040)),
+        "covered": svg(covered_bar_svg()),
+    }
+
+
+def _page(request: Request, office: Office, job_id: UUID, key: str, *, lift: bool = False) -> Response:
+    context = {**_context(office, job_id, key), "lifted": lift}
+    if not lift:
+        context["offer"] = proposals.covered(context["offer"])
+    context.pop("draft")
+    return page(request, f"show/{key}.html", context)
+
+
+def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID, saved: Saved[Any]) -> Response:
+    one = revisions.of_this_job(office, job_id, str(revision_id))
+    context = _context(office, job_id, "proposal")
+    context.pop("draft")
+    run_out = revisions.has_run_out(office, one, sheet(office, job_id).job.head.time_zone)
+    context |= {"revision": one, "saved": saved, "run_out": run_out, "lifted": True}
+    return page(request, "show/sign.html", context, status=saved.status)
