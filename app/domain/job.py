@@ -361,7 +361,7 @@ class Work:
 
     id: UUID
     place: PlaceKind
-    place_id: UUID | None  # None on the job itself
+    place_id: UUID | None = None  # None on the job itself
     assembly: str
     assembly_hash: str = ""
     title: str = ""  # overrules the assembly's

@@ -1,14 +1,17 @@
 """The proposal: gathered, shown, offered."""
 
 from base64 import b64encode
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+
+from markupsafe import Markup
 
 from app.db.repositories.revisions import Revision, next_number
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.documents.plan_drawing import describe, plan_svg
-from app.documents.swatches import palette_of, palette_svg
+from app.documents.swatches import Swatch, palette_of, palette_svg
 from app.domain.codec import to_plain
 from app.domain.errors import Refused
 from app.domain.proposal import Amount, Proposal, proposal
@@ -38,8 +41,8 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
     swatches = palette_of(job, view.basis)
     values = {
         "offer": offer,
-        "plan": drawing_image(plan_svg(job, view.basis, width_px=900, face="print"), describe(job)),
-        "strip": drawing_image(palette_svg(swatches), "The palette in the shares in which it lies") if swatches else "",
+        "plan": Markup(drawing_image(plan_svg(job, view.basis, width_px=900, face="print"), describe(job))),  # noqa: S704 - made here, escaped there
+        "strip": _strip(swatches),
         "mark": _mark(office, offer.mark),
         "zone_count": counted(len(offer.zones)),
         "phase_count": counted(len(offer.phases)).lower(),
@@ -47,6 +50,12 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
     }
     html = document(office.settings.templates, "proposal", firm, values)
     return Draft(offer=offer, html=html, price_cents=offer.price.firm)
+
+
+def _strip(swatches: Sequence[Swatch]) -> Markup:
+    """The palette as a picture, or nothing."""
+    said = "The palette in the shares in which it lies"
+    return Markup(drawing_image(palette_svg(swatches), said)) if swatches else Markup("")  # noqa: S704 - made here
 
 
 def counted(number: int) -> str:

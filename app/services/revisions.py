@@ -92,9 +92,9 @@ async def issue(office: Office, view: Sheet, offer: Offer, order: Order) -> Revi
         revisions.supersede(connection, str(head.id), offer.kind)
         revisions.insert_revision(connection, office.firm_id, one, {role: len(c) for role, c in contents.items()})
         what = f"{offer.kind.capitalize()} {one.number} offered"
-        _on_record(office, connection, "issue", order, head.id, what, {"revision": one.id, "files": files})
         if offer.kind == PROPOSAL and head.stage in {Stage.LEAD, Stage.DESIGN}:
             _move_stage(office, connection, head.id, view, Stage.OFFERED, now)
+        _on_record(office, connection, "issue", order, head.id, what, {"revision": one.id, "files": files})
     return one
 
 
@@ -140,9 +140,9 @@ async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: O
         revisions.set_signers(connection, one.id, signers, "signed" if done else "offered")
         what = f"{one.kind.capitalize()} {one.number} signed by {act.name}"
         body = {"revision": one.id, "files": files, "offered": sha256(offered).hexdigest()}
-        _on_record(office, connection, "sign", order, view.job.head.id, what, body)
         if done and one.kind == PROPOSAL:
             _move_stage(office, connection, view.job.head.id, view, Stage.SIGNED, office.clock())
+        _on_record(office, connection, "sign", order, view.job.head.id, what, body)
     return replace(one, signers=signers, state="signed" if done else "offered", files={**one.files, **files})
 
 

@@ -1,22 +1,22 @@
-"""What the client is shown: the contract sum and its parts, the whole job's cells shared among the zones they serve.
+"""What the client is shown: the contract sum and its parts, each rounded to whole money and adding up to the cent.
 
 A phase whose price is a range stands outside the contract sum: its cells are in no zone's price. Within each phase the
-cells of the whole job are shared among the zones built in it, by the zones' own prices; where a phase has no zone they
-stand under `job`. Every table adds up to the contract sum to the cent.
+cells of the whole job are shared among the zones built in it, by the zones' own prices (not where the price is shown by
+line: there they stand apart); where a phase has no zone they stand under `job`.
 """
 
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.domain.costing.estimate import WHOLE_JOB, Estimate
-from app.domain.job import Firmness, Job
+from app.domain.costing.estimate import ALLOWANCE, WHOLE_JOB, Estimate
+from app.domain.job import Firmness, Job, PriceShown
 from app.domain.money import share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClientPrices:
-    """Prices [cents]. `phases` holds every phase, those outside the contract sum too."""
+    """Prices [cents]. `phases` holds every phase, those outside the contract sum too; `works` go by work id."""
 
     firm: bool
     contract: int
@@ -43,28 +43,35 @@ def client_prices(job: Job, worked: Estimate) -> ClientPrices:
     outside = {str(phase.id) for phase in job.phases if phase.firmness is Firmness.RANGE}
     cells = worked.price_by_zone_and_phase
     zones: dict[str, int] = defaultdict(int)
-    for phase in sorted({phase for _, phase in cells}):
+    for phase in sorted({phase for _, phase in cells} - outside):
         own = {zone: cents for (zone, of_phase), cents in cells.items() if of_phase == phase}
-        if phase not in outside:
-            for zone, cents in _spread(own).items():
-                zones[zone] += cents
+        for zone, cents in (own if job.head.price_shown is PriceShown.LINE else _spread(own)).items():
+            zones[zone] += cents
     contract = sum(zones.values())
-    whole = worked.price_cents
-    scale = contract / whole if whole else 0.0
-    works: dict[str, int] = defaultdict(int)
-    for line, cents in zip(worked.lines, worked.selling, strict=True):
-        if line.phase not in outside:
-            works[line.work_id] += cents
+    scale = contract / worked.price_cents if worked.price_cents else 0.0
+    even = _in_whole_money(zones)
+    inside = {phase: cents for phase, cents in worked.price_by_phase.items() if phase not in outside}
     return ClientPrices(
         firm=worked.firm_price_cents is not None,
         contract=contract,
         low=_tens(worked.range.low * scale),
         high=_tens(worked.range.high * scale),
-        zones=dict(zones),
-        phases=dict(worked.price_by_phase),
-        works=dict(works),
-        whole=whole,
+        zones=even,
+        phases={**worked.price_by_phase, **_in_whole_money(inside)},
+        works=_works(worked, even, outside),
+        whole=worked.price_cents,
     )
+
+
+def _in_whole_money(parts: Mapping[str, int]) -> Mapping[str, int]:
+    """Parts in whole money that add up to the same sum; odd cents of the sum stay with the largest part."""
+    if not parts or any(cents < 0 for cents in parts.values()):
+        return dict(parts)
+    names = sorted(parts)
+    units, odd = divmod(sum(parts.values()), 100)
+    even = [unit * 100 for unit in share(units, [parts[name] for name in names])]
+    even[max(range(len(names)), key=lambda at: even[at])] += odd
+    return dict(zip(names, even, strict=True))
 
 
 def _spread(own: Mapping[str, int]) -> Mapping[str, int]:
@@ -75,3 +82,25 @@ def _spread(own: Mapping[str, int]) -> Mapping[str, int]:
     parts = share(own.get(WHOLE_JOB, 0), [own[zone] for zone in zones])
     spread = {zone: own[zone] + part for zone, part in zip(zones, parts, strict=True)}
     return {**{zone: cents for zone, cents in own.items() if zone != WHOLE_JOB}, **spread}
+
+
+def _works(worked: Estimate, zones: Mapping[str, int], outside: set[str]) -> Mapping[str, int]:
+    """Each work's part of its zone's price, so that works and allowances of a zone add up to it."""
+    own: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    aside: dict[str, int] = defaultdict(int)
+    for line, cents in zip(worked.lines, worked.selling, strict=True):
+        if line.phase in outside:
+            continue
+        if line.kind == ALLOWANCE:
+            aside[line.zone] += line.cents
+        elif line.work_id:
+            own[line.zone][line.work_id] += cents
+    works: dict[str, int] = {}
+    for zone, by_work in own.items():
+        left = zones.get(zone, 0) - aside[zone]
+        names = sorted(by_work)
+        units, odd = divmod(max(left, 0), 100)
+        parts = [unit * 100 for unit in share(units, [max(0, by_work[name]) for name in names])]
+        parts[0] += odd
+        works |= dict(zip(names, parts, strict=True))
+    return works

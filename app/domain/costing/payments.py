@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from app.domain.basis import Firm
 from app.domain.costing.client_prices import ClientPrices
 from app.domain.errors import BadValue
 from app.domain.job import Firmness, Job, Payment, Phase
-from app.domain.money import cents, share
+from app.domain.money import share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +39,7 @@ def _amount(payment: Payment, prices: ClientPrices) -> int | None:
     if payment.share is None:
         return None
     base = prices.phases.get(str(payment.phase_id), 0) if payment.phase_id else prices.contract
-    return cents(Decimal(base) / 100 * payment.share)
+    return _whole(base * payment.share)
 
 
 def _closed(job: Job, payments: Sequence[Payment], amounts: list[int | None], contract: int) -> tuple[Due, ...]:
@@ -61,16 +61,16 @@ def _closed(job: Job, payments: Sequence[Payment], amounts: list[int | None], co
 def _usual(job: Job, firm: Firm, prices: ClientPrices) -> tuple[Due, ...]:
     """A deposit at signing, then per phase in the contract: materials on site, half built, finished and walked."""
     phases = [phase for phase in job.phases if phase.firmness is not Firmness.RANGE]
-    deposit = cents(Decimal(prices.contract) / 100 * firm.deposit_share)
+    deposit = _whole(prices.contract * firm.deposit_share)
     rest = prices.contract - deposit
     due = [Due(event="At signing", phase="", cents=deposit)] if deposit else []
     rows: list[tuple[Phase | None, int]] = [(phase, max(0, prices.phases.get(str(phase.id), 0))) for phase in phases]
     rows = [row for row in rows if row[1]] or [(None, 1)]
-    for (phase, _), part in zip(rows, share(rest, [weight for _, weight in rows]), strict=True):
+    for (phase, _), part in zip(rows, _shared(rest, [weight for _, weight in rows]), strict=True):
         name = f"Phase {phase.number}" if phase and len(job.phases) > 1 else ""
         due += [
             Due(event=event, phase=name, cents=amount)
-            for event, amount in zip(_EVENTS, share(part, _WEIGHTS), strict=True)
+            for event, amount in zip(_EVENTS, _in_parts(part), strict=True)
             if amount
         ]
     return tuple(due)
@@ -78,3 +78,20 @@ def _usual(job: Job, firm: Firm, prices: ClientPrices) -> tuple[Due, ...]:
 
 _EVENTS = ("Materials delivered", "Base compacted and checked together", "Finished and walked together")
 _WEIGHTS = (40, 35, 25)
+
+
+def _whole(cents: Decimal) -> int:
+    """Rounded half up to whole money."""
+    return int((cents / 100).to_integral_value(ROUND_HALF_UP)) * 100
+
+
+def _shared(total: int, weights: list[int]) -> tuple[int, ...]:
+    """Shared in whole money; odd cents go to the last."""
+    units, odd = divmod(total, 100)
+    parts = [unit * 100 for unit in share(units, weights)]
+    parts[-1] += odd
+    return tuple(parts)
+
+
+def _in_parts(part: int) -> tuple[int, ...]:
+    return _shared(part, list(_WEIGHTS))

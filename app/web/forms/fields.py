@@ -33,6 +33,13 @@ class Field:
     many: bool = False  # several values of one name (checkboxes)
 
 
+class Texts(dict[str, str]):
+    """Texts by field name; a field without one has None, so that a template may ask for any."""
+
+    def __missing__(self, name: str) -> None:
+        return None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
     """Several inputs that make one value: all named `NAME.part`; the reader's values hold it under `name`."""
@@ -47,9 +54,9 @@ class Parsed:
     """A form as read: values, sentences beside fields, and the texts as typed."""
 
     values: Mapping[str, Any] = field(default_factory=dict)
-    errors: Mapping[str, str] = field(default_factory=dict)
-    typed: Mapping[str, str] = field(default_factory=dict)
-    understood: Mapping[str, str] = field(default_factory=dict)  # how a length, area or slope was read, to show back
+    errors: Mapping[str, str] = field(default_factory=Texts)
+    typed: Mapping[str, str] = field(default_factory=Texts)
+    understood: Mapping[str, str] = field(default_factory=Texts)  # how a length, area or slope was read, to show back
 
     @property
     def ok(self) -> bool:
@@ -63,7 +70,7 @@ class Parsed:
 
     def refused(self, wrong: OutlayError) -> "Parsed":
         """This form with a sentence of a service added, beside its field or on top."""
-        return replace(self, errors={**self.errors, wrong.field or "form": wrong.sentence})
+        return replace(self, errors=Texts({**self.errors, wrong.field or "form": wrong.sentence}))
 
 
 class _Reading:
@@ -72,9 +79,9 @@ class _Reading:
     def __init__(self, firm: Firm) -> None:
         self.firm = firm
         self.values: dict[str, Any] = {}
-        self.errors: dict[str, str] = {}
-        self.typed: dict[str, str] = {}
-        self.understood: dict[str, str] = {}
+        self.errors = Texts()
+        self.typed = Texts()
+        self.understood = Texts()
 
     def take(self, one: Field, texts: Sequence[str]) -> None:
         """Read the texts of a field; a refusal becomes the sentence beside it."""

@@ -12,7 +12,7 @@ from app.domain.errors import BadValue, OutlayError
 from app.domain.plan import shapes
 from app.domain.plan.outline import Outline
 from app.domain.units.dimension import FOOT_IN_METERS
-from app.web.forms.fields import Field, Group, Parsed, length, read, text
+from app.web.forms.fields import Field, Group, Parsed, Texts, length, read, text
 
 EXACT = 1e-9  # ft
 
@@ -42,18 +42,18 @@ def read_outline(form: FormData, firm: Firm, name: str) -> Parsed:
     """
     shape = str(form.get(f"{name}.shape", ""))
     if shape in {"", "none"}:
-        return Parsed(values={name: None}, typed={f"{name}.shape": shape})
+        return Parsed(values={name: None}, typed=Texts({f"{name}.shape": shape}))
     if shape not in SHAPES:
-        return Parsed(errors={f"{name}.shape": "Choose a shape of the list."})
+        return Parsed(errors=Texts({f"{name}.shape": "Choose a shape of the list."}))
     parsed = read(form, _fields(name, shape), firm, whole=True)
-    parsed = replace(parsed, typed={**parsed.typed, f"{name}.shape": shape})
+    parsed = replace(parsed, typed=Texts({**parsed.typed, f"{name}.shape": shape}))
     if not parsed.ok:
         return parsed
     try:
         made = _made(name, shape, parsed, firm)
     except OutlayError as wrong:
         first = f"{name}.points" if shape == "points" else f"{name}.{SHAPES[shape][0][0]}"
-        return replace(parsed, errors={wrong.field or first: wrong.sentence})
+        return replace(parsed, errors=Texts({wrong.field or first: wrong.sentence}))
     return replace(parsed, values={name: made})
 
 

@@ -7,7 +7,7 @@ import msgspec
 from starlette.datastructures import FormData, UploadFile
 
 from app.services.revisions import Act
-from app.web.forms.fields import Parsed
+from app.web.forms.fields import Parsed, Texts
 
 MOST_POINTS = 20_000
 Strokes = tuple[tuple[tuple[float, float], ...], ...]
@@ -19,7 +19,7 @@ async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
     scan = form.get("scan")
     content = await scan.read() if isinstance(scan, UploadFile) and scan.size else b""
     strokes, error = _strokes(str(form.get("strokes", "")))
-    errors = {}
+    errors = Texts()
     if not name:
         errors["name"] = "Choose who signs."
     if not form.get("agree"):
@@ -37,7 +37,7 @@ async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
         scan=content,
         device=device,
     )
-    return Parsed(errors=errors, typed={"name": name}), act
+    return Parsed(errors=errors, typed=Texts({"name": name})), act
 
 
 def _strokes(text: str) -> tuple[Strokes, str]:

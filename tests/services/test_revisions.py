@@ -1,0 +1,150 @@
+"""Offered bytes, signed copies that begin with them, and what is refused."""
+
+import asyncio
+from datetime import timedelta
+from decimal import Decimal
+from uuid import UUID, uuid4
+
+import pytest
+
+from app.config import Settings
+from app.db.repositories import record
+from app.domain.basis import Price
+from app.domain.change import Edit
+from app.domain.errors import Refused
+from app.domain.plan.shapes import rectangle
+from app.interchange.job_file import read_job_file
+from app.interchange.library_file import load_library
+from app.services import changes, jobs, proposals, revisions
+from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
+from app.services.office import Office, open_office
+from app.services.revisions import Act
+from app.services.sheets import sheet
+from app.services.zones import NewZone, add_zone
+from tests.conftest import TestClock
+
+STROKES = (((10.0, 10.0), (60.0, 40.0), (90.0, 12.0)),)
+
+
+def order(what: str = "test") -> Order:
+    return Order(change_id=uuid4(), what=what)
+
+
+@pytest.fixture
+def stocked(tmp_path):
+    """An office with the shipped library and a price for everything in it."""
+    library = load_library()
+    office = open_office(Settings(data=tmp_path / "data"), library.basis(), TestClock(), library.cautions)
+    prices = [Price(material=key, unit_price=Decimal("12.5")) for key in library.materials]
+    edits = tuple(
+        Edit(kind="price", thing_id=p.material, version=0, before=None, after=changes.fields_of(p, "price"))
+        for p in prices
+    )
+    save(office, None, edits, order("prices"))
+    yield office
+    office.database.close()
+
+
+@pytest.fixture
+def ready(stocked: Office) -> UUID:
+    """A job with one taped terrace, two signers, a site that was seen."""
+    job_id = begin_job(stocked, NewJob(name="Linnea Whitlock", street="27 Quarry Bend"), order())
+    add_zone(
+        stocked,
+        job_id,
+        NewZone(title="Terrace", kind="dining", outline=rectangle(18, 16), measured="taped", assembly="unit-pavers"),
+        order(),
+    )
+    opened = open_job(stocked, job_id)
+    edits = (
+        changed("client", opened.job.client.id, 1, {"second_name": "Joss Whitlock"}),
+        changed("site", opened.job.site.id, 1, {"seen_on": "2027-03-01"}),
+    )
+    save(stocked, job_id, edits, order())
+    return job_id
+
+
+def offer(office: Office, job_id: UUID):
+    return asyncio.run(proposals.offer(office, sheet(office, job_id), order("offer")))
+
+
+def sign(office: Office, job_id: UUID, revision_id: str, name: str, **more):
+    act = Act(name=name, strokes=STROKES, **more)
+    return asyncio.run(revisions.sign(office, sheet(office, job_id), revision_id, act, order("sign")))
+
+
+def test_offer_keeps_job_results_and_pdf_and_supersedes_the_earlier(stocked: Office, ready: UUID) -> None:
+    first = offer(stocked, ready)
+    second = offer(stocked, ready)
+    assert set(first.files) == {"job", "results", "offered"}
+    assert (first.number, second.number) == (1, 2)
+    states = {one.number: one.state for one in revisions.of_job(stocked, ready)}
+    assert states == {1: "superseded", 2: "offered"}
+    kept = read_job_file(revisions.hand_out(stocked, second.id, "job"))
+    assert kept.job.zones == open_job(stocked, ready).job.zones
+    assert open_job(stocked, ready).job.head.stage == "offered"
+
+
+def test_signed_copies_begin_with_the_offered_bytes_and_wait_for_all(stocked: Office, ready: UUID) -> None:
+    one = offer(stocked, ready)
+    offered = revisions.hand_out(stocked, one.id, "offered")
+    half = sign(stocked, ready, one.id, "Linnea Whitlock")
+    assert half.state == "offered"
+    assert half.waits_for == ("Joss Whitlock",)
+    done = sign(stocked, ready, one.id, "Joss Whitlock")
+    assert done.state == "signed"
+    for role in ("signed-1", "signed-2"):
+        assert revisions.hand_out(stocked, one.id, role).startswith(offered)
+    assert revisions.hand_out(stocked, one.id, "signed") == revisions.hand_out(stocked, one.id, "signed-2")
+    assert open_job(stocked, ready).job.head.stage == "signed"
+    with stocked.database.read() as connection:
+        assert record.verify(connection) is None
+        assert [e.kind for e in record.history(connection, str(ready))].count("sign") == 2
+
+
+def test_signing_twice_by_a_stranger_or_after_the_day_is_refused(stocked: Office, ready: UUID) -> None:
+    one = offer(stocked, ready)
+    sign(stocked, ready, one.id, "Linnea Whitlock")
+    with pytest.raises(Refused, match="not awaited"):
+        sign(stocked, ready, one.id, "Linnea Whitlock")
+    with pytest.raises(Refused, match="not awaited"):
+        sign(stocked, ready, one.id, "Somebody Else")
+    stocked.clock.now += timedelta(days=31)  # type: ignore[attr-defined]
+    with pytest.raises(Refused, match="held until April 8"):
+        sign(stocked, ready, one.id, "Joss Whitlock")
+
+
+def test_range_cannot_be_offered(stocked: Office, ready: UUID) -> None:
+    opened = open_job(stocked, ready)
+    alternative = opened.job.alternatives[0]
+    sketch = changed(
+        "alternative", alternative.id, opened.version("alternative", alternative.id), {"measured": "sketch"}
+    )
+    save(stocked, ready, (sketch,), order())
+    with pytest.raises(Refused, match="is a sketch"):
+        offer(stocked, ready)
+
+
+def test_later_price_moves_the_draft_and_never_the_revision(stocked: Office, ready: UUID) -> None:
+    one = offer(stocked, ready)
+    before = revisions.hand_out(stocked, one.id, "results")
+    pdf = revisions.hand_out(stocked, one.id, "offered")
+    price = sheet(stocked, ready).estimate.price_cents
+    base = next(key for key in stocked.basis().prices if key.startswith("base-stone"))
+    save(stocked, None, (changed("price", base, 1, {"unit_price": "99"}),), order())
+    assert sheet(stocked, ready).estimate.price_cents > price
+    assert revisions.hand_out(stocked, one.id, "results") == before
+    assert revisions.hand_out(stocked, one.id, "offered") == pdf
+
+
+def test_undo_stops_at_an_offer(stocked: Office, ready: UUID) -> None:
+    offer(stocked, ready)
+    with pytest.raises(Refused):
+        jobs.undo(stocked, ready, uuid4())
+
+
+def test_withdrawn_offer_cannot_be_signed(stocked: Office, ready: UUID) -> None:
+    one = offer(stocked, ready)
+    revisions.withdraw(stocked, one.id, order())
+    with pytest.raises(Refused, match="withdrawn"):
+        sign(stocked, ready, one.id, "Linnea Whitlock")
