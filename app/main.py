@@ -1,5 +1,6 @@
 """The web application, put together."""
 
+import asyncio
 import gc
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -7,10 +8,12 @@ from contextlib import asynccontextmanager
 from fastapi import Depends, FastAPI
 from starlette.formparsers import MultiPartParser
 
+from app.documents.pdf import pdf_available
 from app.services.office import Office
 from app.web import errors, statics
 from app.web.access import BODY_LIMIT, Gate, guard
 from app.web.routes import ROUTERS
+from app.worker.running import worker_of_this_loop
 
 
 def create_app(office: Office) -> FastAPI:
@@ -38,4 +41,11 @@ async def _lifespan(_app: FastAPI) -> AsyncIterator[None]:
     gc.collect()
     gc.freeze()  # what is loaded at start is never collected: halves the 95th percentile of big pages
     gc.set_threshold(50_000, 20, 20)
-    yield
+    worker = worker_of_this_loop()
+    if pdf_available():
+        warming = asyncio.create_task(worker.warm("pdf"))
+        yield
+        warming.cancel()
+    else:
+        yield
+    await worker.close()

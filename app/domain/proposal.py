@@ -10,7 +10,8 @@ from uuid import UUID
 
 from app.domain.basis import Basis, Material
 from app.domain.costing.client_prices import ClientPrices, client_prices
-from app.domain.costing.estimate import WHOLE_JOB, Estimate, Line
+from app.domain.costing.estimate import Estimate
+from app.domain.costing.lines import WHOLE_JOB, Line
 from app.domain.costing.payments import Due, schedule
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone
 from app.domain.plan.measures import area

@@ -9,7 +9,8 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.domain.costing.estimate import ALLOWANCE, WHOLE_JOB, Estimate
+from app.domain.costing.estimate import Estimate
+from app.domain.costing.lines import ALLOWANCE, WHOLE_JOB
 from app.domain.job import Firmness, Job, PriceShown
 from app.domain.money import share
 

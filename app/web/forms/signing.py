@@ -60,3 +60,25 @@ def _picture(form: FormData) -> bytes:
         return b64decode(body[:2_000_000], validate=True)
     except (NotBase64, ValueError):
         return b""
+
+
+_BROWSERS = (("Edg/", "Edge"), ("Firefox/", "Firefox"), ("Chrome/", "Chromium"), ("Safari/", "Safari"))
+_MACHINES = (
+    ("iPad", "a tablet"),
+    ("iPhone", "a phone"),
+    ("Android", "an Android device"),
+    ("Windows", "Windows"),
+    ("Mac OS", "a Mac"),
+    ("Linux", "Linux"),
+)
+
+
+def device_words(user_agent: str) -> str:
+    """A device in words, as it names itself.
+
+    >>> device_words("Mozilla/5.0 (X11; Linux x86_64) Chrome/156.0 Safari/537.36")
+    'with Chromium on Linux'
+    """
+    browser = next((word for sign, word in _BROWSERS if sign in user_agent), "a browser")
+    machine = next((word for sign, word in _MACHINES if sign in user_agent), "an unknown device")
+    return f"with {browser} on {machine}"

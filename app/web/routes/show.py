@@ -15,7 +15,7 @@ from app.services.sheets import sheet
 from app.web.access import FACE, OfficeHere, face_cookie
 from app.web.forms.fields import Parsed, order_of
 from app.web.forms.saving import Saved, save_form_async
-from app.web.forms.signing import read_act
+from app.web.forms.signing import device_words, read_act
 from app.web.rendering import go, handed_out, page, svg
 
 router = APIRouter()
@@ -63,7 +63,7 @@ async def sign_page(request: Request, office: OfficeHere, job_id: UUID, revision
 async def sign(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
     """One person signs."""
     form = await request.form()
-    parsed, act = await read_act(form, request.headers.get("user-agent", "")[:80])
+    parsed, act = await read_act(form, device_words(request.headers.get("user-agent", "")))
     view = sheet(office, job_id)
     saved = await save_form_async(
         parsed, lambda: revisions.sign(office, view, str(revision_id), act, order_of(form, "Signed"))
