@@ -1,6 +1,6 @@
 """What a job needs: materials and tasks by work, zone and phase, before rounding to packs. Nothing is silently zero."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 from uuid import UUID
@@ -62,6 +62,24 @@ class _Kept:
 
 
 _WORKED_OUT: BoundedCache[bytes, _Kept] = BoundedCache(4096)
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """One work where it is built: its place with measures, and its pieces with amounts and the values behind them."""
+
+    work: Work
+    place: Place
+    taken: tuple[Taken, ...]
+
+
+def workings(job: Job, basis: Basis) -> Iterator[Working]:
+    """Every work that is counted, in their order: for what wants depths and sizes, not only amounts."""
+    takeoff = _Takeoff(job, basis, None)
+    for work in job.works:
+        placed = takeoff.placed(work)
+        if isinstance(placed, _Placed):
+            yield Working(work, placed.place, work_out(placed.compiled, Recorded(placed.place.measures))[0])
 
 
 def worked_out() -> int:

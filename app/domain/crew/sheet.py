@@ -1,0 +1,285 @@
+"""The crew sheet of a zone, and one for the general works: what to build, how deep, of what, in how many hours.
+
+Nothing here can hold money, a supplier, a wage or a private note: the values have no field for them.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from app.domain.basis import Assembly, Basis, CostClass, Material
+from app.domain.costing.labor import hours_of
+from app.domain.costing.site_factors import SiteFactor, site_factors
+from app.domain.crew.layers import Layer, Size, known, layers, sizes
+from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind
+from app.domain.takeoff.cautions import caution_keys
+from app.domain.takeoff.kind import Special
+from app.domain.takeoff.measures import WHOLE_JOB, Place, run_length
+from app.domain.takeoff.purchases import wanted_of, whole_up
+from app.domain.takeoff.requirements import Requirement, Working, requirements, workings
+from app.domain.takeoff.vocabulary import PLACE_MEASURES
+from app.domain.units import RATIO, TRADE_UNITS
+
+IN_THE_GROUND = (RunKind.CONDUIT, RunKind.PIPE, RunKind.DRAIN, RunKind.GAS)
+MEASURE_WORDS = {"curved_length": "Length of curves"}
+NOT_MEASURED = frozenset({"fall", "ends", "laid_units", "laid_cuts"})  # said elsewhere, or only counted with
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewAmount:
+    """A material, a machine or a hired trade, summed over the sheet, in the unit it is bought by, losses included."""
+
+    title: str
+    amount: float
+    unit: str
+    kept: float = 0.0  # of it, left with the client
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewTask:
+    """A task: how much of it there is, in the unit it is rated by, and its person-hours as planned."""
+
+    title: str
+    amount: float
+    unit: str
+    hours: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trade:
+    """A part that a licensed or hired trade does."""
+
+    trade: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewWork:
+    """One work: what it is, where, its measures, its layers from the bottom up, other sizes, and words."""
+
+    title: str
+    where: str
+    measures: tuple[Size, ...]
+    layers: tuple[Layer, ...]
+    sizes: tuple[Size, ...]
+    words: tuple[str, ...]
+    cure_days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundLine:
+    """A line in the ground that this job lays: its kind, what it is called, its length [ft] where known."""
+
+    kind: str
+    title: str
+    length: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewSheet:
+    """All that one place's crew needs. `zone_id` is None for the general works."""
+
+    zone_id: UUID | None
+    letter: str
+    title: str
+    phases: tuple[str, ...]
+    level: float | None
+    fall: float | None
+    fall_toward: str
+    works: tuple[CrewWork, ...]
+    materials: tuple[CrewAmount, ...]
+    tools: tuple[CrewAmount, ...]
+    hauled: tuple[CrewAmount, ...]
+    hired: tuple[CrewAmount, ...]
+    tasks: tuple[CrewTask, ...]
+    trades: tuple[Trade, ...]
+    steps: frozenset[str]  # keys of the steps of building
+    cautions: tuple[str, ...]  # keys of the caution texts
+    private_lines: tuple[tuple[str, Answer], ...]
+    lines_note: str
+    new_lines: tuple[GroundLine, ...]
+    keep_safe: tuple[str, ...]
+
+    @property
+    def hours(self) -> float:
+        """Person-hours in all."""
+        return sum(task.hours for task in self.tasks)
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is placed here yet."""
+        return not self.works
+
+
+def crew_sheets(job: Job, basis: Basis) -> tuple[CrewSheet, ...]:
+    """The sheet of the general works first (where there are any), then one a zone, in their order."""
+    reading = _Reading(job, basis)
+    general = reading.sheet(WHOLE_JOB)
+    zones = tuple(reading.sheet(str(zone.id)) for zone in job.zones)
+    return zones if general.empty else (general, *zones)
+
+
+class _Reading:
+    """One job read once for all of its sheets."""
+
+    def __init__(self, job: Job, basis: Basis) -> None:
+        self.job = job
+        self.basis = basis
+        self.factors = site_factors(job.site)
+        self.workings: Mapping[str, list[Working]] = _by_zone(workings(job, basis), basis)
+        self.needed: dict[str, list[Requirement]] = defaultdict(list)
+        for one in requirements(job, basis)[0]:
+            self.needed[one.zone].append(one)
+
+    def sheet(self, key: str) -> CrewSheet:
+        """The sheet of a zone, or of the whole job's works."""
+        job = self.job
+        zone = next((one for one in job.zones if str(one.id) == key), None)
+        here, needed = self.workings.get(key, []), self.needed.get(key, [])
+        recipes = list(dict.fromkeys(recipe for one in here for recipe in self._recipes(one.work.assembly)))
+        chosen = job.chosen(zone) if zone else None
+        return CrewSheet(
+            zone_id=zone.id if zone else None,
+            letter=zone.letter if zone else "",
+            title=zone.title if zone else "",
+            phases=self._phases(one.place.phase for one in here),
+            level=chosen.level if chosen else None,
+            fall=chosen.fall if chosen else None,
+            fall_toward=chosen.fall_toward if chosen else "",
+            works=tuple(_work(one, self.basis) for one in here),
+            materials=self._amounts(needed, CostClass.MATERIAL),
+            tools=self._amounts(needed, CostClass.EQUIPMENT),
+            hauled=self._amounts(needed, CostClass.HAULING),
+            hired=self._amounts(needed, CostClass.SUBCONTRACT),
+            tasks=_tasks(needed, self.basis, self.factors),
+            trades=_trades(here, self.basis),
+            steps=frozenset(step for key in recipes for step in self.basis.assemblies[key].build.order),
+            cautions=self._cautions(here),
+            private_lines=tuple((name, job.site.private_lines.get(name, Answer.UNKNOWN)) for name in PRIVATE_LINES),
+            lines_note=job.site.private_lines_note,
+            new_lines=tuple(_new_lines(job, zone.id if zone else None)),
+            keep_safe=tuple(one.title or one.kind for one in job.existing if one.fate in (Fate.PROTECTED, Fate.STAYS)),
+        )
+
+    def _recipes(self, key: str) -> Iterator[str]:
+        """A recipe and what it includes, the innermost first."""
+        yield from (one.key for one in _with_includes(key, self.basis))
+
+    def _phases(self, ids: Iterable[str]) -> tuple[str, ...]:
+        used = set(ids)
+        return tuple(f"{p.number} {p.title}".strip() for p in self.job.phases if str(p.id) in used)
+
+    def _cautions(self, here: Sequence[Working]) -> tuple[str, ...]:
+        keys = (key for one in here for key in caution_keys(self.basis.assemblies[one.work.assembly], self.basis))
+        return tuple(dict.fromkeys(keys))
+
+    def _amounts(self, needed: Iterable[Requirement], cost_class: CostClass) -> tuple[CrewAmount, ...]:
+        wanted: dict[str, float] = defaultdict(float)
+        kept: dict[str, float] = defaultdict(float)
+        for one in needed:
+            if one.kind == "material" and self.basis.materials[one.key].cost_class is cost_class:
+                amount = wanted_of(one, self.basis.materials[one.key])
+                wanted[one.key] += amount
+                kept[one.key] += amount * one.keep / (1.0 + one.loss + one.keep)
+        return tuple(_amount(self.basis.materials[key], wanted[key], kept[key]) for key in wanted if wanted[key] > 0)
+
+
+def _amount(material: Material, wanted: float, kept: float) -> CrewAmount:
+    """What is counted is carried whole."""
+    counted = TRADE_UNITS[material.buy].dimension == RATIO
+    return CrewAmount(
+        title=material.title,
+        amount=float(whole_up(wanted)) if counted else wanted,
+        unit=material.buy,
+        kept=float(whole_up(kept)) if counted else kept,
+    )
+
+
+def _by_zone(found: Iterable[Working], basis: Basis) -> Mapping[str, list[Working]]:
+    """Workings by zone; those that only the owner's own hours go into are no concern of the crew."""
+    by_zone: dict[str, list[Working]] = defaultdict(list)
+    for one in found:
+        if one.taken and not all(_own(piece.piece.key, piece.piece.is_task, basis) for piece in one.taken):
+            by_zone[one.place.zone].append(one)
+    return by_zone
+
+
+def _own(key: str, is_task: bool, basis: Basis) -> bool:
+    """Whether this is the owner's own time."""
+    if not is_task:
+        return False
+    labor = basis.labor_classes.get(basis.tasks[key].crew)
+    return labor is not None and labor.own
+
+
+def _with_includes(key: str, basis: Basis, depth: int = 5) -> Iterator[Assembly]:
+    assembly = basis.assemblies.get(key)
+    if assembly is None:
+        return
+    if depth > 0:
+        for include in assembly.includes:
+            yield from _with_includes(include.assembly, basis, depth - 1)
+    yield assembly
+
+
+def _work(one: Working, basis: Basis) -> CrewWork:
+    assembly = basis.assemblies[one.work.assembly]
+    measured = tuple(_measures(one.place))
+    laid = layers(one.taken, basis) if one.place.kind == "zone" else ()
+    words = (line for recipe in _with_includes(assembly.key, basis) for line in recipe.build.words)
+    return CrewWork(
+        title=one.work.title or assembly.title,
+        where=one.place.title,
+        measures=measured,
+        layers=laid,
+        sizes=sizes(one.taken, beside_layers=bool(laid)),
+        words=tuple(dict.fromkeys(words)),
+        cure_days=assembly.build.cure_days,
+    )
+
+
+def _measures(place: Place) -> Iterator[Size]:
+    """The measures of a place that are known and not zero; the fall stands on the sheet by itself."""
+    for name, kind in PLACE_MEASURES[place.kind].items():
+        if isinstance(kind, Special) or name in NOT_MEASURED:
+            continue
+        value = known(lambda name=name: place.measures[name])  # type: ignore[misc]
+        if value and not (name == "count" and value == 1):
+            yield Size(label=MEASURE_WORDS.get(name, name.capitalize()), value=float(value), dimension=kind)
+
+
+def _tasks(needed: Iterable[Requirement], basis: Basis, factors: Mapping[str, SiteFactor]) -> tuple[CrewTask, ...]:
+    sums: dict[str, tuple[float, float]] = {}
+    for one in needed:
+        if one.kind == "task" and not _own(one.key, is_task=True, basis=basis):
+            amount, hours = sums.get(one.key, (0.0, 0.0))
+            task = basis.tasks[one.key]
+            worked = hours_of(one.amount, task, basis.firm, factors).priced
+            sums[one.key] = amount + one.amount / TRADE_UNITS[task.unit].size, hours + worked
+    return tuple(
+        CrewTask(title=basis.tasks[key].title, amount=amount, unit=basis.tasks[key].unit, hours=hours)
+        for key, (amount, hours) in sums.items()
+        if amount > 0
+    )
+
+
+def _trades(here: Iterable[Working], basis: Basis) -> tuple[Trade, ...]:
+    found = (
+        Trade(trade=recipe.build.trade, what=one.work.title or recipe.title)
+        for one in here
+        for recipe in _with_includes(one.work.assembly, basis)
+        if recipe.build.trade
+    )
+    return tuple(dict.fromkeys(found))
+
+
+def _new_lines(job: Job, zone_id: UUID | None) -> Iterator[GroundLine]:
+    """Lines this job lays: those of the zone, and of no zone, which may pass anywhere; all on the general sheet."""
+    for run in job.runs:
+        if run.kind in IN_THE_GROUND and (zone_id is None or run.zone_id in (None, zone_id)):
+            yield _ground_line(run)
+
+
+def _ground_line(run: Run) -> GroundLine:
+    return GroundLine(kind=run.kind.value, title=run.title, length=run_length(run))
