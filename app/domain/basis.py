@@ -250,6 +250,8 @@ class Firm:
     margin: Decimal = Decimal("0.15")  # profit over price
     tax_mode: Literal["consumer", "retailer", "none"] = "consumer"
     tax_rate: Decimal = Decimal(0)
+    tax_words: str = ""  # how the firm explains its tax rule, and who told it so
+    region: str = ""  # the place whose rules and notices the firm works by
     round_to_cents: int = 100  # the price is rounded to whole dollars by default
     design_fee_cents: int = 0
     design_words: str = ""

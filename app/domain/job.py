@@ -163,6 +163,12 @@ class Head:
     holds_days: int = 30
     paper: str = ""  # "letter", "a4", or empty: the firm's
     exclusions: tuple[str, ...] = ()
+    early: Mapping[str, str] = field(default_factory=dict)  # kind of zone → small, medium, large, or an area in sq ft
+    design_fee_cents: int | None = None  # of the design agreement; None and empty: as the firm has it
+    design_words: str = ""
+    design_revisions: int | None = None
+    design_credit: str = ""  # "yes" or "no": whether the fee counts toward the build
+    drawings_owner: str = ""
     firm_price_by: str = ""  # who went on to a firm price before the range allowed one
     firm_price_reason: str = ""
     private_note: str = ""
