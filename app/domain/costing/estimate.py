@@ -35,7 +35,7 @@ from app.domain.findings import Finding, in_order
 from app.domain.job import Job
 from app.domain.money import share
 from app.domain.takeoff.purchases import Purchase, purchases
-from app.domain.takeoff.requirements import Requirement, requirements
+from app.domain.takeoff.requirements import CrewDaysOf, Requirement, requirements
 
 T = TypeVar("T")
 
@@ -53,7 +53,7 @@ class Estimate:
     purchases: tuple[Purchase, ...]
     hours: tuple[Hours | None, ...]
     crew_days: tuple[CrewDays, ...]
-    site_factors: Mapping[str, SiteFactor]
+    paying: Paying
     inputs: Inputs
     build_up: BuildUp
     findings: tuple[Finding, ...]
@@ -92,6 +92,11 @@ class Estimate:
         price = self.price_cents
         scale = (price - fixed) / direct if direct else 0.0
         return Range(min(round(low * scale) + fixed, price), price, max(round(high * scale) + fixed, price))
+
+    @property
+    def site_factors(self) -> Mapping[str, SiteFactor]:
+        """How much the site slows work, by cause."""
+        return self.paying.factors
 
     @property
     def selling(self) -> tuple[int, ...]:
@@ -181,10 +186,10 @@ def estimate(job: Job, basis: Basis) -> Estimate:
 
     Raises: BadValue when a line comes to more than can be counted, or a firm setting leaves no price.
     """
-    needed, found = requirements(job, basis)
-    bought, missing = purchases(needed, basis)
     paying = Paying(basis.firm, site_factors(job.site), rates(basis))
-    labor = [labor_line(one, basis, paying) if one.kind == "task" else None for one in needed]
+    needed, found = requirements(job, basis, crew_days=counting_days(basis, paying))
+    bought, missing = purchases(needed, basis)
+    labor = _labor_lines(needed, basis, paying)
     days = crew_days(_crew_hours(labor, paying), basis.firm)
     lines = [*_required_lines(needed, labor, bought, basis), *(idle_line(one) for one in days if one.idle_cents)]
     lines += allowance_lines(job)
@@ -197,12 +202,29 @@ def estimate(job: Job, basis: Basis) -> Estimate:
         purchases=bought,
         hours=tuple(one.hours if one else None for one in labor),
         crew_days=days,
-        site_factors=paying.factors,
+        paying=paying,
         inputs=uncertain(job, basis, lines, labor, bought),
         build_up=build_up(_cells(lines), basis.firm),
         findings=findings,
         reasons=reasons_against(job, findings, [line.cents for line in lines]),
     )
+
+
+def counting_days(basis: Basis, paying: Paying) -> CrewDaysOf:
+    """Counts the whole crew-days of all phases, for the works that go by them: supervision, toilet, small supplies.
+
+    They are counted over all other works; what supervision itself brings adds no day to supervise.
+    """
+
+    def count(needed: Sequence[Requirement]) -> float:
+        labor = _labor_lines(needed, basis, paying)
+        return float(sum(one.days for one in crew_days(_crew_hours(labor, paying), basis.firm)))
+
+    return count
+
+
+def _labor_lines(needed: Sequence[Requirement], basis: Basis, paying: Paying) -> list[LaborLine | None]:
+    return [labor_line(one, basis, paying) if one.kind == "task" else None for one in needed]
 
 
 def _crew_hours(labor: Sequence[LaborLine | None], paying: Paying) -> dict[str, list[tuple[float, Decimal]]]:

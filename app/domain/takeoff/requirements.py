@@ -1,6 +1,6 @@
 """What a job needs: materials and tasks by work, zone and phase, before rounding to packs. Nothing is silently zero."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 from uuid import UUID
@@ -50,6 +50,7 @@ class Requirement:
 
 
 Result = tuple[tuple[Requirement, ...], tuple[Finding, ...]]
+CrewDaysOf = Callable[[Sequence[Requirement]], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +88,11 @@ def worked_out() -> int:
     return _WORKED_OUT.made
 
 
-def requirements(job: Job, basis: Basis, *, crew_days: float | None = None) -> Result:
+def requirements(job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None = None) -> Result:
     """Everything the chosen alternatives, runs, features, edges, existing things and the job itself need.
 
-    `crew_days` is the crew's days where they are known better than by hours at the firm's rate before site factors.
+    `crew_days` is the crew's days where they are known better than by hours at the firm's rate before site factors, or
+    what counts them: it is given what all works need that do not ask for crew days themselves.
     Returns the requirements in the order of the works, and findings for all that could not be worked out.
     A work's result is kept by what it rests on: an edit works out again what it touched.
     """
@@ -101,22 +103,41 @@ def requirements(job: Job, basis: Basis, *, crew_days: float | None = None) -> R
     return needed, in_order(dict.fromkeys(found))
 
 
-def explain_requirement(job: Job, basis: Basis, work_id: UUID, index: int, *, crew_days: float | None = None) -> Trace:
+def explain_requirement(
+    job: Job, basis: Basis, work_id: UUID, index: int, *, crew_days: CrewDaysOf | float | None = None
+) -> Trace:
     """How the amount of one requirement came about: its formula, the numbers put in, and where each comes from.
 
     Raises: NotFound when the work has no such requirement.
     """
-    takeoff = _Takeoff(job, basis, crew_days)
-    work = next((one for one in job.works if one.id == work_id), None)
-    placed = takeoff.placed(work) if work else None
-    if not isinstance(placed, _Placed):
-        raise NotFound("This figure is not part of the job any more.")
-    taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
-    required = [one for one in taken if one.piece.key]
-    if not 0 <= index < len(required):
-        raise NotFound("This figure is not part of the job any more.")
-    one = required[index]
-    return one.values.traced(one.piece.amount, one.piece.label, one.piece.source, placed.place.sources)
+    return TakeoffTraces(job, basis, crew_days=crew_days).of(work_id, index)
+
+
+class TakeoffTraces:
+    """Traces of a job's requirements: one takeoff for all of them, each work worked out once."""
+
+    def __init__(self, job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None = None) -> None:
+        self._takeoff = _Takeoff(job, basis, crew_days)
+        self._works = {work.id: work for work in job.works}
+        self._taken: dict[UUID, tuple[_Placed, list[Taken]]] = {}
+
+    def of(self, work_id: UUID, index: int) -> Trace:
+        """How the amount of one requirement came about. Raises: NotFound when the work has no such requirement."""
+        if work_id not in self._taken:
+            self._taken[work_id] = self._work_out(work_id)
+        placed, required = self._taken[work_id]
+        if not 0 <= index < len(required):
+            raise NotFound("This figure is not part of the job any more.")
+        one = required[index]
+        return one.values.traced(one.piece.amount, one.piece.label, one.piece.source, placed.place.sources)
+
+    def _work_out(self, work_id: UUID) -> "tuple[_Placed, list[Taken]]":
+        work = self._works.get(work_id)
+        placed = self._takeoff.placed(work) if work else None
+        if not isinstance(placed, _Placed):
+            raise NotFound("This figure is not part of the job any more.")
+        taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
+        return placed, [one for one in taken if one.piece.key]
 
 
 def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping[UUID, Mapping[str, float]]:
@@ -146,14 +167,15 @@ class _Placed:
 class _Takeoff:
     """One takeoff of one job: what is looked up once for all of its works."""
 
-    def __init__(self, job: Job, basis: Basis, crew_days: float | None) -> None:
+    def __init__(self, job: Job, basis: Basis, crew_days: "CrewDaysOf | float | None") -> None:
         self.job = job
         self.basis = basis
         self.around = Surroundings(job, self._growing)
         self.known: dict[str, Make] = {**job_measures(job, self.around), "crew_days": self._crew_days}
         self.compiled: dict[object, CompiledAssembly] = {}
         self.results: dict[UUID, Result] = {}
-        self.days = crew_days
+        self.days = None if callable(crew_days) else crew_days
+        self.count = crew_days if callable(crew_days) else self._before_site_factors
 
     def result(self, work: Work) -> Result:
         """A work's requirements and findings."""
@@ -221,16 +243,19 @@ class _Takeoff:
         return found
 
     def _crew_days(self) -> float:
-        """Whole crew-days of all works that do not ask for them: hours at the firm's rate, before site factors."""
+        """Whole crew-days of all works that do not ask for them."""
         if self.days is None:
             self.days = 0.0  # a work that asks while they are counted is not counted itself
-            hours = 0.0
+            needed: list[Requirement] = []
             for work in self.job.works:
                 placed = self.placed(work)
                 if isinstance(placed, _Placed) and "crew_days" not in _reads(placed.compiled):
-                    hours += sum(_crew_hours(one, self.basis) for one in self.result(work)[0])
-            self.days = _whole_days(hours, self.basis.firm)
+                    needed += self.result(work)[0]
+            self.days = self.count(needed)
         return self.days
+
+    def _before_site_factors(self, needed: Sequence[Requirement]) -> float:
+        return _whole_days(sum(_crew_hours(one, self.basis) for one in needed), self.basis.firm)
 
 
 def _reads(compiled: CompiledAssembly) -> frozenset[str]:

@@ -42,7 +42,7 @@ from tests.domain.costing.three_zones import (
 #   phase 1  38.4 h → 2 days of 27 h = 54; rest 15.6              585.00
 #   spread C 120 × 0.03 + 1 = 4.6                                 172.50
 #   phase 2  4.6 h → 1 day of 27 h; rest 22.4                     840.00
-#   own      36.6 h before site factors → 2 crew days × 1.5 h = 3 at 45 × 1.1 / 0.66 = 75: 225.00
+#   own      3 crew days × 1.5 h = 4.5 at 45 × 1.1 / 0.66 = 75: 337.50
 LINES_BY_HAND = {
     ("stone", str(TERRACE)): 461_25,
     ("stone", str(PATH)): 153_75,
@@ -53,22 +53,23 @@ LINES_BY_HAND = {
     ("lay", str(TERRACE)): 1_035_00,
     ("lay", str(PATH)): 405_00,
     ("spread", str(BED)): 172_50,
-    ("supervise", WHOLE_JOB): 225_00,
+    ("supervise", WHOLE_JOB): 337_50,
 }
-# materials 3,123.75 · labor 1,035 + 405 + 172.50 + 585 + 840 = 3,037.50 · own 225 · fee 150 → direct 6,536.25
-# hours 27.6 + 10.8 + 15.6 + 4.6 + 22.4 + 3 = 84
+# materials 3,123.75 · labor 1,035 + 405 + 172.50 + 585 + 840 = 3,037.50 · own 337.50 · fee 150 → direct 6,648.75
+# hours 27.6 + 10.8 + 15.6 + 4.6 + 22.4 + 4.5 = 85.5
 STEPS_BY_HAND = {
-    "direct": 6_536_25,
+    "direct": 6_648_75,
     "material tax": 218_66,  # 3,123.75 × 7 % = 218.6625
-    "warranty": 98_04,  # 6,536.25 × 1.5 % = 98.04375
-    "overhead": 1_171_88,  # 3,123.75 × 10 % + 3,037.50 × 20 % + 84 × 3 = 1,171.875
-    "contingency": 326_81,  # 6,536.25 × 5 % = 326.8125
-    "profit": 1_473_82,  # 8,351.64 × 0.15 / 0.85 = 1,473.8188
+    "warranty": 99_73,  # 6,648.75 × 1.5 % = 99.73125
+    "overhead": 1_176_38,  # 3,123.75 × 10 % + 3,037.50 × 20 % + 85.5 × 3 = 1,176.375
+    "contingency": 332_44,  # 6,648.75 × 5 % = 332.4375
+    "profit": 1_495_76,  # 8,475.96 × 0.15 / 0.85 = 1,495.7576
     "sales tax": 0,
     "allowances": 2_500_00,
-    "rounding": -46,  # 12,325.46 to whole dollars
+    "rounding": 28,  # 12,471.72 to whole dollars
 }
-PRICE_BY_HAND = 12_325_00
+COST_BY_HAND = 8_475_96
+PRICE_BY_HAND = 12_472_00
 
 
 def steps(worked) -> dict[str, int]:
@@ -83,10 +84,10 @@ def test_three_zones_by_hand_agree_to_the_cent():
     idle = {line.phase: line.cents for line in worked.lines if line.kind == "idle"}
     assert idle == {str(FIRST): 585_00, str(SECOND): 840_00}
     assert steps(worked) == STEPS_BY_HAND
-    assert worked.cost_cents == 8_351_64
+    assert worked.cost_cents == COST_BY_HAND
     assert worked.price_cents == PRICE_BY_HAND == worked.firm_price_cents
     assert worked.findings == ()
-    assert sum(line.hours for line in worked.lines) == pytest.approx(84)
+    assert sum(line.hours for line in worked.lines) == pytest.approx(85.5)
     assert [(one.days, pytest.approx(one.idle_hours)) for one in worked.crew_days] == [(2, 15.6), (1, 22.4)]
 
 
@@ -115,7 +116,7 @@ def sums(worked) -> list[int]:
 def test_sums_at_every_level_are_the_price():
     worked = estimate(JOB, BASIS)
     assert set(sums(worked)) == {PRICE_BY_HAND}
-    assert sum(worked.cost_by_zone.values()) == sum(worked.cost_by_class.values()) == 6_536_25 + 2_500_00
+    assert sum(worked.cost_by_zone.values()) == sum(worked.cost_by_class.values()) == 6_648_75 + 2_500_00
     assert all(sum(step.shares) == step.cents for step in worked.build_up.steps)
 
 
@@ -129,8 +130,8 @@ def test_rounding_is_a_cell_of_the_whole_job_in_the_last_phase():
     worked = estimate(JOB, BASIS)
     last = worked.lines[-1]
     assert (last.kind, last.zone, last.phase, last.cents) == ("rounding", WHOLE_JOB, str(SECOND), 0)
-    assert worked.selling[-1] == -46
-    assert worked.price_by_class["rounding"] == -46
+    assert worked.selling[-1] == 28
+    assert worked.price_by_class["rounding"] == 28
 
 
 def test_allowance_is_sold_at_its_printed_amount():
