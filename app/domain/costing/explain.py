@@ -1,0 +1,193 @@
+"""Where every figure comes from: down to measures, formulas, conversions and sources.
+
+A figure is named by a text: `line:KIND:ID:INDEX` (a line's direct cost), `amount:ID:INDEX` (what a work needs in
+place), `purchase:MATERIAL:PHASE`, `step:NAME`, `zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`, `days:PHASE`,
+`wage:CLASS`, `price`, `cost`, `range`. Money is told in whole units of the firm's currency.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from uuid import UUID
+
+from app.domain.basis import Basis
+from app.domain.costing.estimate import Estimate, estimate
+from app.domain.costing.explain_lines import ExplainingLines, unit_text, whole_money
+from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
+from app.domain.costing.price import STEPS
+from app.domain.costing.range import closed_form
+from app.domain.costing.uncertain import SKETCH_APART, TAPED_APART
+from app.domain.errors import NotFound
+from app.domain.job import Job
+from app.domain.takeoff.trace import Trace, number_text
+
+
+def explain(job: Job, basis: Basis, figure: str, worked: Estimate | None = None) -> Trace:
+    """How one figure of an estimate came about.
+
+    `worked` is the estimate of this job on this basis where it is at hand. Raises: NotFound for a figure that is not
+    in the estimate (any more).
+    """
+    return Explaining(job, basis, worked or estimate(job, basis)).figure(figure)
+
+
+class Explaining(ExplainingLines):
+    """Explains every figure of one estimate."""
+
+    def figure(self, name: str) -> Trace:
+        """The trace of a figure by its name."""
+        kind, _, rest = name.partition(":")
+        say = _FIGURES.get(kind)
+        found = say(self, rest) if say else None
+        if found is None:
+            raise NotFound("This figure is not part of the estimate any more. Open the estimate again.")
+        return found
+
+    def line(self, rest: str) -> Trace | None:
+        """A line's direct cost; the rounding is a step."""
+        return self.step(ROUNDING) if rest.startswith(ROUNDING) else super().line(rest)
+
+    def step(self, name: str) -> Trace | None:
+        """One step of the build-up."""
+        if name not in STEPS:
+            return None
+        step = self.worked.build_up.step(name)
+        if name == "direct":
+            return self.money("Direct cost", step.cents, ("sum of all lines", ""), *self._by_class())
+        words, of = _STEP_WORDS[name]
+        filled = f"{step.words} of {whole_money(self._base(of))}" if of and step.words else step.words
+        return self.money(_named(name), step.cents, (words, filled), source="firm settings")
+
+    def _base(self, of: str) -> int:
+        worked = self.worked
+        if of == "cost":
+            return worked.cost_cents
+        return worked.cost_by_class.get("material", 0) if of == "material" else worked.build_up.step("direct").cents
+
+    def _by_class(self) -> Iterable[Trace]:
+        for name, cents in self.worked.cost_by_class.items():
+            if cents and name != ALLOWANCE:
+                yield self.money(name.capitalize(), cents, ("sum of lines", ""))
+
+    def price(self, _rest: str) -> Trace:
+        """The price of everything."""
+        steps = [one for name in STEPS if (one := self.step(name)) and (one.result or name == "direct")]
+        return self.money("Price", self.worked.price_cents, ("sum of the steps", _sum(steps)), *steps)
+
+    def cost(self, _rest: str) -> Trace:
+        """What the job costs the firm."""
+        steps = [one for name in STEPS[: STEPS.index("profit")] if (one := self.step(name)) and one.result]
+        return self.money("Cost", self.worked.cost_cents, ("sum of the steps", _sum(steps)), *steps)
+
+    def zone(self, key: str) -> Trace | None:
+        """Selling price of a zone: its cells' direct cost and their share of every step."""
+        title = next((f"{zone.letter} {zone.title}".strip() for zone in self.job.zones if str(zone.id) == key), "Job")
+        return self._sold(title, lambda line: line.zone == key)
+
+    def phase(self, key: str) -> Trace | None:
+        """Selling price of a phase."""
+        number = next((f"Phase {phase.number}" for phase in self.job.phases if str(phase.id) == key), "No phase")
+        return self._sold(number, lambda line: line.phase == key)
+
+    def cost_class(self, key: str) -> Trace | None:
+        """Selling price of a class of cost."""
+        return self._sold(key.capitalize(), lambda line: line.cost_class.value == key and line.kind != ROUNDING)
+
+    def _sold(self, title: str, inside: Callable[[Line], bool]) -> Trace | None:
+        worked = self.worked
+        places = [at for at, line in enumerate(worked.lines) if inside(line)]
+        if not places:
+            return None
+        parts = []
+        for step in worked.build_up.steps:
+            cents = sum(step.shares[at] for at in places)
+            lines = [self._short(at) for at in places] if step.name == "direct" else []
+            if cents or lines:
+                told = ("sum of its lines" if lines else f"its share of {whole_money(step.cents)}", "")
+                parts.append(self.money(_named(step.name), cents, told, *lines))
+        cents = sum(worked.selling[at] for at in places)
+        return self.money(title, cents, ("direct cost + its share of every step", _sum(parts)), *parts)
+
+    def _short(self, at: int) -> Trace:
+        line = self.worked.lines[at]
+        told = (f"{number_text(line.amount)} {unit_text(line.unit, line.amount)}", "")
+        return self.money(line.title, 0 if line.kind == ALLOWANCE else line.cents, told)
+
+    def hours(self, zone: str) -> Trace | None:
+        """Person-hours of a zone."""
+        if zone not in self.worked.hours_by_zone:
+            return None
+        parts = []
+        for at, hours in enumerate(self.worked.hours):
+            if hours and self.worked.lines[at].zone == zone:
+                parts.append(self._hours(self.worked.requirements[at], hours))
+        return Trace(
+            label="Hours",
+            expression="sum of its tasks",
+            filled=" + ".join(number_text(one.result) for one in parts),
+            result=self.worked.hours_by_zone[zone],
+            unit="hours",
+            steps=tuple(parts),
+        )
+
+    def spread(self, _rest: str) -> Trace:
+        """The width of the band, by what moves together."""
+        worked = self.worked
+        groups = [
+            self.money(
+                name.replace(":", " ").capitalize(),
+                round(one.likely),
+                ("low to high", f"{whole_money(one.low)} … {whole_money(one.high)}"),
+            )
+            for name, one in sorted(worked.inputs.groups.items())
+        ]
+        low, mean, high = closed_form(worked.inputs)
+        told = f"direct cost {whole_money(low)} … {whole_money(mean)} … {whole_money(high)}, carried to the price"
+        return self.money(
+            "Band of the price",
+            worked.range.high - worked.range.low,
+            ("10th to 90th percentile; what moves together moves as one", told),
+            *groups,
+            source=f"measures: ± {SKETCH_APART:.0%} where sketched, ± {TAPED_APART:.0%} where taped (assumption)",
+        )
+
+    def amount(self, rest: str) -> Trace | None:
+        """What a work needs in place."""
+        work, _, index = rest.partition(":")
+        try:
+            return self.takeoff.of(UUID(work), int(index))
+        except ValueError:
+            return None
+
+
+_FIGURES: Mapping[str, Callable[[Explaining, str], Trace | None]] = {
+    "line": Explaining.line,
+    "amount": Explaining.amount,
+    "purchase": Explaining.purchase,
+    "step": Explaining.step,
+    "zone": Explaining.zone,
+    "phase": Explaining.phase,
+    "class": Explaining.cost_class,
+    "hours": Explaining.hours,
+    "days": Explaining.days,
+    "wage": Explaining.wage,
+    "price": Explaining.price,
+    "cost": Explaining.cost,
+    "range": Explaining.spread,
+}
+_STEP_WORDS = {  # how each step is worked out, and what it is a part of
+    "material tax": ("tax rate × materials bought: the firm pays it when buying", "material"),
+    "warranty": ("reserve × direct cost", "direct"),
+    "overhead": ("share of each class of cost + rate × labor hours", ""),
+    "contingency": ("share × direct cost", "direct"),
+    "profit": ("cost × margin / (1 − margin): profit over price is the margin", "cost"),
+    "sales tax": ("tax rate × selling price of materials, not of labor", ""),
+    "allowances": ("as printed, without markup", ""),
+    "rounding": ("to the step that prices are rounded to", ""),
+}
+
+
+def _named(step: str) -> str:
+    return "Direct cost" if step == "direct" else step.capitalize()
+
+
+def _sum(parts: Iterable[Trace]) -> str:
+    return " + ".join(number_text(one.result) for one in parts).replace("+ -", "− ")

@@ -1,0 +1,243 @@
+"""Where a line's cost comes from: what is needed in place, bought or worked, and paid."""
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from app.domain.basis import Basis, Material, Price
+from app.domain.costing.estimate import Estimate, counting_days
+from app.domain.costing.labor import CrewDays, Hours
+from app.domain.costing.lines import ALLOWANCE, IDLE, Line
+from app.domain.job import Job
+from app.domain.takeoff.buying import coverage_of, trade_unit
+from app.domain.takeoff.purchases import Purchase
+from app.domain.takeoff.rates import crew_day_hours
+from app.domain.takeoff.requirements import Requirement, TakeoffTraces
+from app.domain.takeoff.trace import Trace, number_text
+from app.domain.units import TRADE_UNITS, WEIGHT, Dimension
+
+ASSUMED = "assumption; the firm's own hours replace it"
+
+
+class ExplainingLines:
+    """Explains lines and purchases of one estimate; what several of them rest on is looked up once."""
+
+    def __init__(self, job: Job, basis: Basis, worked: Estimate) -> None:
+        self.job = job
+        self.basis = basis
+        self.worked = worked
+        self.currency = basis.firm.currency
+
+    @cached_property
+    def takeoff(self) -> TakeoffTraces:
+        """The takeoff the estimate stands on."""
+        return TakeoffTraces(self.job, self.basis, crew_days=counting_days(self.basis, self.worked.paying))
+
+    @cached_property
+    def places(self) -> Mapping[str, int]:
+        """Places of the lines by figure."""
+        return {line.figure: at for at, line in enumerate(self.worked.lines)}
+
+    @cached_property
+    def bought(self) -> Mapping[tuple[str, str], Purchase]:
+        """Purchases by material and phase."""
+        return {(one.material, one.phase): one for one in self.worked.purchases}
+
+    def money(self, label: str, cents: int, told: tuple[str, str], *steps: Trace, source: str = "") -> Trace:
+        """A figure of money: `told` is the expression in words, and the same with the numbers put in."""
+        return Trace(
+            label=label,
+            expression=told[0],
+            filled=told[1],
+            result=cents / 100,
+            unit=self.currency,
+            source=source,
+            steps=steps,
+        )
+
+    # lines
+
+    def line(self, rest: str) -> Trace | None:
+        """A line's direct cost."""
+        at = self.places.get(f"line:{rest}")
+        if at is None:
+            return None
+        line = self.worked.lines[at]
+        if line.kind == ALLOWANCE:
+            return self.money(line.title, line.cents, ("as printed, without markup", ""), source="typed")
+        if line.kind == IDLE:
+            return self._idle(line)
+        one = self.worked.requirements[at]
+        hours = self.worked.hours[at]
+        return self._labor(line, one, hours) if hours else self._material(line, one, at)
+
+    def _material(self, line: Line, one: Requirement, at: int) -> Trace:
+        purchase = self.bought.get((one.key, one.phase))
+        needed = self.requirement(one)
+        if purchase is None or not purchase.priced:
+            return self.money(line.title, 0, ("no price yet", ""), needed)
+        share = (
+            f"{number_text(line.amount)} of {number_text(purchase.wanted)} {unit_text(purchase.unit, purchase.wanted)}"
+        )
+        told = ("its share of the order, by what is wanted", f"{share} × {whole_money(purchase.total_cents)}")
+        return self.money(line.title, line.cents, told, self._wanted(one, at), self._order(purchase))
+
+    def _wanted(self, one: Requirement, at: int) -> Trace:
+        """What one work wants [bought units]: converted from what is in place, losses and what is kept added."""
+        material, amount = self.basis.materials[one.key], self.worked.lines[at].amount
+        told, filled = _conversion(material, one.dimension)
+        if one.loss or one.keep:
+            told, filled = f"{told} × (1 + lost + kept)", f"{filled} × (1 + {one.loss:g} + {one.keep:g})"
+        return Trace(
+            label=f"{material.title} wanted",
+            expression=f"amount in place{told}",
+            filled=f"{number_text(one.amount)}{filled}",
+            result=amount,
+            unit=unit_text(material.buy, amount),
+            source=material.source,
+            steps=(self.requirement(one),),
+        )
+
+    def requirement(self, one: Requirement) -> Trace:
+        """What a work needs in place."""
+        return self.takeoff.of(one.work_id, one.index)
+
+    def _labor(self, line: Line, one: Requirement, hours: Hours) -> Trace:
+        hour = self.wage(hours.labor_class)
+        if hour is None:
+            return self.money(line.title, 0, ("no wage yet", ""), self._hours(one, hours))
+        told = ("hours × cost of an hour", f"{number_text(hours.priced)} × {number_text(hour.result)}")
+        return self.money(line.title, line.cents, told, self._hours(one, hours), hour)
+
+    def _hours(self, one: Requirement, hours: Hours) -> Trace:
+        task, firm = self.basis.tasks[one.key], self.basis.firm
+        factors = [self.worked.site_factors[cause] for cause in task.slows if cause in self.worked.site_factors]
+        units = one.amount / TRADE_UNITS[task.unit].size
+        told = " × ".join(["(amount × rate + set-up)", *(f"{factor.cause} factor" for factor in factors)])
+        rate, setup = (_third(three, firm.rate_third) for three in (task.hours, task.setup))
+        filled = f"({number_text(units)} × {rate} + {setup})" + "".join(f" × {factor.factor:g}" for factor in factors)
+        slowed = [
+            Trace(label=f"Factor for {f.cause}", expression=f.why, filled="", result=f.factor, unit="", source=ASSUMED)
+            for f in factors
+        ]
+        return Trace(
+            label=f"{task.title}: hours",
+            expression=told,
+            filled=filled,
+            result=hours.priced,
+            unit="hours",
+            source=task.source,
+            steps=(self.requirement(one), *slowed),
+        )
+
+    def wage(self, key: str) -> Trace | None:
+        """What an hour of a class of people costs."""
+        rate = self.worked.paying.rates.get(key)
+        if rate is None:
+            return None
+        labor = rate.labor
+        burden = " + ".join([f"{share:f}" for share in labor.burden.values()]) or "0"
+        return Trace(
+            label=f"{labor.title}: cost of an hour",
+            expression="wage × (1 + burden) / billable share of paid hours",
+            filled=f"{labor.wage:f} × (1 + {burden}) / {labor.billable:f}",
+            result=float(rate.per_hour),
+            unit=f"{self.currency}/hour",
+            source="firm settings",
+        )
+
+    def _idle(self, line: Line) -> Trace:
+        days = self.days(line.phase)
+        told = ("rest of the last crew day × mean cost of an hour of the phase", number_text(line.amount) + " hours")
+        return self.money(line.title, line.cents, told, *([days] if days else []))
+
+    def days(self, phase: str) -> Trace | None:
+        """Whole crew-days of a phase."""
+        found = next((one for one in self.worked.crew_days if one.phase == phase), None)
+        return self._days(found) if found else None
+
+    def _days(self, one: CrewDays) -> Trace:
+        firm = self.basis.firm
+        return Trace(
+            label="Crew days",
+            expression="hours of the phase / (hours of a day × people), rounded up",
+            filled=f"{number_text(one.hours)} / {number_text(crew_day_hours(firm))} → {one.days}",
+            result=float(one.days),
+            unit="days",
+            source="firm settings",
+        )
+
+    # purchases
+
+    def purchase(self, rest: str) -> Trace | None:
+        """What a material costs that is bought for a phase."""
+        material, _, phase = rest.partition(":")
+        found = self.bought.get((material, phase))
+        if found is None:
+            return None
+        wanted = [self._wanted(self.worked.requirements[at], at) for at in found.requirements]
+        return self._order(found, *wanted)
+
+    def _order(self, one: Purchase, *wanted: Trace) -> Trace:
+        material, price = self.basis.materials[one.material], self.basis.prices.get(one.material)
+        if price is None:
+            return self.money(f"{material.title}, ordered", 0, ("no price yet", ""), *wanted)
+        filled = f"{number_text(one.bought)} × {price.unit_price:f}"
+        told = "ordered × unit price"
+        if one.delivery_cents:
+            told, loads = f"{told} + loads × delivery", max(1, one.loads)
+            filled = f"{filled} + {loads} × {whole_money(price.delivery_cents)}"
+        return self.money(
+            f"{material.title}, ordered",
+            one.total_cents,
+            (told, filled),
+            self._packs(one, price, *wanted),
+            source=_priced(price),
+        )
+
+    def _packs(self, one: Purchase, price: Price, *wanted: Trace) -> Trace:
+        pack, least = f"{price.pack:g} {unit_text(one.unit, price.pack)}", ""
+        if price.least > one.wanted:
+            least = f", at least {price.least:g}"
+        return Trace(
+            label="Ordered",
+            expression=f"wanted, rounded up to whole {price.pack_name or 'packs'} of {pack}{least}",
+            filled=f"{number_text(one.wanted)} → {one.packs} × {price.pack:g}",
+            result=one.bought,
+            unit=unit_text(one.unit, one.bought),
+            source="price book",
+            steps=wanted,
+        )
+
+
+def _conversion(material: Material, dimension: Dimension) -> tuple[str, str]:
+    """How an amount in place becomes one of the unit bought, in words and with the numbers put in."""
+    covered, unit = coverage_of(material), trade_unit(material.buy)
+    if covered and covered[1] == dimension:
+        return " / coverage", f" / ({material.coverage})"
+    told, filled = ("", "") if unit.size == 1.0 else (" / unit bought", f" / {number_text(unit.size)}")
+    if unit.dimension == dimension:
+        return told, filled
+    sign = "/" if dimension == WEIGHT else "×"
+    return f" {sign} density in place{told}", f" {sign} ({material.placed_density}){filled}"
+
+
+def whole_money(cents: float) -> str:
+    """Cents as whole money, without the currency."""
+    return number_text(cents / 100)
+
+
+def unit_text(key: str, amount: float) -> str:
+    """The words of a unit for an amount of it."""
+    unit = TRADE_UNITS.get(key)
+    return (unit.one if amount == 1 else unit.many) if unit else key
+
+
+def _third(three: tuple[float, float, float], third: str) -> str:
+    low, likely, high = (number_text(one) for one in three)
+    begins = f"({low} + 2/3 × ({high} − {low}))"
+    return likely if third == "likely" or three[1] > three[0] + (three[2] - three[0]) * 2 / 3 else begins
+
+
+def _priced(price: Price) -> str:
+    told = ["price book", price.supplier, f"priced {price.priced_on}" if price.priced_on else ""]
+    return ", ".join(one for one in told if one)
