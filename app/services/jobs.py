@@ -15,6 +15,7 @@ from app.domain.job import JOB_THINGS, Client, Head, Job, Site
 from app.services import changes
 from app.services.changes import Applied
 from app.services.office import Office
+from app.services.starting import starting
 
 KEPT = 64  # jobs kept in memory, each by its counter
 
@@ -90,7 +91,7 @@ class NewJob:
 
 
 def begin_job(office: Office, told: NewJob, order: Order) -> UUID:
-    """Make a client, a job and its empty site in one change; returns the job's id."""
+    """Make a client, a job, its empty site and the works every job starts with in one change; returns the job's id."""
     known = _job_of_change(office, order.change_id)
     if known is not None:
         return known
@@ -119,7 +120,8 @@ def begin_job(office: Office, told: NewJob, order: Order) -> UUID:
         next_step="Visit and measure",
         exclusions=firm.standard_exclusions,
     )
-    new = [("client", client), ("job", head), ("site", Site(id=uuid4()))]
+    new: list[tuple[str, Any]] = [("client", client), ("job", head), ("site", Site(id=uuid4()))]
+    new += [("work", work) for work in starting(office)]
     edits = tuple(made(kind, value) for kind, value in new)
     save(office, head.id, edits, replace(order, what=order.what or f"New job for {told.name}"))
     return head.id

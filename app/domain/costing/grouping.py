@@ -1,0 +1,117 @@
+"""The lines of an estimate in groups: by zone, by trade, by class. Every line stands in one group; groups add up."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from app.domain.basis import Basis
+from app.domain.costing.estimate import Estimate
+from app.domain.costing.lines import ALLOWANCE, IDLE, ROUNDING, WHOLE_JOB, Line
+from app.domain.job import Job
+from app.domain.takeoff.trace import Trace
+
+By = Literal["zone", "trade", "class"]
+MOST_STEPS = 40  # lines told one by one in the explanation of a group
+_APART = {IDLE: "whole crew days", ALLOWANCE: "allowances", ROUNDING: "rounding"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Lines that belong together: their places in the estimate, what they cost and sell for [cents], their hours."""
+
+    by: By
+    key: str
+    title: str
+    letter: str
+    lines: tuple[int, ...]
+    cost_cents: int
+    price_cents: int
+    hours: float
+
+    @property
+    def figure(self) -> str:
+        """The name by which the group's price is explained."""
+        return f"{self.by}:{self.key}"
+
+
+def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ...]:
+    """The lines by zone in the order of the zones, by trade or by class in the order of what they sell for."""
+    keys: dict[str, list[int]] = {}
+    key_of = _KEYS[by](basis, worked)
+    for at, line in enumerate(worked.lines):
+        keys.setdefault(key_of(at, line), []).append(at)
+    groups = [_group(by, key, places, job, worked) for key, places in keys.items()]
+    if by == "zone":
+        order = {str(zone.id): place for place, zone in enumerate(job.zones)}
+        return tuple(sorted(groups, key=lambda one: order.get(one.key, len(order))))
+    return tuple(sorted(groups, key=lambda one: (one.key == ROUNDING, -one.price_cents, one.key)))
+
+
+def explain_group(group: Group, worked: Estimate) -> Trace:
+    """How a group's price came about: the selling prices of its lines, the largest first, the small rest as one."""
+    largest = sorted(group.lines, key=lambda at: -abs(worked.selling[at]))
+    told, rest = largest[:MOST_STEPS], largest[MOST_STEPS:]
+    steps = [_step(worked.lines[at].title, worked.selling[at], worked.lines[at].figure) for at in told]
+    if rest:
+        steps.append(_step(f"{len(rest)} smaller lines", sum(worked.selling[at] for at in rest), ""))
+    return Trace(
+        label=group.title,
+        expression="sum of what its lines sell for",
+        filled=f"{len(group.lines)} lines",
+        result=group.price_cents / 100,
+        unit="$",
+        source="Each line carries its share of overhead, contingency, profit and tax.",
+        steps=tuple(steps),
+    )
+
+
+def _step(title: str, cents: int, figure: str) -> Trace:
+    return Trace(label=title, expression="", filled="", result=cents / 100, unit="$", source=figure)
+
+
+def _group(by: By, key: str, places: Sequence[int], job: Job, worked: Estimate) -> Group:
+    lines = [worked.lines[at] for at in places]
+    letter, title = _name(by, key, job)
+    return Group(
+        by=by,
+        key=key,
+        title=title,
+        letter=letter,
+        lines=tuple(places),
+        cost_cents=sum(line.cents for line in lines),
+        price_cents=sum(worked.selling[at] for at in places),
+        hours=sum(line.hours for line in lines),
+    )
+
+
+def _name(by: By, key: str, job: Job) -> tuple[str, str]:
+    if by == "zone":
+        zone = next((one for one in job.zones if str(one.id) == key), None)
+        return (zone.letter, zone.title) if zone else ("", "The job as a whole")
+    return "", key[:1].upper() + key[1:]
+
+
+KeyOf = Callable[[int, Line], str]
+
+
+def _by_zone(_basis: Basis, _worked: Estimate) -> KeyOf:
+    return lambda _at, line: line.zone or WHOLE_JOB
+
+
+def _by_class(_basis: Basis, _worked: Estimate) -> KeyOf:
+    return lambda _at, line: ROUNDING if line.kind == ROUNDING else line.cost_class.value
+
+
+def _by_trade(basis: Basis, worked: Estimate) -> KeyOf:
+    needed, assemblies = worked.requirements, basis.assemblies
+
+    def key(at: int, line: Line) -> str:
+        if at >= len(needed):
+            return _APART.get(line.kind, line.kind)
+        found = assemblies.get(needed[at].assembly)
+        return (found.group or found.section) if found else "other work"
+
+    return key
+
+
+_KEYS: Mapping[By, Callable[[Basis, Estimate], KeyOf]] = {"zone": _by_zone, "trade": _by_trade, "class": _by_class}

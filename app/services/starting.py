@@ -1,0 +1,36 @@
+"""The works on the job itself that every job starts with: made with the job, added where a job lacks them."""
+
+from collections.abc import Collection
+from dataclasses import replace
+from uuid import uuid4
+
+from app.domain.basis import Basis
+from app.domain.codec import content_hash
+from app.domain.job import Job, PlaceKind, Work
+from app.interchange.starting_works import StartingWork, starting_works
+from app.services.office import Office
+
+
+def starting(office: Office, *, without: Collection[str] = (), after: int = 0) -> tuple[Work, ...]:
+    """New works for a job: all that the library lists and the basis knows, but for assemblies in `without`."""
+    basis = office.basis()
+    listed = [one for one in starting_works(office.settings.library) if one.assembly in basis.assemblies]
+    wanted = [one for one in listed if one.assembly not in without]
+    return tuple(replace(_work(one, basis), position=after + place) for place, one in enumerate(wanted))
+
+
+def lacking(office: Office, job: Job) -> tuple[Work, ...]:
+    """What a job lacks of the works that every job starts with, after those it has."""
+    own = [work for work in job.works if work.place is PlaceKind.JOB]
+    return starting(office, without={work.assembly for work in own}, after=len(own))
+
+
+def _work(one: StartingWork, basis: Basis) -> Work:
+    return Work(
+        id=uuid4(),
+        place=PlaceKind.JOB,
+        place_id=None,
+        assembly=one.assembly,
+        assembly_hash=content_hash(basis.assemblies[one.assembly]),
+        parameters=one.parameters,
+    )
