@@ -10,8 +10,10 @@ from app.domain.job import Job, PlaceKind, Work
 from app.interchange.starting_works import StartingWork, starting_works
 from app.services.office import Office
 
+AFTER_ZONES = 1000  # position of the first: the works of a job read zone by zone, then the job as a whole
 
-def starting(office: Office, *, without: Collection[str] = (), after: int = 0) -> tuple[Work, ...]:
+
+def starting(office: Office, *, without: Collection[str] = (), after: int = AFTER_ZONES) -> tuple[Work, ...]:
     """New works for a job: all that the library lists and the basis knows, but for assemblies in `without`."""
     basis = office.basis()
     listed = [one for one in starting_works(office.settings.library) if one.assembly in basis.assemblies]
@@ -22,7 +24,8 @@ def starting(office: Office, *, without: Collection[str] = (), after: int = 0) -
 def lacking(office: Office, job: Job) -> tuple[Work, ...]:
     """What a job lacks of the works that every job starts with, after those it has."""
     own = [work for work in job.works if work.place is PlaceKind.JOB]
-    return starting(office, without={work.assembly for work in own}, after=len(own))
+    after = max([AFTER_ZONES, *(work.position + 1 for work in own)])
+    return starting(office, without={work.assembly for work in own}, after=after)
 
 
 def _work(one: StartingWork, basis: Basis) -> Work:
