@@ -58,7 +58,7 @@ def ready(stocked: Office) -> UUID:
     opened = open_job(stocked, job_id)
     edits = (
         changed("client", opened.job.client.id, 1, {"second_name": "Joss Whitlock"}),
-        changed("site", opened.job.site.id, 1, {"seen_on": "2027-03-01"}),
+        changed("site", opened.job.site.id, 1, {"seen_on": "2027-03-01", "haul_distance": 40.0, "access_width": 6.0}),
     )
     save(stocked, job_id, edits, order())
     return job_id
