@@ -11,6 +11,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+ROOT = Path(__file__).parents[1]
+
 
 @dataclass
 class Server:
@@ -32,23 +34,17 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving(data: Path, *, demo: bool = False) -> Iterator[Server]:
-    """Serve until the block ends."""
+def serving(
+    data: Path, *, demo: bool = False, python: str | Path = sys.executable, cwd: Path = ROOT, path: str = ""
+) -> Iterator[Server]:
+    """Serve until the block ends. From another folder only an installed package is found, not this checkout."""
     port = free_port()
-    words = [
-        sys.executable,
-        "-m",
-        "app",
-        "--data",
-        str(data),
-        "serve",
-        "--port",
-        str(port),
-        *(["--demo"] if demo else []),
-    ]
+    words = [str(python), "-m", "app", "--data", str(data), "serve", "--port", str(port), *(["--demo"] if demo else [])]
+    environment = {**os.environ, "PYTHONFAULTHANDLER": "1", "PYTHONPATH": str(ROOT) if cwd == ROOT else ""}
+    environment |= {"PATH": path} if path else {}
     log = data.parent / "server.log"
     with log.open("wb") as out:
-        process = subprocess.Popen(words, stdout=out, stderr=out, env={**os.environ, "PYTHONFAULTHANDLER": "1"})
+        process = subprocess.Popen(words, stdout=out, stderr=out, cwd=cwd, env=environment)
     server = Server(f"http://127.0.0.1:{port}", data, process)
     try:
         _wait(server, log)
@@ -59,7 +55,7 @@ def serving(data: Path, *, demo: bool = False) -> Iterator[Server]:
 
 
 def _wait(server: Server, log: Path) -> None:
-    deadline = time.monotonic() + 40
+    deadline = time.monotonic() + 60
     while time.monotonic() < deadline:
         if not server.alive:
             raise RuntimeError(log.read_text())

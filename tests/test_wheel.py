@@ -1,0 +1,40 @@
+"""The wheel, installed in an empty environment without Node, opens every sheet."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import httpx2 as httpx
+import pytest
+
+from tests.served import serving
+
+ROOT = Path(__file__).parents[1]
+
+
+def run(*words: str | Path, cwd: Path) -> None:
+    done = subprocess.run(
+        [str(w) for w in words], cwd=cwd, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": ""}
+    )
+    assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
+
+
+@pytest.mark.slow
+def test_wheel_installed_alone_opens_every_sheet(tmp_path: Path) -> None:
+    run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", tmp_path, ROOT, cwd=tmp_path)
+    wheel = next(tmp_path.glob("*.whl"))
+    run(sys.executable, "-m", "venv", tmp_path / "empty", cwd=tmp_path)
+    python = tmp_path / "empty" / "bin" / "python"
+    quiet = (python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
+    run(*quiet, "--require-hashes", "--requirement", ROOT / "requirements.lock", cwd=tmp_path)
+    run(*quiet, "--no-deps", wheel, cwd=tmp_path)
+    with serving(tmp_path / "data", demo=True, python=python, cwd=tmp_path, path="/usr/bin-without-node") as server:
+        home = httpx.get(server.address).text
+        job = home.split('href="/jobs/')[1].split("/")[0].split('"')[0]
+        sheets = ("client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
+        pages = ["/", "/prices", "/firm", "/library", *[f"/jobs/{job}/{sheet}" for sheet in sheets]]
+        codes = {page: httpx.get(server.address + page, timeout=30).status_code for page in pages}
+        assert codes == dict.fromkeys(pages, 200)
+        style = home.split('rel="stylesheet" href="')[1].split('"')[0]
+        assert len(httpx.get(server.address + style).content) > 10_000
