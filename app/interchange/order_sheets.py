@@ -1,0 +1,126 @@
+"""Order lists as spreadsheet rows and as plain text to send: amounts in the words of the trade, no money."""
+
+import csv
+from collections.abc import Iterable, Iterator, Sequence
+from io import StringIO
+
+from app.domain.orders import OrderKind, OrderLine, OrderList
+from app.domain.takeoff.purchases import whole_up
+from app.domain.units import System, format_day, format_quantity
+
+HEAD = (
+    "Phase",
+    "Phase title",
+    "Starts",
+    "List",
+    "Supplier",
+    "Phone",
+    "Material",
+    "Order",
+    "Unit",
+    "Packs",
+    "Pack",
+    "Loads",
+    "Wanted",
+    "Kept with the client",
+    "One batch",
+    "Zones",
+    "Lead days",
+    "Order by",
+)
+LISTS = {
+    OrderKind.MATERIALS: "Materials",
+    OrderKind.RENT: "Machines to rent",
+    OrderKind.SUBCONTRACT: "Trades to book",
+    OrderKind.HAULING: "Hauling",
+    OrderKind.FEES: "Fees",
+    OrderKind.TO_CHOOSE: "Still to choose",
+}
+NOBODY = "No supplier yet"
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def order_csv(lists: Iterable[OrderList]) -> str:
+    """All lines as a table that any spreadsheet opens; a cell that a spreadsheet would run gets an apostrophe."""
+    out = StringIO()
+    writer = csv.writer(out)
+    writer.writerow(HEAD)
+    for one in lists:
+        for line in one.lines:
+            writer.writerow([_safe(cell) for cell in _cells(one, line)])
+    return out.getvalue()
+
+
+def order_text(lists: Sequence[OrderList], title: str) -> str:
+    """Lists as plain text, one line a material, to paste into a message."""
+    return "\n".join((title, *(words for one in lists for words in _text_of(one)))) + "\n"
+
+
+def bought_words(line: OrderLine) -> str:
+    """What is ordered, packs first: `9 × pallet, 900 in all`, `13 tons`."""
+    amount = counted(line.bought, line.unit)
+    return f"{line.packs:,} × {line.pack_name}, {amount} in all" if line.pack_name else amount
+
+
+def notes_of(line: OrderLine) -> tuple[str, ...]:
+    """What else the supplier must hear, in short."""
+    notes = []
+    if line.loads:
+        notes.append(f"{line.loads:,} {'load' if line.loads == 1 else 'loads'}")
+    if line.one_batch:
+        notes.append("all from one batch")
+    if line.kept > 0:
+        notes.append(f"of it {counted(_whole_if_counted(line), line.unit)} kept with the client")
+    return tuple(notes)
+
+
+def counted(amount: float, unit: str, system: System = "feet") -> str:
+    """An amount in the unit it is bought by; what is counted is a bare number."""
+    return format_quantity(amount, unit, system, as_bought=True).removesuffix(" each")
+
+
+def _whole_if_counted(line: OrderLine) -> float:
+    return float(whole_up(line.kept)) if line.unit == "each" else line.kept
+
+
+def heading(one: OrderList) -> str:
+    """Which phase a list belongs to: `Phase 1 Terrace, starts May 10, 2027`."""
+    name = f"Phase {one.phase_number} {one.phase_title}".strip() if one.phase_number else "No phase"
+    return f"{name}, starts {format_day(one.start)}" if one.start else f"{name}, no start day yet"
+
+
+def _text_of(one: OrderList) -> Iterator[str]:
+    who = f"{one.supplier_title}, {one.phone}" if one.phone else one.supplier_title
+    yield ""
+    yield f"{LISTS[one.kind]}: {who or NOBODY}"
+    yield heading(one)
+    for line in one.lines:
+        by = (f"order by {format_day(line.order_by)}",) if line.order_by else ()
+        yield "- " + "; ".join((f"{bought_words(line)}  {line.title}", *notes_of(line), *by))
+
+
+def _cells(one: OrderList, line: OrderLine) -> tuple[object, ...]:
+    return (
+        one.phase_number or "",
+        one.phase_title,
+        one.start or "",
+        LISTS[one.kind],
+        one.supplier_title or NOBODY,
+        one.phone,
+        line.title,
+        round(line.bought, 4),
+        line.unit,
+        line.packs,
+        line.pack_name,
+        line.loads or "",
+        round(line.wanted, 4),
+        round(line.kept, 4) or "",
+        "yes" if line.one_batch else "",
+        " ".join(line.zones),
+        line.lead_days or "",
+        line.order_by or "",
+    )
+
+
+def _safe(cell: object) -> object:
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_SIGNS) else cell

@@ -1,0 +1,212 @@
+"""What the crew builds and what is bought: from what was signed where something was, else from the draft, marked so."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from markupsafe import Markup
+
+from app.db.repositories.revisions import Revision
+from app.documents.pages import document
+from app.documents.pdf import PdfOrder, drawing_image
+from app.domain.basis import Basis
+from app.domain.checks.engine import check
+from app.domain.crew import CrewSheet, crew_sheets
+from app.domain.errors import NotFound
+from app.domain.findings import Finding, Severity
+from app.domain.job import PRIVATE_LINES, Answer, Job
+from app.domain.orders import OrderList, order
+from app.interchange.job_file import read_job_file
+from app.interchange.order_sheets import LISTS, NOBODY, bought_words, heading, notes_of
+from app.services import revisions
+from app.services.crew_pages import GENERAL, CrewPage, crew_page
+from app.services.office import Office
+from app.services.revisions import PROPOSAL
+from app.services.sheets import Sheet, kept
+
+SOON = timedelta(days=7)
+BEFORE_DIGGING = frozenset({"call-before-you-dig", "licensed-trade"})  # said here whatever their severity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stands:
+    """What orders and crew sheets stand on: the signed revision, or the draft. `apart`: the draft orders otherwise."""
+
+    job: Job
+    basis: Basis
+    signed: Revision | None
+    apart: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildSheet:
+    """The build sheet: what it stands on, what is ordered, what the crew gets, what must be true before."""
+
+    stands: Stands
+    orders: tuple[OrderList, ...]
+    crews: tuple[CrewSheet, ...]
+    late: tuple[OrderList, ...]  # with something on it that should have been ordered by today
+    soon: tuple[OrderList, ...]  # with something that is due within a week
+    unscheduled: tuple[str, ...]  # phases without a start
+    stops: tuple[Finding, ...]  # what must be so before the crew starts
+    unasked: tuple[str, ...]  # private lines that nobody asked about
+
+
+def build_sheet(office: Office, view: Sheet) -> BuildSheet:
+    """Gather the build sheet of a job as it stands today at the site."""
+    made: BuildSheet = kept(
+        office, ("build", view.job.head.id, _newest_signed(office, view)), view.opened, lambda: _gathered(office, view)
+    )
+    today = revisions.today_at(office, view.job.head.time_zone)
+    return replace(made, late=_due(made.orders, today, timedelta(0)), soon=_due(made.orders, today, SOON, today))
+
+
+def orders_of(office: Office, view: Sheet, key: str = "") -> tuple[Stands, tuple[OrderList, ...]]:
+    """All order lists, or the one with this key.
+
+    Raises: NotFound.
+    """
+    made = build_sheet(office, view)
+    lists = tuple(one for one in made.orders if key in ("", list_key(one)))
+    if key and not lists:
+        raise NotFound("There is no such order list (any more).")
+    return made.stands, lists
+
+
+def order_pdf(office: Office, view: Sheet, key: str = "") -> PdfOrder:
+    """The order lists on paper: all of them for the office, or one for its supplier."""
+    stands, lists = orders_of(office, view, key)
+    heads = [
+        (LISTS[one.kind], heading(one), one, [(bought_words(line), line, notes_of(line)) for line in one.lines])
+        for one in lists
+    ]
+    values = {
+        "job": stands.job,
+        "firm": stands.basis.firm,
+        "heads": heads,
+        "nobody": NOBODY,
+        "is_signed": stands.signed is not None,
+        "signed": _signed_words(stands),
+    }
+    return _paper(office, stands, "order_list", f"Order list, {_named(stands.job)}", values, key or "all")
+
+
+def crew_pages(office: Office, view: Sheet, key: str) -> tuple[Stands, tuple[CrewPage, ...]]:
+    """The crew sheets ready to be shown: `all`, `general`, or a zone's id.
+
+    Raises: NotFound.
+    """
+    made = build_sheet(office, view)
+    sheets = [one for one in made.crews if key in ("all", crew_key(one)) and not one.empty]
+    if not sheets:
+        raise NotFound("There is no such crew sheet: nothing is placed there yet.")
+    stands = made.stands
+    folder = office.settings.library
+    return stands, tuple(crew_page(one, stands.job, stands.basis, folder) for one in sheets)
+
+
+def crew_pdf(office: Office, view: Sheet, key: str) -> PdfOrder:
+    """Crew sheets on paper."""
+    stands, pages = crew_pages(office, view, key)
+    drawn = [(one, Markup(drawing_image(one.drawing, one.drawing_words))) for one in pages]  # noqa: S704 - ours, escaped
+    values = {"job": stands.job, "firm_name": stands.basis.firm.name, "pages": drawn, "signed": _signed_words(stands)}
+    return _paper(office, stands, "crew_sheet", f"Crew sheets, {_named(stands.job)}", values, key)
+
+
+def list_key(one: OrderList) -> str:
+    """Names a list in an address: its phase, kind and supplier."""
+    return "-".join(part for part in (str(one.phase_number), one.kind.value.replace(" ", "-"), one.supplier) if part)
+
+
+def crew_key(one: CrewSheet) -> str:
+    """Names a crew sheet in an address."""
+    return str(one.zone_id) if one.zone_id else GENERAL
+
+
+def _gathered(office: Office, view: Sheet) -> BuildSheet:
+    stands = _stands(office, view)
+    orders = order(stands.job, stands.basis)
+    if stands.signed:
+        stands = replace(stands, apart=orders != order(view.job, view.basis))
+    crews = crew_sheets(stands.job, stands.basis)
+    found = check(stands.job, stands.basis)
+    return BuildSheet(
+        stands=stands,
+        orders=orders,
+        crews=crews,
+        late=(),
+        soon=(),
+        unscheduled=tuple(
+            f"{phase.number} {phase.title}".strip() for phase in stands.job.phases if phase.start is None
+        ),
+        stops=tuple(one for one in found if one.severity is Severity.STOP or one.rule in BEFORE_DIGGING),
+        unasked=tuple(PRIVATE_LINES[name] for name in _unasked(crews)),
+    )
+
+
+def _listed(one: OrderList) -> tuple[Any, ...]:
+    rows = [(bought_words(line), line, notes_of(line)) for line in one.lines]
+    return LISTS[one.kind], heading(one), one, rows
+
+
+def _unasked(crews: Sequence[CrewSheet]) -> tuple[str, ...]:
+    """Private lines whose answer is not known, where any sheet has something to build."""
+    here = next((one for one in crews if not one.empty), None)
+    return tuple(name for name, said in here.private_lines if said is Answer.UNKNOWN) if here else ()
+
+
+def _newest_signed(office: Office, view: Sheet) -> str:
+    known = revisions.of_job(office, view.job.head.id)
+    return next((one.id for one in known if one.kind == PROPOSAL and one.state == "signed"), "")
+
+
+def _stands(office: Office, view: Sheet) -> Stands:
+    signed_id = _newest_signed(office, view)
+    if not signed_id:
+        return Stands(job=view.job, basis=view.basis, signed=None)
+    signed = revisions.read(office, signed_id)
+    held = read_job_file(revisions.hand_out(office, signed.id, "job"))
+    return Stands(job=_brought_up_to_day(held.job, view.job), basis=held.basis, signed=signed)
+
+
+def _brought_up_to_day(signed: Job, live: Job) -> Job:
+    """The job as signed, with what changes no agreement: days planned now, the stage, answers on buried lines."""
+    days: Mapping[UUID, tuple[date | None, date | None]] = {one.id: (one.start, one.done) for one in live.phases}
+    phases = (
+        replace(one, start=days[one.id][0], done=days[one.id][1]) if one.id in days else one for one in signed.phases
+    )
+    lines, note = live.site.private_lines, live.site.private_lines_note
+    return replace(
+        signed,
+        head=replace(signed.head, stage=live.head.stage),
+        site=replace(signed.site, private_lines=lines, private_lines_note=note),
+        phases=tuple(phases),
+    )
+
+
+def _due(lists: Sequence[OrderList], today: date, ahead: timedelta, after: date | None = None) -> tuple[OrderList, ...]:
+    """Lists that are due by `today + ahead`, but for those due by `after`."""
+    days = ((one, one.order_by) for one in lists)
+    return tuple(one for one, day in days if day and day <= today + ahead and (after is None or day > after))
+
+
+def _signed_words(stands: Stands) -> str:
+    return f"From signed proposal {stands.signed.number}" if stands.signed else "Draft, not signed"
+
+
+def _named(job: Job) -> str:
+    return job.head.title or job.client.name or "job"
+
+
+def _paper(office: Office, stands: Stands, template: str, title: str, values: Mapping[str, Any], key: str) -> PdfOrder:
+    firm = stands.basis.firm
+    return PdfOrder(
+        html=document(office.settings.templates, template, firm, {**values, "title": title}),
+        paper="a4" if (stands.job.head.paper or firm.paper) == "a4" else "letter",
+        title=title,
+        language=firm.language,
+        identifier=f"{stands.job.head.id}-{template}-{key}",
+        source_date=office.clock().replace(hour=12, minute=0, second=0, microsecond=0),
+    )

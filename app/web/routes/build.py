@@ -1,0 +1,84 @@
+"""The build sheet: what is ordered of whom by when, the crew sheets, and both on paper."""
+
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.documents.pdf import NO_PANGO, PdfOrder, pdf_available, pdf_payload
+from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of, order_csv, order_text
+from app.services import build
+from app.services.office import Office
+from app.services.sheets import Sheet, sheet
+from app.web.access import OfficeHere
+from app.web.rendering import handed_out, page, svg
+from app.web.sheet_pages import SheetPage, register, show
+from app.worker.running import run_in_worker
+
+router = APIRouter(prefix="/jobs/{job_id}/build")
+
+
+@router.get("")
+async def show_build(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The build sheet."""
+    return show(request, office, job_id, "build", focus=focus)
+
+
+@router.get("/order.pdf")
+async def order_on_paper(request: Request, office: OfficeHere, job_id: UUID, only: str = "") -> Response:
+    """The order lists as a PDF: all, or the one of a supplier."""
+    made = build.order_pdf(office, sheet(office, job_id), only[:200])
+    return await _printed(request, made, f"order-list-{job_id}.pdf")
+
+
+@router.get("/order.csv")
+async def order_table(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """All order lines as a table for a spreadsheet."""
+    _, lists = build.orders_of(office, sheet(office, job_id))
+    return handed_out(request, order_csv(lists).encode("utf-8-sig"), f"order-list-{job_id}.csv", "text/csv")
+
+
+@router.get("/order.txt")
+async def order_plain(request: Request, office: OfficeHere, job_id: UUID, only: str = "") -> Response:
+    """Order lists as plain text, to copy into a message."""
+    view = sheet(office, job_id)
+    _, lists = build.orders_of(office, view, only[:200])
+    text = order_text(lists, view.job.head.title)
+    return handed_out(request, text.encode(), f"order-list-{job_id}.txt", "text/plain; charset=utf-8")
+
+
+@router.get("/crew/{key}.pdf")
+async def crew_on_paper(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
+    """Crew sheets as a PDF: all, the general works, or one zone's."""
+    made = build.crew_pdf(office, sheet(office, job_id), key)
+    return await _printed(request, made, f"crew-sheet-{job_id}.pdf")
+
+
+@router.get("/crew/{key}")
+async def crew_on_screen(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
+    """Crew sheets on a phone: no bar, no price, nothing of ours."""
+    stands, pages = build.crew_pages(office, sheet(office, job_id), key)
+    shown = [(one, svg(one.drawing)) for one in pages]
+    return page(request, "build/crew.html", {"job": stands.job, "signed": stands.signed, "pages": shown, "key": key})
+
+
+async def _printed(request: Request, order: PdfOrder, name: str) -> Response:
+    content = await run_in_worker("pdf", pdf_payload(order))
+    return handed_out(request, content, name, "application/pdf")
+
+
+def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
+    return {
+        "build": build.build_sheet(office, view),
+        "list_key": build.list_key,
+        "crew_key": build.crew_key,
+        "lists": LISTS,
+        "bought": bought_words,
+        "notes_of": notes_of,
+        "heading": heading,
+        "no_pdf": "" if pdf_available() else NO_PANGO,
+    }
+
+
+register(SheetPage(key="build", title="Build", template="build/page.html", give=_give))
