@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
 from app.domain import units
@@ -34,6 +35,18 @@ class Formats:
     def money(self, cents: int | None) -> str:
         """Money, with cents only where they are not whole."""
         return "" if cents is None else units.format_money(cents, self.currency)
+
+    def digits(self, cents: int | None) -> str:
+        """Money as it is typed beside its sign: no sign, cents only where they are not whole."""
+        return "" if cents is None else units.format_number(Decimal(cents) / 100)
+
+    def price(self, unit_price: Decimal | None) -> str:
+        """A unit price, to 1/10,000."""
+        return "" if unit_price is None else units.format_price(unit_price, self.currency)
+
+    def percent(self, share: Decimal | float | None) -> str:
+        """A share in percent."""
+        return "" if share is None else units.format_share(share)
 
     def short(self, cents: int | None) -> str:
         """Money in thousands."""

@@ -22,6 +22,7 @@ from app.domain.job import (
     ZoneKind,
 )
 from app.domain.plan.lines import parse_line
+from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
     Field,
     Group,
@@ -147,6 +148,12 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         count("holds_days", "Days it holds", least=1, most=365),
         choice("paper", "Paper", ["letter", "a4"]),
         lines("exclusions", "What is not included"),
+        early_wishes("early", "Early range"),
+        money("design_fee_cents", "Design fee"),
+        text("design_words", "What you get", most=4_000),
+        count("design_revisions", "Revisions", most=20),
+        choice("design_credit", "Counts toward the build", ["yes", "no"]),
+        text("drawings_owner", "Who owns the drawings", most=400),
         text("firm_price_by", "Who goes on to a firm price"),
         text("firm_price_reason", "Why", most=1_000),
         text("private_note", "Private note", most=4_000),

@@ -2,10 +2,11 @@
 
 from fastapi import APIRouter
 
-from app.web.routes import build, home, plan, proposal, show, things, works
+from app.web.routes import build, client, home, plan, proposal, show, things, works
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
+    client.router,
     build.router,
     plan.router,
     proposal.router,

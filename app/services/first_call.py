@@ -1,0 +1,213 @@
+"""The first call: an early range from ticks, what people usually ask for, and the plan begun from the ticks."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+from uuid import UUID, uuid4
+
+from app.domain.change import Edit
+from app.domain.costing.early import Band, EarlyRange, Wish, early_job, early_range
+from app.domain.errors import Refused
+from app.domain.findings import Stop
+from app.domain.job import Alternative, Feature, Need, PlaceKind, Run, Work, Zone, ZoneKind
+from app.domain.plan.shapes import rectangle
+from app.interchange.first_call_lists import FirstCallLists, first_call_lists
+from app.services import jobs
+from app.services.jobs import OpenJob, Order, made
+from app.services.office import Office
+from app.services.sheets import Sheet, kept
+from app.services.zones import new_work, next_letter
+
+ACCESS = "easy"  # until the caller says otherwise
+GAP = 6.0  # ft between the squares a plan begins with
+ALONG = 80.0  # ft, then the next row of squares
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WishRow:
+    """One kind of zone as the page shows it: size is small, medium, large or empty; `area` sq ft where typed."""
+
+    kind: str
+    title: str
+    size: str = ""
+    area: float | None = None
+    usual: Mapping[str, float]
+    band: Band | None = None
+
+    @property
+    def wanted(self) -> bool:
+        """Whether it is ticked."""
+        return bool(self.size) or self.area is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstCall:
+    """The early range of a job: a row for each kind of zone, the total, and what it leaves out."""
+
+    rows: tuple[WishRow, ...]
+    access: str
+    ways: tuple[tuple[str, str], ...]
+    total: Band | None
+    unpriced: tuple[str, ...]
+
+    @property
+    def wanted(self) -> tuple[WishRow, ...]:
+        """The rows that are ticked."""
+        return tuple(row for row in self.rows if row.wanted)
+
+
+def lists_of(office: Office) -> FirstCallLists:
+    """The library's lists for the first call."""
+    return first_call_lists(office.settings.library)
+
+
+def first_call(office: Office, view: Sheet) -> FirstCall:
+    """The early range of a job as its ticks stand; nothing ticked gives rows without bands."""
+    lists = lists_of(office)
+    found = kept(office, ("early", view.job.head.id), view.opened, lambda: _range(view.opened, lists))
+    bands = dict(zip(_wishes(view.opened), found.zones, strict=True)) if found else {}
+    zones: Mapping[str, Any] = lists.early["zone"]
+    return FirstCall(
+        rows=tuple(_row(kind.value, zones, view.opened, bands) for kind in ZoneKind if kind.value in zones),
+        access=view.job.site.access or ACCESS,
+        ways=tuple((key, way["title"]) for key, way in lists.early["access"].items()),
+        total=found.total if found else None,
+        unpriced=tuple(one.what for one in found.findings if one.stop is not Stop.NONE) if found else (),
+    )
+
+
+def _wishes(opened: OpenJob) -> tuple[str, ...]:
+    return tuple(kind.value for kind in ZoneKind if kind.value in opened.job.head.early)
+
+
+def _wish(kind: str, size: str) -> Wish:
+    return Wish(kind=ZoneKind(kind), size=size if size.isalpha() else float(size))
+
+
+def _wished(opened: OpenJob) -> list[Wish]:
+    return [_wish(kind, opened.job.head.early[kind]) for kind in _wishes(opened)]
+
+
+def _range(opened: OpenJob, lists: FirstCallLists) -> EarlyRange | None:
+    wishes = _wished(opened)
+    if not wishes:
+        return None
+    known = [key for key in lists.works if key in opened.basis.assemblies]
+    return early_range(wishes, opened.job.site.access or ACCESS, opened.basis, data=lists.early, works=known)
+
+
+def _row(kind: str, zones: Mapping[str, Any], opened: OpenJob, bands: Mapping[str, Band]) -> WishRow:
+    said = opened.job.head.early.get(kind, "")
+    own = said and not said.isalpha()
+    return WishRow(
+        kind=kind,
+        title=zones[kind]["title"],
+        size="" if own else said,
+        area=float(said) if own else None,
+        usual={size: float(zones[kind][size]) for size in ("small", "medium", "large")},
+        band=bands.get(kind),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """What people usually ask for around one kind of zone, without what this client already asked for."""
+
+    kind: str
+    title: str
+    words: tuple[str, ...]
+    zone_ids: tuple[UUID, ...]
+
+
+def suggestions(office: Office, view: Sheet) -> tuple[Suggestion, ...]:
+    """Usual needs by kind of zone: the kinds in this job and the ticked ones first."""
+    lists = lists_of(office)
+    asked = {need.words for need in view.job.needs}
+    near = {zone.kind.value for zone in view.job.zones} | set(view.job.head.early)
+    found = [
+        Suggestion(
+            kind=kind,
+            title=lists.early["zone"][kind]["title"],
+            words=tuple(one for one in words if one not in asked),
+            zone_ids=tuple(zone.id for zone in view.job.zones if zone.kind.value == kind),
+        )
+        for kind, words in lists.needs.items()
+    ]
+    return tuple(sorted(found, key=lambda one: one.kind not in near))
+
+
+def fitting(office: Office, view: Sheet, need: Need) -> frozenset[UUID]:
+    """The zones that a need's words speak of, by their kind."""
+    kind = lists_of(office).kind_of(need.words)
+    return frozenset(zone.id for zone in view.job.zones if zone.kind.value == kind)
+
+
+def begin_plan(office: Office, job_id: UUID, order: Order) -> None:
+    """Make the ticked zones, each a square of its size with its typical recipe, runs and features: a sketch to correct.
+
+    Raises: Refused when nothing is ticked or the plan has zones already.
+    """
+    opened = jobs.open_job(office, job_id)
+    if opened.job.zones:
+        raise Refused("The plan has zones already. Add the missing ones there.")
+    wishes = _wished(opened)
+    if not wishes:
+        raise Refused("Tick at least one kind of zone first.")
+    edits = _sketched(opened, wishes, lists_of(office).early)
+    jobs.save(office, job_id, edits, replace(order, what="Plan begun from the first call"))
+
+
+def _sketched(opened: OpenJob, wishes: Sequence[Wish], table: Mapping[str, Any]) -> tuple[Edit, ...]:
+    """The typical job of the wishes with ids of its own, its squares laid in rows."""
+    typical = early_job(wishes, table)
+    things: tuple[Zone | Alternative | Run | Feature, ...]
+    things = (*typical.zones, *typical.alternatives, *typical.runs, *typical.features)
+    ids = {one.id: uuid4() for one in things}
+    corners = _corners([one.outline.sizes[0] for one in typical.alternatives if one.outline])
+    edits: list[Edit] = []
+    job = opened.job
+    for position, zone in enumerate(typical.zones):
+        own = replace(
+            zone, id=ids[zone.id], chosen_id=ids[zone.chosen_id or zone.id], letter=next_letter(job), position=position
+        )
+        job = replace(job, zones=(*job.zones, own))
+        edits.append(made("zone", own))
+    for one, (x, y, side) in zip(typical.alternatives, corners, strict=True):
+        square = rectangle(side, side, at=(x, y))
+        edits.append(
+            made("alternative", replace(one, id=ids[one.id], zone_id=ids[one.zone_id], outline=square, fall=None))
+        )
+    for kind, placed in (("run", typical.runs), ("feature", typical.features)):
+        edits += [
+            made(
+                kind,
+                replace(one, id=ids[one.id], zone_id=ids[one.zone_id], title=_title(typical.works, one.id, opened)),
+            )
+            for one in placed
+            if one.zone_id
+        ]
+    edits += [
+        made("work", new_work(opened, work.place, ids[work.place_id], work.assembly))
+        for work in typical.works
+        if work.place_id and work.assembly in opened.basis.assemblies
+    ]
+    return tuple(edits)
+
+
+def _title(works: Sequence[Work], thing_id: UUID, opened: OpenJob) -> str:
+    placed = next(work for work in works if work.place_id == thing_id and work.place is not PlaceKind.ALTERNATIVE)
+    found = opened.basis.assemblies.get(placed.assembly)
+    return found.title if found else placed.assembly
+
+
+def _corners(sides: Sequence[float]) -> list[tuple[float, float, float]]:
+    """Squares of whole feet in rows: x, y and side [ft]."""
+    placed: list[tuple[float, float, float]] = []
+    x = y = deepest = 0.0
+    for exact in sides:
+        side = float(round(exact))
+        if x and x + side > ALONG:
+            x, y, deepest = 0.0, y + deepest + GAP, 0.0
+        placed.append((x, y, side))
+        x, deepest = x + side + GAP, max(deepest, side)
+    return placed
