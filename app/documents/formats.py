@@ -60,6 +60,10 @@ class Formats:
         """A bare number."""
         return units.format_number(number)
 
+    def percent(self, share: float | Decimal | None) -> str:
+        """A share in percent."""
+        return "" if share is None else units.format_share(share, 2)
+
     def day(self, day: date | str | None) -> str:
         """A day in words."""
         value = date.fromisoformat(day) if isinstance(day, str) and day else day

@@ -10,6 +10,7 @@ from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Existing, Fate, Feature, Firmness, Job, Phase, PlaceKind, Run, RunKind, Work, Zone
 from app.domain.plan.between import contains, crosses, overlap
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.measures import zone_title
 
 FAR_AHEAD_DAYS = 60  # a start further ahead is offered as a range unless somebody says otherwise
 TEARS_UP = 1.0  # sq ft, or ft: less in common is drawing noise
@@ -130,7 +131,9 @@ class _Order:
                 for zone, outline in self.outlines:
                     below = crosses(run.points, outline)
                     if below > TEARS_UP and self.number(run) > self.number(zone):
-                        yield self._torn(run.title or run.kind.value, f"run:{run.id}", (run, zone), f"{below:.0f} ft")
+                        yield self._torn(
+                            run.title or run.kind.value, f"run:{run.id}", (run, zone), f"{below:.0f} ft below"
+                        )
 
     def demolition(self) -> Iterator[Finding]:
         """Things that go after something was built on their ground."""
@@ -144,9 +147,9 @@ class _Order:
                         rule="demolition-late",
                         severity=Severity.WARN,
                         where=f"existing:{thing.id}",
-                        what=f"{thing.title or thing.kind} goes in phase {self.number(thing)}, after zone "
-                        f"{zone.letter} {zone.title} was built on its ground.",
-                        measured=f"phase {self.number(thing)}, {common:.0f} sq ft in common",
+                        what=f"{thing.title or thing.kind} goes in phase {self.number(thing)}, after "
+                        f"{zone_title(zone)} was built on its ground.",
+                        measured=f"phase {self.number(thing)}, {common:.0f} sq ft below {zone_title(zone)}",
                         limit=f"phase {self.number(zone)} or earlier",
                         remedy="Move it to the earlier phase.",
                     )
@@ -159,7 +162,7 @@ class _Order:
             for zone, outline in self.outlines:
                 if contains(outline, (feature.x, feature.y)) and self.number(feature) > self.number(zone):
                     title = feature.title or "Feature"
-                    yield self._torn(title, f"feature:{feature.id}", (feature, zone), "on it")
+                    yield self._torn(title, f"feature:{feature.id}", (feature, zone), "on")
 
     def _zones(self) -> Iterator[tuple[Zone, Outline]]:
         for zone in self.job.zones:
@@ -177,9 +180,9 @@ class _Order:
             rule="torn-up",
             severity=Severity.WARN,
             where=where,
-            what=f"{title} comes in phase {self.number(late)}, below or through zone {zone.letter} {zone.title}, "
+            what=f"{title} comes in phase {self.number(late)}, below or through {zone_title(zone)}, "
             f"which is finished in phase {self.number(zone)}.",
-            measured=f"phase {self.number(late)}, {measured}",
+            measured=f"phase {self.number(late)}, {measured} {zone_title(zone)}",
             limit=f"phase {self.number(zone)} or earlier",
             remedy="Build it in the earlier phase, lay a sleeve below the surface then, or price opening it again.",
         )

@@ -41,7 +41,7 @@ def utc_now() -> datetime:
 
 @dataclass(slots=True)
 class Office:
-    """What every service needs: the database, the firm's id, the shipped library, the clock."""
+    """What every service needs: the database, the firm's id, the shipped library, the clock, the words of cautions."""
 
     settings: Settings
     database: Database

@@ -7,9 +7,11 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from app.domain.basis import Basis
+from app.domain.checks import Readiness, open_points, ready_to_sign
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.findings import Finding
 from app.domain.job import Job
+from app.domain.phasing import ground_order
 from app.services import jobs
 from app.services.jobs import OpenJob
 from app.services.office import Office
@@ -24,7 +26,7 @@ class Sheet:
 
     opened: OpenJob
     estimate: Estimate
-    findings: tuple[Finding, ...]
+    readiness: Readiness
     undo: str | None
 
     @property
@@ -43,9 +45,14 @@ class Sheet:
         return self.opened.saved_at
 
     @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every open point, notes too; what somebody settled is left out."""
+        return self.readiness.open
+
+    @property
     def open_count(self) -> int:
         """How many points are still to settle."""
-        return len(self.findings)
+        return self.readiness.open_count
 
     def version(self, kind: str, thing_id: object) -> int:
         """The version of a thing as read."""
@@ -59,9 +66,13 @@ def sheet(office: Office, job_id: UUID) -> Sheet:
     return Sheet(
         opened=opened,
         estimate=worked,
-        findings=worked.findings,
+        readiness=kept(office, ("points", job_id), opened, lambda: _points(opened.job, opened.basis, worked)),
         undo=jobs.undo_words(office, job_id),
     )
+
+
+def _points(job: Job, basis: Basis, worked: Estimate) -> Readiness:
+    return ready_to_sign((*open_points(job, basis, worked), *ground_order(job, basis)), job)
 
 
 def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:

@@ -27,6 +27,13 @@ def test_line_below_a_finished_surface_comes_no_later_than_the_surface(phase, ru
     assert [one.rule for one in found(job)] == rules
 
 
+def test_line_below_two_surfaces_is_two_points_with_keys_of_their_own() -> None:
+    job = with_zone(phased(), "B", rectangle(20, 10, at=(20, 30)), "unit-pavers", phase="1")
+    line = {"points": ((0.0, 35.0), (40.0, 35.0)), "phase_id": named("phase 2")}
+    points = found(with_run(job, "Gas", kind=RunKind.GAS, **line))
+    assert len({one.key for one in points}) == len(points) == 2
+
+
 def test_later_line_beside_the_surface_is_fine() -> None:
     job = with_run(phased(), "Drain", kind=RunKind.DRAIN, points=((0.0, 45.0), (20.0, 45.0)), phase_id=named("phase 2"))
     assert found(job) == []

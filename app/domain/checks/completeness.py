@@ -171,16 +171,16 @@ def over_budget(job: Job, estimate: Estimate, currency: str) -> Iterator[Finding
 
 def papers(firm: Firm) -> Iterator[Finding]:
     """What the firm's own papers lack before anybody signs; the rules differ by state."""
-    for missing, what, remedy in (
-        (not firm.name, "The firm has no name yet.", "Type the name the contract is signed under on the Firm sheet."),
+    for field, what, remedy in (
+        ("name", "The firm has no name yet.", "Type the name the contract is signed under on the Firm sheet."),
         (
-            not firm.license,
+            "license",
             "No license number is given. Many states want it on every contract.",
             "Type it on the Firm sheet, or settle this: some states ask for none.",
         ),
     ):
-        if missing:
-            yield _paper("firm", what, remedy)
+        if not getattr(firm, field):
+            yield _paper(field, what, remedy)
     if not _reviewed(firm.terms):
         what = "The firm's terms are not there, or nobody has said who reviewed them and when."
         yield _paper("terms", what, "Add the terms on the Firm sheet with the name of who reviewed them.")

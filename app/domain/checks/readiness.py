@@ -31,6 +31,11 @@ class Readiness:
     settled: tuple[Settled, ...] = ()
 
     @property
+    def open(self) -> tuple[Finding, ...]:
+        """Everything that is not settled, the loudest first."""
+        return (*self.to_settle, *self.notes)
+
+    @property
     def signing_stops(self) -> tuple[Finding, ...]:
         """What keeps the job from being signed."""
         return (*self.law, *self.money, *self.region)

@@ -2,13 +2,15 @@
 
 from fastapi import APIRouter
 
-from app.web.routes import build, client, home, plan, proposal, show, things, works
+from app.web.routes import build, checks, client, home, phases, plan, proposal, show, things, works
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
     client.router,
     build.router,
     plan.router,
+    checks.router,
+    phases.router,
     proposal.router,
     show.router,
     works.router,

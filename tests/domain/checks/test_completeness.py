@@ -125,7 +125,7 @@ def papers(firm: Firm) -> set[str]:
 
 
 def test_papers_of_the_firm_stop_until_they_are_there_and_reviewed() -> None:
-    assert papers(Firm()) >= {"terms", "notices", "firm"}
+    assert papers(Firm()) >= {"terms", "notices", "name", "license"}
     whole = Firm(name="Brackenfold Yards", license="L-204", terms=REVIEWED, notices=(REVIEWED,))
     assert papers(whole) == set()
     assert papers(replace(whole, terms=replace(REVIEWED, reviewed_by=""))) == {"terms"}
@@ -210,6 +210,13 @@ def test_moving_or_turning_the_plan_changes_no_finding(east, north, degrees) -> 
     before = check(whole_yard(), basis())
     assert len(before) > 15
     assert check(moved_job(whole_yard(), east, north, degrees), basis()) == before
+
+
+def test_each_point_has_a_key_of_its_own() -> None:
+    """Settling one point must never settle another."""
+    job = whole_yard()
+    found = open_points(job, basis(), estimate(job, basis()))
+    assert len({one.key for one in found}) == len(found) > 30
 
 
 def test_order_of_entry_changes_no_finding() -> None:

@@ -1,0 +1,187 @@
+"""Open points as the Checks sheet lists them: what each is called, where it is, what may be done about it."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+from zlib import crc32
+
+from app.domain.basis import Basis
+from app.domain.checks import Readiness, Settled, may_settle
+from app.domain.findings import Finding
+from app.domain.job import Job
+from app.domain.takeoff.measures import zone_title
+from app.services.sheets import Sheet
+
+# what the points are called that no rule of the library names
+TITLES: Mapping[str, str] = {
+    "need-unmet": "What they must have",
+    "edge-open": "Shared edges not decided",
+    "finish-open": "Finishes not chosen",
+    "finish-missing": "Finishes not chosen",
+    "counted-twice": "Counted twice",
+    "allowance-and-price": "Counted twice",
+    "budget": "Budget",
+    "papers": "The firm's papers",
+    "rules-missing": "Rules not in the library",
+    "price-missing": "Prices not known",
+    "price-set-aside": "Prices set aside as allowances",
+    "wage-missing": "Wages not known",
+    "measure-missing": "Measures not known",
+    "out-of-bounds": "Numbers out of the recipe's bounds",
+    "loads-unknown": "Loads not known",
+    "cannot-buy": "Cannot be bought as it is asked for",
+    "torn-up": "Later work tears up earlier work",
+    "demolition-late": "Demolition comes too late",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """One open point: its finding, the words and address of its place, what may be done."""
+
+    finding: Finding
+    mark: str  # tells the fields of this point apart on the page
+    place: str
+    href: str
+    may_settle: bool
+    material: str  # key of a material whose price is missing, else empty
+    unit: str  # what that material is bought by
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointGroup:
+    """Points of one rule, under one title."""
+
+    title: str
+    rule: str  # id of a rule of the library, else empty
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A part of the list: `kind` names its mark (stop, caution, or none)."""
+
+    key: str
+    kind: str
+    groups: tuple[PointGroup, ...]
+
+    @property
+    def count(self) -> int:
+        """How many points it holds."""
+        return sum(len(group.points) for group in self.groups)
+
+
+def sections(view: Sheet) -> tuple[Section, ...]:
+    """The list "ready to sign?", the loudest first; parts that are empty are left out."""
+    found = view.readiness
+    parts: tuple[tuple[str, str, tuple[Finding, ...]], ...] = (
+        ("law", "stop", found.law),
+        ("money", "stop", found.money),
+        ("region", "stop", found.region),
+        ("crew", "stop", found.stops),
+        ("warn", "caution", found.warns),
+        ("not-checked", "caution", found.not_checked),
+        ("note", "", found.notes),
+    )
+    made = (Section(key=key, kind=kind, groups=tuple(_groups(view, points))) for key, kind, points in parts)
+    return tuple(section for section in made if section.groups)
+
+
+def _groups(view: Sheet, findings: Iterable[Finding]) -> Iterator[PointGroup]:
+    ordered = sorted(findings, key=lambda one: (_title(view.basis, one.rule), one.where, one.what))
+    for title, own in groupby(ordered, key=lambda one: _title(view.basis, one.rule)):
+        points = tuple(_point(view, one) for one in own)
+        rule = points[0].finding.rule
+        yield PointGroup(title=title, rule=rule if rule in view.basis.rules else "", points=points)
+
+
+def _title(basis: Basis, rule: str) -> str:
+    known = basis.rules.get(rule)
+    return known.title if known else TITLES.get(rule, rule.replace("-", " ").capitalize())
+
+
+def _point(view: Sheet, finding: Finding) -> Point:
+    place, href = place_of(view.job, finding.where)
+    material = finding.where.removeprefix("material:") if finding.rule == "price-missing" else ""
+    known = view.basis.materials.get(material)
+    return Point(
+        finding=finding,
+        mark=f"{crc32(finding.key.encode()):08x}-",
+        place=place,
+        href=href,
+        may_settle=may_settle(finding),
+        material=material if known else "",
+        unit=known.buy if known else "",
+    )
+
+
+def settled_points(readiness: Readiness, view: Sheet) -> tuple[tuple[Settled, str], ...]:
+    """What somebody settled, the newest first, with the words of its place."""
+    ordered = sorted(readiness.settled, key=lambda one: one.settlement.on, reverse=True)
+    return tuple((one, place_of(view.job, one.finding.where)[0]) for one in ordered)
+
+
+SHEET_OF: Mapping[str, str] = {
+    "zone": "plan",
+    "run": "plan",
+    "feature": "plan",
+    "edge": "plan",
+    "existing": "site",
+    "site": "site",
+    "need": "client",
+    "client": "client",
+    "phase": "phases",
+    "payment": "phases",
+    "allowance": "proposal",
+}
+PAGE_OF: Mapping[str, tuple[str, str]] = {
+    "firm": ("The firm", "/firm"),
+    "labor_class": ("The firm's wages", "/firm"),
+    "material": ("Price book", "/prices"),
+}
+
+
+def place_of(job: Job, where: str) -> tuple[str, str]:
+    """A place key in words, and the address of its margin note (empty where there is none)."""
+    kind, _, key = where.partition(":")
+    if kind == "work":
+        return _place_of_work(job, key)
+    if kind in PAGE_OF:
+        return PAGE_OF[kind]
+    words = _words(job, kind, key)
+    if kind not in SHEET_OF:
+        return words, ""
+    return words, f"/jobs/{job.head.id}/{SHEET_OF[kind]}" + (f"?focus={where}#margin-part" if key else "")
+
+
+def _place_of_work(job: Job, key: str) -> tuple[str, str]:
+    work = next((one for one in job.works if str(one.id) == key), None)
+    if work is None or work.place_id is None:
+        return "The whole job", ""
+    if work.place == "alternative":
+        way = next((one for one in job.alternatives if one.id == work.place_id), None)
+        return place_of(job, f"zone:{way.zone_id}") if way else ("The plan", "")
+    return place_of(job, f"{work.place.value}:{work.place_id}")
+
+
+def _words(job: Job, kind: str, key: str) -> str:
+    fixed = {"site": "The site", "client": "The client", "job": "The whole job", "rules": "The library"}
+    if kind in fixed:
+        return fixed[kind]
+    if kind == "zone":
+        zone = next((one for one in job.zones if str(one.id) == key), None)
+        return zone_title(zone) if zone else "A zone"
+    if kind == "edge":
+        edge = next((one for one in job.edges if str(one.id) == key), None)
+        return f"{_words(job, 'zone', str(edge.zone_id))}, an edge" if edge else "An edge"
+    things: Mapping[str, tuple[Any, ...]] = {
+        "run": job.runs,
+        "feature": job.features,
+        "existing": job.existing,
+        "allowance": job.allowances,
+        "phase": job.phases,
+    }
+    found = next((one for one in things.get(kind, ()) if str(one.id) == key), None)
+    title = getattr(found, "title", "") if found else ""
+    return title or {"need": "What they asked for"}.get(kind, kind.capitalize())

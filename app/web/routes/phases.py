@@ -1,0 +1,83 @@
+"""Phases: what is built when and for how much, how each price holds, payments by visible events."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.domain.job import Firmness
+from app.services import phases
+from app.services.office import Office
+from app.services.payments import payments, use_usual
+from app.services.sheets import Sheet
+from app.web.access import OfficeHere
+from app.web.forms.fields import Field, Group, Parsed, order_of, read, version_of
+from app.web.forms.saving import save_form
+from app.web.forms.things import FORMS
+from app.web.sheet_pages import SheetPage, register, show
+
+router = APIRouter(prefix="/jobs/{job_id}/phases")
+
+# a new phase may leave its number and how its price holds to us
+NEW_PHASE: tuple[Field | Group, ...] = tuple(
+    replace(one, required=one.name == "title") if isinstance(one, Field) else one for one in FORMS["phase"]
+)
+FIRMNESS = (
+    (Firmness.FIRM.value, "firm"),
+    (Firmness.RISE.value, "firm, plus a stated rise"),
+    (Firmness.RANGE.value, "a range, outside the contract sum"),
+)
+
+
+@router.get("")
+async def show_phases(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The phases with what is in them and what they cost."""
+    return show(request, office, job_id, "phases", focus=focus)
+
+
+@router.post("/phase/new")
+async def add_phase(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """A new phase."""
+    form = await request.form()
+    parsed = read(form, NEW_PHASE, office.firm(), whole=True)
+    saved = save_form(parsed, lambda: phases.add_phase(office, job_id, parsed.values, order_of(form, "New phase")))
+    return show(request, office, job_id, "phases", focus="" if saved.ok else "phase:new", saved=saved)
+
+
+@router.post("/phase/{phase_id}")
+async def change_phase(request: Request, office: OfficeHere, job_id: UUID, phase_id: UUID) -> Response:
+    """The fields of a phase."""
+    form = await request.form()
+    parsed = read(form, FORMS["phase"], office.firm())
+    saved = save_form(
+        parsed,
+        lambda: phases.change_phase(office, job_id, phase_id, parsed.values, version_of(form), order_of(form, "Phase")),
+    )
+    return show(request, office, job_id, "phases", focus=f"phase:{phase_id}", saved=saved)
+
+
+@router.post("/payments/usual")
+async def usual_payments(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The firm's usual payments as this job's own."""
+    form = await request.form()
+    saved = save_form(Parsed(), lambda: use_usual(office, job_id, order_of(form, "The usual payments")))
+    return show(request, office, job_id, "phases", saved=saved)
+
+
+def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+    lines = phases.phase_lines(office, view)
+    return {
+        "lines": lines,
+        "line": next((one for one in lines if focus == f"phase:{one.phase.id}"), None),
+        "phase_options": [(str(one.phase.id), f"{one.phase.number}. {one.phase.title}") for one in lines],
+        "firmnesses": FIRMNESS,
+        "firm_words": dict(FIRMNESS),
+        "payments": payments(view),
+        "payment": next((one for one in view.job.payments if focus == f"payment:{one.id}"), None),
+    }
+
+
+register(SheetPage(key="phases", title="Phases", template="phases/page.html", give=_give))

@@ -1,0 +1,184 @@
+"""The Phases sheet: one test a thing a person does, with good input and bad."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from app.domain.job import Firmness
+from app.services import checks
+from app.services.payments import payments
+from app.services.sheets import sheet
+from tests.web.yard import Yard, order, text_of
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    opened = Yard(tmp_path)
+    yield opened
+    opened.close()
+
+
+def view(yard: Yard):
+    return sheet(yard.office, yard.id)
+
+
+def priced(yard: Yard) -> None:
+    """A terrace whose every material has a price."""
+    yard.zone(assembly="gravel-surface")
+    for finding in [one for one in view(yard).findings if one.rule == "price-missing"]:
+        checks.set_price(yard.office, finding.where.removeprefix("material:"), Decimal(30), order())
+    assert view(yard).estimate.price_cents > 0
+
+
+def phase(yard: Yard, title: str, **fields: str):
+    answer = yard.post("phases/phase/new", {"title": title, **fields})
+    assert answer.status_code == 200, answer.text
+    return yard.job.phases[-1]
+
+
+def test_empty_sheet_says_what_to_do_first(yard: Yard) -> None:
+    page = text_of(yard.get("phases").text)
+    assert "All in one go" in page
+    assert "Add the first phase" in page
+
+
+def test_first_phase_takes_every_zone(yard: Yard) -> None:
+    yard.zone()
+    first = phase(yard, "Terrace")
+    assert first.number == 1
+    assert yard.job.zones[0].phase_id == first.id
+    assert phase(yard, "Garden").number == 2
+
+
+@pytest.mark.parametrize(("start", "firmness"), [("2027-05-08", Firmness.FIRM), ("2027-05-09", Firmness.RANGE)])
+def test_phase_over_sixty_days_out_begins_as_a_range(yard: Yard, start, firmness) -> None:
+    """The clock of the tests stands at March 9, 2027; 60 days later is May 8. Source: the calendar."""
+    assert phase(yard, "Garden", start=start).firmness is firmness
+
+
+def test_firmness_that_was_said_holds(yard: Yard) -> None:
+    made = phase(yard, "Garden", start="2027-09-01", firmness="rise", rise="4 %")
+    assert (made.firmness, made.rise) == (Firmness.RISE, Decimal("0.04"))
+    assert "(4%)" in text_of(yard.get("phases").text)
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({"title": ""}, "What the phase is called is empty"),
+        ({"title": "Garden", "start": "2027-06-02", "done": "2027-06-01"}, "before it starts"),
+        ({"title": "Garden", "start": "soon"}, "soon"),
+    ],
+)
+def test_phase_that_makes_no_sense_is_refused_with_typed_text_kept(yard: Yard, fields, sentence) -> None:
+    answer = yard.post("phases/phase/new", fields)
+    assert answer.status_code == 422
+    assert sentence in text_of(answer.text) or sentence in answer.text
+    assert fields["title"] in answer.text
+    assert yard.job.phases == ()
+
+
+def test_phase_is_changed_and_done_before_start_is_refused(yard: Yard) -> None:
+    made = phase(yard, "Garden", start="2027-04-01")
+    fields = {"title": "Garden and lights", "done": "2027-04-20", "version": str(yard.version("phase", made.id))}
+    assert yard.post(f"phases/phase/{made.id}", fields).status_code == 200
+    assert yard.job.phases[0].title == "Garden and lights"
+    late = {"done": "2027-03-20", "version": str(yard.version("phase", made.id))}
+    assert yard.post(f"phases/phase/{made.id}", late).status_code == 422
+    assert str(yard.job.phases[0].done) == "2027-04-20"
+
+
+def test_zone_moves_to_another_phase_with_its_price(yard: Yard) -> None:
+    priced(yard)
+    first, second = phase(yard, "Terrace"), phase(yard, "Garden")
+    before = dict(view(yard).estimate.price_by_phase)
+    zone = yard.job.zones[0]
+    fields = {"phase_id": str(second.id), "version": str(yard.version("zone", zone.id))}
+    assert yard.post(f"phases/zone/{zone.id}", fields).status_code == 200
+    after = view(yard).estimate.price_by_phase
+    rounding = 100  # cents: the last rounding is a cell of the last phase
+    assert before[str(first.id)] > rounding > before.get(str(second.id), 0)
+    assert after[str(second.id)] > rounding > after.get(str(first.id), 0)
+
+
+def test_line_in_a_later_phase_below_a_surface_is_said_here_and_counted(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    phase(yard, "Terrace")
+    second = phase(yard, "Kitchen")
+    before = view(yard).open_count
+    yard.post(
+        "phases/run/new",
+        {"title": "Gas line", "kind": "gas", "points": "-5,6 / 25,6", "phase_id": str(second.id)},
+    )
+    assert len(yard.job.runs[0].points) == 2
+    page = text_of(yard.get("phases").text)
+    assert "Gas line comes in phase 2" in page
+    assert "lay a sleeve" in page
+    assert view(yard).open_count > before
+
+
+def test_what_comes_again_with_each_phase_is_named(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    yard.post("phases/work/new", {"place": "job", "place_id": "", "assembly": "mobilize"})
+    phase(yard, "Terrace")
+    phase(yard, "Garden")
+    assert "Comes again with each phase:" in text_of(yard.get("phases").text)
+
+
+def test_phase_taken_out_gives_its_zones_back_to_the_first(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    first, second = phase(yard, "Terrace"), phase(yard, "Garden")
+    zone = yard.job.zones[0]
+    yard.post(f"phases/zone/{zone.id}", {"phase_id": str(second.id), "version": str(yard.version("zone", zone.id))})
+    yard.post(f"phases/phase/{second.id}/remove", {"version": str(yard.version("phase", second.id))})
+    assert [one.id for one in yard.job.phases] == [first.id]
+    page = yard.get("phases")
+    assert page.status_code == 200
+    assert "Zone A, Dining terrace" in text_of(page.text)
+
+
+def test_usual_payments_add_up_and_can_be_taken_over(yard: Yard) -> None:
+    priced(yard)
+    usual = payments(view(yard))
+    assert usual.usual
+    assert sum(one.cents for one in usual.lines) == usual.sum_cents > 0
+    assert yard.post("phases/payments/usual").status_code == 200
+    own = payments(view(yard))
+    assert not own.usual
+    assert own.sum_cents == usual.sum_cents
+    assert len(own.lines) == len(usual.lines) == len(yard.job.payments)
+    assert yard.post("phases/payments/usual").status_code == 422
+
+
+def test_payments_above_the_sum_are_said_in_a_sentence(yard: Yard) -> None:
+    priced(yard)
+    yard.post("phases/payment/new", {"event": "At signing", "cents": "90,000,000"})
+    yard.post("phases/payment/new", {"event": "At the end"})
+    page = yard.get("phases")
+    assert page.status_code == 200
+    assert "They do not add up" in text_of(page.text)
+
+
+def test_payment_is_added_changed_and_taken_out(yard: Yard) -> None:
+    priced(yard)
+    assert yard.post("phases/payment/new", {"event": "Base compacted", "share": "40 %"}).status_code == 200
+    payment = yard.job.payments[0]
+    assert payment.share == Decimal("0.4")
+    fields = {"event": "Base compacted and checked", "version": str(yard.version("payment", payment.id))}
+    assert yard.post(f"phases/payment/{payment.id}", fields).status_code == 200
+    assert "Base compacted and checked" in text_of(yard.get("phases").text)
+    assert yard.post(f"phases/payment/{payment.id}/remove").status_code == 200
+    assert yard.job.payments == ()
+
+
+@pytest.mark.parametrize("fields", [{"event": ""}, {"event": "At signing", "share": "lots"}])
+def test_payment_that_cannot_be_read_is_refused(yard: Yard, fields) -> None:
+    answer = yard.post("phases/payment/new", fields)
+    assert answer.status_code == 422
+    assert 'class="wrong"' in answer.text
+
+
+def test_payments_without_a_price_say_so(yard: Yard) -> None:
+    assert "There is no price yet to pay." in text_of(yard.get("phases").text)
