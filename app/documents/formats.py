@@ -45,8 +45,8 @@ class Formats:
         return "" if unit_price is None else units.format_price(unit_price, self.currency)
 
     def percent(self, share: Decimal | float | None) -> str:
-        """A share in percent."""
-        return "" if share is None else units.format_share(share)
+        """A share in percent, to a hundredth, so that a form gives back what was typed."""
+        return "" if share is None else units.format_share(share, 2)
 
     def short(self, cents: int | None) -> str:
         """Money in thousands."""
@@ -59,10 +59,6 @@ class Formats:
     def number(self, number: float) -> str:
         """A bare number."""
         return units.format_number(number)
-
-    def percent(self, share: float | Decimal | None) -> str:
-        """A share in percent."""
-        return "" if share is None else units.format_share(share, 2)
 
     def day(self, day: date | str | None) -> str:
         """A day in words."""

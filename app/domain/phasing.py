@@ -147,8 +147,8 @@ class _Order:
                         rule="demolition-late",
                         severity=Severity.WARN,
                         where=f"existing:{thing.id}",
-                        what=f"{thing.title or thing.kind} goes in phase {self.number(thing)}, after "
-                        f"{zone_title(zone)} was built on its ground.",
+                        what=f"{thing.title or thing.kind} goes in phase {self.number(thing)}, "
+                        f"after {zone_title(zone)} was built on its ground.",
                         measured=f"phase {self.number(thing)}, {common:.0f} sq ft below {zone_title(zone)}",
                         limit=f"phase {self.number(zone)} or earlier",
                         remedy="Move it to the earlier phase.",

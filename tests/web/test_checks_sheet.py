@@ -32,6 +32,8 @@ def point(yard: Yard, rule: str, measured: str = ""):
 
 
 def test_empty_job_shows_the_papers_and_no_caution(yard: Yard) -> None:
+    for work in yard.job.works:  # those a job begins with
+        yard.post(f"checks/work/{work.id}/remove")
     page = text_of(yard.get("checks").text)
     assert "points stop the signing" in page
     assert "No license number is given" in page
