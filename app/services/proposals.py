@@ -43,7 +43,7 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
         "offer": offer,
         "plan": Markup(drawing_image(plan_svg(job, view.basis, width_px=900, face="print"), describe(job))),  # noqa: S704 - made here, escaped there
         "strip": _strip(swatches),
-        "mark": _mark(office, offer.mark),
+        "mark": mark_address(office, offer.mark),
         "zone_count": counted(len(offer.zones)),
         "phase_count": counted(len(offer.phases)).lower(),
         "outside": any(not phase.in_contract for phase in offer.phases),
@@ -125,7 +125,7 @@ async def offer(office: Office, view: Sheet, order: Order) -> Revision:
     )
 
 
-def _mark(office: Office, name: str) -> str:
+def mark_address(office: Office, name: str) -> str:
     """The firm's mark as a data address, or empty."""
     store = revisions.files_of(office)
     if not name or not store.has(name):

@@ -148,3 +148,23 @@ def test_withdrawn_offer_cannot_be_signed(stocked: Office, ready: UUID) -> None:
     revisions.withdraw(stocked, one.id, order())
     with pytest.raises(Refused, match="withdrawn"):
         sign(stocked, ready, one.id, "Linnea Whitlock")
+
+
+def test_design_agreement_is_offered_and_signed_like_a_proposal(stocked: Office, ready: UUID) -> None:
+    from app.services import agreements
+
+    with pytest.raises(Refused, match="no fee"):
+        agreements.design_draft(stocked, sheet(stocked, ready))
+    opened = open_job(stocked, ready)
+    fee = changed("job", ready, opened.version("job", ready), {"design_fee_cents": 145_000, "design_credit": "no"})
+    save(stocked, ready, (fee,), order())
+    one = asyncio.run(agreements.offer_design(stocked, sheet(stocked, ready), order()))
+    assert (one.kind, one.price_cents, one.waits_for) == (
+        "design agreement",
+        145_000,
+        ("Linnea Whitlock", "Joss Whitlock"),
+    )
+    sign(stocked, ready, one.id, "Linnea Whitlock")
+    done = sign(stocked, ready, one.id, "Joss Whitlock")
+    assert done.state == "signed"
+    assert open_job(stocked, ready).job.head.stage == "lead"  # the yard itself is not sold yet

@@ -8,7 +8,7 @@ from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.job import Job, PriceShown
-from app.services import proposals, revisions
+from app.services import agreements, proposals, revisions
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -41,6 +41,22 @@ async def offer(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     form = await request.form()
     view = sheet(office, job_id)
     saved = await save_form_async(Parsed(), lambda: proposals.offer(office, view, order_of(form, "Offer")))
+    return show(request, office, job_id, "proposal", saved=saved)
+
+
+@router.get("/proposal/design")
+async def design_page(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The design agreement as it would be printed, in the browser."""
+    made = agreements.design_draft(office, sheet(office, job_id))
+    return page(request, "proposal/read.html", {"job_id": job_id, "body": proposals.body_of(made.html)})
+
+
+@router.post("/proposal/design/offer")
+async def offer_design(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Offer the design agreement: freeze the bytes."""
+    form = await request.form()
+    view = sheet(office, job_id)
+    saved = await save_form_async(Parsed(), lambda: agreements.offer_design(office, view, order_of(form, "Offer")))
     return show(request, office, job_id, "proposal", saved=saved)
 
 

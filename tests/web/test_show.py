@@ -1,0 +1,161 @@
+"""The client's face: what it lacks is absent from the answer; the price only when its cover is lifted; signing."""
+
+import io
+import re
+import zlib
+from dataclasses import replace
+from uuid import UUID, uuid4
+
+import pytest
+from pypdf import PdfReader
+
+from app.domain.change import Edit
+from app.domain.job import Need
+from app.services import changes
+from app.services.jobs import changed, made, open_job, save
+from app.services.office import Office
+from app.services.sheets import sheet
+from tests.services.test_revisions import offer, order, ready, stocked  # noqa: F401 - fixtures
+from tests.web.conftest import Browser
+
+PLANTED = "zq7private"
+MONEY = re.compile(r"\$\s?\d")
+
+
+@pytest.fixture
+def face(stocked: Office, ready: UUID) -> Browser:  # noqa: F811
+    """A browser whose job carries a marked value in every private field."""
+    opened = open_job(stocked, ready)
+    zone = opened.job.zones[0]
+    edits = (
+        changed(
+            "client", opened.job.client.id, opened.version("client", opened.job.client.id), {"private_note": PLANTED}
+        ),
+        changed("job", ready, opened.version("job", ready), {"private_note": PLANTED, "firm_price_reason": PLANTED}),
+        changed("zone", zone.id, opened.version("zone", zone.id), {"private_note": PLANTED, "words": "Seats ten."}),
+        made("need", Need(id=uuid4(), words="A table for ten", zone_ids=(zone.id,))),
+    )
+    save(stocked, ready, edits, order())
+    book = []
+    for row in list(stocked.basis().prices.values()):
+        value = replace(row, supplier=PLANTED + "-supplier", note=PLANTED)
+        book.append(
+            Edit(kind="price", thing_id=row.material, version=1, before={}, after=changes.fields_of(value, "price"))
+        )
+    save(stocked, None, tuple(book), order())
+    return Browser(stocked)
+
+
+def pages(job_id: UUID) -> list[str]:
+    return [
+        f"/show/{job_id}",
+        *[f"/show/{job_id}/{key}" for key in ("plan", "places", "palette", "phases", "proposal")],
+    ]
+
+
+def inside(pdf: bytes) -> bytes:
+    """Every byte of a PDF with its streams unpacked."""
+    out = [pdf]
+    for found in re.finditer(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL):
+        try:
+            out.append(zlib.decompress(found[1]))
+        except zlib.error:
+            continue
+    text = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
+    return b"\n".join(out) + text.encode()
+
+
+def test_no_private_value_is_in_any_byte_of_the_clients_pages_and_files(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:  # noqa: F811
+    one = offer(stocked, ready)
+    worked = sheet(stocked, ready).estimate
+    cost = f"{worked.cost_cents / 100:,.2f}"
+    answers = [face.get(page + lift).content for page in pages(ready) for lift in ("", "?lift=true")]
+    answers += [
+        face.get(f"/show/{ready}/sign/{one.id}").content,
+        inside(face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content),
+    ]
+    for answer in answers:
+        for private in (PLANTED, cost, "margin", "overhead", "wage", "contingency", "warranty reserve"):
+            assert private.encode() not in answer.lower(), private
+
+
+def test_price_is_absent_until_its_cover_is_lifted(face: Browser, ready: UUID) -> None:  # noqa: F811
+    for page in pages(ready):
+        assert not MONEY.search(face.get(page).text), page
+    lifted = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert MONEY.search(lifted)
+
+
+def test_device_turned_to_the_client_answers_nothing_of_ours(face: Browser, ready: UUID) -> None:  # noqa: F811
+    assert face.post(f"/jobs/{ready}/face").status_code == 303
+    for ours in ("/", f"/jobs/{ready}/plan", f"/jobs/{ready}/estimate", f"/jobs/{ready}/proposal", "/prices", "/firm"):
+        answer = face.get(ours, follow_redirects=False)
+        assert answer.status_code in {303, 404}, ours
+        assert PLANTED not in answer.text
+    assert face.get(f"/show/{uuid4()}", follow_redirects=False).status_code == 303
+    assert face.post("/face/ours").status_code == 303
+    assert face.get("/").status_code == 200
+
+
+def test_price_is_firm_or_a_band_never_both(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+    firm = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert " to $" not in firm
+    opened = open_job(stocked, ready)
+    one = opened.job.alternatives[0]
+    save(
+        stocked,
+        ready,
+        (changed("alternative", one.id, opened.version("alternative", one.id), {"measured": "sketch"}),),
+        order(),
+    )
+    band = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert " to $" in band.replace("\n", " ")
+    price = f"${sheet(stocked, ready).estimate.price_cents // 100:,}"
+    assert price not in band
+
+
+def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+    one = offer(stocked, ready)
+    answer = face.post(f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock"})
+    assert answer.status_code == 422
+    assert "Nothing is signed yet" in answer.text
+    assert "Tick that the pages were read" in answer.text
+    assert re.search(r'value="Joss Whitlock" checked', answer.text)
+
+
+@pytest.mark.parametrize("strokes", ["[[", '{"a":1}', "[[[1]]]", "[" * 500, '[[["x","y"]]]'])
+def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UUID, strokes: str) -> None:  # noqa: F811
+    one = offer(stocked, ready)
+    answer = face.post(f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock", "agree": "1", "strokes": strokes})
+    assert answer.status_code == 422
+    assert "sign again" in answer.text
+
+
+def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+    one = offer(stocked, ready)
+    for name in ("Joss Whitlock", "Linnea Whitlock"):
+        sent = {"name": name, "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
+        assert face.post(f"/show/{ready}/sign/{one.id}", sent).status_code == 303
+    signed = face.get(f"/show/{ready}/file/{one.id}/signed.pdf").content
+    offered = face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content
+    assert signed.startswith(offered)
+    text = PdfReader(io.BytesIO(signed)).pages[-1].extract_text()
+    assert "Joss Whitlock" in text
+    assert "Linnea Whitlock" in text
+    assert "Everybody has signed" in face.get(f"/show/{ready}/sign/{one.id}").text
+
+
+def test_proposal_sheet_offers_and_takes_back(face: Browser, ready: UUID) -> None:  # noqa: F811
+    offered = face.post(f"/jobs/{ready}/proposal/offer", htmx=True)
+    assert offered.status_code == 200
+    assert "Open the offered pages" in offered.text
+    revision = re.search(r"/proposal/revisions/([0-9a-f-]{36})/withdraw", offered.text)
+    assert revision
+    assert "withdrawn" in face.post(f"/jobs/{ready}/proposal/revisions/{revision[1]}/withdraw", htmx=True).text
+
+
+def test_file_of_another_job_is_not_handed_out(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+    one = offer(stocked, ready)
+    assert face.get(f"/show/{uuid4()}/file/{one.id}/offered.pdf").status_code == 404
