@@ -2,15 +2,21 @@
 
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from decimal import Decimal
 from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
 
 from app.config import Settings
-from app.domain.basis import Basis
-from app.services.jobs import NewJob, Order, begin_job
+from app.domain.basis import Basis, Price
+from app.domain.change import Edit
+from app.domain.plan.shapes import rectangle
+from app.interchange.library_file import load_library
+from app.services import changes
+from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
 from app.services.office import Office, open_office
+from app.services.zones import NewZone, add_zone
 
 
 class TestClock:
@@ -36,3 +42,37 @@ def office(tmp_path: Path) -> Iterator[Office]:
 @pytest.fixture
 def job_id(office: Office) -> UUID:
     return begin_job(office, NewJob(name="Linnea Whitlock", town="Alder Ferry"), Order(change_id=uuid4()))
+
+
+@pytest.fixture
+def stocked(tmp_path):
+    """An office with the shipped library and a price for everything in it."""
+    library = load_library()
+    office = open_office(Settings(data=tmp_path / "data"), library.basis(), TestClock(), library.cautions)
+    prices = [Price(material=key, unit_price=Decimal("12.5")) for key in library.materials]
+    edits = tuple(
+        Edit(kind="price", thing_id=p.material, version=0, before=None, after=changes.fields_of(p, "price"))
+        for p in prices
+    )
+    save(office, None, edits, Order(change_id=uuid4(), what="prices"))
+    yield office
+    office.database.close()
+
+
+@pytest.fixture
+def ready(stocked: Office) -> UUID:
+    """A job with one taped terrace, two signers, a site that was seen."""
+    job_id = begin_job(stocked, NewJob(name="Linnea Whitlock", street="27 Quarry Bend"), Order(change_id=uuid4()))
+    add_zone(
+        stocked,
+        job_id,
+        NewZone(title="Terrace", kind="dining", outline=rectangle(18, 16), measured="taped", assembly="unit-pavers"),
+        Order(change_id=uuid4()),
+    )
+    opened = open_job(stocked, job_id)
+    edits = (
+        changed("client", opened.job.client.id, 1, {"second_name": "Joss Whitlock"}),
+        changed("site", opened.job.site.id, 1, {"seen_on": "2027-03-01", "haul_distance": 40.0, "access_width": 6.0}),
+    )
+    save(stocked, job_id, edits, Order(change_id=uuid4()))
+    return job_id

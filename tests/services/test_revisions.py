@@ -2,75 +2,18 @@
 
 import asyncio
 from datetime import timedelta
-from decimal import Decimal
 from uuid import UUID, uuid4
 
 import pytest
 
-from app.config import Settings
 from app.db.repositories import record
-from app.domain.basis import Price
-from app.domain.change import Edit
 from app.domain.errors import Refused
-from app.domain.plan.shapes import rectangle
 from app.interchange.job_file import read_job_file
-from app.interchange.library_file import load_library
-from app.services import changes, jobs, proposals, revisions
-from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
-from app.services.office import Office, open_office
-from app.services.revisions import Act
+from app.services import jobs, revisions
+from app.services.jobs import changed, open_job, save
+from app.services.office import Office
 from app.services.sheets import sheet
-from app.services.zones import NewZone, add_zone
-from tests.conftest import TestClock
-
-STROKES = (((10.0, 10.0), (60.0, 40.0), (90.0, 12.0)),)
-
-
-def order(what: str = "test") -> Order:
-    return Order(change_id=uuid4(), what=what)
-
-
-@pytest.fixture
-def stocked(tmp_path):
-    """An office with the shipped library and a price for everything in it."""
-    library = load_library()
-    office = open_office(Settings(data=tmp_path / "data"), library.basis(), TestClock(), library.cautions)
-    prices = [Price(material=key, unit_price=Decimal("12.5")) for key in library.materials]
-    edits = tuple(
-        Edit(kind="price", thing_id=p.material, version=0, before=None, after=changes.fields_of(p, "price"))
-        for p in prices
-    )
-    save(office, None, edits, order("prices"))
-    yield office
-    office.database.close()
-
-
-@pytest.fixture
-def ready(stocked: Office) -> UUID:
-    """A job with one taped terrace, two signers, a site that was seen."""
-    job_id = begin_job(stocked, NewJob(name="Linnea Whitlock", street="27 Quarry Bend"), order())
-    add_zone(
-        stocked,
-        job_id,
-        NewZone(title="Terrace", kind="dining", outline=rectangle(18, 16), measured="taped", assembly="unit-pavers"),
-        order(),
-    )
-    opened = open_job(stocked, job_id)
-    edits = (
-        changed("client", opened.job.client.id, 1, {"second_name": "Joss Whitlock"}),
-        changed("site", opened.job.site.id, 1, {"seen_on": "2027-03-01", "haul_distance": 40.0, "access_width": 6.0}),
-    )
-    save(stocked, job_id, edits, order())
-    return job_id
-
-
-def offer(office: Office, job_id: UUID):
-    return asyncio.run(proposals.offer(office, sheet(office, job_id), order("offer")))
-
-
-def sign(office: Office, job_id: UUID, revision_id: str, name: str, **more):
-    act = Act(name=name, strokes=STROKES, **more)
-    return asyncio.run(revisions.sign(office, sheet(office, job_id), revision_id, act, order("sign")))
+from tests.offering import offer, order, sign
 
 
 def test_offer_keeps_job_results_and_pdf_and_supersedes_the_earlier(stocked: Office, ready: UUID) -> None:

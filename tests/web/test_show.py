@@ -15,7 +15,7 @@ from app.services import changes
 from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
-from tests.services.test_revisions import offer, order, ready, stocked  # noqa: F401 - fixtures
+from tests.offering import offer, order
 from tests.web.conftest import Browser
 
 PLANTED = "zq7private"
@@ -23,7 +23,7 @@ MONEY = re.compile(r"\$\s?\d")
 
 
 @pytest.fixture
-def face(stocked: Office, ready: UUID) -> Browser:  # noqa: F811
+def face(stocked: Office, ready: UUID) -> Browser:
     """A browser whose job carries a marked value in every private field."""
     opened = open_job(stocked, ready)
     zone = opened.job.zones[0]
@@ -67,7 +67,7 @@ def inside(pdf: bytes) -> bytes:
 
 def test_no_private_value_is_in_any_byte_of_the_clients_pages_and_files(
     face: Browser, stocked: Office, ready: UUID
-) -> None:  # noqa: F811
+) -> None:
     one = offer(stocked, ready)
     worked = sheet(stocked, ready).estimate
     cost = f"{worked.cost_cents / 100:,.2f}"
@@ -81,14 +81,14 @@ def test_no_private_value_is_in_any_byte_of_the_clients_pages_and_files(
             assert private.encode() not in answer.lower(), private
 
 
-def test_price_is_absent_until_its_cover_is_lifted(face: Browser, ready: UUID) -> None:  # noqa: F811
+def test_price_is_absent_until_its_cover_is_lifted(face: Browser, ready: UUID) -> None:
     for page in pages(ready):
         assert not MONEY.search(face.get(page).text), page
     lifted = face.get(f"/show/{ready}/proposal?lift=true").text
     assert MONEY.search(lifted)
 
 
-def test_device_turned_to_the_client_answers_nothing_of_ours(face: Browser, ready: UUID) -> None:  # noqa: F811
+def test_device_turned_to_the_client_answers_nothing_of_ours(face: Browser, ready: UUID) -> None:
     assert face.post(f"/jobs/{ready}/face").status_code == 303
     for ours in ("/", f"/jobs/{ready}/plan", f"/jobs/{ready}/estimate", f"/jobs/{ready}/proposal", "/prices", "/firm"):
         answer = face.get(ours, follow_redirects=False)
@@ -99,7 +99,7 @@ def test_device_turned_to_the_client_answers_nothing_of_ours(face: Browser, read
     assert face.get("/").status_code == 200
 
 
-def test_price_is_firm_or_a_band_never_both(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+def test_price_is_firm_or_a_band_never_both(face: Browser, stocked: Office, ready: UUID) -> None:
     firm = face.get(f"/show/{ready}/proposal?lift=true").text
     assert " to $" not in firm
     opened = open_job(stocked, ready)
@@ -116,7 +116,7 @@ def test_price_is_firm_or_a_band_never_both(face: Browser, stocked: Office, read
     assert price not in band
 
 
-def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
     answer = face.post(f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock"})
     assert answer.status_code == 422
@@ -126,14 +126,14 @@ def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, sto
 
 
 @pytest.mark.parametrize("strokes", ["[[", '{"a":1}', "[[[1]]]", "[" * 500, '[[["x","y"]]]'])
-def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UUID, strokes: str) -> None:  # noqa: F811
+def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UUID, strokes: str) -> None:
     one = offer(stocked, ready)
     answer = face.post(f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock", "agree": "1", "strokes": strokes})
     assert answer.status_code == 422
     assert "sign again" in answer.text
 
 
-def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
     for name in ("Joss Whitlock", "Linnea Whitlock"):
         sent = {"name": name, "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
@@ -147,7 +147,7 @@ def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked:
     assert "Everybody has signed" in face.get(f"/show/{ready}/sign/{one.id}").text
 
 
-def test_proposal_sheet_offers_and_takes_back(face: Browser, ready: UUID) -> None:  # noqa: F811
+def test_proposal_sheet_offers_and_takes_back(face: Browser, ready: UUID) -> None:
     offered = face.post(f"/jobs/{ready}/proposal/offer", htmx=True)
     assert offered.status_code == 200
     assert "Open the offered pages" in offered.text
@@ -156,6 +156,6 @@ def test_proposal_sheet_offers_and_takes_back(face: Browser, ready: UUID) -> Non
     assert "withdrawn" in face.post(f"/jobs/{ready}/proposal/revisions/{revision[1]}/withdraw", htmx=True).text
 
 
-def test_file_of_another_job_is_not_handed_out(face: Browser, stocked: Office, ready: UUID) -> None:  # noqa: F811
+def test_file_of_another_job_is_not_handed_out(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
     assert face.get(f"/show/{uuid4()}/file/{one.id}/offered.pdf").status_code == 404
