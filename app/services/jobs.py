@@ -15,6 +15,7 @@ from app.domain.job import JOB_THINGS, Client, Head, Job, Site
 from app.services import changes
 from app.services.changes import Applied
 from app.services.office import Office
+from app.services.own_basis import basis_of
 from app.services.starting import starting
 
 KEPT = 64  # jobs kept in memory, each by its counter
@@ -74,7 +75,8 @@ def open_job(office: Office, job_id: UUID) -> OpenJob:
             memory[key] = kept
             while len(memory) > KEPT:
                 memory.popitem(last=False)
-    return OpenJob(kept[1].job, basis, count, kept[1].versions, kept[2])
+    job = kept[1].job
+    return OpenJob(job, basis_of(office, job, basis), count, kept[1].versions, kept[2])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
