@@ -2,7 +2,7 @@
 
 Each group (labor, each supplier) is a beta-PERT value of its members' sums, because its members move as one; the
 groups are independent. Measures move as one, too, and stretch every group by the share of it that was measured roughly.
-The closed form takes mean, variance and skew of the whole exactly and reads its 10th and 90th percentile by a
+The closed form takes the first four moments of the whole exactly and reads its 10th and 90th percentile by a
 Cornish–Fisher expansion; the simulation draws groups and measures themselves.
 
 Source: Malcolm, Roseboom, Clark and Fazar, Operations Research 7 (1959): mean (a + 4m + b)/6; Cornish and Fisher
@@ -66,19 +66,27 @@ def grouped(inputs: Iterable[tuple[str, Spread]]) -> Mapping[str, Spread]:
     return groups
 
 
-def moments(spread: Spread) -> tuple[float, float, float]:
-    """Mean, variance and third central moment of a beta-PERT value.
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """Mean, and second to fourth central moment."""
 
-    With α = 1 + 4(m−a)/(b−a), β = 1 + 4(b−m)/(b−a) on [a, b].
-    """
+    mean: float
+    second: float
+    third: float
+    fourth: float
+
+
+def moments(spread: Spread) -> Moments:
+    """The moments of a beta-PERT value: α = 1 + 4(m−a)/(b−a), β = 1 + 4(b−m)/(b−a) on [a, b]."""
     width = spread.high - spread.low
     if width <= 0:
-        return spread.likely, 0.0, 0.0
+        return Moments(spread.likely, 0.0, 0.0, 0.0)
     a, b = _shape(spread)
-    mean = spread.low + width * a / (a + b)
-    variance = width**2 * a * b / ((a + b) ** 2 * (a + b + 1))
-    skew = 2 * (b - a) * sqrt(a + b + 1) / ((a + b + 2) * sqrt(a * b))
-    return mean, variance, skew * variance**1.5
+    n = a + b
+    variance = width**2 * a * b / (n**2 * (n + 1))
+    skew = 2 * (b - a) * sqrt(n + 1) / ((n + 2) * sqrt(a * b))
+    excess = 6 * ((a - b) ** 2 * (n + 1) - a * b * (n + 2)) / (a * b * (n + 2) * (n + 3))
+    return Moments(spread.low + width * a / n, variance, skew * variance**1.5, (3 + excess) * variance**2)
 
 
 def _shape(spread: Spread) -> tuple[float, float]:
@@ -87,26 +95,49 @@ def _shape(spread: Spread) -> tuple[float, float]:
 
 
 def closed_form(inputs: Inputs) -> tuple[float, float, float]:
-    """10th percentile, mean, 90th percentile of the whole [cents].
+    """10th percentile, mean, 90th percentile of the whole [cents]."""
+    whole = _whole(inputs)
+    if whole.second <= 0:
+        return whole.mean, whole.mean, whole.mean
+    deviation = sqrt(whole.second)
+    skew, excess = whole.third / deviation**3, whole.fourth / deviation**4 - 3
+    low, high = (whole.mean + deviation * _cornish_fisher(z, skew, excess) for z in (P10, -P10))
+    return low, whole.mean, high
 
-    The whole is V + U·W: V the sum of the groups, W the sum of what was measured of them, U how far measures are off.
-    U is even about 0, so its odd moments vanish and what is left is exact up to the third moment.
+
+def _whole(inputs: Inputs) -> Moments:
+    """The moments of V + U·W: V the sum of the groups, W of what was measured of them, U how far measures are off.
+
+    U is even about 0, so its odd moments vanish.
     """
     known = [(moments(spread), inputs.measured.get(name, 0.0)) for name, spread in sorted(inputs.groups.items())]
-    off = moments(MEASURES)[1]
-    mean = sum(m for (m, _, _), _ in known)
-    measured = sum(m * r for (m, _, _), r in known)
-    variance = sum(v for (_, v, _), _ in known) + off * (sum(v * r * r for (_, v, _), r in known) + measured**2)
-    third = sum(t * (1 + 3 * off * r * r) + 6 * off * measured * r * v for (_, v, t), r in known)
-    if variance <= 0:
-        return mean, mean, mean
-    deviation = sqrt(variance)
-    low, high = (mean + deviation * _cornish_fisher(z, third / variance**1.5) for z in (P10, -P10))
-    return low, mean, high
+    off = moments(MEASURES)
+    plain, measured = _sum((one, 1.0) for one, _ in known), _sum(known)
+    together = sum(one.second * r for one, r in known)  # covariance of V and W
+    apart = sum((one.second * r) ** 2 for one, r in known)
+    mixed = sum(one.third * r for one, r in known)  # E[(V − mean)² (W − mean)]
+    crossed = sum(one.fourth * r * r for one, r in known) + plain.second * measured.second + 2 * together**2 - 3 * apart
+    m = measured.mean
+    square = m * m + measured.second  # E[W²]
+    fourth = m**4 + 6 * m * m * measured.second + 4 * m * measured.third + measured.fourth  # E[W⁴]
+    return Moments(
+        plain.mean,
+        plain.second + off.second * square,
+        plain.third + 3 * off.second * (2 * m * together + sum(one.third * r * r for one, r in known)),
+        plain.fourth + 6 * off.second * (m * m * plain.second + 2 * m * mixed + crossed) + off.fourth * fourth,
+    )
 
 
-def _cornish_fisher(z: float, skew: float) -> float:
-    return z + (z * z - 1) * skew / 6 - (2 * z**3 - 5 * z) * skew**2 / 36
+def _sum(parts: Iterable[tuple[Moments, float]]) -> Moments:
+    """The moments of a sum of independent values, each times its factor."""
+    scaled = [(one.mean * r, one.second * r * r, one.third * r**3, one.fourth * r**4) for one, r in parts]
+    second = sum(row[1] for row in scaled)
+    fourth = sum(row[3] for row in scaled) + 3 * (second**2 - sum(row[1] ** 2 for row in scaled))
+    return Moments(sum(row[0] for row in scaled), second, sum(row[2] for row in scaled), fourth)
+
+
+def _cornish_fisher(z: float, skew: float, excess: float) -> float:
+    return z + (z * z - 1) * skew / 6 + (z**3 - 3 * z) * excess / 24 - (2 * z**3 - 5 * z) * skew**2 / 36
 
 
 def simulate(inputs: Inputs, *, seed: int, trials: int = 10_000) -> tuple[float, float, float]:
