@@ -1,0 +1,84 @@
+"""The demo firm's settings and its price book, each saved as one change."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+from uuid import uuid4
+
+from app.domain.basis import FirmPage, Price, Supplier
+from app.domain.change import Edit
+from app.services import changes, jobs
+from app.services.jobs import Order
+from app.services.office import Office
+from seed_demo.telling import read_data, today_of
+
+SHARES = ("margin", "contingency", "warranty_reserve", "tax_rate", "overhead_per_hour", "deposit_share")
+
+
+def set_up_firm(office: Office) -> None:
+    """Name, license, rates, terms and notices, as the first-run walk asks for them."""
+    told = read_data("firm")
+    today = today_of(office)
+    pages = {
+        "terms": _page(told.pop("terms"), today),
+        "notices": tuple(_page(one, today) for one in told.pop("notice")),
+    }
+    shares = {name: Decimal(told.pop(name)) for name in SHARES}
+    overhead = {name: Decimal(share) for name, share in told.pop("overhead").items()}
+    exclusions = tuple(told.pop("standard_exclusions"))
+    firm = replace(office.firm(), **told, **shares, **pages, overhead=overhead, standard_exclusions=exclusions)
+    fields = changes.fields_of(firm, "firm")
+    was = changes.fields_of(office.firm(), "firm")
+    after = {name: value for name, value in fields.items() if value != was[name]}
+    edit = Edit(kind="firm", thing_id=office.firm_id, version=1, before={}, after=after)
+    jobs.save(office, None, (edit,), Order(change_id=uuid4(), what="The firm"))
+
+
+def _page(told: Mapping[str, Any], today: date) -> FirmPage:
+    return FirmPage(
+        title=told["title"],
+        text=told["text"].strip(),
+        reviewed_by=told["reviewed_by"],
+        reviewed_on=today - timedelta(days=told["reviewed_days_ago"]),
+    )
+
+
+def open_the_book(office: Office) -> None:
+    """Suppliers and prices."""
+    book = read_data("book")
+    today = today_of(office)
+    suppliers = {
+        key: Supplier(key=key, title=one["title"], phone=one.get("phone", ""), note=one.get("note", ""))
+        for key, one in book["supplier"].items()
+    }
+    edits = [_made("supplier", key, one) for key, one in suppliers.items()]
+    edits += [_made("price", one.material, one) for one in prices(book, today)]
+    jobs.save(office, None, tuple(edits), Order(change_id=uuid4(), what="The price book"))
+
+
+def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:
+    """The price book's lines, with what a supplier's lines have in common."""
+    for material, told in book["price"].items():
+        common = book["supplier"][told["from"]]
+        priced_on = today - timedelta(days=common["priced_days_ago"])
+        yield Price(
+            material=material,
+            unit_price=Decimal(told["price"]),
+            supplier=told["from"],
+            pack=float(told.get("pack", 1)),
+            pack_name=told.get("pack_name", ""),
+            least=float(told.get("least", 0)),
+            batch=told.get("batch", ""),
+            priced_on=priced_on,
+            valid_until=priced_on + timedelta(days=common["holds_days"]),
+            low=common["low"],
+            high=common["high"],
+            delivery_cents=int(Decimal(told.get("load", "0")) * 100),
+            note=told.get("note", ""),
+        )
+
+
+def _made(kind: str, key: str, value: Any) -> Edit:
+    return Edit(kind=kind, thing_id=key, version=0, before=None, after=changes.fields_of(value, kind))
