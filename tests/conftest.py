@@ -55,6 +55,14 @@ def stocked(tmp_path):
         for p in prices
     )
     save(office, None, edits, Order(change_id=uuid4(), what="prices"))
+    reviewed = {"reviewed_by": "A. Lawyer", "reviewed_on": "2027-01-04", "file": ""}
+    papers = {
+        "name": "Brackenfold Yards",
+        "license": "PA 000000",
+        "terms": {"title": "Terms", "text": "Changes are agreed in writing.", **reviewed},
+        "notices": [{"title": "Notice of cancellation", "text": "You may cancel.", **reviewed}],
+    }
+    save(office, None, (changed("firm", office.firm_id, 1, papers),), Order(change_id=uuid4(), what="papers"))
     yield office
     office.database.close()
 

@@ -9,13 +9,13 @@ from datetime import date, timedelta
 from uuid import UUID
 
 from app.domain.basis import Basis, Material
+from app.domain.checks import every_caution
 from app.domain.costing.client_prices import ClientPrices, client_prices
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import WHOLE_JOB, Line
 from app.domain.costing.payments import Due, schedule
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone
 from app.domain.plan.measures import area
-from app.domain.takeoff.cautions import caution_keys
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,7 +172,7 @@ def proposal(
         exclusions=head.exclusions or firm.standard_exclusions,
         allowances=tuple(Promise(title=one.title, cents=one.cents, words=one.words) for one in job.allowances),
         unit_prices=tuple(Promise(title=one.title, cents=one.cents, words=one.unit) for one in job.unit_prices),
-        cautions=tuple(cautions[key] for key in _cautions_of(basis, worked) if key in cautions),
+        cautions=tuple(cautions[key] for key in every_caution(job, basis) if key in cautions),
         terms=firm.terms.text if firm.terms else "",
         terms_reviewed=_reviewed(basis),
         notices=tuple(page.title for page in firm.notices),
@@ -353,10 +353,3 @@ def _missing_papers(basis: Basis) -> tuple[str, ...]:
             "are not part of these pages; the firm adds them."
         )
     return tuple(missing)
-
-
-def _cautions_of(basis: Basis, worked: Estimate) -> tuple[str, ...]:
-    """Keys of the cautions of everything that is built, each once, in the order of the works."""
-    built = dict.fromkeys(one.assembly for one in worked.requirements)
-    keys = [key for name in built if name in basis.assemblies for key in caution_keys(basis.assemblies[name], basis)]
-    return tuple(dict.fromkeys(keys))

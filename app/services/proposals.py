@@ -100,6 +100,9 @@ async def offer(office: Office, view: Sheet, order: Order) -> Revision:
     if view.estimate.firm_price_cents is None:
         why = " ".join(view.estimate.reasons[:3])
         raise Refused(f"The price is still a range, so it cannot be signed. {why}")
+    if stops := view.readiness.signing_stops:
+        first = "; ".join(one.what.rstrip(".") for one in stops[:3])
+        raise Refused(f"{len(stops)} open points keep it from being signed: {first}. Settle them on Checks.")
     made = next_draft(office, view)
     results = {
         "price_cents": view.estimate.price_cents,

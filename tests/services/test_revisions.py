@@ -6,7 +6,7 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from app.db.repositories import record
+from app.db.repositories import record, things
 from app.domain.errors import Refused
 from app.interchange.job_file import read_job_file
 from app.services import jobs, revisions
@@ -111,3 +111,11 @@ def test_design_agreement_is_offered_and_signed_like_a_proposal(stocked: Office,
     done = sign(stocked, ready, one.id, "Joss Whitlock")
     assert done.state == "signed"
     assert open_job(stocked, ready).job.head.stage == "lead"  # the yard itself is not sold yet
+
+
+def test_offer_is_refused_while_an_open_point_stops_the_signing(stocked: Office, ready: UUID) -> None:
+    with stocked.database.read() as connection:
+        firm = things.read_things(connection, stocked.firm_id, "firm")[0]
+    save(stocked, None, (changed("firm", stocked.firm_id, firm.version, {"license": ""}),), order())
+    with pytest.raises(Refused, match="license"):
+        offer(stocked, ready)
