@@ -495,6 +495,20 @@ class Job:
         own = [a for a in self.alternatives if a.zone_id == zone.id]
         return next((a for a in own if a.id == zone.chosen_id), own[0] if own else None)
 
+    def chosen_by_zone(self) -> Mapping[UUID, Alternative]:
+        """The alternative that is priced of each zone that has one: `chosen` for all zones at once."""
+        known = {one.id: one for one in self.alternatives}
+        first: dict[UUID, Alternative] = {}
+        for one in self.alternatives:
+            first.setdefault(one.zone_id, one)
+        found: dict[UUID, Alternative] = {}
+        for zone in self.zones:
+            named = known.get(zone.chosen_id) if zone.chosen_id else None
+            chosen = named if named and named.zone_id == zone.id else first.get(zone.id)
+            if chosen:
+                found[zone.id] = chosen
+        return found
+
 
 Thing = (
     Client

@@ -5,7 +5,7 @@ from functools import cached_property
 
 from app.domain.basis import Basis, Material, Price
 from app.domain.costing.estimate import Estimate, counting_days
-from app.domain.costing.labor import CrewDays, Hours
+from app.domain.costing.labor import CrewDays, Hours, Rate
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
@@ -26,6 +26,8 @@ class ExplainingLines:
         self.basis = basis
         self.worked = worked
         self.currency = basis.firm.currency
+        self.orders: dict[tuple[str, str], Trace] = {}  # by material and phase
+        self.wages: dict[str, Trace] = {}
 
     @cached_property
     def takeoff(self) -> TakeoffTraces:
@@ -72,14 +74,15 @@ class ExplainingLines:
 
     def _material(self, line: Line, one: Requirement, at: int) -> Trace:
         purchase = self.bought.get((one.key, one.phase))
-        needed = self.requirement(one)
         if purchase is None or not purchase.priced:
-            return self.money(line.title, 0, ("no price yet", ""), needed)
+            return self.money(line.title, 0, ("no price yet", ""), self.requirement(one))
         share = (
             f"{number_text(line.amount)} of {number_text(purchase.wanted)} {unit_text(purchase.unit, purchase.wanted)}"
         )
         told = ("its share of the order, by what is wanted", f"{share} × {whole_money(purchase.total_cents)}")
-        return self.money(line.title, line.cents, told, self._wanted(one, at), self._order(purchase))
+        order = self.orders.get((one.key, one.phase)) or self._order(purchase)
+        self.orders[one.key, one.phase] = order
+        return self.money(line.title, line.cents, told, self._wanted(one, at), order)
 
     def _wanted(self, one: Requirement, at: int) -> Trace:
         """What one work wants [bought units]: converted from what is in place, losses and what is kept added."""
@@ -132,8 +135,11 @@ class ExplainingLines:
     def wage(self, key: str) -> Trace | None:
         """What an hour of a class of people costs."""
         rate = self.worked.paying.rates.get(key)
-        if rate is None:
-            return None
+        if rate and key not in self.wages:
+            self.wages[key] = self._wage(rate)
+        return self.wages.get(key)
+
+    def _wage(self, rate: Rate) -> Trace:
         labor = rate.labor
         burden = " + ".join([f"{share:f}" for share in labor.burden.values()]) or "0"
         return Trace(

@@ -26,8 +26,9 @@ def reasons_against(job: Job, findings: Sequence[Finding], line_cents: Sequence[
 
 def _rough(job: Job) -> list[str]:
     rough = []
+    by_zone = job.chosen_by_zone()
     for zone in job.zones:
-        chosen = job.chosen(zone)
+        chosen = by_zone.get(zone.id)
         if chosen is None or chosen.outline is None:
             rough.append(f"{zone.letter} {zone.title} has no outline yet.")
         elif chosen.measured is Measured.SKETCH:

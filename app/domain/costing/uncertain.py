@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from uuid import UUID
 
 from app.domain.basis import Basis
 from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
@@ -60,9 +59,6 @@ def _stretch(job: Job, lines: Sequence[Line], bought: Sequence[Purchase]) -> Map
 
 def _apart(job: Job) -> Mapping[str, float]:
     """By zone, the share by which its measures may be off: much where it is a sketch, little where it was taped."""
-    taped = {one.id for one in job.alternatives if one.measured is Measured.TAPED}
-    only: dict[UUID, UUID] = {}
-    for one in job.alternatives:
-        only.setdefault(one.zone_id, one.id)
-    chosen = {zone.id: zone.chosen_id or only.get(zone.id) for zone in job.zones}
-    return {str(zone): TAPED_APART if own in taped else SKETCH_APART for zone, own in chosen.items()}
+    chosen = job.chosen_by_zone()
+    taped = {key for key, one in chosen.items() if one.measured is Measured.TAPED}
+    return {str(zone.id): TAPED_APART if zone.id in taped else SKETCH_APART for zone in job.zones}

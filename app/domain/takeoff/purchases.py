@@ -1,13 +1,14 @@
 """What is bought: requirements of one material summed over a phase, then rounded up to packs, loads, least orders."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, floor, fsum
 
 from app.domain.basis import Basis, CostClass, Material, Price
 from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.money import cost, share
+from app.domain.takeoff.bounded import BoundedCache
 from app.domain.takeoff.buying import bought_amount, constant, coverage_of, trade_unit
 from app.domain.takeoff.requirements import Requirement
 from app.domain.units import AREA, RATIO, VOLUME, WEIGHT, Dimension
@@ -70,7 +71,7 @@ def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[
     findings: list[Finding] = []
     for key, places in sorted(groups.items()):
         try:
-            one_purchase = _purchase(key, places, requirements, basis)
+            one_purchase = _kept_purchase(key, places, [requirements[place] for place in places], basis)
         except OutlayError as wrong:
             findings.append(_cannot_buy(key[1], wrong))
         else:
@@ -79,13 +80,43 @@ def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[
     return tuple(bought), tuple(dict.fromkeys(findings))
 
 
-def _purchase(key: tuple[str, str], places: list[int], requirements: Sequence[Requirement], basis: Basis) -> Purchase:
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """A purchase and what it was made of; the requirements are kept so that their identity stays their own."""
+
+    purchase: Purchase
+    needed: Sequence[Requirement]
+    material: Material | None
+    price: Price | None
+
+
+_PURCHASES: BoundedCache[tuple[int, ...], _Kept] = BoundedCache(4096)
+
+
+def purchases_made() -> int:
+    """How many purchases were worked out since the start, and not found kept."""
+    return _PURCHASES.made
+
+
+def _kept_purchase(key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis) -> Purchase:
+    """A purchase, kept while its requirements, its material and its price are the same."""
+    material, price = basis.materials.get(key[1]), basis.prices.get(key[1])
+    ids = tuple(map(id, needed))
+    kept = _PURCHASES.get(ids)
+    if kept is None or kept.material is not material or kept.price is not price:
+        kept = _Kept(_purchase(key, places, needed, basis), needed, material, price)
+        _PURCHASES.keep(ids, kept)
+    found, at = kept.purchase, tuple(places)
+    return found if found.requirements == at else replace(found, requirements=at)
+
+
+def _purchase(key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis) -> Purchase:
     phase, material_key = key
     material = basis.materials.get(material_key)
     if material is None:
         raise UnknownMaterial(f"The material “{material_key}” is not in the library.")
     price = basis.prices.get(material_key)
-    amounts = [wanted_of(requirements[place], material) for place in places]
+    amounts = [wanted_of(one, material) for one in needed]
     wanted = fsum(amounts)  # exact: the order of entry never decides the last bit
     packs, bought = packed(wanted, price)
     loads = _loads(material, bought)

@@ -34,8 +34,7 @@ class Surroundings:
     @cached_property
     def chosen(self) -> Mapping[UUID, Alternative]:
         """The chosen alternative of each zone that has one."""
-        chosen = {zone.id: self.job.chosen(zone) for zone in self.job.zones}
-        return {key: one for key, one in chosen.items() if one is not None}
+        return self.job.chosen_by_zone()
 
     @cached_property
     def outlines(self) -> Mapping[UUID, Outline]:
@@ -59,7 +58,8 @@ class Surroundings:
         """House and other zones within a distance [ft], and those of the zones that grow as well."""
         west, south, east, north = self._boxes[zone_id]
         reach = (west - within, south - within, east + within, north + within)
-        near = [key for key, box in self._boxes.items() if key != zone_id and _overlap(reach, box)]
+        places = sorted(self._tree.query(shapely.box(*reach)))  # type: ignore[no-untyped-call]
+        near = [key for key in (self._keys[at] for at in places) if key != zone_id]
         house = self.job.site.house
         growing = self._growing_zones
         solid = [self.outlines[key] for key in near] + ([house] if house else [])
@@ -68,6 +68,14 @@ class Surroundings:
     @cached_property
     def _boxes(self) -> Mapping[UUID, Box]:
         return {key: bounds(outline) for key, outline in self.outlines.items()}
+
+    @cached_property
+    def _keys(self) -> list[UUID]:
+        return list(self._boxes)
+
+    @cached_property
+    def _tree(self) -> shapely.STRtree:
+        return shapely.STRtree([shapely.box(*box) for box in self._boxes.values()])
 
     @cached_property
     def _growing_zones(self) -> frozenset[UUID]:
@@ -131,7 +139,3 @@ class Surroundings:
 
     def _kind(self, neighbor: str) -> str:
         return neighbor if neighbor in ("house", "lot", "ground", "wall") else "zone"
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return one[0] <= other[2] and one[2] >= other[0] and one[1] <= other[3] and one[3] >= other[1]

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, FormulaFailed, MeasureMissing, Values, failure_sentence
@@ -64,6 +65,7 @@ def trace(
     )
 
 
+@lru_cache(maxsize=16_384)
 def number_text(number: float) -> str:
     """A number to four decimals, or to four figures where that would show a zero."""
     text = format_number(number, 4)

@@ -67,6 +67,7 @@ class Values(dict[str, Any]):
         self.recorded = recorded
         self.failed: dict[str, OutlayError] = {}
         self.passed: dict[str, tuple[Formula, Values, str]] = {}
+        self.traces: dict[str, Trace] = {}  # of parameters, by name
         self.parameters = {parameter.name: parameter for parameter in compiled.parameters}
 
     def __missing__(self, name: str) -> Any:
@@ -84,8 +85,10 @@ class Values(dict[str, Any]):
         parameter = self.parameters.get(name)
         if parameter is None:
             return None
-        of, values, source = self.passed.get(name, (parameter.formula, self, parameter.source))
-        return values.traced(of, parameter.label, source, sources)
+        if name not in self.traces:
+            of, values, source = self.passed.get(name, (parameter.formula, self, parameter.source))
+            self.traces[name] = values.traced(of, parameter.label, source, sources)
+        return self.traces[name]
 
     def traced(self, of: Formula, label: str, source: str, sources: Mapping[str, str] = NO_SOURCES) -> Trace:
         """The trace of a formula with these values."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 System = Literal["feet", "metric"]
@@ -40,14 +41,17 @@ class Dimension:
     @property
     def unit(self) -> str:
         """The canonical unit in the trade's words: sq ft, ft, cu ft, lb, hour; `each` for a count."""
-        above = [_power(*pair) for pair in self._exponents() if pair[1] > 0]
-        below = [_power(base, -exponent) for base, exponent in self._exponents() if exponent < 0]
-        if not above and not below:
-            return "each"
-        return "/".join([" × ".join(above) or "1", *below])
+        return _unit(self.length, self.mass, self.hours)
 
-    def _exponents(self) -> tuple[tuple[str, int], ...]:
-        return ("lb", self.mass), ("hour", self.hours), ("ft", self.length)
+
+@lru_cache(maxsize=256)
+def _unit(length: int, mass: int, hours: int) -> str:
+    exponents = ("lb", mass), ("hour", hours), ("ft", length)
+    above = [_power(base, exponent) for base, exponent in exponents if exponent > 0]
+    below = [_power(base, -exponent) for base, exponent in exponents if exponent < 0]
+    if not above and not below:
+        return "each"
+    return "/".join([" × ".join(above) or "1", *below])
 
 
 def _power(base: str, exponent: int) -> str:

@@ -13,6 +13,7 @@ from app.domain.costing.lines import lines_made
 from app.domain.findings import Stop
 from app.domain.job import Allowance, Job, Measured, Settlement
 from app.domain.plan.shapes import rectangle
+from app.domain.takeoff.purchases import purchases_made
 from tests.domain.costing.three_zones import (
     BASIS,
     BED,
@@ -253,15 +254,16 @@ def test_allowance_without_zone_and_phases_stands_with_the_whole_job():
     assert worked.price_by_phase == {"": 40_000}
 
 
-def test_edit_of_one_zone_makes_again_only_the_lines_it_touched():
+def test_edit_of_one_zone_makes_again_only_the_lines_and_orders_it_touched():
     job = replace(JOB, works=(*JOB.works, work(106, "bed", PATH)))
     estimate(job, BASIS)
-    before = lines_made()
+    before, orders = lines_made(), purchases_made()
     estimate(job, BASIS)
-    assert lines_made() == before
+    assert (lines_made(), purchases_made()) == (before, orders)
     grown = replace(job.alternatives[2], outline=rectangle(10, 13, at=(200, 0)))
     estimate(replace(job, alternatives=(*job.alternatives[:2], grown)), BASIS)
     assert lines_made() - before <= 2  # mulch and spreading of the bed
+    assert purchases_made() - orders == 1
 
 
 def test_price_of_one_material_makes_again_only_its_lines():
