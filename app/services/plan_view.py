@@ -6,24 +6,13 @@ from typing import Any
 from uuid import UUID
 
 from app.domain.costing.estimate import Estimate, estimate
-from app.domain.costing.range import Range
 from app.domain.job import Alternative, Feature, Job, Measured, Need, PlaceKind, Run, RunKind, Zone
 from app.domain.plan.measures import area, perimeter
 from app.domain.takeoff.measures import run_length
 from app.services.edges import EdgeLine, edges_of
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
-from app.services.work_lines import Recipe, WorkLine, recipes_for, work_lines, works_at
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartPrice:
-    """What a part of the job sells for [cents]: a band until the whole price may be firm, then a point."""
-
-    low: int
-    high: int
-    point: int | None
-    hours: float
+from app.services.work_lines import PartPrice, Recipe, WorkLine, found_at, part_price, recipes_for, work_lines, works_at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,14 +49,14 @@ class ZoneNote:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ThingLine:
-    """A run or a feature in the list: how long or how many, what it is built as, what it sells for [cents]."""
+    """A run or a feature in the list: how long or how many, what it is built as, what it sells for."""
 
     kind: str
     id: UUID
     title: str
     measure: float | int | None
     built_as: str
-    price_cents: int
+    price: PartPrice
     thing: Run | Feature
     works: tuple[WorkLine, ...]
     recipes: tuple[Recipe, ...]
@@ -121,13 +110,6 @@ def zone_price(worked: Estimate, zone: str) -> PartPrice:
     return part_price(worked, worked.price_by_zone.get(zone, 0), worked.hours_by_zone.get(zone, 0.0))
 
 
-def part_price(worked: Estimate, cents: int, hours: float) -> PartPrice:
-    """A part of the price as a page may show it."""
-    band: Range = worked.band_of(cents)
-    point = cents if worked.firm_price_cents is not None else None
-    return PartPrice(low=band.low, high=band.high, point=point, hours=hours)
-
-
 def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
     """All that the margin says about a zone."""
     job = view.job
@@ -145,7 +127,7 @@ def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
         price=zone_price(view.estimate, str(zone.id)),
         alternatives=_alternatives(office, view, zone),
         needs=tuple(need for need in job.needs if zone.id in need.zone_ids),
-        findings=_found_at(view, f"zone:{zone.id}"),
+        findings=found_at(view, f"zone:{zone.id}"),
         things=tuple(line for line in thing_lines(view) if line.thing.zone_id == zone.id),
     )
 
@@ -192,18 +174,19 @@ SUITS: Mapping[RunKind, str] = {RunKind.EDGING: "edging", RunKind.WALL: "wall"}
 
 def _thing_line(view: Sheet, kind: str, thing: Run | Feature, measure: float | None) -> ThingLine:
     works = tuple(works_at(view.job, PlaceKind(kind), thing.id))
-    prices = view.estimate.price_by_work
+    lines = work_lines(view, works)
+    cents, hours = sum(line.cents for line in lines), sum(line.hours for line in lines)
     return ThingLine(
         kind=kind,
         id=thing.id,
         title=thing.title,
         measure=measure,
         built_as=_titles(view, works),
-        price_cents=sum(prices.get(str(work.id), 0) for work in works),
+        price=part_price(view.estimate, cents, hours),
         thing=thing,
-        works=work_lines(view, works),
+        works=lines,
         recipes=recipes_for(view.basis, kind, thing.kind.value if isinstance(thing, Run) else ""),
-        findings=_found_at(view, f"{kind}:{thing.id}"),
+        findings=found_at(view, f"{kind}:{thing.id}"),
     )
 
 
@@ -229,10 +212,6 @@ def _titles(view: Sheet, works: Any) -> str:
         for work in works
     ]
     return ", ".join(titles)
-
-
-def _found_at(view: Sheet, where: str) -> tuple[str, ...]:
-    return tuple(f"{f.what} {f.remedy}".strip() for f in view.findings if f.where == where)
 
 
 def neighbors_of(job: Job, *, but: Zone | None = None) -> tuple[tuple[str, str], ...]:

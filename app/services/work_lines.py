@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Material
+from app.domain.costing.estimate import Estimate
+from app.domain.costing.range import Range
 from app.domain.errors import OutlayError
 from app.domain.job import Job, PlaceKind, Work
 from app.domain.takeoff.assembly import compile_assembly
@@ -15,6 +17,16 @@ from app.domain.units import LENGTH, System, format_amount, format_length
 from app.services.sheets import Sheet
 
 DEEPEST = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartPrice:
+    """What a part of the job sells for [cents]: a band until the whole price may be firm, then a point."""
+
+    low: int
+    high: int
+    point: int | None
+    hours: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +66,8 @@ class WorkLine:
     work: Work
     title: str
     known: bool
-    price_cents: int | None
+    cents: int  # selling price
+    price: PartPrice
     hours: float
     finishes: tuple[RoleLine, ...]
     others: tuple[RoleLine, ...]
@@ -70,6 +83,13 @@ class Recipe:
     title: str
     suits: bool
     group: str = ""
+
+
+def part_price(worked: Estimate, cents: int, hours: float) -> PartPrice:
+    """A part of the price as a page may show it."""
+    band: Range = worked.band_of(cents)
+    point = cents if worked.firm_price_cents is not None else None
+    return PartPrice(low=band.low, high=band.high, point=point, hours=hours)
 
 
 def recipes_for(basis: Basis, measures: str, kind: str = "") -> tuple[Recipe, ...]:
@@ -95,18 +115,25 @@ def work_lines(view: Sheet, works: Iterable[Work]) -> tuple[WorkLine, ...]:
 def _work_line(view: Sheet, work: Work, hours: float) -> WorkLine:
     basis = view.basis
     assembly = basis.assemblies.get(work.assembly)
+    cents = view.estimate.price_by_work.get(str(work.id), 0)
     roles = tuple(role_lines(view.job, basis, work, assembly)) if assembly else ()
     return WorkLine(
         work=work,
         title=work.title or (assembly.title if assembly else work.assembly),
         known=assembly is not None,
-        price_cents=view.estimate.price_by_work.get(str(work.id)),
+        cents=cents,
+        price=part_price(view.estimate, cents, hours),
         hours=hours,
         finishes=tuple(role for role in roles if role.seen),
         others=tuple(role for role in roles if not role.seen and len(role.options) > 1),
         parameters=tuple(_parameters(basis, work, assembly)) if assembly else (),
-        findings=tuple(f.what for f in view.findings if f.where == f"work:{work.id}"),
+        findings=found_at(view, f"work:{work.id}"),
     )
+
+
+def found_at(view: Sheet, where: str) -> tuple[str, ...]:
+    """What is to settle at a place, with what to do about it."""
+    return tuple(f"{one.what} {one.remedy}".strip() for one in view.findings if one.where == where)
 
 
 def role_lines(job: Job, basis: Basis, work: Work, assembly: Assembly) -> Iterator[RoleLine]:

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from starlette.datastructures import FormData
 
@@ -97,14 +96,12 @@ def lengths(name: str, label: str, keys: tuple[str, ...]) -> Group:
 
 def answers(name: str, keys: Mapping[str, str]) -> Group:
     """Yes, no or not known for each of several questions: inputs `NAME.KEY`."""
+    known = [choice(f"{name}.{key}", label, [a.value for a in Answer]) for key, label in keys.items()]
 
     def reader(form: FormData, firm: Firm) -> Parsed:
-        found: dict[str, Any] = {}
-        for key, label in keys.items():
-            given = str(form.get(f"{name}.{key}", ""))
-            if given:
-                found[key] = choice(f"{name}.{key}", label, [a.value for a in Answer]).reader(given, firm)
-        return Parsed(values={name: found})
+        parsed = read(form, known, firm)
+        given = {key: parsed.values.get(f"{name}.{key}") for key in keys}
+        return replace(parsed, values={name: {key: answer for key, answer in given.items() if answer}})
 
     return Group(name=name, label="", reader=reader)
 

@@ -2,13 +2,15 @@
 
 from fastapi import APIRouter
 
-from app.web.routes import build, checks, client, home, phases, plan, proposal, show, things, works
+from app.web.routes import build, checks, client, home, palette, phases, plan, proposal, show, site, things, works
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
     client.router,
+    site.router,
     build.router,
     plan.router,
+    palette.router,
     checks.router,
     phases.router,
     proposal.router,

@@ -1,0 +1,62 @@
+"""The palette: finishes by role and zone, chosen from a sample."""
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.documents.swatches import palette_of, palette_svg
+from app.services import palette
+from app.services.office import Office
+from app.services.palette import Chosen
+from app.services.sheets import Sheet
+from app.web.access import OfficeHere
+from app.web.forms.fields import day, order_of, read, text, thing
+from app.web.forms.saving import save_form
+from app.web.rendering import svg
+from app.web.sheet_pages import NOTHING_SENT, SheetPage, register, show
+
+router = APIRouter(prefix="/jobs/{job_id}/palette")
+
+CHOSEN = (
+    text("role", "For what", required=True),
+    text("material", "The finish", required=True),
+    thing("zone_id", "Where"),
+    day("chosen_on", "Chosen on"),
+    text("chosen_by", "Chosen by"),
+    text("sample", "From which sample"),
+)
+
+
+@router.get("")
+async def show_palette(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The palette sheet."""
+    return show(request, office, job_id, "palette", focus=focus)
+
+
+@router.post("/choose")
+async def choose(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """A finish chosen for a zone or everywhere."""
+    form = await request.form()
+    parsed = read(form, CHOSEN, office.firm(), whole=True)
+    saved = save_form(
+        parsed, lambda: palette.choose(office, job_id, Chosen(**parsed.values), order_of(form, "A finish"))
+    )
+    return show(request, office, job_id, "palette", focus=f"role:{str(form.get('role', ''))[:60]}", saved=saved)
+
+
+def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+    cards = palette.palette(view)
+    return {
+        "cards": cards,
+        "card": next((card for card in cards if focus == f"role:{card.role}"), None),
+        "strip": svg(palette_svg(palette_of(view.job, view.basis))),
+        "to_choose": sum(card.open_uses for card in cards),
+        "today": office.clock().date(),
+        "none_sent": NOTHING_SENT,
+    }
+
+
+register(SheetPage(key="palette", title="Palette", template="palette/page.html", give=_give))

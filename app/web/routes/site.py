@@ -1,0 +1,147 @@
+"""The site: lot and house, doors, private lines, what stands there today, photos."""
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+from starlette.datastructures import FormData, UploadFile
+
+from app.documents.plan_drawing import plan_svg
+from app.domain.job import EXISTING_KINDS, Answer, Fate
+from app.domain.units import format_share
+from app.services import photos, site
+from app.services.office import Office
+from app.services.sheets import Sheet
+from app.web.access import OfficeHere
+from app.web.forms.fields import focus_of, length, order_of, read, text, version_of
+from app.web.forms.outlines import length_text, texts
+from app.web.forms.saving import save_form, save_form_async
+from app.web.forms.things import FORMS
+from app.web.rendering import svg
+from app.web.sheet_pages import NOTHING_SENT, SheetPage, register, show
+
+router = APIRouter(prefix="/jobs/{job_id}")
+
+OPENING = (
+    text("title", "What it is", required=True),
+    length("x", "Right of the datum", signed=True, empty=0.0),
+    length("y", "Up from the datum", signed=True, empty=0.0),
+    length("width", "Width", empty=3.0),
+)
+SOILS = (("sand", "Sand"), ("loam", "Loam"), ("clay", "Clay"), ("rock", "Rock"), ("fill", "Fill"))
+FATES = tuple((fate.value, fate.value.capitalize()) for fate in Fate)
+
+
+@router.get("/site")
+async def show_site(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The site sheet."""
+    return show(request, office, job_id, "site", focus=focus)
+
+
+@router.post("/site/existing/new")
+async def add_existing(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Something that stands there today; its fate prices itself."""
+    form = await request.form()
+    parsed = read(form, FORMS["existing"], office.firm(), whole=True)
+    saved = save_form(
+        parsed, lambda: site.add_existing(office, job_id, parsed.values, order_of(form, "What stands there"))
+    )
+    return show(request, office, job_id, "site", focus=f"existing:{saved.result or 'new'}", saved=saved)
+
+
+@router.post("/site/existing/{thing_id}")
+async def change_existing(request: Request, office: OfficeHere, job_id: UUID, thing_id: UUID) -> Response:
+    """Its measures or its fate; another fate swaps the recipe that prices it."""
+    form = await request.form()
+    parsed = read(form, FORMS["existing"], office.firm())
+    saved = save_form(
+        parsed,
+        lambda: site.change_existing(
+            office, job_id, thing_id, parsed.values, version_of(form), order_of(form, "What stands there")
+        ),
+    )
+    return show(request, office, job_id, "site", focus=f"existing:{thing_id}", saved=saved)
+
+
+@router.post("/site/opening/new")
+async def add_opening(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """A door or gate."""
+    form = await request.form()
+    parsed = read(form, OPENING, office.firm(), whole=True)
+    saved = save_form(
+        parsed, lambda: site.add_opening(office, job_id, parsed.values, version_of(form), order_of(form, "Door"))
+    )
+    return show(request, office, job_id, "site", focus="opening:new", saved=saved)
+
+
+@router.post("/site/opening/{place}/remove")
+async def remove_opening(request: Request, office: OfficeHere, job_id: UUID, place: int) -> Response:
+    """A door or gate taken out."""
+    form = await request.form()
+    saved = save_form(
+        read(form, (), office.firm()),
+        lambda: site.remove_opening(office, job_id, place, version_of(form), order_of(form, "Door")),
+    )
+    return show(request, office, job_id, "site", focus=focus_of(form), saved=saved)
+
+
+@router.post("/site/photo/new")
+async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """A picture from the phone, taken in without its place."""
+    async with request.form() as form:
+        content = await _content(form)
+    parsed = read(form, FORMS["photo"], office.firm(), whole=True)
+    saved = await save_form_async(
+        parsed, lambda: photos.add_photo(office, job_id, content, parsed.values, order_of(form, "Photo"))
+    )
+    return show(request, office, job_id, "site", focus="photo:new", saved=saved)
+
+
+async def _content(form: FormData) -> bytes:
+    """The bytes of the uploaded file; none where there is none."""
+    sent = form.get("file")
+    return await sent.read() if isinstance(sent, UploadFile) else b""
+
+
+@router.get("/photos/{photo_id}")
+async def photo_file(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
+    """A picture of this job; its bytes never change."""
+    picture = photos.read_photo(office, job_id, photo_id)
+    ending = picture.kind.removeprefix("image/")
+    headers = {
+        "cache-control": "private, max-age=31536000, immutable",
+        "content-disposition": f'inline; filename="{picture.name[:12]}.{ending}"',
+        "etag": f'"{picture.name}"',
+    }
+    return Response(picture.content, media_type=picture.kind, headers=headers)
+
+
+def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:
+    job, firm = view.job, view.basis.firm
+    lines = site.private_lines(job.site)
+    return {
+        "site": job.site,
+        "lines": lines,
+        "known_lines": [line.title for line in lines if line.answer is Answer.YES],
+        "unknown_lines": [line.title for line in lines if line.answer is Answer.UNKNOWN],
+        "none_sent": NOTHING_SENT,
+        "lead_before": site.LEAD_PAINT_BEFORE,
+        "existing": site.existing_lines(view),
+        "lead_paint": site.may_have_lead_paint(job.site),
+        "drawing": svg(plan_svg(job, view.basis)) if job.site.house or job.site.lot else "",
+        "lot_texts": texts(job.site.lot, "lot", firm),
+        "house_texts": texts(job.site.house, "house", firm),
+        "outline_texts": {thing.id: texts(thing.outline, "outline", firm) for thing in job.existing},
+        "kinds": list(EXISTING_KINDS.items()),
+        "kind_titles": EXISTING_KINDS,
+        "fates": FATES,
+        "soils": SOILS,
+        "coverage_text": "" if job.site.coverage_limit is None else format_share(job.site.coverage_limit),
+        "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],
+        "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
+    }
+
+
+register(SheetPage(key="site", title="Site", template="site/page.html", give=_give))

@@ -1,0 +1,115 @@
+"""The palette: finishes chosen for a zone or everywhere, recorded with day, person and sample."""
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+
+from app.services.palette import uses
+from tests.web.yard import SHIPPED, Yard, text_of
+
+PAVERS = sorted(m.key for m in SHIPPED.materials.values() if m.role == "finish")
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    opened = Yard(tmp_path)
+    yield opened
+    opened.close()
+
+
+def test_empty_palette_says_what_to_do_first(yard: Yard) -> None:
+    assert "No finishes yet" in yard.get("palette").text
+
+
+def two_terraces(yard: Yard):
+    first = yard.zone(assembly="unit-pavers")
+    return first, yard.zone(title="Walk", kind="path", assembly="unit-pavers", **{"outline.left": "40"})
+
+
+def test_finish_is_to_choose_until_it_is_recorded_with_who_when_and_sample(yard: Yard) -> None:
+    two_terraces(yard)
+    assert "2 finishes to choose" in text_of(yard.get("palette").text)
+    answer = yard.post(
+        "palette/choose",
+        {
+            "role": "finish",
+            "material": PAVERS[0],
+            "zone_id": "",
+            "chosen_by": "Linnea Whitlock",
+            "chosen_on": "2027-03-08",
+            "sample": "board 3",
+        },
+    )
+    assert answer.status_code == 200
+    (choice,) = yard.job.choices
+    assert (choice.material, choice.chosen_by, choice.sample) == (PAVERS[0], "Linnea Whitlock", "board 3")
+    assert choice.chosen_on == date(2027, 3, 8)
+    assert {w.finishes["finish"] for w in yard.job.works} == {PAVERS[0]}
+    words = text_of(answer.text)
+    assert "chosen Mar 8, 2027 , Linnea Whitlock" in words or "chosen Mar 8, 2027, Linnea Whitlock" in words
+    assert "All finishes are chosen" in text_of(yard.get("palette").text)
+    yard.post("undo", {"sheet": "palette"})
+    assert yard.job.choices == ()
+    assert [w.finishes for w in yard.job.works] == [{}, {}]
+
+
+def test_choice_for_one_zone_leaves_the_other_and_everywhere_overrules_both(yard: Yard) -> None:
+    first, second = two_terraces(yard)
+    yard.post("palette/choose", {"role": "finish", "material": PAVERS[0], "zone_id": str(first)})
+    lying = {use.zone.id: use.material.key for use in uses(yard.job, SHIPPED) if use.role == "finish"}
+    assert lying[first] == PAVERS[0]
+    assert lying[second] == "paver-cobble-harvest"
+    yard.post("palette/choose", {"role": "finish", "material": PAVERS[1], "zone_id": ""})
+    lying = {use.zone.id: use.material.key for use in uses(yard.job, SHIPPED) if use.role == "finish"}
+    assert lying == {first: PAVERS[1], second: PAVERS[1]}
+    assert [one.zone_id for one in yard.job.choices] == [None]
+
+
+def test_choosing_again_changes_the_one_record(yard: Yard) -> None:
+    two_terraces(yard)
+    for material in PAVERS[:2]:
+        yard.post("palette/choose", {"role": "finish", "material": material, "zone_id": ""})
+    assert [one.material for one in yard.job.choices] == [PAVERS[1]]
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [{"material": "topsoil"}, {"material": ""}, {"role": "no role"}, {"zone_id": str(uuid4())}, {"zone_id": "x"},
+     {"chosen_on": "soon"}],
+)  # fmt: skip
+def test_choice_that_cannot_be_is_refused_and_nothing_changes(yard: Yard, fields: dict) -> None:
+    two_terraces(yard)
+    answer = yard.post("palette/choose", {"role": "finish", "material": PAVERS[0], "zone_id": "", **fields})
+    assert answer.status_code == 422
+    assert yard.job.choices == ()
+
+
+def test_supplier_is_not_on_the_palette(yard: Yard) -> None:
+    from decimal import Decimal
+
+    from app.domain.basis import Price, Supplier
+    from app.domain.change import Edit
+    from app.services.changes import fields_of
+    from app.services.jobs import save
+    from tests.web.yard import order
+
+    price = Price(material=PAVERS[0], unit_price=Decimal(5), supplier="secret-yard")
+    edits = (
+        Edit(kind="price", thing_id=price.material, version=0, before=None, after=fields_of(price, "price")),
+        Edit(
+            kind="supplier",
+            thing_id="secret-yard",
+            version=0,
+            before=None,
+            after=fields_of(Supplier(key="secret-yard", title="Secret Stone Yard"), "supplier"),
+        ),
+    )
+    save(yard.office, None, edits, order())
+    two_terraces(yard)
+    page = yard.get("palette?focus=role:finish")
+    assert page.status_code == 200
+    assert "Secret" not in page.text
+    assert "secret-yard" not in page.text

@@ -1,0 +1,207 @@
+"""The site sheet: one test a thing a person does, with good input and bad."""
+
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from PIL import Image
+
+from app.domain.job import Answer, Fate, PlaceKind
+from app.domain.plan.measures import area
+from app.services.jobs import NewJob, begin_job
+from tests.web.yard import Yard, order, text_of
+
+SLAB = {"title": "Old patio", "kind": "concrete", "fate": "goes", "area": "180", "thickness": "4 in", "count": "1"}
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    opened = Yard(tmp_path)
+    yield opened
+    opened.close()
+
+
+def save_site(yard: Yard, **fields: str):
+    site = yard.job.site
+    return yard.post(f"site/site/{site.id}", {"version": str(yard.version("site", site.id)), **fields})
+
+
+def test_empty_site_says_what_to_do_first_and_cautions(yard: Yard) -> None:
+    page = yard.get("site")
+    assert page.status_code == 200
+    words = text_of(page.text)
+    assert "Type the house first" in words
+    assert "Call 811" in words
+    assert "These are not known yet: Gas line to a grill, heater or fire" in words
+
+
+def test_house_and_lot_are_typed_and_shown_again(yard: Yard) -> None:
+    answer = save_site(
+        yard,
+        **{
+            "house.shape": "L",
+            "house.width": "50",
+            "house.depth": "30",
+            "house.cut_width": "20",
+            "house.cut_depth": "10",
+            "lot.shape": "rectangle",
+            "lot.width": "80",
+            "lot.depth": "120",
+            "datum": "left rear corner",
+            "north": "15",
+            "seen_on": "2027-03-08",
+        },
+    )
+    assert answer.status_code == 200
+    site = yard.job.site
+    assert area(site.house) == pytest.approx(1300)
+    assert area(site.lot) == pytest.approx(9600)
+    assert "<svg" in answer.text
+    assert 'value="50&#39;-0&#34;"' in answer.text
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [("access_width", "narrow"), ("haul_off_miles", "nan"), ("haul_off_miles", "-3"), ("slope", "steep"),
+     ("coverage_limit", "140"), ("built_year", "19"), ("north", "inf"), ("soil", "cheese"), ("seen_on", "31/31"),
+     ("house.shape", "blob"), ("private_lines.gas", "perhaps")],
+)  # fmt: skip
+def test_what_cannot_be_is_refused_and_nothing_changes(yard: Yard, field: str, typed: str) -> None:
+    before = yard.job.site
+    answer = save_site(yard, **{field: typed})
+    assert answer.status_code == 422
+    assert 'class="wrong"' in answer.text
+    assert yard.job.site == before
+
+
+def test_private_lines_are_answered_and_the_caution_follows(yard: Yard) -> None:
+    save_site(yard, **{"private_lines.gas": "yes", "private_lines.pool": "no", "private_lines.septic": "not known"})
+    assert yard.job.site.private_lines["gas"] is Answer.YES
+    words = text_of(yard.get("site").text)
+    assert "There are private lines: Gas line to a grill, heater or fire." in words
+    assert "These are not known yet: Septic tank or field" in words
+
+
+def test_old_house_brings_the_lead_caution(yard: Yard) -> None:
+    assert "Lead paint" not in yard.get("site").text
+    save_site(yard, built_year="1977")  # 40 CFR 745: houses built before 1978
+    assert "Lead paint" in yard.get("site").text
+    save_site(yard, built_year="1978")
+    assert "Lead paint" not in yard.get("site").text
+
+
+def test_what_goes_prices_itself_in_the_same_change(yard: Yard) -> None:
+    assert yard.price == 0
+    answer = yard.post("site/existing/new", SLAB)
+    assert answer.status_code == 200
+    assert [(w.assembly, w.place) for w in yard.job.works] == [("demolish-slab", PlaceKind.EXISTING)]
+    assert yard.price > 0
+    yard.post("undo", {"sheet": "site"})
+    assert (yard.job.existing, yard.job.works) == ((), ())
+
+
+def test_another_fate_swaps_the_recipe_and_undo_swaps_it_back(yard: Yard) -> None:
+    yard.post("site/existing/new", {**SLAB, "kind": "tree", "title": "Maple", "height": "40", "thickness": "18 in"})
+    tree = yard.job.existing[0]
+    answer = yard.post(f"site/existing/{tree.id}", {"fate": "protected", "version": "1"})
+    assert answer.status_code == 200
+    assert [w.assembly for w in yard.job.works] == ["protect-tree"]
+    yard.post(f"site/existing/{tree.id}", {"fate": "stays", "version": "2"})
+    assert yard.job.works == ()
+    yard.post("undo", {"sheet": "site"})
+    assert [w.assembly for w in yard.job.works] == ["protect-tree"]
+    assert yard.job.existing[0].fate is Fate.PROTECTED
+
+
+def test_recipe_the_owner_added_stays_when_the_fate_changes(yard: Yard) -> None:
+    yard.post("site/existing/new", SLAB)
+    thing = yard.job.existing[0]
+    yard.post("site/work/new", {"place": "existing", "place_id": str(thing.id), "assembly": "protect-driveway"})
+    yard.post(f"site/existing/{thing.id}", {"fate": "stays", "version": "1"})
+    assert [w.assembly for w in yard.job.works] == ["protect-driveway"]
+
+
+def test_measure_that_is_missing_is_said_and_not_priced_at_nothing(yard: Yard) -> None:
+    answer = yard.post("site/existing/new", {k: v for k, v in SLAB.items() if k != "thickness"})
+    words = text_of(answer.text)
+    assert "Not priced yet" in words
+    assert "Type the thickness of Old patio." in words
+
+
+@pytest.mark.parametrize(
+    "fields", [{"kind": "rocket"}, {"fate": "explodes"}, {"title": ""}, {"area": "-4"}, {"count": "0"}]
+)
+def test_thing_that_cannot_be_is_refused_with_the_typed_text_kept(yard: Yard, fields: dict) -> None:
+    answer = yard.post("site/existing/new", {**SLAB, **fields})
+    assert answer.status_code == 422
+    assert yard.job.existing == ()
+    assert f'value="{fields.get("area", "180")}"' in answer.text
+
+
+def test_thing_is_taken_off_the_list_with_its_works(yard: Yard) -> None:
+    yard.post("site/existing/new", SLAB)
+    yard.post(f"site/existing/{yard.job.existing[0].id}/remove", {"version": "1"})
+    assert (yard.job.existing, yard.job.works) == ((), ())
+    assert yard.post(f"site/existing/{uuid4()}", {"title": "x", "version": "1"}).status_code == 404
+
+
+def test_door_is_added_and_taken_out(yard: Yard) -> None:
+    answer = yard.post(
+        "site/opening/new", {"title": "Kitchen door", "x": "12", "y": "0", "width": "32 in", "version": "1"}
+    )
+    assert answer.status_code == 200
+    assert yard.job.site.openings[0].width == pytest.approx(32 / 12)
+    assert yard.post("site/opening/7/remove", {"version": "2"}).status_code == 404
+    yard.post("site/opening/0/remove", {"version": "2"})
+    assert yard.job.site.openings == ()
+    assert yard.post("site/opening/new", {"title": "", "x": "1"}).status_code == 422
+
+
+def picture(kind: str = "JPEG") -> bytes:
+    out = BytesIO()
+    made = Image.new("RGB", (640, 480), "#406040")
+    exif = made.getexif()
+    exif[0x9286] = "27 Quarry Bend, secret place"
+    made.save(out, kind, exif=exif)
+    return out.getvalue()
+
+
+def test_photo_is_kept_without_its_place_and_shown_to_its_own_job_only(yard: Yard) -> None:
+    sent = {"file": ("yard.jpg", picture(), "image/jpeg")}
+    answer = yard.post("site/photo/new", {"when": "before", "caption": "From the gate"}, files=sent)
+    assert answer.status_code == 200
+    photo = yard.job.photos[0]
+    assert photo.caption == "From the gate"
+    shown = yard.get(f"photos/{photo.id}")
+    assert shown.status_code == 200
+    assert shown.headers["content-type"] == "image/jpeg"
+    assert shown.headers["x-content-type-options"] == "nosniff"
+    assert "private" in shown.headers["cache-control"]
+    assert Image.open(BytesIO(shown.content)).size == (640, 480)
+    assert b"secret place" not in shown.content
+    other = begin_job(yard.office, NewJob(name="Teodor Asante"), order())
+    assert yard.browser.get(f"/jobs/{other}/photos/{photo.id}").status_code == 404
+    assert 'alt="From the gate"' in yard.get("site").text
+
+
+@pytest.mark.parametrize("content", [b"", b"<svg onload=alert(1)>", b"%PDF-1.7 no picture", b"\xff\xd8\xff\xe0 broken"])
+def test_file_that_is_no_picture_is_refused_in_a_sentence(yard: Yard, content: bytes) -> None:
+    answer = yard.post("site/photo/new", {"when": "before"}, files={"file": ("x.jpg", content, "image/jpeg")})
+    assert answer.status_code == 422
+    assert 'class="wrong"' in answer.text
+    assert yard.job.photos == ()
+
+
+def test_photo_form_without_a_file_is_refused(yard: Yard) -> None:
+    assert yard.post("site/photo/new", {"when": "before", "file": "not a file"}).status_code == 422
+
+
+def test_caption_is_changed_and_photo_taken_out(yard: Yard) -> None:
+    yard.post("site/photo/new", {"when": "before"}, files={"file": ("x.png", picture("PNG"), "image/png")})
+    photo = yard.job.photos[0]
+    yard.post(f"site/photo/{photo.id}", {"caption": "Back fence", "version": "1"})
+    assert yard.job.photos[0].caption == "Back fence"
+    yard.post(f"site/photo/{photo.id}/remove", {"version": "2"})
+    assert yard.job.photos == ()
