@@ -47,13 +47,13 @@ def test_finish_is_to_choose_until_it_is_recorded_with_who_when_and_sample(yard:
     (choice,) = yard.job.choices
     assert (choice.material, choice.chosen_by, choice.sample) == (PAVERS[0], "Linnea Whitlock", "board 3")
     assert choice.chosen_on == date(2027, 3, 8)
-    assert {w.finishes["finish"] for w in yard.job.works} == {PAVERS[0]}
+    assert {w.finishes["finish"] for w in yard.works} == {PAVERS[0]}
     words = text_of(answer.text)
     assert "chosen Mar 8, 2027 , Linnea Whitlock" in words or "chosen Mar 8, 2027, Linnea Whitlock" in words
     assert "All finishes are chosen" in text_of(yard.get("palette").text)
     yard.post("undo", {"sheet": "palette"})
     assert yard.job.choices == ()
-    assert [w.finishes for w in yard.job.works] == [{}, {}]
+    assert [w.finishes for w in yard.works] == [{}, {}]
 
 
 def test_choice_for_one_zone_leaves_the_other_and_everywhere_overrules_both(yard: Yard) -> None:

@@ -156,16 +156,16 @@ def test_edge_is_decided_priced_and_taken_back(yard: Yard) -> None:
     assert answer.status_code == 200
     edge = yard.job.edges[0]
     assert edge.choice is EdgeChoice.BUILT
-    assert [w.assembly for w in yard.job.works if w.place is PlaceKind.EDGE] == ["flush-edge"]
+    assert [w.assembly for w in yard.works if w.place is PlaceKind.EDGE] == ["flush-edge"]
     assert yard.price > before
     assert "all decided" in text_of(yard.get(f"plan?focus=zone:{second}").text)  # the neighbor sees the same edge
     yard.post(f"plan/zone/{second}/edge", {"neighbor": str(first), "decision": "nothing"})
     assert len(yard.job.edges) == 1
-    assert [w for w in yard.job.works if w.place is PlaceKind.EDGE] == []
+    assert [w for w in yard.works if w.place is PlaceKind.EDGE] == []
     assert yard.price == before
     yard.post("undo", {"sheet": "plan"})
     assert yard.job.edges[0].choice is EdgeChoice.BUILT
-    assert [w.assembly for w in yard.job.works if w.place is PlaceKind.EDGE] == ["flush-edge"]
+    assert [w.assembly for w in yard.works if w.place is PlaceKind.EDGE] == ["flush-edge"]
 
 
 @pytest.mark.parametrize("decision", ["no-such", "unit-pavers", ""])
@@ -196,13 +196,13 @@ def test_edge_page_takes_drop_and_gap(yard: Yard) -> None:
 
 def test_depth_is_set_in_inches_and_moves_the_price(yard: Yard) -> None:
     yard.zone(assembly="unit-pavers")
-    work, before = yard.job.works[0], yard.price
+    work, before = yard.works[0], yard.price
     answer = yard.post(f"plan/work/{work.id}/parameter", {"name": "base", "formula": "10", "work": str(work.id)})
     assert answer.status_code == 200
-    assert yard.job.works[0].parameters == {"base": "10*inch"}
+    assert yard.works[0].parameters == {"base": "10*inch"}
     assert yard.price > before
     yard.post(f"plan/work/{work.id}/parameter", {"name": "base", "formula": "", "work": str(work.id)})
-    assert yard.job.works[0].parameters == {}
+    assert yard.works[0].parameters == {}
     assert yard.price == before
 
 
@@ -218,25 +218,25 @@ def test_depth_is_set_in_inches_and_moves_the_price(yard: Yard) -> None:
 )
 def test_depth_that_cannot_be_is_said_beside_its_field(yard: Yard, typed: str, said: str) -> None:
     zone = yard.zone(assembly="unit-pavers")
-    work = yard.job.works[0]
+    work = yard.works[0]
     answer = yard.post(
         f"plan/work/{work.id}/parameter",
         {"name": "base", "formula": typed, "work": str(work.id), "focus": f"zone:{zone}"},
     )
     assert answer.status_code == 422
     assert said in text_of(answer.text)
-    assert yard.job.works[0].parameters == {}
+    assert yard.works[0].parameters == {}
 
 
 def test_finish_is_chosen_for_a_work(yard: Yard) -> None:
     zone = yard.zone(assembly="unit-pavers")
-    work = yard.job.works[0]
+    work = yard.works[0]
     other = next(
         m.key for m in yard.office.basis().materials.values() if m.role == "finish" and m.key != "paver-cobble-harvest"
     )
     answer = yard.post(f"plan/work/{work.id}/finish", {"role": "finish", "material": other, "focus": f"zone:{zone}"})
     assert answer.status_code == 200
-    assert yard.job.works[0].finishes == {"finish": other}
+    assert yard.works[0].finishes == {"finish": other}
     refused = yard.post(
         f"plan/work/{work.id}/finish", {"role": "finish", "material": "topsoil", "focus": f"zone:{zone}"}
     )
@@ -250,7 +250,7 @@ def test_another_way_is_compared_chosen_and_dropped(yard: Yard) -> None:
     first, second = yard.job.alternatives
     assert yard.price == before
     yard.post(f"plan/zone/{zone}", {"chosen_id": str(second.id), "version": str(yard.version("zone", zone))})
-    work = next(w for w in yard.job.works if w.place_id == second.id)
+    work = next(w for w in yard.works if w.place_id == second.id)
     yard.post(f"plan/work/{work.id}/remove", {"version": "1", "focus": f"zone:{zone}"})
     yard.post(
         "plan/work/new",
@@ -265,11 +265,11 @@ def test_another_way_is_compared_chosen_and_dropped(yard: Yard) -> None:
 
 
 def test_zone_taken_out_comes_back_whole_by_undo(yard: Yard) -> None:
-    begun = yard.job.works
+    begun = yard.works
     zone = yard.zone(assembly="unit-pavers")
     before = yard.job
     yard.post(f"plan/zone/{zone}/remove", {"version": "1"})
-    assert (yard.job.zones, yard.job.alternatives, yard.job.works) == ((), (), begun)
+    assert (yard.job.zones, yard.job.alternatives, yard.works) == ((), (), begun)
     yard.post("undo", {"sheet": "plan"})
     assert yard.job == before
 
@@ -301,7 +301,7 @@ def test_line_and_thing_are_added_built_listed_and_taken_out(yard: Yard) -> None
     assert yard.get(f"plan?focus=feature:{feature.id}").status_code == 200
     yard.post(f"plan/run/{run.id}/remove", {"version": "1"})
     assert yard.job.runs == ()
-    assert [w.place for w in yard.job.works if w.place is not PlaceKind.JOB] == [PlaceKind.FEATURE]
+    assert [w.place for w in yard.works if w.place is not PlaceKind.JOB] == [PlaceKind.FEATURE]
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from pathlib import Path
 from uuid import UUID, uuid4
 
 from app.config import Settings
-from app.domain.job import Job
+from app.domain.job import Job, PlaceKind, Work
 from app.interchange.library_file import load_library
 from app.services import jobs
 from app.services.jobs import NewJob, Order, begin_job
@@ -36,6 +36,11 @@ class Yard:
     @property
     def job(self) -> Job:
         return jobs.open_job(self.office, self.id).job
+
+    @property
+    def works(self) -> tuple[Work, ...]:
+        """The works on places; those of the job as a whole come with every job."""
+        return tuple(work for work in self.job.works if work.place is not PlaceKind.JOB)
 
     @property
     def price(self) -> int:
