@@ -4,7 +4,7 @@ Cost, margin, wages, suppliers and private notes have no field here, so no page 
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -35,6 +35,7 @@ class Item:
     words: str
     finishes: tuple[str, ...] = ()
     price: Amount | None = None
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,7 +253,27 @@ def _items(
                 price=_amount(prices, prices.works.get(str(work.id))) if shown is PriceShown.LINE else None,
             )
         )
-    return tuple(items)
+    return _alike_together(items)
+
+
+def _alike_together(items: Sequence[Item]) -> tuple[Item, ...]:
+    """Items of the same words and finishes as one, with their count and the sum of their prices."""
+    together: dict[tuple[str, str, tuple[str, ...]], Item] = {}
+    for item in items:
+        key = (item.title, item.words, item.finishes)
+        known = together.get(key)
+        together[key] = (
+            replace(known, count=known.count + item.count, price=_added(known.price, item.price)) if known else item
+        )
+    return tuple(together.values())
+
+
+def _added(one: Amount | None, other: Amount | None) -> Amount | None:
+    if one is None or other is None:
+        return None
+    pairs = ((one.firm, other.firm), (one.low, other.low), (one.high, other.high))
+    firm, low, high = (a + b if a is not None and b is not None else None for a, b in pairs)
+    return Amount(firm=firm, low=low, high=high)
 
 
 def _finishes(basis: Basis, worked: Estimate, work: Work) -> tuple[str, ...]:

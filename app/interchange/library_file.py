@@ -27,6 +27,7 @@ class Caution:
     words: str
     trade: str = ""
     source: str = ""
+    crew_only: bool = False  # for those who build; the proposal leaves it out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,7 +35,7 @@ class Draft:
 
 def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
     """The proposal of a job as it stands."""
-    cautions = {key: (one.title, one.words) for key, one in office.cautions.items()}
+    cautions = {key: (one.title, one.words) for key, one in office.cautions.items() if not one.crew_only}
     offer = proposal(view.job, view.basis, view.estimate, number=number, made_on=made_on, cautions=cautions)
     firm, job = view.basis.firm, view.job
     swatches = palette_of(job, view.basis)

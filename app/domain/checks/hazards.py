@@ -130,7 +130,7 @@ def _without_trade(rule: Rule, placed: Placed, caution: str) -> Finding:
         rule,
         placed.where,
         f"{placed.place}, {placed.title}: {matter} is for a licensed {word}, and the recipe names none.",
-        measured=placed.work.assembly,
+        measured=placed.title,
         limit="a licensed trade named",
         remedy="Choose the recipe that the licensed trade builds, or name the trade in the recipe.",
     )
@@ -151,7 +151,7 @@ def _nobody_for(yard: Yard, rule: Rule, named: Mapping[str, list[Placed]]) -> It
                 rule,
                 "job",
                 f"{_places(open_works)}: may touch {matter}, and no work of a licensed {word} is in the job.",
-                measured=", ".join(one.work.assembly for one in open_works),
+                measured=", ".join(dict.fromkeys(one.title for one in open_works)),
                 limit=f"a licensed {word} where {matter} is touched",
                 remedy=f"Add the {word}'s part, or say why none is needed.",
             )
