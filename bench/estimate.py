@@ -75,18 +75,19 @@ def job(zones: int) -> Job:
     )  # fmt: skip
 
 
-def best(work: Callable[[], object], rounds: int = ROUNDS) -> float:
-    """The quickest of several runs [ms]; the rubbish of the others is not counted."""
-    times = []
+def best(*works: Callable[[], object], rounds: int = ROUNDS) -> list[float]:
+    """The quickest of several runs of each [ms], run by turns so that a busy machine slows all of them alike."""
+    times: list[list[float]] = [[] for _ in works]
     gc.disable()
     try:
         for _ in range(rounds):
-            start = time.perf_counter()
-            work()
-            times.append(time.perf_counter() - start)
+            for work, taken in zip(works, times, strict=True):
+                start = time.perf_counter()
+                work()
+                taken.append(time.perf_counter() - start)
     finally:
         gc.enable()
-    return min(times) * 1000
+    return [min(taken) * 1000 for taken in times]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +132,13 @@ def run() -> list[Result]:
     """Estimate again after nothing changed, after one edit, cold; with all traces; and how it grows."""
     on, yard = basis(), job(30)
     worked = estimate(yard, on)
-    bare = best(lambda: floor(worked))
-    again = best(lambda: estimate(yard, on))
     edits = iter(range(10**6))
-    edited = best(lambda: estimate(_widened(yard, 10.0 + next(edits) / 100), on))
-    traces = best(lambda: explained(yard, on, estimate(yard, on)), 5)
+    bare, again, edited, traces = best(
+        lambda: floor(worked),
+        lambda: estimate(yard, on),
+        lambda: estimate(_widened(yard, 10.0 + next(edits) / 100), on),
+        lambda: explained(yard, on, estimate(yard, on)),
+    )
     hundred, thousand = _growth(on)
     lines = f"{len(worked.lines)} lines"
     return [
@@ -154,7 +157,8 @@ def _growth(on: Basis) -> tuple[float, float]:
     few, many = job(100), job(1000)
     estimate(few, on)
     estimate(many, on)
-    return best(lambda: estimate(few, on), 5), best(lambda: estimate(many, on), 3)
+    quickest = best(lambda: estimate(few, on), lambda: estimate(many, on), rounds=5)
+    return quickest[0], quickest[1]
 
 
 def _widened(yard: Job, width: float) -> Job:
