@@ -44,6 +44,10 @@ class Formats:
         """A unit price, to 1/10,000."""
         return "" if unit_price is None else units.format_price(unit_price, self.currency)
 
+    def share(self, share: Decimal | float | None) -> str:
+        """A share as it is typed beside its percent sign, exactly."""
+        return "" if share is None else f"{(Decimal(str(share)) * 100).normalize():f}"
+
     def percent(self, share: Decimal | float | None) -> str:
         """A share in percent, to a hundredth, so that a form gives back what was typed."""
         return "" if share is None else units.format_share(share, 2)

@@ -52,6 +52,14 @@ def home(office: Office, *, search: str = "", closed: bool = False, page: int = 
     return grouped(lines[:PAGE], today, search=search, closed=closed, page=page, more=len(lines) > PAGE)
 
 
+def wants_first_run(office: Office) -> bool:
+    """Whether nobody has said whose firm this is, and no job has begun."""
+    if office.firm().name:
+        return False
+    with office.database.read() as connection:
+        return things.next_job_number(connection, office.firm_id) == 1
+
+
 def grouped(lines: Sequence[JobLine], today: date, *, search: str, closed: bool, page: int, more: bool) -> Home:
     """Lines in four groups by how pressing their day is."""
     groups: dict[str, list[JobLine]] = {"overdue": [], "soon": [], "later": [], "undated": []}

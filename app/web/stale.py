@@ -1,12 +1,18 @@
 """A save that somebody else was ahead of, as a page shows it: both values, and the form to send mine again."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from fastapi import Request
 
-from app.services.sheets import Sheet
 from app.web.forms.saving import Saved
+
+
+class Versioned(Protocol):
+    """What knows the version of each thing as it was read."""
+
+    def version(self, kind: str, thing_id: object, /) -> int:
+        """The version of a thing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,7 +26,7 @@ class Again:
     back: str
 
 
-def again_of(request: Request, view: Sheet, saved: Saved[Any], *, back: str) -> Again | None:
+def again_of(request: Request, view: Versioned, saved: Saved[Any], *, back: str) -> Again | None:
     """What to choose between; None when nothing is stale."""
     if saved.stale is None:
         return None

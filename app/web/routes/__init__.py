@@ -2,12 +2,13 @@
 
 from fastapi import APIRouter
 
-from app.web.routes import build, checks, client, home, palette, phases, plan, proposal, show, site, things, works
+from app.web.routes import build, checks, client, firm, home, palette, phases, plan, proposal, show, site, things, works
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
     client.router,
     site.router,
+    firm.router,
     build.router,
     plan.router,
     palette.router,

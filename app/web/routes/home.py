@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.services import jobs
-from app.services.home import home
+from app.services.home import home, wants_first_run
 from app.services.jobs import NewJob
 from app.web.access import OfficeHere
 from app.web.forms.fields import order_of, read, text
@@ -26,9 +26,11 @@ CALLER = (
 
 @router.get("/")
 async def show_home(
-    request: Request, office: OfficeHere, search: str = "", closed: bool = False, at: int = 0
+    request: Request, office: OfficeHere, search: str = "", closed: bool = False, at: int = 0, later: bool = False
 ) -> Response:
-    """The list of jobs."""
+    """The list of jobs; a firm nobody has named yet is walked through its first settings."""
+    if wants_first_run(office) and not later:
+        return go(request, "/firm/first")
     listed = home(office, search=search[:100], closed=closed, page=max(0, min(at, 10_000)))
     return page(request, "home/page.html", {"home": listed, "typed": {}, "errors": {}})
 

@@ -1,0 +1,235 @@
+"""The forms of what belongs to the firm: settings, labor, prices, suppliers, materials, tasks."""
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from starlette.datastructures import FormData
+
+from app.domain import units
+from app.domain.basis import CostClass, Firm
+from app.domain.errors import BadValue, OutlayError
+from app.web.forms.fields import Field, Group, Parsed, Texts, choice, count, day, money, share, text, yes
+from app.web.forms.things import lines
+
+ZONES = (
+    "America/New_York",
+    "America/Chicago",
+    "America/Denver",
+    "America/Phoenix",
+    "America/Los_Angeles",
+    "America/Anchorage",
+    "Pacific/Honolulu",
+)
+MOST_MARGIN = Decimal("0.9")
+OVERHEAD_CLASSES = tuple(one.value for one in CostClass if one is not CostClass.ALLOWANCE)
+MOST_BURDEN = 24  # items of one class
+
+
+def rate(name: str, label: str, *, required: bool = False, empty: Decimal | None = None) -> Field:
+    """A price per unit, to 1/10,000."""
+    return Field(
+        name=name, label=label, required=required, empty=empty, reader=lambda typed, _firm: units.parse_price(typed)
+    )
+
+
+def below(name: str, label: str, most: Decimal) -> Field:
+    """A share that must be given and stay at or below a bound."""
+    one = share(name, label, required=True)
+
+    def reader(typed: str, firm: Firm) -> Any:
+        value = one.reader(typed, firm)
+        if value > most:
+            raise BadValue(f"{label}: {typed} was typed; {(most * 100).normalize():f} % is the most.")
+        return value
+
+    return Field(name=name, label=label, reader=reader, required=True)
+
+
+def number(name: str, label: str, *, least: float = 0.0, most: float = 1e6, empty: float = 0.0) -> Field:
+    """A plain number between two bounds."""
+
+    def reader(typed: str, _firm: Firm) -> float:
+        value = float(units.parse_price(typed))
+        if not least <= value <= most:
+            raise BadValue(f"{label}: {typed} was typed; it must lie between {least:g} and {most:g}.")
+        return value
+
+    return Field(name=name, label=label, reader=reader, empty=empty)
+
+
+def signed_share(name: str, label: str) -> Field:
+    """A share that may be below zero, kept as a plain number: `-5 %` is -0.05."""
+    one = share(name, label)
+
+    def reader(typed: str, firm: Firm) -> float:
+        plain = typed.replace("−", "-").strip()
+        below_zero = plain.startswith("-")
+        return float(one.reader(plain.lstrip("+-"), firm)) * (-1 if below_zero else 1)
+
+    return Field(name=name, label=label, reader=reader, empty=0.0)
+
+
+def hours(name: str, label: str) -> Group:
+    """Low, likely and high hours: inputs `NAME.low`, `NAME.likely`, `NAME.high`."""
+
+    def reader(form: FormData, _firm: Firm) -> Parsed:
+        found: list[float] = []
+        errors, typed = Texts(), Texts()
+        for part in ("low", "likely", "high"):
+            key = f"{name}.{part}"
+            typed[key] = str(form.get(key, "")).strip()
+            try:
+                found.append(float(units.parse_price(typed[key] or "0")))
+            except OutlayError as wrong:
+                errors[key] = wrong.sentence
+        return Parsed(values={name: tuple(found)} if not errors else {}, errors=errors, typed=typed)
+
+    return Group(name=name, label=label, reader=reader)
+
+
+def _shares(name: str, pairs: Callable[[FormData], list[tuple[str, str, str]]]) -> Callable[[FormData, Firm], Parsed]:
+    """A reader of named shares: `pairs` gives (input, item, typed share); an empty share leaves the item out."""
+
+    def reader(form: FormData, firm: Firm) -> Parsed:
+        found: dict[str, Decimal] = {}
+        errors, typed = Texts(), Texts()
+        for key, item, given in pairs(form):
+            typed[key] = given
+            if not given or not item:
+                continue
+            try:
+                found[item] = share(key, item).reader(given, firm)
+            except OutlayError as wrong:
+                errors[key] = wrong.sentence
+        return Parsed(values={name: found} if not errors else {}, errors=errors, typed=typed)
+
+    return reader
+
+
+def overhead(name: str) -> Group:
+    """A share of direct cost by class: inputs `NAME.CLASS`."""
+
+    def pairs(form: FormData) -> list[tuple[str, str, str]]:
+        return [(f"{name}.{one}", one, str(form.get(f"{name}.{one}", "")).strip()) for one in OVERHEAD_CLASSES]
+
+    return Group(name=name, label="Overhead", reader=_shares(name, pairs))
+
+
+def burden(name: str) -> Group:
+    """Items of burden: inputs `NAME.N.item` and `NAME.N.share`."""
+
+    def pairs(form: FormData) -> list[tuple[str, str, str]]:
+        return [
+            (
+                f"{name}.{n}.share",
+                str(form.get(f"{name}.{n}.item", "")).strip()[:60],
+                str(form.get(f"{name}.{n}.share", "")).strip(),
+            )
+            for n in range(MOST_BURDEN)
+        ]
+
+    return Group(name=name, label="Burden", reader=_shares(name, pairs))
+
+
+BOOK: Mapping[str, tuple[Field | Group, ...]] = {
+    "firm": (
+        text("name", "Name of the firm", required=True),
+        text("owner", "Owner", required=True),
+        text("license", "License"),
+        text("street", "Street"),
+        text("town", "Town"),
+        text("state", "State"),
+        text("postal_code", "Postal code"),
+        text("phone", "Phone"),
+        text("email", "Email"),
+        text("region", "Region"),
+        choice("system", "Feet or metric", ["feet", "metric"], required=True),
+        choice("paper", "Paper", ["letter", "a4"], required=True),
+        choice("time_zone", "Time zone", ZONES, required=True),
+        below("margin", "Margin", MOST_MARGIN),
+        count("round_to_cents", "Rounding", least=1, most=1_000_000, required=True),
+        below("contingency", "Contingency", Decimal(1)),
+        below("warranty_reserve", "Warranty reserve", Decimal(1)),
+        below("deposit_share", "Deposit", Decimal(1)),
+        choice("rate_third", "Rates", ["likely", "high"], required=True),
+        overhead("overhead"),
+        rate("overhead_per_hour", "Overhead per labor hour", empty=Decimal(0)),
+        choice("tax_mode", "Sales tax", ["consumer", "retailer", "none"], required=True),
+        below("tax_rate", "Tax rate", Decimal("0.3")),
+        text("tax_words", "How you know", most=1_000),
+        Field(
+            name="crew_day_hours",
+            label="Hours of a crew day",
+            required=True,
+            reader=lambda typed, _firm: _day_hours(typed),
+        ),
+        count("crew_size", "People in a crew", least=1, most=40, required=True),
+        money("design_fee_cents", "Design fee", empty=0),
+        text("design_words", "What they get", most=4_000),
+        count("design_revisions", "Rounds of changes", most=20, required=True),
+        yes("design_credit", "Counts toward the build"),
+        text("drawings_owner", "Who owns the drawings", most=400),
+        lines("standard_exclusions", "What is never included"),
+    ),
+    "labor_class": (
+        text("title", "What they are called", required=True),
+        rate("wage", "Wage per paid hour", required=True),
+        share("billable", "Billable share", required=True),
+        burden("burden"),
+    ),
+    "price": (
+        rate("unit_price", "Price", required=True),
+        text("supplier", "Supplier"),
+        number("pack", "Units in a pack", least=0.0001, empty=1.0),
+        text("pack_name", "What a pack is called", most=40),
+        number("least", "Smallest order"),
+        choice("batch", "One batch", ["", "one batch"]),
+        day("priced_on", "Priced on"),
+        day("valid_until", "Good until"),
+        signed_share("low", "May be lower by"),
+        signed_share("high", "May be higher by"),
+        money("delivery_cents", "Delivery", empty=0),
+        text("note", "Note", most=1_000),
+    ),
+    "supplier": (text("title", "Name", required=True), text("phone", "Phone"), text("note", "Note", most=1_000)),
+    "material": (
+        text("title", "What it is called", required=True),
+        text("role", "What it is for", required=True),
+        text("buy", "Bought by", required=True),
+        choice("cost_class", "Kind of cost", [one.value for one in CostClass], required=True),
+        *[
+            text(name, label)
+            for name, label in (
+                ("placed_density", "Density in place"),
+                ("coverage", "One bought unit covers"),
+                ("thickness", "Thickness"),
+                ("length", "Length"),
+                ("width", "Width"),
+                ("load", "What one delivery carries"),
+                ("family", "Color family"),
+            )
+        ],
+        signed_share("loss", "Loss"),
+        number("loosens", "Loosens by", least=1.0, most=5.0, empty=1.0),
+        count("lead_days", "Days to order ahead", most=365),
+        yes("finish", "The client chooses it"),
+        text("words", "In plain words", most=1_000),
+        text("source", "Where the figures come from", most=1_000),
+    ),
+    "task": (
+        text("title", "What it is called", required=True),
+        text("unit", "Per", required=True),
+        hours("hours", "Hours per unit"),
+        hours("setup", "Set-up hours per place"),
+        text("crew", "Who does it", required=True),
+        text("source", "Where the rate comes from", most=1_000),
+    ),
+}
+
+
+def _day_hours(typed: str) -> Decimal:
+    value = units.parse_price(typed)
+    if not Decimal(1) <= value <= Decimal(16):
+        raise BadValue(f"Hours of a crew day: {typed} was typed; it must lie between 1 and 16.")
+    return value

@@ -1,0 +1,135 @@
+"""The firm's page: settings, wages, tax, mark, terms and notices, the first-run walk, undo."""
+
+from decimal import Decimal
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from app.config import Settings
+from app.interchange.library_file import load_library
+from app.services.office import open_office
+from tests.conftest import TestClock
+from tests.web.conftest import Browser
+
+
+@pytest.fixture
+def shop(tmp_path: Path):
+    opened = open_office(Settings(data=tmp_path / "shop"), load_library().basis(), TestClock())
+    yield Browser(opened)
+    opened.database.close()
+
+
+def save(web: Browser, focus: str, version: int = 1, **fields: str):
+    return web.post(f"/firm/firm/{web.office.firm_id}", {"version": version, "focus": focus, **fields}, htmx=True)
+
+
+def test_margin_is_saved_and_its_markup_stands_beside(shop: Browser) -> None:
+    answer = save(shop, "price", margin="20")
+    assert answer.status_code == 200
+    assert shop.office.firm().margin == Decimal("0.2")
+    assert "25 %" in answer.text.replace("25%", "25 %")  # 0.2 / (1 - 0.2), geometry of shares
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"margin": "95"}, "90 % is the most"),
+        ({"margin": "plenty"}, "plenty"),
+        ({"crew_day_hours": "30"}, "between 1 and 16"),
+        ({"crew_size": "0"}, "between 1 and 40"),
+        ({"tax_rate": "-4"}, "-4"),
+        ({"overhead.labor": "lots"}, "lots"),
+        ({"name": ""}, "is empty"),
+    ],
+)
+def test_bad_setting_is_refused_beside_its_field(shop: Browser, fields: dict[str, str], said: str) -> None:
+    before = shop.office.firm()
+    focus = "who" if "name" in fields else "tax" if "tax_rate" in fields else "price"
+    answer = save(shop, focus, **fields)
+    assert answer.status_code == 422
+    assert said in answer.text
+    assert shop.office.firm() == before
+
+
+def test_wage_and_burden_make_the_cost_of_an_hour(shop: Browser) -> None:
+    fields = {"wage": "26", "billable": "100", "burden.0.item": "all of it", "burden.0.share": "25"}
+    answer = shop.post("/firm/labor_class/crew", {"version": 0, **fields}, htmx=True)
+    assert answer.status_code == 200
+    assert "$32.50" in answer.text  # 26 x 1.25, by hand
+    labor = shop.office.basis().labor_classes["crew"]
+    assert (labor.wage, dict(labor.burden)) == (Decimal(26), {"all of it": Decimal("0.25")})
+
+
+def test_wages_nobody_typed_are_marked_as_starting_figures(shop: Browser) -> None:
+    assert "our starting figures" in shop.get("/firm").text
+
+
+def test_unknown_class_of_people_is_refused_in_words(shop: Browser) -> None:
+    assert shop.post("/firm/labor_class/pilots", {"wage": "26"}, htmx=True).status_code == 404
+
+
+def test_change_of_the_firm_is_undone(shop: Browser) -> None:
+    save(shop, "who", name="Brackenfold Yards", owner="the owner")
+    answer = shop.post("/firm/undo", {"back": "/firm"})
+    assert answer.status_code == 303
+    assert shop.office.firm().name == ""
+
+
+def test_stale_setting_shows_both_values(shop: Browser) -> None:
+    save(shop, "price", contingency="4")
+    answer = save(shop, "price", contingency="8")
+    assert answer.status_code == 409
+    assert "Use mine" in answer.text
+    assert shop.office.firm().contingency == Decimal("0.04")
+
+
+def test_mark_is_kept_as_a_clean_picture_and_shown(shop: Browser) -> None:
+    drawn = BytesIO()
+    Image.new("RGB", (40, 20), "#3f6134").save(drawn, "PNG")
+    answer = shop.post("/firm/mark", {"version": "1"}, files={"file": ("mark.png", drawn.getvalue(), "image/png")})
+    assert answer.status_code == 303
+    shown = shop.get(f"/firm/file/{shop.office.firm().mark}")
+    assert shown.headers["content-type"].startswith("image/")
+
+
+def test_mark_that_is_no_picture_is_refused_in_words(shop: Browser) -> None:
+    answer = shop.post("/firm/mark", {"version": "1"}, files={"file": ("mark.png", b"not a picture", "image/png")})
+    assert answer.status_code == 422
+    assert "A picture must be" in answer.text
+
+
+def test_file_that_is_not_the_firms_is_not_handed_out(shop: Browser) -> None:
+    assert shop.get("/firm/file/" + "a" * 64).status_code == 404
+
+
+def test_terms_are_pasted_with_who_reviewed_them(shop: Browser) -> None:
+    fields = {"title": "Terms of work", "text": "Paid within ten days.", "reviewed_by": "P. Lindqvist"}
+    assert shop.post("/firm/terms", {"version": "1", **fields, "reviewed_on": "2027-01-15"}).status_code == 303
+    terms = shop.office.firm().terms
+    assert (terms.text, terms.reviewed_by) == ("Paid within ten days.", "P. Lindqvist")
+
+
+def test_notice_is_added_and_taken_out_again(shop: Browser) -> None:
+    shop.post("/firm/notice/new", {"version": "1", "title": "Right to cancel", "text": "Three days."})
+    assert [one.title for one in shop.office.firm().notices] == ["Right to cancel"]
+    shop.post("/firm/notice/0/remove", {"version": "2"})
+    assert shop.office.firm().notices == ()
+    assert shop.post("/firm/notice/4/remove", {"version": "3"}).status_code == 404
+
+
+def test_empty_firm_is_walked_through_what_the_first_proposal_needs(shop: Browser) -> None:
+    assert shop.get("/", follow_redirects=False).headers["location"] == "/firm/first"
+    assert shop.get("/?later=true", follow_redirects=False).status_code == 200
+    path = f"/firm/first/firm/{shop.office.firm_id}"
+    told = {"name": "Brackenfold Yards", "owner": "Maren Oduya", "town": "Alder Ferry", "state": "NY", "system": "feet",
+            "wage.crew": "24", "wage.hardscape": "27.00", "wage.operator": "29.00", "wage.foreman": "33.00",
+            "wage.owner": "45.00", "margin": "18", "tax_mode": "consumer", "tax_rate": "7.5"}  # fmt: skip
+    bad = shop.post(path, {"version": "1", **told, "wage.crew": "much"})
+    assert bad.status_code == 422
+    assert 'value="Maren Oduya"' in bad.text
+    assert shop.post(path, {"version": "1", **told}).headers["location"] == "/"
+    assert shop.office.firm().name == "Brackenfold Yards"
+    assert shop.office.basis().labor_classes["crew"].wage == Decimal(24)
+    assert shop.get("/", follow_redirects=False).status_code == 200
