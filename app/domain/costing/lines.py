@@ -53,7 +53,10 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class LaborLine:
-    """A task's line with the hours behind it and what they cost low, likely and high [cents]."""
+    """A task's line with the hours behind it and what they cost low, as priced and high [cents].
+
+    The middle is the rate the firm prices at: a new firm's band lies around its own careful price, not below it.
+    """
 
     line: Line
     hours: Hours
@@ -121,7 +124,8 @@ def _labor_line(one: Requirement, task: Task, rate: Rate | None, hours: Hours) -
         rate is not None,
     )
     per_hour = float(rate.per_hour) * 100 if rate else 0.0
-    return LaborLine(line, hours, (hours.low * per_hour, hours.likely * per_hour, hours.high * per_hour))
+    spread = (hours.low, max(hours.priced, hours.low), max(hours.high, hours.priced))
+    return LaborLine(line, hours, (spread[0] * per_hour, spread[1] * per_hour, spread[2] * per_hour))
 
 
 def material_line(one: Requirement, material: Material | None, purchase: Purchase | None, at: int) -> Line:
