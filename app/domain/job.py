@@ -492,8 +492,13 @@ class Job:
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
-        own = [a for a in self.alternatives if a.zone_id == zone.id]
-        return next((a for a in own if a.id == zone.chosen_id), own[0] if own else None)
+        first: Alternative | None = None
+        for one in self.alternatives:
+            if one.zone_id == zone.id:
+                if one.id == zone.chosen_id:
+                    return one
+                first = first or one
+        return first
 
     def chosen_by_zone(self) -> Mapping[UUID, Alternative]:
         """The alternative that is priced of each zone that has one: `chosen` for all zones at once."""

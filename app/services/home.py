@@ -27,6 +27,11 @@ class Home:
     more: bool
 
     @property
+    def lines(self) -> Sequence[JobLine]:
+        """All that is listed, the most pressing first."""
+        return [*self.overdue, *self.soon, *self.later, *self.undated]
+
+    @property
     def before(self) -> int:
         """The page before this one."""
         return max(0, self.page - 1)

@@ -14,6 +14,7 @@ from app.domain.errors import NotFound
 from app.domain.job import JOB_THINGS, Client, Head, Job, Site
 from app.services import changes
 from app.services.changes import Applied
+from app.services.held_editions import held, remember
 from app.services.office import Office
 from app.services.own_basis import basis_of
 from app.services.starting import starting
@@ -76,7 +77,8 @@ def open_job(office: Office, job_id: UUID) -> OpenJob:
             while len(memory) > KEPT:
                 memory.popitem(last=False)
     job = kept[1].job
-    return OpenJob(job, basis_of(office, job, basis), count, kept[1].versions, kept[2])
+    standing = held(office, job, basis_of(office, job, basis))
+    return OpenJob(job, standing, count, kept[1].versions, kept[2])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +154,7 @@ def removal(opened: OpenJob, kind: str, thing_id: object) -> tuple[Edit, ...]:
 
 def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Order) -> Applied:
     """Apply edits as one change of the person at this machine; on disk when this returns."""
+    remember(office, edits)
     change = Change(
         id=order.change_id,
         job_id=job_id,

@@ -2,10 +2,26 @@
 
 from fastapi import APIRouter
 
-from app.web.routes import build, checks, client, firm, home, palette, phases, plan, proposal, show, site, things, works
+from app.web.routes import (
+    build,
+    checks,
+    client,
+    copying,
+    firm,
+    home,
+    palette,
+    phases,
+    plan,
+    proposal,
+    show,
+    site,
+    things,
+    works,
+)
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
+    copying.router,
     client.router,
     site.router,
     firm.router,

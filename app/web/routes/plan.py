@@ -12,6 +12,7 @@ from app.domain.job import RunKind, ZoneKind
 from app.domain.plan.against import SIDES
 from app.domain.plan.lines import typed_line
 from app.services import edges, plan_view, zones
+from app.services.editions import newer_editions
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.services.work_lines import recipes_for
@@ -116,6 +117,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "surfaces": recipes_for(view.basis, "zone"),
         "rows": plan_view.zone_rows(view),
         "things": plan_view.thing_lines(view),
+        "newer": newer_editions(office, view.opened),
         "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],
         "zone_options": [(str(one.id), f"{one.letter} {one.title}") for one in job.zones],
         "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
