@@ -127,7 +127,7 @@ def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
         price=zone_price(view.estimate, str(zone.id)),
         alternatives=_alternatives(office, view, zone),
         needs=tuple(need for need in job.needs if zone.id in need.zone_ids),
-        findings=found_at(view, f"zone:{zone.id}"),
+        findings=found_at(view, f"zone:{zone.id}", but=EDGE_OPEN),
         things=tuple(line for line in thing_lines(view) if line.thing.zone_id == zone.id),
     )
 
@@ -169,6 +169,7 @@ def thing_line(view: Sheet, focus: str) -> ThingLine | None:
     return next((line for line in thing_lines(view) if focus == f"{line.kind}:{line.id}"), None)
 
 
+EDGE_OPEN = "edge-open"  # said by the list of edges already
 SUITS: Mapping[RunKind, str] = {RunKind.EDGING: "edging", RunKind.WALL: "wall"}
 
 

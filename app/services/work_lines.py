@@ -131,9 +131,9 @@ def _work_line(view: Sheet, work: Work, hours: float) -> WorkLine:
     )
 
 
-def found_at(view: Sheet, where: str) -> tuple[str, ...]:
-    """What is to settle at a place, with what to do about it."""
-    return tuple(f"{one.what} {one.remedy}".strip() for one in view.findings if one.where == where)
+def found_at(view: Sheet, where: str, *, but: str = "") -> tuple[str, ...]:
+    """What is to settle at a place, with what to do about it; all but one rule where it is said elsewhere."""
+    return tuple(f"{one.what} {one.remedy}".strip() for one in view.findings if one.where == where and one.rule != but)
 
 
 def role_lines(job: Job, basis: Basis, work: Work, assembly: Assembly) -> Iterator[RoleLine]:

@@ -126,7 +126,7 @@ def test_recipe_the_owner_added_stays_when_the_fate_changes(yard: Yard) -> None:
 def test_measure_that_is_missing_is_said_and_not_priced_at_nothing(yard: Yard) -> None:
     answer = yard.post("site/existing/new", {k: v for k, v in SLAB.items() if k != "thickness"})
     words = text_of(answer.text)
-    assert "Not priced yet" in words
+    assert "To settle" in words
     assert "Type the thickness of Old patio." in words
 
 

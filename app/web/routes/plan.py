@@ -1,5 +1,6 @@
 """The plan: zones with their outlines, edges, runs and features; another way to do a zone."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
@@ -25,6 +26,7 @@ from app.web.forms.things import FORMS, MEASURED
 from app.web.rendering import svg
 from app.web.sheet_pages import SheetPage, register, show
 
+BUBBLE = re.compile(r"(\?focus=zone:[0-9a-f-]{36})")  # a bubble leads to the margin, which is far down on a phone
 router = APIRouter(prefix="/jobs/{job_id}/plan")
 
 PLACED = (text("against", "Lies against"), choice("side", "On its side", list(SIDES)))
@@ -104,9 +106,11 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
     thing = plan_view.thing_line(view, focus)
     note = plan_view.zone_note(office, view, zone) if zone else None
     lit = zone or (edge.zone if edge else None)
-    link = f"/jobs/{job.head.id}/plan?focus=zone:"
+    drawn = plan_svg(
+        job, view.basis, zone_link=f"/jobs/{job.head.id}/plan?focus=zone:", highlight=lit.id if lit else None
+    )
     return {
-        "drawing": svg(plan_svg(job, view.basis, zone_link=link, highlight=lit.id if lit else None)),
+        "drawing": svg(BUBBLE.sub(r"\1#margin-part", drawn)),
         "note": note,
         "edge": edge,
         "thing": thing,
