@@ -14,14 +14,17 @@ from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
 from app.domain.codec import to_plain
+from app.domain.findings import Severity
 from app.domain.job import JOB_THINGS, PlaceKind, Work
 from app.domain.plan.lines import parse_line
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, parse_points
 from app.services import jobs, things, zones
+from app.services.checks import Going, settle
 from app.services.edges import decide_edge
 from app.services.jobs import NewJob, Order, changed
 from app.services.office import Office
+from app.services.sheets import sheet
 
 OUTLINES = frozenset({"outline", "lot", "house"})
 REFERENCES: Mapping[str, str] = {"zone": "zone_id", "phase": "phase_id"}
@@ -74,6 +77,8 @@ class Teller:
         for kind in ("need", "choice", "allowance", "unit_price", "payment"):
             for one in self.told.get(kind, ()):
                 self._thing(kind, one)
+        for one in self.told.get("settle", ()):
+            self._settle(one)
         return self.job_id
 
     def _facts(self) -> None:
@@ -151,6 +156,13 @@ class Teller:
         gone = tuple(edit for work in copied for edit in jobs.removal(opened, "work", work.id))
         jobs.save(self.office, self.job_id, gone, order(told["title"]))
         self._works(PlaceKind.ALTERNATIVE, way.id, told["works"])
+
+    def _settle(self, told: Mapping[str, Any]) -> None:
+        """The owner goes on in spite of the warnings of a rule, with a reason."""
+        found = sheet(self.office, self.job_id).findings
+        for key in [one.key for one in found if (one.rule, one.severity) == (told["rule"], Severity.WARN)]:
+            going = Going(by=self.office.who(), reason=told["reason"])
+            settle(self.office, self.job_id, key, going, order())
 
     def plain(self, kind: str, told: Mapping[str, Any]) -> dict[str, Any]:
         """The fields of a thing as a change holds them."""

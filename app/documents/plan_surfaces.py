@@ -7,6 +7,7 @@ from uuid import UUID
 from app.domain.basis import Assembly, Basis, Material
 from app.domain.job import Job, PlaceKind, Work, Zone, ZoneKind
 
+PLANTED = "planting"  # seen as plants, whatever mulch lies between them
 PURPOSE: Mapping[ZoneKind, tuple[str, str]] = {
     ZoneKind.PLANTING: ("planting", "#8a9f6a"),
     ZoneKind.LAWN: ("turf", "#93ad6c"),
@@ -29,7 +30,7 @@ def surface_of(job: Job, basis: Basis, zone: Zone) -> Surface:
     for work, assembly in _surface_works(job, basis, zone):
         finish = _finish(job, basis, zone, work, assembly)
         drawn = assembly.drawing
-        if finish is not None:
+        if finish is not None and drawn.hatch != PLANTED:
             hatch = finish.hatch if finish.hatch not in {"", "none"} else drawn.hatch
             return Surface(hatch, finish.color or drawn.color, finish.title)
         return Surface(drawn.hatch, drawn.color, work.title or assembly.title)

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
-from app.domain.basis import Basis, Material
+from app.domain.basis import Assembly, Basis, Material
 from app.domain.checks import every_caution
-from app.domain.costing.client_prices import ClientPrices, client_prices
+from app.domain.costing.client_prices import ClientPrices, client_prices, set_aside_by_work
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import WHOLE_JOB, Line
 from app.domain.costing.payments import Due, schedule
@@ -126,7 +126,7 @@ class Proposal:
     cautions: tuple[tuple[str, str], ...]  # title, words
     terms: str
     terms_reviewed: str
-    notices: tuple[str, ...]
+    notices: tuple[tuple[str, str], ...]  # title, words as the firm pasted them
     papers_missing: tuple[str, ...]
     signers: tuple[str, ...]
     reasons: tuple[str, ...]  # why the price is a band, in words for the client
@@ -162,7 +162,7 @@ def proposal(
         shown=shown,
         price=Amount(firm=prices.contract) if prices.firm else Amount(low=prices.low, high=prices.high),
         zones=tuple(_zone_page(job, basis, worked, prices, zone) for zone in job.zones),
-        whole=_items(basis, worked, prices, [w for w in job.works if _zone_of(job, w) is None], shown),
+        whole=_items(job, basis, worked, prices, [w for w in job.works if _zone_of(job, w) is None]),
         whole_price=_amount(prices, prices.zones.get(WHOLE_JOB)) if shown in _BY_ZONE else None,
         asked=tuple(
             Asked(words=need.words, must=need.must, letters=_letters(job, need.zone_ids)) for need in job.needs
@@ -171,12 +171,12 @@ def proposal(
         phases=tuple(_phase_row(phase, prices, made_on) for phase in sorted(job.phases, key=lambda one: one.number)),
         payments=schedule(job, firm, prices),
         exclusions=head.exclusions or firm.standard_exclusions,
-        allowances=tuple(Promise(title=one.title, cents=one.cents, words=one.words) for one in job.allowances),
+        allowances=_allowances(job, basis, worked),
         unit_prices=tuple(Promise(title=one.title, cents=one.cents, words=one.unit) for one in job.unit_prices),
         cautions=tuple(cautions[key] for key in every_caution(job, basis) if key in cautions),
         terms=firm.terms.text if firm.terms else "",
         terms_reviewed=_reviewed(basis),
-        notices=tuple(page.title for page in firm.notices),
+        notices=tuple((page.title, page.text) for page in firm.notices if page.text and not page.file),
         papers_missing=_missing_papers(basis),
         signers=tuple(name for name in (client.name, client.second_name) if name) or ("Client",),
         reasons=() if prices.firm else worked.reasons,
@@ -217,7 +217,7 @@ def _zone_page(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, z
         title=zone.title,
         words=zone.words,
         size_sq_ft=area(chosen.outline) if chosen and chosen.outline else None,
-        items=_items(basis, worked, prices, works, job.head.price_shown),
+        items=_items(job, basis, worked, prices, works),
         asked=tuple(need.words for need in job.needs if zone.id in need.zone_ids),
         price=_amount(prices, prices.zones.get(str(zone.id))) if job.head.price_shown in _BY_ZONE else None,
         phase=f"Phase {phase.number}" if phase and len(job.phases) > 1 else "",
@@ -237,20 +237,22 @@ def _zone_of(job: Job, work: Work) -> object:
     return zones.get(work.place_id) if work.place_id else None
 
 
-def _items(
-    basis: Basis, worked: Estimate, prices: ClientPrices, works: Sequence[Work], shown: PriceShown
-) -> tuple[Item, ...]:
+def _items(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, works: Sequence[Work]) -> tuple[Item, ...]:
+    """What is built, in the order in which it is read; the same thing in the same words is said once."""
+    by_line = job.head.price_shown is PriceShown.LINE
     items = []
-    for work in works:
+    for work in _as_read(job, works):
         assembly = basis.assemblies.get(work.assembly)
         if assembly is None or (not assembly.words and work.place is PlaceKind.JOB):
             continue
+        title, count = _name(job, work, assembly)
         items.append(
             Item(
-                title=work.title or assembly.title,
+                title=title,
+                count=count,
                 words=assembly.words,
                 finishes=_finishes(basis, worked, work),
-                price=_amount(prices, prices.works.get(str(work.id))) if shown is PriceShown.LINE else None,
+                price=_amount(prices, prices.works.get(str(work.id))) if by_line else None,
             )
         )
     return _alike_together(items)
@@ -274,6 +276,33 @@ def _added(one: Amount | None, other: Amount | None) -> Amount | None:
     pairs = ((one.firm, other.firm), (one.low, other.low), (one.high, other.high))
     firm, low, high = (a + b if a is not None and b is not None else None for a, b in pairs)
     return Amount(firm=firm, low=low, high=high)
+
+
+def _as_read(job: Job, works: Sequence[Work]) -> list[Work]:
+    """Surfaces first, then what stands on them, lines and edges, each as the job lists it; the job's own works last."""
+    listed = (job.alternatives, job.features, job.runs, job.edges, job.existing)
+    ids = [thing.id for things in listed for thing in things]
+    places: dict[UUID | None, int] = {thing_id: at for at, thing_id in enumerate(ids)}
+    return sorted(works, key=lambda work: places.get(work.place_id, len(places)))
+
+
+def _name(job: Job, work: Work, assembly: Assembly) -> tuple[str, int]:
+    """A work as the client knows it, and how many: its own title, else what stands there, else the recipe's."""
+    feature = next((one for one in job.features if one.id == work.place_id), None)
+    if feature is None:
+        return work.title or assembly.title, 1
+    return work.title or feature.title or assembly.title, feature.count
+
+
+def _allowances(job: Job, basis: Basis, worked: Estimate) -> tuple[Promise, ...]:
+    """All money set aside in the price: the job's own allowances, and what works hold at the book's allowance."""
+    held = set_aside_by_work(worked)
+    promises = [Promise(title=one.title, cents=one.cents, words=one.words) for one in job.allowances]
+    for work in _as_read(job, job.works):
+        assembly = basis.assemblies.get(work.assembly)
+        if assembly and held.get(str(work.id)):
+            promises.append(Promise(title=_name(job, work, assembly)[0], cents=held[str(work.id)], words=""))
+    return tuple(promises)
 
 
 def _finishes(basis: Basis, worked: Estimate, work: Work) -> tuple[str, ...]:

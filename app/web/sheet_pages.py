@@ -9,7 +9,9 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from app.documents.scale_bar import ScaleBar, scale_bar_svg
+from app.domain.costing.early import Band
 from app.domain.errors import NotFound
+from app.services.first_call import first_call
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.forms.fields import Parsed
@@ -63,22 +65,23 @@ def show(
         raise NotFound("There is no such sheet.")
     page = _PAGES[key]
     view = sheet(office, job_id)
-    context = {**common(view, page), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
+    early = first_call(office, view).total if not view.job.zones and view.job.head.early else None
+    context = {**common(view, page, early), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
     context["layout"] = "sheet_part.html" if wants_fragment(request) else "sheet.html"
     then = f"/jobs/{job_id}/{key}" + (f"?focus={focus}" if focus else "")
     context["again"] = again_of(request, view, saved, back=then)
     return answer(request, context, whole=page.template, part=page.template, status=saved.status, then=then)
 
 
-def common(view: Sheet, page: SheetPage) -> dict[str, Any]:
-    """What every sheet of a job shows."""
+def common(view: Sheet, page: SheetPage, early: Band | None = None) -> dict[str, Any]:
+    """What every sheet of a job shows; `early` is the range of the first call while there is no zone."""
     return {
         "view": view,
         "job": view.job,
         "sheet": page.key,
         "sheet_title": page.title,
         "sheets": index(),
-        "bar": svg(scale_bar_svg(bar_of(view))),
+        "bar": svg(scale_bar_svg(bar_of(view, early))),
         "open_count": view.open_count,
         "saved_at": view.saved_at,
         "undo": view.undo,
@@ -87,13 +90,14 @@ def common(view: Sheet, page: SheetPage) -> dict[str, Any]:
     }
 
 
-def bar_of(view: Sheet) -> ScaleBar:
-    """The scale bar's figures: a band or a point, never both."""
+def bar_of(view: Sheet, early: Band | None = None) -> ScaleBar:
+    """The scale bar's figures: a band or a point, never both; the early range stands there until a zone is drawn."""
     head, worked = view.job.head, view.estimate
     firm = worked.firm_price_cents
+    band = early or worked.range
     return ScaleBar(
-        low=None if firm is not None else worked.range.low,
-        high=None if firm is not None else worked.range.high,
+        low=None if firm is not None else band.low,
+        high=None if firm is not None else band.high,
         firm=firm,
         budget_low=head.budget_low_cents,
         budget_high=head.budget_high_cents,

@@ -9,20 +9,24 @@ import pypdf
 import pytest
 
 from app.config import Settings
+from app.domain.basis import CostClass
 from app.domain.checks.engine import open_points
 from app.domain.checks.readiness import ready_to_sign
 from app.domain.errors import OutlayError
 from app.domain.plan.measures import area
 from app.domain.plan.outline import chords
+from app.domain.units import format_money
 from app.interchange.library_file import load_library
-from app.services import revisions
+from app.services import proposals, revisions
 from app.services.edges import edges_of
+from app.services.first_call import first_call
 from app.services.home import home
 from app.services.office import Office, open_office
 from app.services.sheets import Sheet, sheet
 from seed_demo import load_if_empty
 from seed_demo.telling import read_data
 from tests.conftest import TestClock
+from tests.web.conftest import Browser
 
 
 @pytest.fixture(scope="module")
@@ -87,6 +91,38 @@ def test_price_every_sum_of_the_demo_is_exact(jobs_by_name, name):
     assert sum(step.cents for step in worked.build_up.steps) == worked.price_cents
     assert all(sum(step.shares) == step.cents for step in worked.build_up.steps)
     assert worked.build_up.cost_cents + worked.build_up.step("profit").cents > 0
+
+
+@pytest.mark.parametrize("name", ["Whitlock", "Asante", "Lindqvist"])
+def test_range_rests_on_direct_cost_and_on_no_allowance(jobs_by_name, name):
+    worked = jobs_by_name[name].estimate
+    likely = sum(group.likely for group in worked.inputs.groups.values())
+    assert likely == pytest.approx(worked.build_up.step("direct").cents, rel=0.001)
+    assert worked.range.low < worked.range.likely < worked.range.high
+
+
+def test_bar_of_a_job_without_zones_shows_its_early_range(demo, jobs_by_name):
+    view = jobs_by_name["Lindqvist"]
+    total = first_call(demo, view).total
+    page = Browser(demo).get(f"/jobs/{view.job.head.id}/client")
+    assert page.status_code == 200
+    assert f"{format_money(total.low)} to {format_money(total.high)}" in page.text
+    assert total.low > 4 * view.estimate.range.high  # the job's own hours alone are no price of a yard
+
+
+def test_proposal_prints_every_allowance_that_is_in_the_price(demo, whitlock):
+    offer = proposals.next_draft(demo, whitlock).offer
+    assert sum(one.cents for one in offer.allowances) == whitlock.estimate.price_by_class[CostClass.ALLOWANCE]
+    assert "Built-in grill" in [one.title for one in offer.allowances]
+
+
+def test_proposal_reads_surfaces_first_and_says_the_same_thing_once(demo, whitlock):
+    offer = proposals.next_draft(demo, whitlock).offer
+    pages = {page.title: [(item.title, item.count) for item in page.items] for page in offer.zones}
+    assert pages["Dining terrace"][0] == ("Plank pavers on compacted stone", 1)
+    assert ("Path light", 4) in pages["Stepping path"]
+    assert ("Step lights", 2) in pages["Garden steps"]
+    assert offer.notices
 
 
 def test_whitlock_is_firm_within_the_budget_and_nothing_stops(whitlock):

@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from app.domain.basis import CostClass
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, WHOLE_JOB
 from app.domain.job import Firmness, Job, PriceShown
@@ -105,3 +106,12 @@ def _works(worked: Estimate, zones: Mapping[str, int], outside: set[str]) -> Map
         parts[0] += odd
         works |= dict(zip(names, parts, strict=True))
     return works
+
+
+def set_aside_by_work(worked: Estimate) -> Mapping[str, int]:
+    """What a work's price holds as allowances of the book [cents], by work id; the job's own allowances left out."""
+    held: dict[str, int] = {}
+    for line, cents in zip(worked.lines, worked.selling, strict=True):
+        if line.kind == "material" and line.cost_class is CostClass.ALLOWANCE:
+            held[line.work_id] = held.get(line.work_id, 0) + cents
+    return held

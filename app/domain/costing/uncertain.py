@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from app.domain.basis import Basis
+from app.domain.basis import Basis, CostClass
 from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
 from app.domain.costing.range import Inputs, Spread, grouped
 from app.domain.job import Job, Measured
@@ -19,12 +19,13 @@ def uncertain(
     job: Job, basis: Basis, lines: Sequence[Line], labor: Sequence[LaborLine | None], bought: Sequence[Purchase]
 ) -> Inputs:
     """The groups of a job's direct cost with their spread, and how far its measures stretch each of them."""
-    inputs = [(LABOR, _labor(labor)), *(_purchased(one, basis) for one in bought)]
+    sold = [one for one in bought if not _set_aside(one, basis)]
+    inputs = [(LABOR, _labor(labor)), *(_purchased(one, basis) for one in sold)]
     inputs += [
         (FIXED, Spread(line.cents, line.cents, line.cents)) for line in lines[len(labor) :] if line.kind != ALLOWANCE
     ]
     groups = grouped(inputs)
-    stretch = _stretch(job, lines[: len(labor)], bought)
+    stretch = _stretch(job, lines[: len(labor)], sold)
     return Inputs(groups, {name: moved / groups[name].likely for name, moved in stretch.items() if groups[name].likely})
 
 
@@ -32,6 +33,12 @@ def _labor(labor: Sequence[LaborLine | None]) -> Spread:
     spreads = [one.spread for one in labor if one]
     low, likely, high = (sum(column) for column in zip(*spreads, strict=True)) if spreads else (0.0, 0.0, 0.0)
     return Spread(low, likely, high)
+
+
+def _set_aside(one: Purchase, basis: Basis) -> bool:
+    """Whether a purchase is an allowance: sold as it stands, so no part of what may move."""
+    material = basis.materials.get(one.material)
+    return material is not None and material.cost_class is CostClass.ALLOWANCE
 
 
 def _purchased(one: Purchase, basis: Basis) -> tuple[str, Spread]:
@@ -52,7 +59,7 @@ def _stretch(job: Job, lines: Sequence[Line], bought: Sequence[Purchase]) -> Map
     moved: dict[str, float] = defaultdict(float)
     for line in lines:
         off = apart.get(line.zone)
-        if off and line.cents:
+        if off and line.cents and line.cost_class is not CostClass.ALLOWANCE:
             moved[LABOR if line.kind == "task" else supplier[line.key]] += line.cents * off
     return moved
 
