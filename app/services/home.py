@@ -10,6 +10,7 @@ from app.db.repositories.things import JobLine
 from app.services.office import Office
 
 PAGE = 50
+ALL = 1_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +64,17 @@ def wants_first_run(office: Office) -> bool:
         return False
     with office.database.read() as connection:
         return things.next_job_number(connection, office.firm_id) == 1
+
+
+def every_job(office: Office) -> list[JobLine]:
+    """Every job there is, open and closed, by number."""
+    with office.database.read() as connection:
+        lines = [
+            line
+            for closed in (False, True)
+            for line in things.list_jobs(connection, office.firm_id, closed=closed, limit=ALL)
+        ]
+    return sorted(lines, key=lambda line: line.number)
 
 
 def grouped(lines: Sequence[JobLine], today: date, *, search: str, closed: bool, page: int, more: bool) -> Home:

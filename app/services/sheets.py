@@ -71,6 +71,12 @@ def sheet(office: Office, job_id: UUID) -> Sheet:
     )
 
 
+def sheet_of(opened: OpenJob) -> Sheet:
+    """The same of a job that lies in no database: one that was opened from a file."""
+    worked = estimate(opened.job, opened.basis)
+    return Sheet(opened=opened, estimate=worked, readiness=_points(opened.job, opened.basis, worked), undo=None)
+
+
 def _points(job: Job, basis: Basis, worked: Estimate) -> Readiness:
     return ready_to_sign((*open_points(job, basis, worked), *ground_order(job, basis)), job)
 

@@ -125,6 +125,13 @@ def any_firm(connection: Connection) -> str | None:
     return connection.execute(select(TABLES["firm"].c.thing_id).limit(1)).scalar_one_or_none()
 
 
+def all_job_ids(connection: Connection, firm_id: str) -> list[str]:
+    """The ids of every job of the firm, by number."""
+    table = TABLES["job"]
+    query = select(table.c.thing_id).where(table.c.firm_id == firm_id).order_by(table.c.number, table.c.thing_id)
+    return list(connection.execute(query).scalars())
+
+
 def next_job_number(connection: Connection, firm_id: str) -> int:
     """The number after the highest job number of the firm."""
     table = TABLES["job"]

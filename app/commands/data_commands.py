@@ -1,0 +1,112 @@
+"""Commands on the data folder. Those that write refuse, in a sentence, while the pages are being served from it."""
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from uuid import UUID, uuid4
+
+from app.commands.output import columns, say, say_json, settings_of, write_new
+from app.db.serving import alone
+from app.domain.errors import NotFound
+from app.interchange.library_file import load_library
+from app.services import backups, job_files
+from app.services.home import every_job
+from app.services.jobs import Order
+from app.services.office import Office, open_office
+
+
+@contextmanager
+def office_of(args: argparse.Namespace) -> Iterator[Office]:
+    """The office of the data folder. Raises: NotFound where there is none yet."""
+    settings = settings_of(args)
+    if not settings.database.exists():
+        raise NotFound(f"There is no data in {settings.data}. Say where with --data, or start with `outlay serve`.")
+    library = load_library(settings.library)
+    office = open_office(settings, library.basis(), cautions=library.cautions)
+    try:
+        yield office
+    finally:
+        office.database.close()
+
+
+def list_jobs(args: argparse.Namespace) -> int:
+    """The jobs, by number."""
+    with office_of(args) as office:
+        lines = every_job(office)
+    if args.json:
+        say_json(lines)
+    else:
+        rows = [(str(line.number), line.client or line.title, line.title, line.stage) for line in lines]
+        say(*columns(rows)) if rows else say("No jobs yet.")
+    return 0
+
+
+def export(args: argparse.Namespace) -> int:
+    """A job to a job file."""
+    with office_of(args) as office:
+        job_id, number = _job_named(office, args.job)
+        out = args.out or Path(f"job-{number}.zip")
+        write_new(out, job_files.export_job(office, job_id))
+    _done(args, {"file": str(out), "job": str(job_id)}, f"Job {number} is in {out}.")
+    return 0
+
+
+def bring_in(args: argparse.Namespace) -> int:
+    """A new job of a job file."""
+    try:
+        content = args.file.read_bytes()
+    except OSError as wrong:
+        raise NotFound(f"The file {args.file} cannot be read: {wrong.strerror}.") from wrong
+    with alone(settings_of(args).data), office_of(args) as office:
+        made = job_files.bring_in(office, content, Order(change_id=uuid4()))
+    lacks = f" {made.missing} of its photos or pages were not in the file." if made.missing else ""
+    said = f"It is job {made.job_id} now, on the prices it came with; “Use my prices” on its Build sheet changes that."
+    _done(args, {"job": str(made.job_id), "missing": made.missing}, said + lacks)
+    return 0
+
+
+def backup(args: argparse.Namespace) -> int:
+    """Everything to one zip."""
+    with office_of(args) as office:
+        named = f"outlay-{office.clock():%Y-%m-%d-%H%M%S}.zip"
+        target = args.target / named if args.target.is_dir() else args.target
+        made = backups.back_up(office, target.absolute())
+    said = f"Jobs {made.jobs}, entries {made.entries}, files {made.files}: in {target}, opened again and whole."
+    if made.damaged:
+        said += f" {len(made.damaged)} files were damaged already and are not in it: run `outlay verify`."
+    _done(args, made, said)
+    return 1 if made.damaged else 0
+
+
+def restore(args: argparse.Namespace) -> int:
+    """A backup in place of the data."""
+    settings = settings_of(args)
+    with alone(settings.data):
+        made = backups.restore(settings, args.archive.absolute())
+    said = f"{made.jobs} jobs of {made.firm or 'the firm'} as of {made.made_at[:10]} are in {settings.data}. "
+    _done(args, made, said + "What was there before is kept in a folder before-restore-… beside it.")
+    return 0
+
+
+def verify(args: argparse.Namespace) -> int:
+    """Whether everything kept still holds; 1 when something does not."""
+    with office_of(args) as office:
+        found = backups.faults(office)
+    _done(args, {"faults": found}, "\n".join(found) or "The record, every file and every signed copy hold.")
+    return 1 if found else 0
+
+
+def _job_named(office: Office, named: str) -> tuple[UUID, int]:
+    """A job by its number or id. Raises: NotFound with what to do."""
+    for line in every_job(office):
+        if named in (str(line.number), line.job_id):
+            return UUID(line.job_id), line.number
+    raise NotFound(f"There is no job “{named}”. `outlay jobs` lists them with their numbers.")
+
+
+def _done(args: argparse.Namespace, value: object, said: str) -> None:
+    if args.json:
+        say_json(value)
+    else:
+        say(said)

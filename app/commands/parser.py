@@ -1,0 +1,86 @@
+"""What may be typed: every command with its words, read into a namespace whose `run` does it."""
+
+import argparse
+from pathlib import Path
+
+from app.commands import data_commands, job_commands, serve
+
+ABOUT = "From a measured yard to a signed, built design: estimate, propose, order and build from one job."
+AFTER = """\
+A job file (.json, or .zip with its photos) holds a job with all it stands on, so the commands that take FILE need no
+server and no data folder.
+Exit codes: 0 done; 1 looked at, and something stops or is broken; 2 refused, with a sentence.
+
+  outlay serve                       serve the pages on this machine
+  outlay estimate job.zip --json     what a job costs and is sold for, for a machine
+  outlay backup stick/today.zip      everything, also while the pages are in use
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line."""
+    made = argparse.ArgumentParser(
+        prog="outlay", description=ABOUT, epilog=AFTER, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    made.add_argument("--data", type=Path, help="the data folder (default: data, or OUTLAY_DATA)")
+    commands = made.add_subparsers(required=True, metavar="command", title="commands")
+    _serving(commands)
+    _of_a_file(commands)
+    _of_the_data(commands)
+    return made
+
+
+def _command(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, words: str, run: object
+) -> argparse.ArgumentParser:
+    made = commands.add_parser(name, help=words, description=words[0].upper() + words[1:] + ".")
+    made.set_defaults(run=run)
+    return made
+
+
+def _json(made: argparse.ArgumentParser) -> None:
+    made.add_argument("--json", action="store_true", help="answer in JSON, for machines")
+
+
+def _serving(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    made = _command(commands, "serve", "serve the pages on this machine", serve.serve)
+    made.add_argument("--port", type=int, default=8137, help="the port on 127.0.0.1 (default: 8137)")
+    made.add_argument("--demo", action="store_true", help="load the demo firm into an empty database")
+
+
+def _of_a_file(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    for name, words, run in (
+        ("estimate", "work out what a job costs and is sold for", job_commands.estimate),
+        ("check", "say what is still open in a job; exit code 1 while something stops it", job_commands.check),
+        ("order", "list what a job buys, rents, hires and hauls", job_commands.order),
+        ("crew", "list what the crew builds, zone by zone", job_commands.crew),
+        ("proposal", "print the proposal of a job as it would be offered", job_commands.proposal),
+    ):
+        made = _command(commands, name, words, run)
+        made.add_argument("file", type=Path, metavar="FILE", help="a job file (.json or .zip)")
+        if name in ("order", "crew", "proposal"):
+            made.add_argument("-o", "--out", type=Path, metavar="PDF", required=name == "proposal", help="print to it")
+        if name == "order":
+            made.add_argument("--csv", action="store_true", help="answer as a table for a spreadsheet")
+        if name != "proposal":
+            _json(made)
+
+
+def _of_the_data(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    made = _command(commands, "jobs", "list the jobs in the data folder", data_commands.list_jobs)
+    _json(made)
+    made = _command(commands, "export", "write a job with its photos to a job file", data_commands.export)
+    made.add_argument("job", metavar="JOB", help="the job's number or id (see `outlay jobs`)")
+    made.add_argument("-o", "--out", type=Path, metavar="ZIP", help="where to (default: job-NUMBER.zip)")
+    _json(made)
+    made = _command(commands, "import", "make a new job of a job file; it keeps its prices", data_commands.bring_in)
+    made.add_argument("file", type=Path, metavar="FILE", help="a job file (.json or .zip)")
+    _json(made)
+    made = _command(commands, "backup", "write everything to one zip, also while served", data_commands.backup)
+    made.add_argument("target", type=Path, metavar="ZIP", help="a name that is not there yet, or a folder")
+    _json(made)
+    made = _command(commands, "restore", "put a backup in place of what is there", data_commands.restore)
+    made.add_argument("archive", type=Path, metavar="ZIP", help="a backup; what was there is kept beside it")
+    _json(made)
+    made = _command(commands, "verify", "check the record, every file and every signed copy", data_commands.verify)
+    _json(made)

@@ -1,0 +1,46 @@
+"""One at a time: while the pages are served, no other program may write to the data folder."""
+
+import fcntl
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from app.domain.errors import OutlayError
+
+NAME = "serving"
+
+
+class InUse(OutlayError):
+    """The pages are being served from this data folder."""
+
+    status = 409
+
+
+@contextmanager
+def alone(data: Path, address: str = "") -> Iterator[None]:
+    """Hold the data folder for one program that writes; `address` is where its pages are, if it serves any.
+
+    The lock goes with the program, however it ends.
+    Raises: InUse, saying where the other one is.
+    """
+    data.mkdir(parents=True, exist_ok=True)
+    with (data / NAME).open("a+", encoding="utf-8") as file:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            file.seek(0)
+            raise InUse(_sentence(data, file.read(200).strip())) from None
+        file.truncate(0)
+        file.write(address)
+        file.flush()
+        yield
+        file.truncate(0)
+
+
+def _sentence(data: Path, address: str) -> str:
+    if address:
+        return (
+            f"Outlay is running at {address} and is writing to {data}. Do this on its pages, or stop it first "
+            "(Ctrl-C where it runs). Nothing was changed."
+        )
+    return f"Another command is writing to {data} just now. Nothing was changed; try again when it is done."
