@@ -11,6 +11,7 @@ from app.domain.checks import Readiness, Settled, may_settle
 from app.domain.findings import Finding
 from app.domain.job import Job
 from app.domain.takeoff.measures import zone_title
+from app.domain.units import TRADE_UNITS
 from app.services.sheets import Sheet
 
 # what the points are called that no rule of the library names
@@ -36,11 +37,30 @@ TITLES: Mapping[str, str] = {
 }
 
 
+# rules whose sentence says all there is: what they rest on is a name for the program, not for people
+SAID_ALREADY = frozenset(
+    {
+        "allowance-and-price",
+        "finish-missing",
+        "finish-open",
+        "formula-failed",
+        "licensed-trade",
+        "measure-missing",
+        "need-unmet",
+        "papers",
+        "price-set-aside",
+        "rules-missing",
+    }
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Point:
     """One open point: its finding, the words and address of its place, what may be done."""
 
     finding: Finding
+    measured: str
+    limit: str
     mark: str  # tells the fields of this point apart on the page
     place: str
     href: str
@@ -103,17 +123,28 @@ def _title(basis: Basis, rule: str) -> str:
 
 def _point(view: Sheet, finding: Finding) -> Point:
     place, href = place_of(view.job, finding.where)
+    if finding.rule == "measure-missing" and not href:
+        place, href = place_of(view.job, "site")  # what the whole job lacks is measured on the site
     material = finding.where.removeprefix("material:") if finding.rule == "price-missing" else ""
     known = view.basis.materials.get(material)
+    said = finding.rule in SAID_ALREADY
     return Point(
         finding=finding,
+        measured="" if said else finding.measured,
+        limit="" if said else finding.limit,
         mark=f"{crc32(finding.key.encode()):08x}-",
         place=place,
         href=href,
         may_settle=may_settle(finding),
         material=material if known else "",
-        unit=known.buy if known else "",
+        unit=_unit(known.buy) if known else "",
     )
+
+
+def _unit(buy: str) -> str:
+    """The unit a price is for, in words."""
+    known = TRADE_UNITS.get(buy)
+    return "piece" if buy == "each" else known.one if known else buy
 
 
 def settled_points(readiness: Readiness, view: Sheet) -> tuple[tuple[Settled, str], ...]:

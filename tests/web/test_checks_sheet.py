@@ -55,6 +55,21 @@ def test_list_says_where_found_wanted_source_and_what_to_do(yard: Yard) -> None:
     assert f"/jobs/{yard.id}/plan?focus=zone:{zone_id}" in unescape(answer.text)
 
 
+def test_missing_measure_of_the_whole_job_leads_to_the_site_and_shows_no_name_of_ours(yard: Yard) -> None:
+    yard.post("checks/work/new", {"place": "job", "place_id": "", "assembly": "protect-site"})
+    assert point(yard, "measure-missing").measured == "haul_distance"
+    answer = yard.get("checks")
+    assert "haul_distance" not in text_of(answer.text)
+    assert f'href="/jobs/{yard.id}/site"' in answer.text
+
+
+def test_price_is_asked_for_in_words(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    page = text_of(yard.get("checks").text)
+    assert "Price per sq ft" in page
+    assert "foot**" not in page
+
+
 def test_every_page_counts_the_same_open_points(yard: Yard) -> None:
     yard.zone(assembly="unit-pavers")
     count = view(yard).open_count
