@@ -57,7 +57,7 @@ def test_list_says_where_found_wanted_source_and_what_to_do(yard: Yard) -> None:
 
 def test_missing_measure_of_the_whole_job_leads_to_the_site_and_shows_no_name_of_ours(yard: Yard) -> None:
     yard.post("checks/work/new", {"place": "job", "place_id": "", "assembly": "protect-site"})
-    assert point(yard, "measure-missing").measured == "haul_distance"
+    assert point(yard, "measure-missing", "haul_distance")
     answer = yard.get("checks")
     assert "haul_distance" not in text_of(answer.text)
     assert f'href="/jobs/{yard.id}/site"' in answer.text
