@@ -35,6 +35,7 @@ class Database:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._engine = _engine(path)
+        self.written = 0  # transactions that wrote, so that what was read before one is known to be old
         self.memory: dict[Any, Any] = {}  # bounded caches keyed by counters live here, so a test sees them empty
 
     @contextmanager
@@ -52,6 +53,7 @@ class Database:
                 with connection.begin():
                     yield connection
             finally:
+                self.written += 1
                 connection.info.pop("immediate", None)
 
     def close(self) -> None:

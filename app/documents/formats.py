@@ -60,6 +60,15 @@ class Formats:
         """An amount with its unit."""
         return units.format_quantity(amount, unit, self.system)
 
+    def as_bought(self, amount: float, unit: str) -> str:
+        """An amount in the very unit it is bought by or done by."""
+        return units.format_quantity(amount, unit, self.system, as_bought=True)
+
+    def unit_name(self, unit: str) -> str:
+        """One of a unit, in words."""
+        known = units.TRADE_UNITS.get(unit)
+        return known.one if known else unit
+
     def number(self, number: float) -> str:
         """A bare number."""
         return units.format_number(number)

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from time import monotonic
 from typing import Any, Protocol
 from uuid import UUID, uuid4
 
@@ -15,6 +16,8 @@ from app.domain.basis import Basis, Firm
 from app.domain.change import Change, Edit
 from app.interchange.library_file import Caution
 from app.services import changes
+
+FRESH = 0.02  # seconds for which the basis is not looked at again: what another process writes is seen after them
 
 BASIS_FIELDS: Mapping[str, str] = {
     "assembly": "assemblies",
@@ -50,14 +53,22 @@ class Office:
     clock: Clock = utc_now
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     _basis: tuple[int, Basis] | None = field(default=None, repr=False)
+    _looked: tuple[int, float] = field(default=(-1, 0.0), repr=False)
 
     def basis(self) -> Basis:
-        """The live basis: the shipped library with the firm's own book and settings laid over it."""
+        """The live basis: the shipped library with the firm's own book and settings laid over it.
+
+        One request asks for it several times: after this process wrote nothing, it is looked at again after `FRESH`.
+        """
+        now, written = monotonic(), self.database.written
+        if self._basis is not None and self._looked[0] == written and now - self._looked[1] < FRESH:
+            return self._basis[1]
+        self._looked = (written, now)
         with self.database.read() as connection:
             count = record.counter(connection, f"firm:{self.firm_id}")
             if self._basis is None or self._basis[0] != count:
                 own = {kind: things.read_things(connection, self.firm_id, kind) for kind in FIRM_THINGS}
-                self._basis = (count, _laid_over(self.shipped, own))
+                self._basis = (count, laid_over(self.shipped, own))
         return self._basis[1]
 
     def firm(self) -> Firm:
@@ -97,7 +108,8 @@ def open_office(
     )
 
 
-def _laid_over(shipped: Basis, own: Mapping[str, list[things.Row]]) -> Basis:
+def laid_over(shipped: Basis, own: Mapping[str, list[things.Row]]) -> Basis:
+    """The shipped library with a firm's own things laid over it, by kind."""
     firm = own["firm"][0].value() if own["firm"] else shipped.firm
     laid: dict[str, Any] = {
         name: {**getattr(shipped, name), **{row.thing_id: row.value() for row in own[kind]}}

@@ -46,6 +46,16 @@ def register(page: SheetPage) -> SheetPage:
     return page
 
 
+def page_of(key: str) -> SheetPage:
+    """A sheet by its key.
+
+    Raises: NotFound.
+    """
+    if key not in _PAGES:
+        raise NotFound("There is no such sheet.")
+    return _PAGES[key]
+
+
 def index() -> tuple[SheetPage, ...]:
     """The sheets there are, in their order."""
     return tuple(_PAGES[key] for key in ORDER if key in _PAGES)
@@ -61,9 +71,7 @@ def show(
     saved: Saved[Any] = NOTHING_SENT,
 ) -> Response:
     """A sheet of a job as the answer: whole, or its part for htmx; a plain form that was saved is sent on."""
-    if key not in _PAGES:
-        raise NotFound("There is no such sheet.")
-    page = _PAGES[key]
+    page = page_of(key)
     view = sheet(office, job_id)
     early = first_call(office, view).total if not view.job.zones and view.job.head.early else None
     context = {**common(view, page, early), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}

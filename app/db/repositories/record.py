@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 import msgspec
-from sqlalchemy import Connection, desc, func, insert, select
+from sqlalchemy import Connection, bindparam, desc, func, insert, select
 
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT
 from app.domain.change import Change, Edit, Past
@@ -127,9 +127,11 @@ def newest_of(connection: Connection, job_id: str | None, who: str, *, limit: in
     return [_entry(row) for row in connection.execute(query)]
 
 
-def history(connection: Connection, job_id: str, *, limit: int = 200) -> list[Entry]:
-    """Everything that happened to a job, newest first."""
+def history(connection: Connection, job_id: str, *, limit: int = 200, before: int | None = None) -> list[Entry]:
+    """Everything that happened to a job, newest first; of a long one, what came before an entry."""
     query = select(RECORD).where(RECORD.c.job_id == job_id).order_by(desc(RECORD.c.seq)).limit(limit)
+    if before is not None:
+        query = query.where(RECORD.c.seq < before)
     return [_entry(row) for row in connection.execute(query)]
 
 
@@ -147,7 +149,10 @@ def verify(connection: Connection) -> str | None:
 
 def counter(connection: Connection, scope: str) -> int:
     """How often something in this scope has changed."""
-    return connection.execute(select(COUNTER.c.value).where(COUNTER.c.scope == scope)).scalar_one_or_none() or 0
+    return connection.execute(_COUNT, {"in_scope": scope}).scalar_one_or_none() or 0
+
+
+_COUNT = select(COUNTER.c.value).where(COUNTER.c.scope == bindparam("in_scope"))
 
 
 def raise_counter(connection: Connection, scope: str) -> int:
@@ -171,6 +176,13 @@ def _entry(row: Any) -> Entry:
         what=row.what,
         undoes=row.undoes,
     )
+
+
+def firm_changes_since(connection: Connection, firm_id: str, job_id: str) -> list[Entry]:
+    """What was changed in the firm's book, library and settings after a job's newest entry, newest first."""
+    newest = select(func.max(RECORD.c.seq)).where(RECORD.c.job_id == job_id).scalar_subquery()
+    query = select(RECORD).where(RECORD.c.firm_id == firm_id, RECORD.c.job_id.is_(None), RECORD.c.seq > newest)
+    return [_entry(row) for row in connection.execute(query.order_by(desc(RECORD.c.seq)))]
 
 
 def last_at(connection: Connection, job_id: str) -> str:

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Table, and_, delete, func, insert, or_, select, update
+from sqlalchemy import Connection, RowMapping, Select, Table, and_, bindparam, delete, func, insert, or_, select, update
 
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS, TABLES, field_names
 from app.domain.codec import from_plain
@@ -38,22 +39,31 @@ def value_of(kind: str, thing_id: str, fields: Mapping[str, Any]) -> Any:
 
 def read_thing(connection: Connection, firm_id: str, kind: str, thing_id: str) -> Row | None:
     """One thing, or None."""
-    table = TABLES[kind]
-    found = connection.execute(
-        select(table).where(table.c.firm_id == firm_id, table.c.thing_id == thing_id)
-    ).one_or_none()
+    found = connection.execute(_one(kind), {"firm": firm_id, "thing": thing_id}).one_or_none()
     return None if found is None else _row(kind, found._mapping)  # noqa: SLF001
 
 
 def read_things(connection: Connection, firm_id: str, kind: str, job_id: str | None = None) -> list[Row]:
     """All things of a kind, of a job or of the firm, in the order of position, then id."""
-    table = TABLES[kind]
-    query = select(table).where(table.c.firm_id == firm_id)
-    if job_id is not None:
-        query = query.where(table.c.job_id == job_id)
-    order = [table.c[name] for name in ("position", "number") if name in table.c]
-    found = connection.execute(query.order_by(*order, table.c.thing_id))
+    found = connection.execute(_all(kind, of_job=job_id is not None), {"firm": firm_id, "job": job_id})
     return [_row(kind, row._mapping) for row in found]  # noqa: SLF001
+
+
+@cache
+def _one(kind: str) -> Select[Any]:
+    table = TABLES[kind]
+    return select(table).where(table.c.firm_id == bindparam("firm"), table.c.thing_id == bindparam("thing"))
+
+
+@cache
+def _all(kind: str, *, of_job: bool) -> Select[Any]:
+    """All things of a kind, written once: building a statement costs more than running it."""
+    table = TABLES[kind]
+    query = select(table).where(table.c.firm_id == bindparam("firm"))
+    if of_job:
+        query = query.where(table.c.job_id == bindparam("job"))
+    order = [table.c[name] for name in ("position", "number") if name in table.c]
+    return query.order_by(*order, table.c.thing_id)
 
 
 @dataclass(frozen=True, slots=True)

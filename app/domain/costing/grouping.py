@@ -1,4 +1,4 @@
-"""The lines of an estimate in groups: by zone, by trade, by class. Every line stands in one group; groups add up."""
+"""The lines of an estimate in groups: by zone, trade, class or work. Every line stands in one group; groups add up."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from app.domain.costing.lines import ALLOWANCE, IDLE, ROUNDING, WHOLE_JOB, Line
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
 
-By = Literal["zone", "trade", "class"]
+By = Literal["zone", "trade", "class", "work"]
 MOST_STEPS = 40  # lines told one by one in the explanation of a group
 _APART = {IDLE: "whole crew days", ALLOWANCE: "allowances", ROUNDING: "rounding"}
 
@@ -31,7 +31,7 @@ class Group:
     @property
     def figure(self) -> str:
         """The name by which the group's price is explained."""
-        return f"{self.by}:{self.key}"
+        return f"step:{ROUNDING}" if self.key == ROUNDING else f"{self.by}:{self.key}"
 
 
 def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ...]:
@@ -47,26 +47,25 @@ def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ..
     return tuple(sorted(groups, key=lambda one: (one.key == ROUNDING, -one.price_cents, one.key)))
 
 
-def explain_group(group: Group, worked: Estimate) -> Trace:
+def explain_group(group: Group, worked: Estimate, currency: str) -> Trace:
     """How a group's price came about: the selling prices of its lines, the largest first, the small rest as one."""
     largest = sorted(group.lines, key=lambda at: -abs(worked.selling[at]))
     told, rest = largest[:MOST_STEPS], largest[MOST_STEPS:]
-    steps = [_step(worked.lines[at].title, worked.selling[at], worked.lines[at].figure) for at in told]
+    steps = [_step(worked.lines[at].title, worked.selling[at], currency) for at in told]
     if rest:
-        steps.append(_step(f"{len(rest)} smaller lines", sum(worked.selling[at] for at in rest), ""))
+        steps.append(_step(f"{len(rest)} smaller lines", sum(worked.selling[at] for at in rest), currency))
     return Trace(
         label=group.title,
         expression="sum of what its lines sell for",
-        filled=f"{len(group.lines)} lines",
+        filled=f"{len(group.lines)} lines, each with its share of overhead, contingency, profit and tax",
         result=group.price_cents / 100,
-        unit="$",
-        source="Each line carries its share of overhead, contingency, profit and tax.",
+        unit=currency,
         steps=tuple(steps),
     )
 
 
-def _step(title: str, cents: int, figure: str) -> Trace:
-    return Trace(label=title, expression="", filled="", result=cents / 100, unit="$", source=figure)
+def _step(title: str, cents: int, currency: str) -> Trace:
+    return Trace(label=title, expression="", filled="", result=cents / 100, unit=currency)
 
 
 def _group(by: By, key: str, places: Sequence[int], job: Job, worked: Estimate) -> Group:
@@ -88,6 +87,8 @@ def _name(by: By, key: str, job: Job) -> tuple[str, str]:
     if by == "zone":
         zone = next((one for one in job.zones if str(one.id) == key), None)
         return (zone.letter, zone.title) if zone else ("", "The job as a whole")
+    if by == "work":
+        return "", next((one.title for one in job.works if str(one.id) == key), "") or "This work"
     return "", key[:1].upper() + key[1:]
 
 
@@ -114,4 +115,13 @@ def _by_trade(basis: Basis, worked: Estimate) -> KeyOf:
     return key
 
 
-_KEYS: Mapping[By, Callable[[Basis, Estimate], KeyOf]] = {"zone": _by_zone, "trade": _by_trade, "class": _by_class}
+def _by_work(_basis: Basis, _worked: Estimate) -> KeyOf:
+    return lambda _at, line: line.work_id
+
+
+_KEYS: Mapping[By, Callable[[Basis, Estimate], KeyOf]] = {
+    "zone": _by_zone,
+    "trade": _by_trade,
+    "class": _by_class,
+    "work": _by_work,
+}

@@ -7,8 +7,10 @@ from app.web.routes import (
     checks,
     client,
     copying,
+    estimate,
     files,
     firm,
+    history,
     home,
     palette,
     phases,
@@ -17,6 +19,7 @@ from app.web.routes import (
     show,
     site,
     things,
+    why,
     works,
 )
 
@@ -34,6 +37,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     phases.router,
     proposal.router,
     show.router,
+    estimate.router,
+    why.router,
+    history.router,
     works.router,
     things.router,
 )

@@ -1,0 +1,302 @@
+"""The estimate sheet: the figures it shows beside the estimate itself, in words and in the firm's units."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import lru_cache
+
+from app.documents.formats import Formats
+from app.domain.costing.estimate import Estimate
+from app.domain.costing.firmness import reasons_against
+from app.domain.costing.grouping import By, Group, grouped
+from app.domain.costing.lines import WHOLE_JOB, Line
+from app.domain.costing.movers import Mover, movers
+from app.domain.costing.price import margin_left, markup_of
+from app.domain.job import Job, PlaceKind, Work
+from app.domain.takeoff.purchases import Purchase
+from app.services.office import Office
+from app.services.sheets import Sheet, kept
+from app.services.starting import lacking
+
+STEP_TITLES: Mapping[str, str] = {
+    "direct": "Direct cost",
+    "material tax": "Tax we pay on materials",
+    "warranty": "Set aside for warranty calls",
+    "overhead": "Overhead",
+    "contingency": "For what nobody foresaw",
+    "profit": "Profit",
+    "sales tax": "Tax the client pays",
+    "allowances": "Allowances, as printed",
+    "rounding": "Rounding",
+}
+_AFTER_COST = {"profit", "sales tax", "allowances", "rounding"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One line in words. `key` is its material where it waits for a price."""
+
+    title: str
+    figure: str
+    amount: str
+    amount_figure: str
+    hours: str
+    cost: str
+    priced: bool
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepRow:
+    """One step of the build-up in words."""
+
+    name: str
+    title: str
+    words: str
+    cents: int
+    closes_cost: bool = False  # the last step that is cost: profit comes after it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margin:
+    """The firm's margin beside the markup that gives it, and what is left of the whole price."""
+
+    margin: Decimal
+    markup: Decimal
+    left: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhaseRow:
+    """A phase: its crew days and hours, what it sells for."""
+
+    key: str
+    title: str
+    days: int
+    hours: float
+    price_cents: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneHours:
+    """Hours of a zone."""
+
+    key: str
+    letter: str
+    title: str
+    hours: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobWork:
+    """A work on the job as a whole, and what it sells for."""
+
+    work: Work
+    title: str
+    price_cents: int
+    begins_at_nothing: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PurchaseRow:
+    """What is bought of one material for one phase, in words."""
+
+    key: str
+    figure: str
+    title: str
+    supplier: str
+    phase: str
+    wanted: str
+    ordered: str
+    cost: str
+    priced: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unpriced:
+    """A material without a price, or people without a wage: what waits for it."""
+
+    key: str
+    title: str
+    unit: str
+    kind: str  # material, labor
+    waiting: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EstimateSheet:
+    """All that the sheet shows beside the estimate itself."""
+
+    by: By
+    groups: Sequence[Group]
+    rows: Mapping[str, Sequence[Row]]  # by group
+    steps: Sequence[StepRow]
+    margin: Margin
+    movers: Sequence[Mover]
+    phases: Sequence[PhaseRow]
+    zone_hours: Sequence[ZoneHours]
+    works: Sequence[JobWork]
+    lacking: int
+    addable: Sequence[tuple[str, str]]
+    purchases: Sequence[PurchaseRow]
+    unpriced: Sequence[Unpriced]
+    may_go_firm: bool
+
+
+def estimate_sheet(office: Office, view: Sheet, by: By) -> EstimateSheet:
+    """What the estimate sheet shows; kept while the job and its basis stand."""
+    return kept(office, ("estimate sheet", view.job.head.id, by), view.opened, lambda: _worked_out(office, view, by))
+
+
+def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
+    job, basis, worked = view.job, view.basis, view.estimate
+    fmt = Formats(basis.firm.system, basis.firm.currency)
+    groups = grouped(by, job, basis, worked)
+    return EstimateSheet(
+        by=by,
+        groups=groups,
+        rows={one.key: [row_of(worked.lines[at], fmt) for at in one.lines] for one in groups},
+        steps=_steps(worked),
+        margin=Margin(
+            margin=basis.firm.margin,
+            markup=markup_of(basis.firm.margin),
+            left=margin_left(worked.price_cents, _spent(worked)),
+        ),
+        movers=movers(worked, basis),
+        phases=_phases(job, worked),
+        zone_hours=_zone_hours(job, worked),
+        works=[_job_work(view, work) for work in job.works if work.place is PlaceKind.JOB],
+        lacking=len(lacking(office, job)),
+        addable=[(key, one.title) for key, one in sorted(basis.assemblies.items()) if one.measures == "job"],
+        purchases=_purchases(view, fmt),
+        unpriced=_unpriced(view),
+        may_go_firm=_may_go_firm(job, worked),
+    )
+
+
+@lru_cache(maxsize=20_000)
+def row_of(line: Line, fmt: Formats) -> Row:
+    """A line in words; lines are values, so the words of one that did not change are kept."""
+    required = line.kind in ("material", "task")
+    return Row(
+        title=line.title,
+        figure=line.figure,
+        amount=fmt.as_bought(line.amount, line.unit) if required else "",
+        amount_figure=f"amount:{line.work_id}:{line.index}" if required else "",
+        hours=fmt.number(line.hours) if line.hours else "",
+        cost=fmt.money(line.cents),
+        priced=line.priced,
+        key=line.key,
+    )
+
+
+def _steps(worked: Estimate) -> list[StepRow]:
+    told = [step for step in worked.build_up.steps if step.cents or step.name == "direct"]
+    costs = [step.name for step in told if step.name not in _AFTER_COST]
+    return [
+        StepRow(
+            name=step.name,
+            title=STEP_TITLES.get(step.name, step.name),
+            words=step.words,
+            cents=step.cents,
+            closes_cost=step.name == costs[-1],
+        )
+        for step in told
+    ]
+
+
+def _spent(worked: Estimate) -> int:
+    """Cost, the client's tax and allowances: all of the price that is not profit."""
+    build_up = worked.build_up
+    return worked.cost_cents + build_up.step("sales tax").cents + build_up.step("allowances").cents
+
+
+def _phases(job: Job, worked: Estimate) -> list[PhaseRow]:
+    days = {one.phase: one.days for one in worked.crew_days}
+    titles = _phase_titles(job)
+    return [
+        PhaseRow(
+            key=key,
+            title=titles.get(key, "Not in a phase yet" if titles else "The whole job"),
+            days=days.get(key, 0),
+            hours=worked.hours_by_phase.get(key, 0.0),
+            price_cents=worked.price_by_phase[key],
+        )
+        for key in (*titles, "")
+        if key in worked.price_by_phase
+    ]
+
+
+def _phase_titles(job: Job) -> Mapping[str, str]:
+    return {str(phase.id): f"{phase.number}  {phase.title}" for phase in job.phases}
+
+
+def _zone_hours(job: Job, worked: Estimate) -> list[ZoneHours]:
+    named = [(str(zone.id), zone.letter, zone.title) for zone in job.zones]
+    named.append((WHOLE_JOB, "", "The job as a whole"))
+    return [
+        ZoneHours(key=key, letter=letter, title=title, hours=worked.hours_by_zone[key])
+        for key, letter, title in named
+        if worked.hours_by_zone.get(key)
+    ]
+
+
+def _job_work(view: Sheet, work: Work) -> JobWork:
+    recipe = view.basis.assemblies.get(work.assembly)
+    price = view.estimate.price_by_work.get(str(work.id), 0)
+    return JobWork(
+        work=work,
+        title=work.title or (recipe.title if recipe else work.assembly),
+        price_cents=price,
+        begins_at_nothing=not price,
+    )
+
+
+def _purchases(view: Sheet, fmt: Formats) -> list[PurchaseRow]:
+    titles = _phase_titles(view.job)
+    rows = [_purchase(view, one, fmt, titles.get(one.phase, "")) for one in view.estimate.purchases]
+    return sorted(rows, key=lambda row: (row.phase, row.supplier, row.title))
+
+
+def _purchase(view: Sheet, one: Purchase, fmt: Formats, phase: str) -> PurchaseRow:
+    material, supplier = view.basis.materials.get(one.material), view.basis.suppliers.get(one.supplier)
+    ordered = fmt.as_bought(one.bought, one.unit)
+    return PurchaseRow(
+        key=one.material,
+        figure=f"purchase:{one.material}:{one.phase}",
+        title=material.title if material else one.material,
+        supplier=supplier.title if supplier else one.supplier,
+        phase=phase,
+        wanted=fmt.as_bought(one.wanted, one.unit),
+        ordered=f"{ordered} ({one.packs} {one.pack_name})" if one.pack_name else ordered,
+        cost=fmt.money(one.total_cents),
+        priced=one.priced,
+    )
+
+
+def _unpriced(view: Sheet) -> list[Unpriced]:
+    waiting: dict[tuple[str, str], dict[str, None]] = {}
+    for line in view.estimate.lines:
+        if not line.priced:
+            kind = "labor" if line.kind == "task" else "material"
+            key = view.basis.tasks[line.key].crew if kind == "labor" else line.key
+            waiting.setdefault((kind, key), {})[line.title] = None
+    return [unpriced(view, kind, key, tuple(titles)) for (kind, key), titles in waiting.items()]
+
+
+def unpriced(view: Sheet, kind: str, key: str, titles: Sequence[str] = ()) -> Unpriced:
+    """What a price or a wage is wanted for, in words."""
+    if kind == "material":
+        known = view.basis.materials.get(key)
+        title, unit = (known.title, known.buy) if known else (key, "each")
+        return Unpriced(key=key, title=title, unit=unit, kind=kind, waiting=titles)
+    people = view.basis.labor_classes.get(key)
+    return Unpriced(key=key, title=people.title if people else key, unit="hour", kind=kind, waiting=titles)
+
+
+def _may_go_firm(job: Job, worked: Estimate) -> bool:
+    """Whether the owner's name and reason would make the price firm: nothing but rough measures stands against it."""
+    if not worked.reasons:
+        return False
+    signed = replace(job, head=replace(job.head, firm_price_by="somebody", firm_price_reason="some reason"))
+    return not reasons_against(signed, worked.findings, [line.cents for line in worked.lines])

@@ -1,0 +1,128 @@
+"""Changes told in words: what was made, changed or taken out, each field before and after with its form's label."""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from app.documents.formats import Formats
+from app.domain.basis import Basis
+from app.domain.change import Edit
+from app.domain.codec import from_plain
+from app.domain.errors import OutlayError
+from app.domain.plan.measures import area as area_of
+from app.domain.plan.outline import Outline
+from app.web.forms.fields import Field
+from app.web.forms.things import FORMS
+
+LENGTHS = {"length", "height", "thickness", "level", "access_width", "haul_distance", "curved_length", "drop", "gap"}
+LENGTHS |= {"x", "y"}
+AREAS = {"area", "lot_area", "coverage_before"}
+SLOPES = {"slope", "fall"}
+OUTLINES = {"outline", "lot", "house"}
+QUIET = {"position", "assembly_hash", "measured_on"}
+KINDS: Mapping[str, str] = {
+    "job": "Job",
+    "alternative": "Way to do a zone",
+    "work": "Recipe",
+    "existing": "Standing in the yard",
+    "unit_price": "Agreed unit price",
+}
+DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+OTHER_LABELS: Mapping[str, str] = {
+    "parameters": "Numbers of the recipe",
+    "finishes": "Finishes",
+    "assembly": "Built as",
+    "chosen_id": "Chosen",
+    "under": "Below finished surfaces",
+    "openings": "Doors and gates",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What happened to one thing."""
+
+    kind: str
+    name: str
+    happened: str  # made, changed, taken out
+    fields: Sequence[tuple[str, str, str]]  # label, before, after
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telling:
+    """Tells edits with the formats, titles and names at hand."""
+
+    fmt: Formats
+    basis: Basis
+    names: Mapping[str, str]
+
+    def edits(self, edits: Sequence[Edit]) -> list[Told]:
+        """Each edit in words; one that changed nothing a person set is left out."""
+        told = [self._edit(edit) for edit in edits]
+        return [one for one in told if one.fields or one.happened != "changed"]
+
+    def _edit(self, edit: Edit) -> Told:
+        happened = "taken out" if edit.after is None else "made" if edit.before is None else "changed"
+        return Told(
+            kind=KINDS.get(edit.kind, edit.kind.replace("_", " ").capitalize()),
+            name=self.names.get(edit.thing_id, ""),
+            happened=happened,
+            fields=list(self._fields(edit)) if happened == "changed" else [],
+        )
+
+    def _fields(self, edit: Edit) -> Iterator[tuple[str, str, str]]:
+        before, after = edit.before or {}, edit.after or {}
+        for name in after:
+            if name not in QUIET and before.get(name) != after[name]:
+                yield label_of(edit.kind, name), self.words(name, before.get(name)), self.words(name, after[name])
+
+    def words(self, name: str, value: Any) -> str:
+        """A plain value in words."""
+        if value is None or value in ("", [], {}):
+            return "nothing"
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if name in OUTLINES:
+            return self._outline(value)
+        if isinstance(value, Mapping):
+            return ", ".join(f"{key.replace('_', ' ')} {self.words(key, one)}" for key, one in value.items())
+        if isinstance(value, list | tuple):
+            return self._list(name, value)
+        return self._number(name, value) if isinstance(value, int | float) else self._text(name, str(value))
+
+    def _number(self, name: str, value: float) -> str:
+        if name.endswith("cents"):
+            return self.fmt.money(int(value))
+        for names, told in ((LENGTHS, self.fmt.length), (AREAS, self.fmt.area), (SLOPES, self.fmt.slope)):
+            if name in names:
+                return told(value)
+        return self.fmt.number(value)
+
+    def _text(self, name: str, value: str) -> str:
+        if name.endswith("_id") or value in self.names:
+            return self.names.get(value, "something taken out since")
+        if name == "assembly" and value in self.basis.assemblies:
+            return self.basis.assemblies[value].title
+        if value in self.basis.materials:
+            return self.basis.materials[value].title
+        return self.fmt.day(value) if DAY.fullmatch(value) else value.replace("**", "^")
+
+    def _list(self, name: str, value: Sequence[Any]) -> str:
+        if name == "points":
+            return f"{len(value)} points"
+        return ", ".join(self.words(name, one) for one in value)
+
+    def _outline(self, value: Any) -> str:
+        try:
+            return f"an outline of {self.fmt.area(area_of(from_plain(value, Outline)))}"
+        except OutlayError:
+            return "an outline that cannot be measured"
+
+
+def label_of(kind: str, name: str) -> str:
+    """The label a form shows for a field."""
+    for field in FORMS.get(kind, ()):
+        if isinstance(field, Field) and field.name == name:
+            return field.label
+    return OTHER_LABELS.get(name, name.replace("_", " ").capitalize())

@@ -1,0 +1,107 @@
+"""The estimate: lines by zone, trade or class; the build-up; the job as a whole; missing prices; a firm price."""
+
+from collections.abc import Mapping
+from typing import Any
+from urllib.parse import parse_qs, urlsplit
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.domain.costing.grouping import By
+from app.domain.units import parse_price
+from app.services import estimates
+from app.services.estimate_view import estimate_sheet, unpriced
+from app.services.office import Office
+from app.services.sheets import Sheet
+from app.services.since_seen import moved_since_seen
+from app.services.work_lines import work_lines
+from app.web.access import OfficeHere
+from app.web.estimate_rows import rows_html
+from app.web.forms.fields import Field, Parsed, order_of, read, text
+from app.web.forms.saving import save_form
+from app.web.sheet_pages import SheetPage, register, show
+
+router = APIRouter(prefix="/jobs/{job_id}/estimate")
+
+VIEWS: Mapping[str, By] = {"zone": "zone", "trade": "trade", "class": "class"}
+OPEN_BELOW = 60  # lines: a small job is shown with all its lines, a large one folded by group
+FIRM_PRICE = (
+    text("firm_price_by", "Who goes on", required=True),
+    text("firm_price_reason", "Why", required=True, most=1_000),
+)
+UNIT_PRICE = (Field(name="unit_price", label="Price", required=True, reader=lambda typed, _firm: parse_price(typed)),)
+
+
+@router.get("")
+async def show_estimate(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The estimate sheet."""
+    return show(request, office, job_id, "estimate", focus=focus[:100])
+
+
+@router.post("/starting-works")
+async def add_starting_works(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """What every job starts with, where this one lacks it."""
+    form = await request.form()
+    saved = save_form(Parsed(), lambda: estimates.add_starting_works(office, job_id, order_of(form, "")))
+    return show(request, office, job_id, "estimate", saved=saved)
+
+
+@router.post("/firm-price")
+async def go_firm(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """On to a firm price over what is still rough, with name and reason."""
+    form = await request.form()
+    parsed = read(form, FIRM_PRICE, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: estimates.go_firm(
+            office, job_id, parsed.values["firm_price_by"], parsed.values["firm_price_reason"], order_of(form, "")
+        ),
+    )
+    return show(request, office, job_id, "estimate", saved=saved)
+
+
+@router.post("/firm-price/back")
+async def go_back(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Back to a range."""
+    form = await request.form()
+    saved = save_form(Parsed(), lambda: estimates.go_firm(office, job_id, "", "", order_of(form, "")))
+    return show(request, office, job_id, "estimate", saved=saved)
+
+
+@router.post("/price/{material}")
+async def price_material(request: Request, office: OfficeHere, job_id: UUID, material: str) -> Response:
+    """A missing price typed into the price book; the note stays open when it was not understood."""
+    form = await request.form()
+    parsed = read(form, UNIT_PRICE, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: estimates.price_material(office, material, parsed.values["unit_price"], order_of(form, "")),
+    )
+    focus = "" if saved.ok else f"price:{material[:80]}"
+    return show(request, office, job_id, "estimate", focus=focus, saved=saved)
+
+
+def view_asked_for(request: Request) -> By:
+    """By what the lines are grouped: as the address says, or the address the form stood on."""
+    asked = request.query_params.get("by", "")
+    standing = parse_qs(urlsplit(request.headers.get("hx-current-url", "")).query).get("by", [""])[0]
+    return VIEWS.get(asked) or VIEWS.get(standing) or "zone"
+
+
+def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str, Any]:
+    it = estimate_sheet(office, view, view_asked_for(request))
+    kind, _, key = focus.partition(":")
+    templates, job_page = office.settings.templates, f"/jobs/{view.job.head.id}"
+    works = [one.work for one in it.works if kind == "work" and str(one.work.id) == key]
+    return {
+        "it": it,
+        "work": next(iter(work_lines(view, works)), None),
+        "to_price": unpriced(view, "material", key) if kind == "price" and key in view.basis.materials else None,
+        "rows": lambda group: rows_html(it.rows[group.key], templates, job_page, it.by),
+        "open_lines": len(view.estimate.lines) <= OPEN_BELOW,
+        "moved": moved_since_seen(office, view),
+    }
+
+
+register(SheetPage(key="estimate", title="Estimate", template="estimate/page.html", give=_give))

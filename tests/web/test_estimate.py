@@ -1,0 +1,266 @@
+"""The estimate sheet: what it shows, what is done on it, and that no figure on it stands unexplained."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+from html import unescape
+from pathlib import Path
+from urllib.parse import unquote
+from uuid import UUID
+
+import pytest
+
+from app.domain.change import Edit
+from app.domain.job import Job, Measured, PlaceKind
+from app.domain.units import format_money, format_share
+from app.services import jobs
+from app.services.changes import fields_of
+from app.services.jobs import changed
+from app.services.office import Office
+from app.services.sheets import sheet
+from tests.stocked import begun_job, order, stocked_basis, stocked_office
+from tests.web.conftest import Browser
+from tests.web.yard import text_of
+
+DOOR = re.compile(r'class="door" href="([^"]+)"')
+
+
+@pytest.fixture
+def office(tmp_path: Path) -> Iterator[Office]:
+    opened = stocked_office(tmp_path / "data")
+    yield opened
+    opened.database.close()
+
+
+@pytest.fixture
+def yard(office: Office) -> UUID:
+    job_id = begun_job(office)
+    measure_site(office, job_id)
+    return job_id
+
+
+def measure_site(office: Office, job_id: UUID) -> None:
+    opened = jobs.open_job(office, job_id)
+    fields = {"seen_on": "2027-03-01", "haul_distance": 80.0, "access_width": 4.0, "slope": 0.02, "soil": "clay"}
+    jobs.save(
+        office,
+        job_id,
+        (changed("site", opened.job.site.id, opened.version("site", opened.job.site.id), fields),),
+        order(),
+    )
+
+
+def job_of(office: Office, job_id: UUID) -> Job:
+    return jobs.open_job(office, job_id).job
+
+
+def worked(office: Office, job_id: UUID):
+    return sheet(office, job_id).estimate
+
+
+def page_of(web: Browser, job_id: UUID, query: str = "") -> str:
+    answer = web.get(f"/jobs/{job_id}/estimate{query}")
+    assert answer.status_code == 200, answer.text[:2000]
+    return answer.text
+
+
+def tape(office: Office, job_id: UUID) -> None:
+    opened = jobs.open_job(office, job_id)
+    edits = tuple(
+        changed("alternative", one.id, opened.version("alternative", one.id), {"measured": "taped"})
+        for one in opened.job.alternatives
+        if one.measured is Measured.SKETCH
+    )
+    jobs.save(office, job_id, edits, order())
+
+
+def test_range_with_its_reasons_and_no_price_while_a_zone_is_a_sketch(web: Browser, office: Office, yard: UUID):
+    said = text_of(page_of(web, yard))
+    assert "Range, not a price yet" in said
+    assert "B Long bed is a sketch; tape it." in said
+    assert "What moves the range" in said
+    assert "How fast the work goes" in said
+    assert "Prices of Alder Stone Yard" in said
+
+
+def test_firm_price_is_a_point_without_a_range(web: Browser, office: Office, yard: UUID):
+    tape(office, yard)
+    said = text_of(page_of(web, yard))
+    assert "Range, not a price yet" not in said
+    assert "What moves the range" not in said
+    assert format_money(worked(office, yard).price_cents) in said
+
+
+def test_going_on_to_a_firm_price_wants_name_and_reason_and_can_be_taken_back(web: Browser, office: Office, yard: UUID):
+    refused = web.post(
+        f"/jobs/{yard}/estimate/firm-price", {"firm_price_by": "Maren Oduya", "firm_price_reason": ""}, htmx=True
+    )
+    assert refused.status_code == 422
+    assert "Why is empty" in refused.text
+    assert 'value="Maren Oduya"' in refused.text
+    assert not worked(office, yard).firm
+    told = {"firm_price_by": "Maren Oduya", "firm_price_reason": "The bed can only be shorter"}
+    answer = web.post(f"/jobs/{yard}/estimate/firm-price", told, htmx=True)
+    assert answer.status_code == 200
+    assert "Maren Oduya went on to a firm price: The bed can only be shorter" in text_of(answer.text)
+    assert worked(office, yard).firm
+    web.post(f"/jobs/{yard}/estimate/firm-price/back", htmx=True)
+    assert not worked(office, yard).firm
+
+
+@pytest.mark.parametrize(("by", "words"), [("zone", "Dining terrace"), ("trade", "Own hours"), ("class", "Labor")])
+def test_lines_by_zone_trade_and_class_add_up_to_the_price(
+    web: Browser, office: Office, yard: UUID, by: str, words: str
+):
+    page = page_of(web, yard, f"?by={by}")
+    heads = re.findall(r'<div class="group-head">(.*?)</div>', page, re.DOTALL)
+    assert any(words in head for head in heads)
+    cents = [
+        round(float(re.search(r">(-?)\$([\d,.]+)</a>", head).expand(r"\1\2").replace(",", "")) * 100) for head in heads
+    ]
+    assert sum(cents) == worked(office, yard).price_cents
+    assert page.count('scope="row"') > len(worked(office, yard).lines)
+
+
+def test_unknown_grouping_is_by_zone(web: Browser, yard: UUID):
+    assert "Dining terrace" in page_of(web, yard, "?by=nonsense")
+
+
+def test_build_up_ends_in_the_price_with_margin_beside_markup(web: Browser, office: Office, yard: UUID):
+    said = text_of(page_of(web, yard))
+    assert "Margin 16% of the price is a markup of 19% on the cost" in said
+    for step in worked(office, yard).build_up.steps:
+        if step.cents:
+            assert format_money(step.cents) in said, step.name
+    assert format_share(worked(office, yard).build_up.step("profit").cents / worked(office, yard).price_cents) in said
+
+
+def test_every_figure_of_the_sheet_opens_to_an_explanation(web: Browser, yard: UUID):
+    doors = {
+        unescape(one) for by in ("zone", "trade", "class") for one in DOOR.findall(page_of(web, yard, f"?by={by}"))
+    }
+    kinds = {unquote(door).rpartition("/why/")[2].partition(":")[0] for door in doors}
+    assert kinds >= {
+        "line",
+        "amount",
+        "zone",
+        "phase",
+        "days",
+        "hours",
+        "step",
+        "price",
+        "cost",
+        "range",
+        "trade",
+        "class",
+        "work",
+        "purchase",
+    }
+    shut = [door for door in sorted(doors) if web.get(door, headers={"hx-request": "true"}).status_code != 200]
+    assert shut == []
+
+
+def test_every_sum_of_money_on_the_sheet_is_a_door(web: Browser, yard: UUID):
+    main = re.search(r'<div id="page-part">(.*)</main>', page_of(web, yard), re.DOTALL)[1]
+    outside = re.sub(r'<a class="door".*?</a>', "", main, flags=re.DOTALL)
+    outside = re.sub(r"<summary>.*?</summary>", "", outside, flags=re.DOTALL)
+    assert re.findall(r"\$\d[\d,.]*", outside) == []
+
+
+def test_missing_price_stands_out_and_is_typed_on_the_spot(web: Browser, tmp_path: Path):
+    basis = stocked_basis()
+    office = stocked_office(
+        tmp_path / "other", replace(basis, prices={k: p for k, p in basis.prices.items() if k != "bedding-sand"})
+    )
+    web = Browser(office)
+    job_id = begun_job(office)
+    measure_site(office, job_id)
+    said = text_of(page_of(web, job_id))
+    title = basis.materials["bedding-sand"].title
+    assert "One price is missing" in said
+    assert not sheet(office, job_id).estimate.firm
+    note = page_of(web, job_id, "?focus=price:bedding-sand")
+    assert f"Price of {title}" in text_of(note)
+    refused = web.post(f"/jobs/{job_id}/estimate/price/bedding-sand", {"unit_price": "cheap"}, htmx=True)
+    assert refused.status_code == 422
+    assert 'value="cheap"' in refused.text
+    before = sheet(office, job_id).estimate.price_cents
+    saved = web.post(f"/jobs/{job_id}/estimate/price/bedding-sand", {"unit_price": "38.50"}, htmx=True)
+    assert saved.status_code == 200
+    assert "price is missing" not in text_of(saved.text)
+    assert sheet(office, job_id).estimate.price_cents > before
+    again = web.post(f"/jobs/{job_id}/estimate/price/bedding-sand", {"unit_price": "40"}, htmx=True)
+    assert again.status_code == 422
+    assert "has a price meanwhile" in text_of(again.text)
+    assert web.post(f"/jobs/{job_id}/estimate/price/no-such", {"unit_price": "40"}, htmx=True).status_code == 404
+    office.database.close()
+
+
+def test_what_every_job_starts_with_is_offered_where_it_is_lacking(web: Browser, office: Office, yard: UUID):
+    assert "Not counted yet" not in page_of(web, yard)
+    gone = next(work for work in job_of(office, yard).works if work.assembly == "own-supervision")
+    removed = web.post(f"/jobs/{yard}/estimate/work/{gone.id}/remove", {"version": "1"}, htmx=True)
+    assert "One thing that every job needs is not in this one." in text_of(removed.text)
+    added = web.post(f"/jobs/{yard}/estimate/starting-works", htmx=True)
+    assert added.status_code == 200
+    assert "not in this one" not in text_of(added.text)
+    assert "own-supervision" in {work.assembly for work in job_of(office, yard).works}
+
+
+def test_work_of_the_whole_job_is_added_set_and_taken_out(web: Browser, office: Office, yard: UUID):
+    answer = web.post(f"/jobs/{yard}/estimate/work/new", {"place": "job", "assembly": "permits"}, htmx=True)
+    assert answer.status_code == 200
+    work = next(one for one in job_of(office, yard).works if one.assembly == "permits")
+    assert work.place is PlaceKind.JOB
+    before = worked(office, yard).price_cents
+    assert "Permits" in text_of(page_of(web, yard, f"?focus=work:{work.id}"))
+    sent = {"name": "number", "formula": "3", "work": str(work.id), "focus": f"work:{work.id}"}
+    assert web.post(f"/jobs/{yard}/estimate/work/{work.id}/parameter", sent, htmx=True).status_code == 200
+    assert worked(office, yard).price_cents > before
+    refused = web.post(f"/jobs/{yard}/estimate/work/{work.id}/parameter", {**sent, "formula": "400"}, htmx=True)
+    assert refused.status_code == 422
+    assert "this recipe takes at most" in text_of(refused.text)
+    web.post(f"/jobs/{yard}/estimate/work/{work.id}/remove", {"version": "2"}, htmx=True)
+    assert "permits" not in {one.assembly for one in job_of(office, yard).works}
+
+
+def test_grouping_stays_through_a_change_made_on_the_sheet(web: Browser, yard: UUID):
+    answer = web.post(
+        f"/jobs/{yard}/estimate/work/new",
+        {"place": "job", "assembly": "permits"},
+        htmx=True,
+        headers={"hx-current-url": f"http://127.0.0.1:8137/jobs/{yard}/estimate?by=class"},
+    )
+    assert f'href="/jobs/{yard}/estimate?by=class#lines" hx-boost="false" aria-current="true"' in answer.text
+
+
+def test_empty_job_says_what_to_do_first(web: Browser, tmp_path: Path):
+    office = stocked_office(tmp_path / "empty", replace(stocked_basis(), assemblies={}))
+    web = Browser(office)
+    from app.services.jobs import NewJob
+
+    job_id = jobs.begin_job(office, NewJob(name="Priya Lindqvist"), order())
+    said = text_of(page_of(web, job_id))
+    assert "Nothing is priced yet" in said
+    assert "Draw a zone on the Plan sheet" in said
+    office.database.close()
+
+
+def test_price_that_moved_since_the_job_was_last_changed_is_told_in_money(web: Browser, office: Office, yard: UUID):
+    assert "Moved since" not in page_of(web, yard)
+    before = worked(office, yard).price_cents
+    bought = next(one for one in worked(office, yard).purchases if one.total_cents > 100_00)
+    dearer = replace(office.basis().prices[bought.material], unit_price=Decimal(400))
+    edit = Edit(kind="price", thing_id=bought.material, version=0, before=None, after=fields_of(dearer, "price"))
+    jobs.save(office, None, (edit,), order("Quote of March"))
+    after = worked(office, yard).price_cents
+    assert after > before
+    said = text_of(page_of(web, yard))
+    assert "Moved since this job was last changed on Mar 9, 2027" in said
+    assert f"raised it by {format_money(after - before)}" in said
+    assert "Quote of March" in said
+    measure_site(office, yard)
+    zone = jobs.open_job(office, yard).job.zones[0]
+    jobs.save(office, yard, (changed("zone", zone.id, 1, {"words": "Seen"}),), order())
+    assert "Moved since" not in page_of(web, yard)
