@@ -129,11 +129,13 @@ def test_unknown_grouping_is_by_zone(web: Browser, yard: UUID):
 
 def test_build_up_ends_in_the_price_with_margin_beside_markup(web: Browser, office: Office, yard: UUID):
     said = text_of(page_of(web, yard))
-    assert "Margin 16% of the price is a markup of 19% on the cost" in said
+    assert "Margin 16% of the price is a markup of 19.05% on the cost" in said
     for step in worked(office, yard).build_up.steps:
         if step.cents:
             assert format_money(step.cents) in said, step.name
-    assert format_share(worked(office, yard).build_up.step("profit").cents / worked(office, yard).price_cents) in said
+    assert (
+        format_share(worked(office, yard).build_up.step("profit").cents / worked(office, yard).price_cents, 2) in said
+    )
 
 
 def test_every_figure_of_the_sheet_opens_to_an_explanation(web: Browser, yard: UUID):

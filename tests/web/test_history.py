@@ -44,7 +44,7 @@ def test_fields_are_told_before_and_after_with_the_labels_of_their_forms(web: Br
     job = jobs.open_job(office, yard).job
     set_fields(office, yard, "job", job.head, budget_high_cents=6_000_000, wanted_done="2027-06-01")
     set_fields(office, yard, "site", job.site, access_width=3.5, slope=0.02)
-    set_fields(office, yard, "alternative", job.alternatives[0], outline=to_plain(circle(10)), measured="sketch")
+    set_fields(office, yard, "alternative", job.chosen(job.zones[0]), outline=to_plain(circle(10)), measured="sketch")
     set_fields(office, yard, "zone", job.zones[0], phase_id=str(job.phases[1].id), words="Where you eat")
     words = said(web, yard)
     assert "Budget to nothing → $60,000" in words
