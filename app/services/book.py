@@ -7,7 +7,7 @@ from typing import Any
 from app.db.repositories import things
 from app.domain.change import Edit, Fields
 from app.domain.codec import to_plain
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, Stale
 from app.services import changes, jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed
@@ -35,15 +35,29 @@ def own(office: Office, *kinds: str) -> Own:
 def edit_of(office: Office, kind: str, key: str, version: int, fields: Fields, *, new: Any = None) -> Edit:
     """The edit that sets fields of a thing of the firm; the shipped one (or `new`) is copied where it has none yet.
 
-    Raises: NotFound for a key that neither the firm nor the library has.
+    Raises: NotFound for a key that neither the firm nor the library has; Stale where the firm made its own meanwhile.
     """
-    if kind == "firm" or version or own(office, kind).version(kind, key):
+    if kind == "firm" or version:
         return changed(kind, key, version, fields)
+    _refuse_unseen(office, kind, key, to_plain(fields))
     value = new or getattr(office.shipped, BASIS_FIELDS[kind]).get(key)
     if value is None:
         raise NotFound("There is no such thing in the book (any more).")
     after = {**changes.fields_of(value, kind), **to_plain(fields)}
     return Edit(kind=kind, thing_id=key, version=0, before=None, after=after)
+
+
+def _refuse_unseen(office: Office, kind: str, key: str, fields: Fields) -> None:
+    """A form read while the shipped one stood never overwrites what the firm made since."""
+    with office.database.read() as connection:
+        row = things.read_thing(connection, office.firm_id, kind, key)
+    if row is None:
+        return
+    raise Stale(
+        "Somebody changed this since you opened it. Both values are shown; choose one.",
+        theirs={name: row.fields[name] for name in fields},
+        yours=dict(fields),
+    )
 
 
 def set_fields(office: Office, kind: str, key: str, version: int, fields: Fields, order: Order) -> Applied:

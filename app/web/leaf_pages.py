@@ -27,6 +27,7 @@ def leaf(
     """A page of the firm as the answer; a plain form that was saved is sent on to `back`."""
     values = {
         "saved": saved,
+        "nothing": NOTHING_SENT,
         "view": versions,
         "undo": jobs.undo_words(office, None),
         "again": again_of(request, versions, saved, back=back),

@@ -166,7 +166,26 @@ class JobLine:
 def list_jobs(
     connection: Connection, firm_id: str, *, search: str = "", closed: bool = False, limit: int = 100, offset: int = 0
 ) -> list[JobLine]:
-    """Jobs by next day, those with a day first; a search looks in title, client, street and town."""
+    """Jobs by next day, then those without one, the newest first; a search looks in title, client, street and town.
+
+    Two queries, because each is read straight off the index `ix_job_next` and no sort of all jobs is needed.
+    """
+    job = TABLES["job"]
+    wanted = _listed(firm_id, search, closed=closed)
+    dated = wanted.where(job.c.next_day.is_not(None))
+    lines = connection.execute(dated.order_by(job.c.next_day, job.c.number).limit(limit).offset(offset)).all()
+    if len(lines) < limit:
+        before = 0
+        if offset:
+            count = connection.execute(select(func.count()).select_from(dated.subquery())).scalar_one()
+            before = max(0, offset - count)
+        undated = wanted.where(job.c.next_day.is_(None)).order_by(job.c.number.desc())
+        lines = [*lines, *connection.execute(undated.limit(limit - len(lines)).offset(before))]
+    return [JobLine(row[0], row[1], row[2], " and ".join(n for n in (row[3], row[4]) if n), *row[5:]) for row in lines]
+
+
+def _listed(firm_id: str, search: str, *, closed: bool) -> Select[Any]:
+    """The columns of a line, of open or of closed jobs."""
     job, client = TABLES["job"], TABLES["client"]
     done = ("done", "lost")
     query = (
@@ -184,11 +203,7 @@ def list_jobs(
         .join(client, and_(client.c.firm_id == job.c.firm_id, client.c.thing_id == job.c.client_id))
         .where(job.c.firm_id == firm_id, job.c.stage.in_(done) if closed else job.c.stage.not_in(done))
     )
-    if search:
-        columns = (job.c.title, client.c.name, client.c.second_name, job.c.street, job.c.town)
-        query = query.where(or_(*[func.lower(column).contains(search.lower(), autoescape=True) for column in columns]))
-    query = query.order_by(job.c.next_day.is_(None), job.c.next_day, job.c.number.desc()).limit(limit).offset(offset)
-    return [
-        JobLine(row[0], row[1], row[2], " and ".join(n for n in (row[3], row[4]) if n), *row[5:])
-        for row in connection.execute(query)
-    ]
+    if not search:
+        return query
+    columns = (job.c.title, client.c.name, client.c.second_name, job.c.street, job.c.town)
+    return query.where(or_(*[func.lower(column).contains(search.lower(), autoescape=True) for column in columns]))

@@ -76,6 +76,8 @@ def _table(kind: str, cls: type) -> Table:
 
 
 TABLES: Mapping[str, Table] = {kind: _table(kind, cls) for kind, cls in KINDS.items()}
+_JOB = TABLES["job"].c
+Index("ix_job_next", _JOB.firm_id, _JOB.next_day, _JOB.number, _JOB.stage)  # the list of jobs, in its order
 
 
 def field_names(kind: str) -> tuple[str, ...]:

@@ -43,6 +43,16 @@ from app.web.forms.fields import (
 from app.web.forms.outlines import degrees, outline
 
 FURTHEST = 500  # miles
+# where a job stands, in words
+STAGES: Mapping[Stage, str] = {
+    Stage.LEAD: "Caller",
+    Stage.DESIGN: "In design",
+    Stage.OFFERED: "Offered",
+    Stage.SIGNED: "Signed",
+    Stage.BUILDING: "Being built",
+    Stage.DONE: "Done",
+    Stage.LOST: "Went elsewhere",
+}
 MEASURED = choice("measured", "How it was measured", [m.value for m in Measured], empty="sketch")
 
 

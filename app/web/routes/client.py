@@ -6,27 +6,18 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.domain.job import Need, Stage
+from app.domain.job import Need
 from app.services import first_call
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of
 from app.web.forms.saving import save_form
+from app.web.forms.things import STAGES
 from app.web.rendering import go
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/client")
-
-STAGES = {
-    Stage.LEAD: "Caller",
-    Stage.DESIGN: "In design",
-    Stage.OFFERED: "Offered",
-    Stage.SIGNED: "Signed",
-    Stage.BUILDING: "Being built",
-    Stage.DONE: "Done",
-    Stage.LOST: "Went elsewhere",
-}
 
 
 @router.get("")

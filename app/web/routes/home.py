@@ -9,6 +9,7 @@ from app.services.jobs import NewJob
 from app.web.access import OfficeHere
 from app.web.forms.fields import order_of, read, text
 from app.web.forms.saving import save_form
+from app.web.forms.things import STAGES
 from app.web.rendering import go, page
 
 router = APIRouter()
@@ -32,7 +33,7 @@ async def show_home(
     if wants_first_run(office) and not later:
         return go(request, "/firm/first")
     listed = home(office, search=search[:100], closed=closed, page=max(0, min(at, 10_000)))
-    return page(request, "home/page.html", {"home": listed, "typed": {}, "errors": {}})
+    return page(request, "home/page.html", {"home": listed, "stages": STAGES, "typed": {}, "errors": {}})
 
 
 @router.post("/jobs")
@@ -43,5 +44,5 @@ async def new_job(request: Request, office: OfficeHere) -> Response:
     saved = save_form(parsed, lambda: jobs.begin_job(office, NewJob(**parsed.values), order_of(form, "New caller")))
     if saved.ok:
         return go(request, f"/jobs/{saved.result}/client")
-    context = {"home": home(office), "typed": saved.form.typed, "errors": saved.form.errors}
+    context = {"home": home(office), "stages": STAGES, "typed": saved.form.typed, "errors": saved.form.errors}
     return page(request, "home/page.html", context, status=saved.status)
