@@ -4,7 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
+from app.documents.pages import document
+from app.documents.pdf import PdfOrder, pdf_payload
 from app.domain.change import Edit
 from app.domain.costing.early import Band, EarlyRange, Wish, early_job, early_range
 from app.domain.errors import Refused
@@ -17,6 +20,7 @@ from app.services.jobs import OpenJob, Order, made
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.services.zones import new_work, next_letter
+from app.worker import run_in_worker
 
 ACCESS = "easy"  # until the caller says otherwise
 GAP = 6.0  # ft between the squares a plan begins with
@@ -33,6 +37,11 @@ class WishRow:
     area: float | None = None
     usual: Mapping[str, float]
     band: Band | None = None
+
+    @property
+    def shown_area(self) -> float:
+        """The area the range goes by [sq ft]."""
+        return self.area if self.area is not None else self.usual[self.size or "medium"]
 
     @property
     def wanted(self) -> bool:
@@ -107,6 +116,38 @@ def _row(kind: str, zones: Mapping[str, Any], opened: OpenJob, bands: Mapping[st
         usual={size: float(zones[kind][size]) for size in ("small", "medium", "large")},
         band=bands.get(kind),
     )
+
+
+async def early_page(office: Office, view: Sheet) -> bytes:
+    """The early range as one printed page (PDF) for the caller.
+
+    Raises: Refused when nothing is ticked, or while something in it has no price: the range would be too low.
+    """
+    early = first_call(office, view)
+    if early.total is None:
+        raise Refused("Tick what the caller would like first; then there is a range to print.")
+    if early.unpriced:
+        raise Refused(f"The range would be too low: {early.unpriced[0]} Type the missing prices first.")
+    job, firm, now = view.job, view.basis.firm, office.clock()
+    who = " and ".join(name for name in (job.client.name, job.client.second_name) if name)
+    ways = dict(early.ways)
+    values = {
+        "early": early,
+        "job": job,
+        "firm": firm,
+        "who": who,
+        "way": ways[early.access].partition(":")[0].lower(),
+        "made_on": now.astimezone(ZoneInfo(job.head.time_zone)).date(),
+    }
+    order = PdfOrder(
+        html=document(office.settings.templates, "early-range", firm, values),
+        paper="a4" if (job.head.paper or firm.paper) == "a4" else "letter",
+        title="Early range, not an offer",
+        language=firm.language,
+        identifier=f"early {job.head.id} {view.opened.counter}",
+        source_date=now,
+    )
+    return await run_in_worker("pdf", pdf_payload(order))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

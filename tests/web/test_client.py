@@ -3,10 +3,12 @@
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from io import BytesIO
 from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
+from pypdf import PdfReader
 
 from app.config import Settings
 from app.domain.basis import Price
@@ -184,4 +186,32 @@ def test_missing_prices_are_named_instead_of_counted_as_nothing(tmp_path) -> Non
     job_id = jobs.begin_job(office, jobs.NewJob(name="Priya Lindqvist"), Order(change_id=uuid4()))
     answer = post_job(Browser(office), job_id, "early", **{"early.dining.size": "medium"})
     assert "Too low: something has no price yet" in answer.text
+    office.database.close()
+
+
+def test_early_range_prints_as_one_page_that_says_it_is_no_offer(caller) -> None:
+    web, job_id = caller
+    post_job(web, job_id, "early", **{"early.dining.size": "medium", "early.fire.size": "small"})
+    client = job_of(web, job_id).client
+    path = f"/jobs/{job_id}/client/client/{client.id}"
+    web.post(path, {"version": 1, "focus": "private", "private_note": "zzsecretzz"}, htmx=True)
+    answer = web.get(f"/jobs/{job_id}/client/early-range.pdf")
+    assert answer.status_code == 200
+    pages = PdfReader(BytesIO(answer.content)).pages
+    text = pages[0].extract_text()
+    assert len(pages) == 1
+    assert "not an offer" in text
+    assert "Teodor Asante" in text
+    assert "zzsecretzz" not in text
+    assert "margin" not in text.lower()
+
+
+def test_early_range_is_not_printed_from_nothing_or_without_prices(web: Browser, job_id: UUID, tmp_path: Path) -> None:
+    assert web.get(f"/jobs/{job_id}/client/early-range.pdf").status_code == 409
+    office = open_office(Settings(data=tmp_path / "bare"), load_library().basis(), TestClock())
+    bare = jobs.begin_job(office, jobs.NewJob(name="Priya Lindqvist"), Order(change_id=uuid4()))
+    post_job(Browser(office), bare, "early", **{"early.dining.size": "medium"})
+    answer = Browser(office).get(f"/jobs/{bare}/client/early-range.pdf")
+    assert answer.status_code == 409
+    assert "too low" in answer.text
     office.database.close()

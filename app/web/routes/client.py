@@ -9,12 +9,12 @@ from fastapi.responses import Response
 from app.domain.job import Need
 from app.services import first_call
 from app.services.office import Office
-from app.services.sheets import Sheet
+from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import STAGES
-from app.web.rendering import go
+from app.web.rendering import go, handed_out
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/client")
@@ -24,6 +24,13 @@ router = APIRouter(prefix="/jobs/{job_id}/client")
 async def show_client(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """The client sheet."""
     return show(request, office, job_id, "client", focus=focus)
+
+
+@router.get("/early-range.pdf")
+async def early_page(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The early range as one printed page."""
+    made = await first_call.early_page(office, sheet(office, job_id))
+    return handed_out(request, made, "early-range.pdf", "application/pdf")
 
 
 @router.post("/begin-plan")
