@@ -76,6 +76,15 @@ def test_need_is_typed_tied_to_a_zone_and_moved_to_nice_to_have(web: Browser, jo
     assert (need.must, need.zone_ids) == (False, (zone.id,))
 
 
+def test_usual_needs_are_tapped_one_after_the_other(web: Browser, job_id: UUID) -> None:
+    here = f"/jobs/{job_id}/client"
+    for words in ("Light to eat by", "No more mud"):
+        answer = web.post(f"{here}/need/new", {"words": words, "must": "1", "stay": "usual"}, htmx=True)
+        assert '<details class="usual" open>' in answer.text
+    assert [need.words for need in job_of(web, job_id).needs] == ["Light to eat by", "No more mud"]
+    assert 'value="No more mud"' not in answer.text.split('<details class="usual"')[1]
+
+
 def test_need_without_words_is_refused(web: Browser, job_id: UUID) -> None:
     answer = web.post(f"/jobs/{job_id}/client/need/new", {"words": " ", "must": "1"}, htmx=True)
     assert answer.status_code == 422

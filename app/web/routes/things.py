@@ -11,7 +11,7 @@ from app.services import jobs
 from app.services.jobs import changed, removal, save
 from app.services.things import add_thing
 from app.web.access import OfficeHere
-from app.web.forms.fields import Parsed, focus_of, order_of, read, version_of
+from app.web.forms.fields import LONGEST_FOCUS, Parsed, focus_of, order_of, read, version_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
 from app.web.sheet_pages import show
@@ -42,7 +42,8 @@ async def make_thing(request: Request, office: OfficeHere, job_id: UUID, sheet: 
     saved = save_form(
         parsed, lambda: add_thing(office, job_id, kind, new_id, parsed.values, order_of(form, f"New {kind}"))
     )
-    focus = f"{kind}:{new_id}" if saved.ok else f"{kind}:new"
+    stay = str(form.get("stay", ""))[:LONGEST_FOCUS]  # what stays open when more of the kind are added at once
+    focus = stay or (f"{kind}:{new_id}" if saved.ok else f"{kind}:new")
     return show(request, office, job_id, sheet, focus=focus, saved=saved)
 
 
