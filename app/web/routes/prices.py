@@ -96,8 +96,8 @@ async def save_supplier(request: Request, office: OfficeHere, key: str) -> Respo
 async def new_material(request: Request, office: OfficeHere) -> Response:
     """A material of the firm's own."""
     form = await request.form()
-    parsed = read(form, NEW_MATERIAL, office.firm())
-    fields = {name: value for name, value in parsed.values.items() if name != "unit_price"}
+    parsed = read(form, NEW_MATERIAL, office.firm(), whole=True)
+    fields = {name: value for name, value in parsed.values.items() if name != "unit_price" and value is not None}
     price = parsed.values.get("unit_price")
     saved = save_form(parsed, lambda: prices.add_material(office, fields, price, order_of(form, "")))
     return _show(request, office, focus=str(saved.result) if saved.ok else "new", saved=saved)
