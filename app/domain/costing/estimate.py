@@ -193,7 +193,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     days = crew_days(_crew_hours(labor, paying), basis.firm)
     lines = [*_required_lines(needed, labor, bought, basis), *(idle_line(one) for one in days if one.idle_cents)]
     lines += allowance_lines(job)
-    lines += [rounding_line(job)] if lines else []
+    lines += [rounding_line(job, lines)] if lines else []
     without_wage = unpaid(basis.tasks[one.line.key].crew for one in labor if one and not one.line.priced)
     findings = in_order((*found, *set_aside(job, missing), *without_wage))
     return Estimate(

@@ -1,6 +1,6 @@
 """Lines of the estimate: one for each requirement, and those that belong to the whole job."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from operator import is_
 from uuid import UUID
@@ -174,7 +174,7 @@ def idle_line(days: CrewDays) -> Line:
 def allowance_lines(job: Job) -> list[Line]:
     """Allowances as they are printed: selling prices, sold without markup."""
     zones = {zone.id: zone for zone in job.zones}
-    first = phase_text(job, last=False)
+    first = _first_phase(job)
 
     def line(at: int, one: Allowance) -> Line:
         zone = zones.get(one.zone_id) if one.zone_id else None
@@ -186,14 +186,13 @@ def allowance_lines(job: Job) -> list[Line]:
     return [line(at, one) for at, one in enumerate(job.allowances)]
 
 
-def rounding_line(job: Job) -> Line:
-    """The cell that the last rounding goes to: of the whole job, in its last phase."""
-    phase = phase_text(job, last=True)
+def rounding_line(job: Job, lines: Iterable[Line]) -> Line:
+    """The cell that the last rounding goes to: of the whole job, in the last phase that has anything in it."""
+    used = {line.phase for line in lines}
+    phase = max(((one.number, str(one.id)) for one in job.phases if str(one.id) in used), default=(0, ""))[1]
     return Line(ROUNDING, ROUNDING, "Rounding", "", 0, WHOLE_JOB, phase, CostClass.FEE, 1.0, "each", 0.0, 0)
 
 
-def phase_text(job: Job, *, last: bool) -> str:
-    """The id of the first or last phase as text; empty where the job has no phases."""
-    phases: Sequence[tuple[int, str]] = [(phase.number, str(phase.id)) for phase in job.phases]
-    chosen = max if last else min
-    return chosen(phases)[1] if phases else ""
+def _first_phase(job: Job) -> str:
+    """The id of the first phase as text; empty where the job has no phases."""
+    return min(((one.number, str(one.id)) for one in job.phases), default=(0, ""))[1]

@@ -1,0 +1,196 @@
+"""Every page opens on a job with everything in it; nonsense on any form is a sentence, changes nothing, never breaks."""
+
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+from uuid import UUID, uuid4
+
+import pytest
+
+from app.services.jobs import open_job
+from app.services.office import Office
+from app.web.sheet_pages import index
+from tests.offering import offer, sign
+from tests.web.conftest import Browser
+from tests.web.test_access import routes
+
+NONSENSE = {
+    "empty": "",
+    "huge": "9" * 30_000,
+    "long words": "terrace " * 4_000,
+    "emoji": "🪴🧱",
+    "markup": "<script>alert(1)</script>\"'>",
+    "control": "12\x00\x07\x1b[2J\u202e ft",
+    "negative": "-12' 6\"",
+    "not a number": "NaN",
+    "endless": "Infinity",
+    "beyond": "1e999",
+    "fraction of nothing": "12/0",
+    "no id": "00000000-0000-0000-0000-00000000000g",
+    "strange id": "6f9619ff-8b86-d011-b42d-00c04fc964ff",
+    "braces": "{{ 7*7 }}{% raw %}${7*7}",
+    "sql": "'; DROP TABLE job; --",
+    "surrogate": "\ud800",
+    "points": "0,0; 1,1; 0,0",
+    "list": '[[[1e308,"x"]]]',
+}
+
+
+@pytest.fixture
+def signed(stocked: Office, ready: UUID) -> str:
+    """The revision of the ready job, signed by both."""
+    revision = offer(stocked, ready)
+    for name in ("Linnea Whitlock", "Joss Whitlock"):
+        sign(stocked, ready, str(revision.id), name)
+    return str(revision.id)
+
+
+@pytest.fixture
+def here(stocked: Office, ready: UUID) -> Iterator[Browser]:
+    opened = Browser(stocked)
+    with opened.client:
+        yield opened
+
+
+def known_words(office: Office, job_id: UUID, revision: str = "") -> Mapping[str, str]:
+    """For each name that stands in an address: one that is there."""
+    job = open_job(office, job_id).job
+    zone = job.zones[0]
+    basis = office.basis()
+    return {
+        "job_id": str(job_id),
+        "zone_id": str(zone.id),
+        "alternative_id": str(zone.chosen_id),
+        "work_id": str(job.works[0].id),
+        "phase_id": str(uuid4()),
+        "settlement_id": str(uuid4()),
+        "revision_id": revision or str(uuid4()),
+        "thing_id": str(zone.id),
+        "kind": "zone",
+        "sheet": "plan",
+        "key": "all",
+        "role": "signed" if revision else "offered",
+        "rule_id": next(iter(basis.rules)),
+        "figure": "price",
+        "assembly": "unit-pavers",
+        "material": next(iter(basis.materials)),
+        "supplier": next(iter(basis.suppliers), "none"),
+        "task": next(iter(basis.tasks)),
+    }
+
+
+def filled(path: str, words: Mapping[str, str]) -> str:
+    return re.sub(r"\{(\w+)(?::\w+)?\}", lambda found: words.get(found[1], "none"), path)
+
+
+def paths(office: Office, *, changing: bool) -> list[str]:
+    wanted = [r for r in routes(office) if bool(r.methods - {"GET", "HEAD"}) == changing]
+    return sorted({route.path for route in wanted if not route.path.startswith("/built")})
+
+
+def links(text: str) -> set[str]:
+    """The addresses of this program that a page leads to."""
+    found = re.findall(r'\shref="(/[^"#]*)', text)
+    return {one.replace("&amp;", "&") for one in found if not one.startswith("/built/")}
+
+
+@pytest.mark.usefixtures("signed")
+def test_every_page_that_is_linked_opens_and_nothing_runs_in_it(here: Browser, ready: UUID) -> None:
+    """From home and from each sheet, along every link on our face; a page more is a page more."""
+    waiting, seen = ["/", *[f"/jobs/{ready}/{page.key}" for page in index()]], {}
+    refused = {f"/jobs/{ready}/proposal/design"}  # a sentence, until the fee of the design is typed
+    while waiting and len(seen) < 400:
+        path = waiting.pop()
+        if path in seen or path.startswith("/show/"):
+            continue
+        answer = here.get(path)
+        seen[path] = answer.status_code
+        if answer.headers["content-type"].startswith("text/html"):
+            nothing_inline(path, answer.text)
+            waiting += sorted(links(answer.text) - seen.keys())
+    wrong = {path: status for path, status in seen.items() if status != 200 and path not in refused}
+    assert wrong == {}
+    assert len(seen) > 12
+
+
+def nothing_inline(path: str, text: str) -> None:
+    assert not re.search(r"\sstyle=", text), path
+    assert not re.search(r"\son(click|change|load|input|submit)=", text), path
+    assert not re.search(r"<script(?![^>]*\ssrc=)", text), path
+    assert "javascript:" not in text, path
+    assert "StrictUndefined" not in text, path
+
+
+def test_every_address_answers_with_a_page_or_a_sentence(here: Browser, stocked: Office, ready: UUID, signed: str):
+    """Each GET route filled with what there is; then with what there is not."""
+    known = known_words(stocked, ready, signed)
+    broken = {}
+    for path in paths(stocked, changing=False):
+        for words in (known, dict.fromkeys(known, "none"), {**known, "job_id": str(uuid4())}):
+            answer = here.get(filled(path, words))
+            if answer.status_code >= 500:
+                broken[filled(path, words)] = answer.status_code
+            if answer.headers.get("content-type", "").startswith("text/html"):
+                nothing_inline(path, answer.text)
+    assert broken == {}
+
+
+@pytest.mark.parametrize("query", ["focus=zone:none", "focus=%00", "focus=" + "x" * 5_000, "at=-1", "at=1e9", "search=%ff"])
+def test_nonsense_behind_the_question_mark_never_breaks_a_page(here: Browser, stocked: Office, ready: UUID, query: str):
+    known = known_words(stocked, ready)
+    for path in paths(stocked, changing=False):
+        if not path.endswith((".pdf", ".zip")):
+            assert here.get(f"{filled(path, known)}?{query}").status_code < 500, path
+
+
+def fields_of(office: Office) -> tuple[str, ...]:
+    """Every name a form may send: of the things, of the forms written in the routes, of the hidden fields."""
+    from app.web.forms.things import FORMS
+
+    own = {one.name for fields in FORMS.values() for one in fields}
+    source = "".join(one.read_text() for one in sorted(Path(__file__).parents[2].joinpath("app/web").rglob("*.py")))
+    own |= set(re.findall(r'\b(?:text|length|area|slope|money|share|count|day|choice|yes|some|thing|things)\(\s*"(\w+)"', source))
+    own |= set(re.findall(r'form\.get\("(\w+)"', source)) | set(re.findall(r'name="(\w+)"', source))
+    outline = {f"outline.{part}" for part in ("shape", "width", "depth", "radius", "left", "front", "turn", "points")}
+    return tuple(sorted((own | outline) - {"token", "change_id", "follows"}))
+
+
+def stored(office: Office, job_id: UUID) -> tuple[Any, ...]:
+    with office.database.read() as connection:
+        tables = connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type='table' ORDER BY 1").scalars().all()
+        sizes = {name: connection.exec_driver_sql(f'SELECT count(*) FROM "{name}"').scalar() for name in tables}
+    opened = open_job(office, job_id)
+    return opened.counter, opened.job, sizes
+
+
+@pytest.mark.parametrize("what", NONSENSE)
+def test_nonsense_on_every_form_is_refused_in_words_and_changes_nothing(
+    here: Browser, stocked: Office, ready: UUID, what: str
+):
+    """Each changing route with the same nonsense in every field; where it is taken (as words), it is kept as typed."""
+    names = fields_of(stocked)
+    assert len(names) > 80
+    for path in paths(stocked, changing=True):
+        words = known_words(stocked, ready)
+        typed = NONSENSE[what].encode("utf-8", "surrogatepass")
+        body = b"&".join(f"{name}=".encode() + _quoted(typed[:4_000 if what == "huge" else 40_000]) for name in names)
+        before = stored(stocked, ready)
+        answer = here.post(
+            filled(path, words),
+            content=body[:900_000],
+            htmx=True,
+            headers={"content-type": "application/x-www-form-urlencoded"},
+        )
+        assert answer.status_code < 500, (path, answer.status_code)
+        assert NONSENSE["markup"] not in answer.text, path
+        if answer.status_code >= 400:
+            assert stored(stocked, ready) == before, path
+        if "/face" in path:
+            here.client.cookies.delete("outlay_face")
+
+
+def _quoted(raw: bytes) -> bytes:
+    from urllib.parse import quote_from_bytes
+
+    return quote_from_bytes(raw).encode()
