@@ -6,6 +6,7 @@ from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
@@ -74,7 +75,10 @@ def wants_fragment(request: Request) -> bool:
 def answer(request: Request, context: Context, *, whole: str, part: str, status: int = 200, then: str = "") -> Response:
     """Answer as asked: htmx gets the part, a plain form that was saved is sent on, everything else gets the page."""
     if wants_fragment(request):
-        return page(request, part, context, status=status)
+        fragment = page(request, part, context, status=status)
+        if status < 400 and then:
+            fragment.headers["x-outlay-page"] = quote(then, safe="/?=&:%+")  # the address of what is now shown
+        return fragment
     if request.method == "POST" and status < 400 and then:
         return _dressed(request, RedirectResponse(then, status_code=303))
     return page(request, whole, context, status=status)

@@ -52,13 +52,21 @@ def page_of(key: str) -> SheetPage:
     Raises: NotFound.
     """
     if key not in _PAGES:
-        raise NotFound("There is no such sheet.")
+        raise NotFound("There is no such sheet. Nothing was changed.")
     return _PAGES[key]
 
 
 def index() -> tuple[SheetPage, ...]:
     """The sheets there are, in their order."""
     return tuple(_PAGES[key] for key in ORDER if key in _PAGES)
+
+
+async def known_sheet(request: Request) -> None:
+    """For routes with a sheet in their address: one there is not is refused before anything is saved.
+
+    Raises: NotFound.
+    """
+    page_of(str(request.path_params.get("sheet", ORDER[0])))
 
 
 def show(

@@ -27,6 +27,12 @@ document.addEventListener('htmx:beforeSwap', (event) => {
   }
 });
 
+// What is shown after a save has an address of its own: without it, a link to where the page began would do nothing.
+document.addEventListener('htmx:afterSwap', ({ detail }) => {
+  const shown = detail.xhr.getResponseHeader('X-Outlay-Page');
+  if (shown?.startsWith('/') && !shown.startsWith('//')) window.history.replaceState(window.history.state, '', shown);
+});
+
 const sending = new WeakSet();
 
 document.addEventListener('submit', (event) => {

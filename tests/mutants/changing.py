@@ -84,7 +84,7 @@ def _is_type(node: ast.AST) -> bool:
     return isinstance(node, ast.Call) and getattr(node.func, "id", "") in {"isinstance", "TypeVar", "NamedTuple"}
 
 
-def _changes(node: ast.AST) -> list[tuple[str, Callable[[], None]]]:
+def _changes(node: ast.AST) -> list[tuple[str, Callable[[], None]]]:  # noqa: PLR0911 - one line a kind of node
     """What may go wrong at a node."""
     match node:
         case ast.Compare(ops=[op]):

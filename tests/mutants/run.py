@@ -139,15 +139,21 @@ def main(words: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sample", type=int, help="how many mutants; all without it")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--enough", type=float, default=ENOUGH, help="the share that must be noticed")
     parser.add_argument("modules", nargs="*", default=list(MODULES))
     args = parser.parse_args(words)
     chosen = every_mutant(args.modules)
     if args.sample and args.sample < len(chosen):
         chosen = random.Random(args.seed).sample(chosen, args.sample)
     began = time.monotonic()
-    results = try_all(chosen, lambda words: print(words, flush=True))
-    print(summary(results), f"\n{time.monotonic() - began:.0f} s")
-    return 0 if sum(one.noticed for one in results) >= ENOUGH * len(results) else 1
+    results = try_all(chosen, _say)
+    _say(f"{summary(results)}\n{time.monotonic() - began:.0f} s")
+    return 0 if sum(one.noticed for one in results) >= args.enough * len(results) else 1
+
+
+def _say(words: str) -> None:
+    sys.stdout.write(words + "\n")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":

@@ -33,7 +33,11 @@ class Browser:
         headers = {"origin": ORIGIN, "x-outlay-token": self.token, **({"hx-request": "true"} if htmx else {})}
         headers |= kwargs.pop("headers", {})
         return self.client.post(
-            path, **({"data": data or {}} if "content" not in kwargs else {}), headers=headers, follow_redirects=kwargs.pop("follow", False), **kwargs
+            path,
+            **({"data": data or {}} if "content" not in kwargs else {}),
+            headers=headers,
+            follow_redirects=kwargs.pop("follow", False),
+            **kwargs,
         )
 
 

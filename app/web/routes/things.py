@@ -2,7 +2,7 @@
 
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
 from app.domain.errors import NotFound
@@ -14,9 +14,9 @@ from app.web.access import OfficeHere
 from app.web.forms.fields import LONGEST_FOCUS, Parsed, focus_of, order_of, read, version_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
-from app.web.sheet_pages import show
+from app.web.sheet_pages import known_sheet, page_of, show
 
-router = APIRouter(prefix="/jobs/{job_id}")
+router = APIRouter(prefix="/jobs/{job_id}", dependencies=[Depends(known_sheet)])
 ONE_OF_A_KIND = {"job", "client", "site"}  # made with the job, never alone
 NAMES = {"job": "Job", "unit_price": "Agreed unit price"}
 
@@ -78,5 +78,6 @@ async def undo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Take back this person's last change of the job; the form says on which sheet."""
     form = await request.form()
     sheet = str(form.get("sheet", ""))
+    page_of(sheet)
     saved = save_form(Parsed(), lambda: jobs.undo(office, job_id, order_of(form, "").change_id))
     return show(request, office, job_id, sheet, saved=saved)

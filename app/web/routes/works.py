@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
 from app.domain.job import PlaceKind
@@ -10,9 +10,9 @@ from app.services import parameters, zones
 from app.web.access import OfficeHere
 from app.web.forms.fields import choice, focus_of, order_of, read, text, thing
 from app.web.forms.saving import save_form
-from app.web.sheet_pages import show
+from app.web.sheet_pages import known_sheet, show
 
-router = APIRouter(prefix="/jobs/{job_id}/{sheet}/work")
+router = APIRouter(prefix="/jobs/{job_id}/{sheet}/work", dependencies=[Depends(known_sheet)])
 
 NEW_WORK = (
     choice("place", "Where", [place.value for place in PlaceKind], required=True),
