@@ -56,6 +56,15 @@ def open_the_book(office: Office) -> None:
     edits = [_made("supplier", key, one) for key, one in suppliers.items()]
     edits += [_made("price", one.material, one) for one in prices(book, today)]
     jobs.save(office, None, tuple(edits), Order(change_id=uuid4(), what="The price book"))
+    _price_again(office, book["priced_again"])
+
+
+def _price_again(office: Office, told: Mapping[str, str]) -> None:
+    """One price that moved since: the newest change of the book is a small one, so undoing it is no great matter."""
+    material = told["material"]
+    edit = jobs.changed("price", material, 1, {"unit_price": Decimal(told["price"])})
+    what = f"Priced again: {office.basis().materials[material].title}"
+    jobs.save(office, None, (edit,), Order(change_id=uuid4(), what=what))
 
 
 def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:

@@ -17,7 +17,7 @@ from app.domain.plan.measures import area
 from app.domain.plan.outline import chords
 from app.domain.units import format_money
 from app.interchange.library_file import load_library
-from app.services import proposals, revisions
+from app.services import jobs, proposals, revisions
 from app.services.edges import edges_of
 from app.services.first_call import first_call
 from app.services.home import home
@@ -73,6 +73,11 @@ def test_book_every_material_of_the_library_has_a_price_and_no_other(demo):
     assert {price.supplier for price in prices.values()} == demo.basis().suppliers.keys()
     today = demo.clock().date()
     assert all(price.priced_on <= today < price.valid_until for price in prices.values())
+
+
+def test_undo_of_the_books_newest_change_takes_back_one_price_and_not_the_book(demo):
+    assert jobs.undo_words(demo, None) == "Priced again: Crushed limestone, dove, 3/8 in"
+    assert str(demo.basis().prices["gravel-dove"].unit_price) == "61.00"
 
 
 def test_firm_in_the_demo_is_marked_invented(demo):
