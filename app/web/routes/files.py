@@ -7,11 +7,11 @@ from fastapi.responses import Response
 from starlette.datastructures import UploadFile
 
 from app.services import job_files
-from app.services.home import home
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of
 from app.web.forms.saving import save_form
-from app.web.rendering import go, handed_out, page
+from app.web.rendering import go, handed_out
+from app.web.routes.home import home_again
 from app.web.sheet_pages import show
 
 router = APIRouter(prefix="/jobs")
@@ -34,8 +34,7 @@ async def open_file(request: Request, office: OfficeHere) -> Response:
     saved = save_form(Parsed(), lambda: job_files.bring_in(office, content, order_of(form, "Job file")))
     if saved.result is not None:
         return go(request, f"/jobs/{saved.result.job_id}/client")
-    context = {"home": home(office), "typed": {}, "errors": saved.form.errors}
-    return page(request, "home/page.html", context, status=saved.status)
+    return home_again(request, office, saved)
 
 
 @router.post("/{job_id}/build/use-my-prices")

@@ -1,14 +1,17 @@
 """Home: the list of jobs, a new caller, undo."""
 
+from typing import Any
+
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.services import jobs
 from app.services.home import home, wants_first_run
 from app.services.jobs import NewJob
+from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.forms.fields import order_of, read, text
-from app.web.forms.saving import save_form
+from app.web.forms.saving import Saved, save_form
 from app.web.forms.things import STAGES
 from app.web.rendering import go, page
 
@@ -36,6 +39,12 @@ async def show_home(
     return page(request, "home/page.html", {"home": listed, "stages": STAGES, "typed": {}, "errors": {}})
 
 
+def home_again(request: Request, office: Office, saved: Saved[Any]) -> Response:
+    """Home with a form that was not taken, and the sentences that say why."""
+    context = {"home": home(office), "stages": STAGES, "typed": saved.form.typed, "errors": saved.form.errors}
+    return page(request, "home/page.html", context, status=saved.status)
+
+
 @router.post("/jobs")
 async def new_job(request: Request, office: OfficeHere) -> Response:
     """A new caller."""
@@ -44,5 +53,4 @@ async def new_job(request: Request, office: OfficeHere) -> Response:
     saved = save_form(parsed, lambda: jobs.begin_job(office, NewJob(**parsed.values), order_of(form, "New caller")))
     if saved.ok:
         return go(request, f"/jobs/{saved.result}/client")
-    context = {"home": home(office), "stages": STAGES, "typed": saved.form.typed, "errors": saved.form.errors}
-    return page(request, "home/page.html", context, status=saved.status)
+    return home_again(request, office, saved)
