@@ -52,7 +52,7 @@ def _bubble(zone: Zone, at: Point, radius: float, link: str) -> str:
     drawn = bubble(at, zone.letter or "·", radius)
     if not link:
         return drawn
-    target = f'<circle cx="{at[0]:.1f}" cy="{at[1]:.1f}" r="24" fill="{PAPER}" fill-opacity="0"/>'
+    target = f'<circle cx="{at[0]:.1f}" cy="{at[1]:.1f}" r="27" fill="{PAPER}" fill-opacity="0"/>'
     title = plain(f"{zone.letter} {zone.title}".strip())
     return f'<a href="{escape(link)}{zone.id}" aria-label="{title}">{target}{drawn}</a>'
 

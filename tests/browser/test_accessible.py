@@ -1,0 +1,107 @@
+"""Every page of the demo, on two screens: no accessibility fault, nothing too small for a finger, nothing from elsewhere."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from tests.browser.conftest import touch_context
+from tests.served import Server
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+SHEETS = ("client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
+SHOWN = ("plan", "places", "palette", "phases", "proposal")
+FINGER = 44  # CSS px; WCAG 2.2 success criterion 2.5.5, target size (enhanced)
+SMALL = """least => [...document.querySelectorAll(
+  'a[href], button, select, input:not([type=hidden]), summary, textarea, [role=button]')].flatMap(one => {
+  const shown = one.closest('label') && ['radio', 'checkbox', 'file'].includes(one.type) ? one.closest('label') : one;
+  const box = shown.getBoundingClientRect(), style = getComputedStyle(shown);
+  if (!box.width || !box.height || style.visibility === 'hidden' || !shown.checkVisibility()) return [];
+  if (box.bottom < 0 || box.left < -500 || one.classList.contains('skip')) return [];
+  const inText = one.tagName === 'A' && one.closest('p, li, td, th, dd, small, .hint') && style.display === 'inline';
+  if (inText || box.height >= least - 0.5 && box.width >= least - 0.5) return [];
+  return [`${one.tagName.toLowerCase()} ${(one.innerText || one.ariaLabel || one.name || '').trim().slice(0, 30)}: ${Math.round(box.width)} x ${Math.round(box.height)}`];
+})"""
+
+
+@pytest.fixture(scope="module", params=["laptop", "phone"])
+def screen(request: pytest.FixtureRequest, chromium: Browser, demo_server: Server) -> Iterator[Page]:
+    """A touch screen at the demo; what is fetched from elsewhere or refused by the policy fails at the end."""
+    context = touch_context(chromium, request.param)
+    page = context.new_page()
+    wrong: list[str] = []
+    page.on(
+        "console", lambda one: wrong.append(f"{page.url}: {one.text}") if one.type in {"error", "warning"} else None
+    )
+    page.on("pageerror", lambda error: wrong.append(f"{page.url}: {error}"))
+    page.on(
+        "request",
+        lambda one: None if one.url.startswith((demo_server.address, "data:", "blob:")) else wrong.append(one.url),
+    )
+    page.goto(demo_server.address + "/")
+    yield page
+    context.close()
+    assert wrong == []
+
+
+@pytest.fixture(scope="module")
+def job(screen: Page, demo_server: Server) -> str:
+    """The address of the demo's signed job."""
+    href = screen.locator('a[href^="/jobs/"]', has_text="Whitlock").first.get_attribute("href")
+    assert href
+    return demo_server.address + "/".join(href.split("/")[:3])
+
+
+def faults(page: Page) -> list[str]:
+    found = Axe().run(page).response["violations"]
+    return [
+        f"{one['id']}: {node['target'][0]} {node['failureSummary'].splitlines()[-1].strip()}"
+        for one in found
+        for node in one["nodes"][:3]
+    ]
+
+
+def ours(page: Page, job: str) -> list[str]:
+    address = job.rsplit("/jobs/", 1)[0]
+    first = [address + path for path in ("/", "/firm", "/prices", "/library")]
+    more = []
+    for sheet in ("estimate", "plan"):
+        page.goto(f"{job}/{sheet}")
+        found = page.locator("a[href]").evaluate_all("all => all.map(one => one.getAttribute('href'))")
+        more += [address + href for href in found if re.search("^/jobs.*(/why/|focus=zone:[0-9a-f])", href)][:1]
+    return [*first, *[f"{job}/{sheet}" for sheet in SHEETS], f"{job}/history", *more]
+
+
+def test_our_pages_have_no_fault_a_reader_or_a_keyboard_would_meet(screen: Page, job: str) -> None:
+    wrong = []
+    for path in ours(screen, job):
+        answer = screen.goto(path)
+        assert answer, path
+        assert answer.ok, path
+        wrong += [f"{path.removeprefix(job)} {fault}" for fault in faults(screen)]
+    assert wrong == []
+
+
+def test_targets_at_the_table_are_as_large_as_a_finger(screen: Page, job: str) -> None:
+    small = []
+    for sheet in ("client", "plan", "palette", "phases", "proposal"):
+        screen.goto(f"{job}/{sheet}")
+        small += [f"{sheet} {one}" for one in screen.evaluate(SMALL, FINGER)]
+    assert small == []
+
+
+def test_clients_face_has_no_fault_and_no_small_target(screen: Page, job: str) -> None:
+    screen.goto(f"{job}/face")
+    with screen.expect_navigation():
+        screen.get_by_role("button", name="Show the client's face").tap()
+    wrong = []
+    try:
+        for key in SHOWN:
+            screen.goto(f"{job.replace('/jobs/', '/show/')}/{key}")
+            wrong += [f"{key} {fault}" for fault in (*faults(screen), *screen.evaluate(SMALL, FINGER))]
+    finally:
+        with screen.expect_navigation():
+            screen.get_by_role("button", name="Back to ours").tap()
+    assert wrong == []
