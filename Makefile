@@ -1,6 +1,6 @@
 # Two commands do everything: `make run` and `make test`.
 PY := .venv/bin/python
-.PHONY: run test bench setup setup-test lint types contracts unit browser wheel shots
+.PHONY: run test bench setup setup-test lint types contracts unit browser mutants
 
 run: setup
 	@$(PY) -m app serve --demo
@@ -21,6 +21,10 @@ contracts:
 	@.venv/bin/lint-imports --no-cache
 unit:
 	@$(PY) -m pytest -n 2 -m "not browser and not slow"
+browser:
+	@$(PY) -m pytest tests/browser
+mutants: setup-test
+	@$(PY) -m tests.mutants.run
 
 bench: setup-test
 	@$(PY) -m bench
