@@ -25,7 +25,9 @@ def sample(**context):
     bar = scale_bar_svg(ScaleBar(low=5_320_000, high=6_490_000, budget_low=6_000_000, budget_high=6_800_000))
     values = {
         "job": SimpleNamespace(
-            head=SimpleNamespace(id="j1", title="27 Quarry Bend, back yard", basis_file="", time_zone="America/New_York"),
+            head=SimpleNamespace(
+                id="j1", title="27 Quarry Bend, back yard", basis_file="", time_zone="America/New_York"
+            ),
             client=SimpleNamespace(name=""),
         ),
         "firm": SimpleNamespace(name="Brackenfold Yards"),
