@@ -23,17 +23,38 @@ from tests.mutants.same import SAME
 ROOT = Path(__file__).parents[2]
 SECONDS = 60  # for the tests of one mutant
 ENOUGH = 0.90
-COSTING = "tests/domain/costing/"
-TAKEOFF = "tests/domain/takeoff/"
+DOMAIN, COSTING, TAKEOFF = "tests/domain/", "tests/domain/costing/", "tests/domain/takeoff/"
+# the nearest tests first: most mutants fall there
+BOUGHT = (
+    TAKEOFF + "test_purchases.py",
+    DOMAIN + "test_orders.py",
+    COSTING + "test_estimate.py",
+    TAKEOFF + "test_requirements.py",
+    COSTING + "test_exact.py",
+    "tests/interchange/test_order_sheets.py",
+    "tests/services/test_build.py",
+)
+WORKED_OUT = (
+    TAKEOFF + "test_formula.py",
+    TAKEOFF + "test_assembly.py",
+    TAKEOFF + "test_requirements.py",
+    COSTING + "test_explain.py",
+)
+PRICED = (
+    COSTING + "test_price.py",
+    COSTING + "test_estimate.py",
+    COSTING + "test_exact.py",
+    COSTING + "test_explain.py",
+)
 MODULES: dict[str, tuple[str, ...]] = {
-    "app.domain.money": ("tests/domain/test_money.py",),
-    "app.domain.takeoff.formula": (TAKEOFF + "test_formula.py",),
-    "app.domain.takeoff.tree": (TAKEOFF + "test_formula.py",),
-    "app.domain.takeoff.purchases": (TAKEOFF + "test_purchases.py",),
-    "app.domain.takeoff.buying": (TAKEOFF + "test_purchases.py",),
+    "app.domain.money": (DOMAIN + "test_money.py", COSTING + "test_sharing.py"),
+    "app.domain.takeoff.formula": WORKED_OUT,
+    "app.domain.takeoff.tree": WORKED_OUT,
+    "app.domain.takeoff.purchases": BOUGHT,
+    "app.domain.takeoff.buying": BOUGHT,
     "app.domain.costing.sharing": (COSTING + "test_sharing.py",),
-    "app.domain.costing.price": (COSTING + "test_price.py", COSTING + "test_estimate.py", COSTING + "test_exact.py"),
-    "app.domain.costing.client_prices": (COSTING + "test_client_prices.py", "tests/domain/test_proposal.py"),
+    "app.domain.costing.price": PRICED,
+    "app.domain.costing.client_prices": (COSTING + "test_client_prices.py",),
 }
 LOADED_ONCE = ("pytest", "hypothesis", "numpy", "shapely", "msgspec", "pint", "babel", "sqlalchemy", "fastapi")
 
