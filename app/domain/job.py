@@ -492,13 +492,8 @@ class Job:
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
-        first: Alternative | None = None
-        for one in self.alternatives:
-            if one.zone_id == zone.id:
-                if one.id == zone.chosen_id:
-                    return one
-                first = first or one
-        return first
+        own = _by_zone(self.alternatives).get(zone.id, ())
+        return next((one for one in own if one.id == zone.chosen_id), own[0] if own else None)
 
     def chosen_by_zone(self) -> Mapping[UUID, Alternative]:
         """The alternative that is priced of each zone that has one: `chosen` for all zones at once."""
@@ -513,6 +508,24 @@ class Job:
             if chosen:
                 found[zone.id] = chosen
         return found
+
+
+Ways = Mapping[UUID, tuple[Alternative, ...]]
+_WAYS: dict[int, tuple[tuple[Alternative, ...], Ways]] = {}
+_MOST_WAYS = 64
+
+
+def _by_zone(alternatives: tuple[Alternative, ...]) -> Ways:
+    """Alternatives by zone, kept for the very tuple: one page asks for the chosen one hundreds of times."""
+    kept = _WAYS.get(id(alternatives))
+    if kept is None or kept[0] is not alternatives:
+        ways: dict[UUID, tuple[Alternative, ...]] = {}
+        for one in alternatives:
+            ways[one.zone_id] = (*ways.get(one.zone_id, ()), one)
+        if len(_WAYS) >= _MOST_WAYS:
+            _WAYS.clear()
+        _WAYS[id(alternatives)] = kept = (alternatives, ways)
+    return kept[1]
 
 
 Thing = (
