@@ -21,7 +21,7 @@ from tests.mutants.changing import Mutant, mutants
 from tests.mutants.same import SAME
 
 ROOT = Path(__file__).parents[2]
-SECONDS = 60  # for the tests of one mutant
+PATIENCE = 10  # times as long as the unchanged module takes, and ten seconds: then a mutant is taken to run for ever
 ENOUGH = 0.90
 DOMAIN, COSTING, TAKEOFF = "tests/domain/", "tests/domain/costing/", "tests/domain/takeoff/"
 # the nearest tests first: most mutants fall there
@@ -48,7 +48,7 @@ MODULES: dict[str, tuple[str, ...]] = {
     "app.domain.takeoff.formula": WORKED_OUT,
     "app.domain.takeoff.tree": WORKED_OUT,
     "app.domain.takeoff.purchases": BOUGHT,
-    "app.domain.takeoff.buying": (TAKEOFF + "test_assembly.py", *BOUGHT),
+    "app.domain.takeoff.buying": (TAKEOFF + "test_buying.py", TAKEOFF + "test_assembly.py", *BOUGHT),
     "app.domain.costing.sharing": (COSTING + "test_sharing.py",),
     "app.domain.costing.price": PRICED,
     "app.domain.costing.client_prices": (COSTING + "test_client_prices.py",),
@@ -99,20 +99,20 @@ def tests_of(module: str) -> list[str]:
     return [path for path in MODULES[module] if (ROOT / path).exists()]
 
 
-def tried(module: str, mutant: Mutant) -> Tried:
-    return Tried(module, mutant, noticed=_run(module, mutant.code) != 0)
+def tried(module: str, mutant: Mutant, seconds: int) -> Tried:
+    return Tried(module, mutant, noticed=_run(module, mutant.code, seconds) != 0)
 
 
-def _run(module: str, code: str) -> int:
+def _run(module: str, code: str, seconds: int) -> int:
     """The exit code of the module's tests with the code in its place."""
     child = os.fork()
     if child == 0:
-        _in_child(module, code)
+        _in_child(module, code, seconds)
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
-def _in_child(module: str, code: str) -> None:
-    signal.alarm(SECONDS)
+def _in_child(module: str, code: str, seconds: int) -> None:
+    signal.alarm(seconds)
     nothing = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nothing, 1)
     os.dup2(nothing, 2)
@@ -131,16 +131,22 @@ def try_all(chosen: Sequence[tuple[str, Mutant]], say=lambda _words: None) -> li
     """Try mutants one after the other. The unchanged modules must pass first, else nothing is learned."""
     for name in LOADED_ONCE:
         importlib.import_module(name)
-    for module in sorted({module for module, _ in chosen}):
-        if _run(module, file_of(module).read_text()) != 0:
-            raise RuntimeError(f"the tests of {module} fail without any change")
+    seconds = {module: _unchanged(module) for module in sorted({module for module, _ in chosen})}
     results = []
     for module, mutant in chosen:
-        result = tried(module, mutant)
+        result = tried(module, mutant, seconds[module])
         results.append(result)
         if not result.noticed:
             say(f"not noticed: {result}")
     return results
+
+
+def _unchanged(module: str) -> int:
+    """How long [s] a mutant of the module may take. Raises: RuntimeError where the tests fail without any change."""
+    began = time.monotonic()
+    if _run(module, file_of(module).read_text(), 600) != 0:
+        raise RuntimeError(f"the tests of {module} fail without any change")
+    return 10 + round(PATIENCE * (time.monotonic() - began))
 
 
 def summary(results: Sequence[Tried]) -> str:

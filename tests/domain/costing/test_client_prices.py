@@ -59,6 +59,7 @@ def test_shown_by_line_the_whole_job_stands_apart():
 def test_odd_cents_stay_with_the_largest_part():
     prices = shown(basis=firm_with(round_to_cents=1))
     assert prices.contract == 12_471_72
+    assert prices.phases == {SPRING: 10_667_72, LATER: 1_804_00}
     assert prices.zones == {A: 8_648_72, B: 2_019_00, C: 1_804_00}
     assert prices.works[str(key(101))] == 8_648_72 - 2_500_00
 
