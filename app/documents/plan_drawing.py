@@ -15,7 +15,8 @@ from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, graphic_scale, nort
 from app.domain.basis import Basis
 from app.domain.job import Job
 
-Face = Literal["ours", "client", "print"]
+Face = Literal["ours", "client", "print", "cover"]
+QUIET = {"client", "cover"}  # cropped to the zones, lines in the ground thin and without words
 WHITE = "#ffffff"  # what is printed brings no paper of its own
 STRIP = 62  # px: below the plan, for north and scale
 SEGMENTS = (0.25, 0.5, 1, 2, 5, 10, 25, 50, 100, 250)  # ft or m
@@ -37,10 +38,11 @@ def plan_svg(
 
     Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the id of the zone
     with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added (never on the
-    client's face or in print).
+    client's face or in print). The client's face and the cover are cropped to the zones and name no line in the ground.
     """
     tallest = max(height_px, 200) - STRIP if height_px else None
-    sheet = sheet_of(job, basis, float(min(max(width_px, 300), 2000)), tallest=tallest)
+    width = float(min(max(width_px, 300), 2000))
+    sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET)
     if sheet is None:
         return _empty(float(width_px), face)
     drawn = [
@@ -58,7 +60,7 @@ def plan_svg(
     svg = _svg(sheet, "".join(drawn), STRIP, describe(job))
     if face == "ours" and zone_link:
         svg = svg.replace('role="img"', 'role="group"', 1)  # a picture may hold no links
-    return svg.replace(PAPER, WHITE) if face == "print" else svg
+    return svg.replace(PAPER, WHITE) if face in {"print", "cover"} else svg
 
 
 def plan_thumbnail(job: Job, basis: Basis, *, width_px: int = 220) -> str:

@@ -4,7 +4,8 @@ from itertools import pairwise
 from math import ceil, floor
 from uuid import UUID
 
-from app.documents.plan_lines import feature_svg, run_svg
+from app.documents.plan_features import feature_symbol
+from app.documents.plan_lines import run_svg
 from app.documents.plan_parts import Sheet, diagonals, distance_to, open_edges
 from app.documents.plan_surfaces import surface_of
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT, bubble
@@ -126,7 +127,8 @@ def _halfway(path: tuple[Point, ...]) -> Point:
 
 def runs(sheet: Sheet) -> str:
     """What is built along a line."""
-    return "".join(run_svg(run, sheet.view.line(run.points)) for run in sheet.job.runs if len(run.points) > 1)
+    drawn = (run for run in sheet.job.runs if len(run.points) > 1)
+    return "".join(run_svg(run, sheet.view.line(run.points), quiet=sheet.quiet) for run in drawn)
 
 
 def features(sheet: Sheet) -> str:
@@ -136,9 +138,9 @@ def features(sheet: Sheet) -> str:
         if feature.x is None or feature.y is None:
             continue
         x, y = sheet.view.at((feature.x, feature.y))
-        symbol, half = feature_svg(sheet.job, sheet.basis, feature, (x, y), sheet.view.scale)
-        sheet.taken.take((x - half, y - half, x + half, y + half))
-        parts.append(symbol)
+        symbol = feature_symbol(sheet, feature, (x, y))
+        sheet.taken.take((x - symbol.across, y - symbol.up, x + symbol.across, y + symbol.up))
+        parts.append(symbol.svg)
     return "".join(parts)
 
 

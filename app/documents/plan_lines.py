@@ -1,4 +1,4 @@
-"""How what is built along a line or at a point is drawn: walls doubled, utilities in the public marking colors.
+"""How what is built along a line is drawn: walls doubled, utilities in the public marking colors.
 
 The hues are those of the uniform color code for marking underground lines (American Public Works Association: electric
 red, gas yellow, communication orange, potable water blue, irrigation purple, drain and sewer green); each line has its
@@ -6,12 +6,10 @@ own dashes and its word as well, so that color never carries the meaning alone. 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from app.documents.hatches import ground_color, mark_color
 from app.documents.sheet_view import INK, PAPER, SOFT
-from app.domain.basis import Basis
-from app.domain.job import Feature, Job, PlaceKind, Run, RunKind
+from app.domain.job import Run, RunKind
 
 RED, YELLOW, ORANGE, BLUE, PURPLE, GREEN = "#c62828", "#f4c20d", "#e06500", "#1565c0", "#6a3fa0", "#2e7d32"
 
@@ -56,50 +54,12 @@ def pen_of(run: Run) -> Pen:
     return PENS[run.kind]
 
 
-def run_svg(run: Run, path: str) -> str:
-    """A run along a path."""
+def run_svg(run: Run, path: str, *, quiet: bool = False) -> str:
+    """A run along a path; where it is quiet, what lies in the ground as a thin line in its hue."""
     pen = pen_of(run)
+    if quiet and pen.word:
+        pen = replace(pen, width=pen.width / 2, under=tuple((color, width / 2.4) for color, width in pen.under))
     shape = f'<path d="{path}" fill="none" stroke-linejoin="round"'
     under = "".join(f'{shape} stroke="{color}" stroke-width="{width:g}"/>' for color, width in pen.under)
     dashes = f' stroke-dasharray="{pen.dashes}"' if pen.dashes else ""
     return f'{under}{shape} stroke="{pen.color}" stroke-width="{pen.width:g}"{dashes}/>'
-
-
-def feature_svg(job: Job, basis: Basis, feature: Feature, at: tuple[float, float], scale: float) -> tuple[str, float]:
-    """A feature's symbol at a point [px], and its half size [px]."""
-    work = next((w for w in job.works if w.place == PlaceKind.FEATURE and w.place_id == feature.id), None)
-    assembly = basis.assemblies.get(work.assembly) if work else None
-    color = assembly.drawing.color if assembly else ""
-    words = f"{assembly.key if assembly else ''} {feature.title}".lower()
-    half = max(7.0, min(((feature.area or 0.0) ** 0.5 or _natural(words)) * scale / 2, 90.0))
-    return _symbol(words, half, at, color), half
-
-
-def _natural(words: str) -> float:
-    """About how wide a thing of that name is on the ground [ft], where no area was typed. Common practice."""
-    sizes = (("tree", 8.0), ("shrub", 3.0), ("fire", 4.0), ("light", 0.8), ("column", 2.0), ("structure", 10.0))
-    return next((size for word, size in sizes if word in words), 2.0)
-
-
-def _symbol(words: str, half: float, at: tuple[float, float], color: str) -> str:
-    ink = f'stroke="{INK}" stroke-width="1.8"'
-    fill = f'fill="{ground_color(color)}"'
-    h = f"{half:.1f}"
-    if "light" in words or "spot" in words:
-        inside = f'<circle r="{h}" fill="{PAPER}" {ink}/><path d="M-{h} 0H{h}M0 -{h}V{h}" {ink}/>'
-    elif "tree" in words or "shrub" in words:
-        inside = (
-            f'<circle r="{h}" {fill} fill-opacity=".75" stroke="{mark_color(color)}" stroke-width="2" '
-            f'stroke-dasharray="9 3"/><circle r="2.6" fill="{INK}"/>'
-        )
-    elif "fire" in words:
-        inside = f'<circle r="{h}" {fill} {ink}/><circle r="{half * 0.55:.1f}" fill="{PAPER}" {ink}/>'
-    elif "basin" in words or "water" in words:
-        inside = f'<circle r="{h}" {fill} {ink}/><circle r="{half * 0.4:.1f}" fill="none" {ink}/>'
-    elif "structure" in words or "column" in words:
-        box = f'<rect x="-{h}" y="-{h}" width="{2 * half:.1f}" height="{2 * half:.1f}"'
-        cross = f'<path d="M-{h} -{h}L{h} {h}M{h} -{h}L-{h} {h}" stroke="{INK}" stroke-width="1"/>'
-        inside = f'{box} {fill} fill-opacity=".5" {ink}/>{cross}'
-    else:
-        inside = f'<rect x="-{h}" y="-{h}" width="{2 * half:.1f}" height="{2 * half:.1f}" {fill} {ink}/>'
-    return f'<g transform="translate({at[0]:.1f} {at[1]:.1f})">{inside}</g>'

@@ -20,6 +20,7 @@ from app.domain.plan.outline import Outline
 COARSE = 1 / 24  # ft: chords of arcs, where text is placed
 EDGE = 58  # px: around the plan, where the overall dimensions run
 ROOMY = 0.6  # a center of area this share of the most room away from the edge is good enough
+NEAR = 9  # ft: how much of the house and of what lies around the zones a quiet drawing shows
 MUCH_LARGER = 1.7  # a lot with this many times the area of what is designed is not shown whole
 
 
@@ -33,6 +34,7 @@ class Sheet:
     patterns: Patterns
     taken: Taken
     pen: float = 1.0  # how thick lines are drawn
+    quiet: bool = False  # for the client: lines in the ground thin and without words
     marks: list[str] = field(default_factory=list)  # drawn above all lines
 
     def outline(self, zone: Zone) -> Outline | None:
@@ -45,10 +47,13 @@ class Sheet:
 
 
 def sheet_of(
-    job: Job, basis: Basis, width: float, *, small: bool = False, tallest: float | None = None
+    job: Job, basis: Basis, width: float, *, small: bool = False, tallest: float | None = None, quiet: bool = False
 ) -> Sheet | None:
-    """A sheet for the part of the plan that is shown, at most `tallest` px high; None where nothing is drawn yet."""
-    box = extent(job)
+    """A sheet for the part of the plan that is shown, at most `tallest` px high; None where nothing is drawn yet.
+
+    A quiet one is cropped to the zones and the near strip of the house.
+    """
+    box = near_extent(job) if quiet else extent(job)
     if box is None:
         return None
     most = tallest / width if tallest else 1.15
@@ -56,7 +61,7 @@ def sheet_of(
     view = fitted(box, width, tall=tall, edge=8 if small else EDGE)
     prefix = f"{'small' if small else 'plan'}-{str(job.head.id)[-8:]}"
     size = 0.5 if small else min(max(view.scale / 24, 0.7), 1.3)
-    return Sheet(job, basis, view, Patterns(prefix, size), Taken(view.width, view.height), 0.6 if small else 1.0)
+    return Sheet(job, basis, view, Patterns(prefix, size), Taken(view.width, view.height), 0.6 if small else 1.0, quiet)
 
 
 def outline_of(job: Job, zone: Zone) -> Outline | None:
@@ -90,6 +95,22 @@ def extent(job: Job) -> Box | None:
         if _area(wider) <= MUCH_LARGER * _area(box):
             return wider
     return box
+
+
+def near_extent(job: Job) -> Box | None:
+    """What is designed and `NEAR` ft around it, as far as anything stands there; all that is known without zones."""
+    whole = extent(job)
+    boxes = [bounds(outline) for _zone, outline in drawn_zones(job)]
+    if whole is None or not boxes:
+        return whole
+    boxes += [(f.x, f.y, f.x, f.y) for f in job.features if f.x is not None and f.y is not None]
+    west, south, east, north = around(boxes)
+    return (
+        max(whole[0], west - NEAR),
+        max(whole[1], south - NEAR),
+        min(whole[2], east + NEAR),
+        min(whole[3], north + NEAR),
+    )
 
 
 def around(boxes: list[Box]) -> Box:

@@ -5,8 +5,9 @@ from html import escape
 from itertools import pairwise
 from math import hypot
 
+from app.documents.plan_features import SMALL, feature_symbol
 from app.documents.plan_layers import HOUSE
-from app.documents.plan_lines import feature_svg, pen_of
+from app.documents.plan_lines import pen_of
 from app.documents.plan_parts import Sheet, around, middle, places_within
 from app.documents.sheet_view import INK, PAPER, SOFT, bubble, dimension, label, plain, words_width
 from app.domain.job import Fate, Zone
@@ -17,6 +18,8 @@ from app.domain.units import format_length
 
 SAID = {Fate.STAYS: "stays", Fate.PROTECTED: "keep safe", Fate.GOES: "goes", Fate.MOVES: "moves"}
 LONG_SIDE = 130  # px: a side shorter than this carries no dimension
+TITLE_LINE = 19.5  # px: of a zone's title
+TITLE_OFF = (0, 8, 18, 30, 44, 60)  # px: how far a title may stand from its bubble
 INSET = 17  # px: a side's dimension runs this far inside
 
 
@@ -26,10 +29,13 @@ def words(sheet: Sheet, link: str) -> Iterator[str]:
     at = list(_bubble_places(sheet))
     for zone, place, radius in at:
         yield _bubble(zone, place, radius, link)
+    if sheet.quiet:
+        yield from _every_title(sheet, at)
     yield from _overall(sheet)
     yield from _house_word(sheet)
     yield from _run_words(sheet)
-    yield from _zone_titles(sheet, at)
+    if not sheet.quiet:
+        yield from _zone_titles(sheet, at)
     yield from _side_lengths(sheet)
     yield from _feature_words(sheet)
     yield from _existing_words(sheet)
@@ -42,6 +48,8 @@ def _bubble_places(sheet: Sheet) -> Iterator[tuple[Zone, Point, float]]:
         radius = min(19.0, max(12.0, max(room for _, room in places) - 3))
         fits = [at for at, room in places if room >= radius] or [places[0][0]]
         at = sheet.taken.first_free(fits, 2 * radius, 2 * radius)
+        if at is None:
+            at = sheet.taken.first_free([place for place, _ in places], 2 * radius, 2 * radius)
         if at is None:
             at = fits[0]
             sheet.taken.take((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
@@ -107,7 +115,11 @@ def _house_word(sheet: Sheet) -> Iterator[str]:
     if sheet.job.site.house is None:
         return
     x, y = sheet.view.at(middle(sheet.job.site.house))
-    places = [(x, y), (x, y + 24), (x, y - 24)]
+    west, south, east, north = bounds(sheet.job.site.house)
+    (left, top), (right, bottom) = sheet.view.at((west, north)), sheet.view.at((east, south))
+    across = (max(left, 0.0) + min(right, sheet.view.width)) / 2
+    shown = (max(top, 0.0) + min(bottom, sheet.view.height)) / 2
+    places = [(x, y), (x, y + 24), (x, y - 24), (x, shown), (across, shown), (across, max(top, 0.0) + 24)]
     at = sheet.taken.first_free(places, words_width("House", 17) + 8, 22)
     if at is not None:
         yield label(at, "House", size=17, fill=SOFT, ground=HOUSE)
@@ -116,7 +128,7 @@ def _house_word(sheet: Sheet) -> Iterator[str]:
 def _run_words(sheet: Sheet) -> Iterator[str]:
     for run in sheet.job.runs:
         word = pen_of(run).word or run.title
-        if len(run.points) < 2 or not word:
+        if len(run.points) < 2 or not word or (sheet.quiet and pen_of(run).word):
             continue
         legs = list(pairwise(sheet.view.at(point) for point in run.points))
         legs.sort(key=lambda leg: -hypot(leg[1][0] - leg[0][0], leg[1][1] - leg[0][1]))
@@ -138,16 +150,40 @@ def _zone_titles(sheet: Sheet, bubbles: list[tuple[Zone, Point, float]]) -> Iter
             yield from _placed(sheet, zone.title, places, size=15, bold=True)
 
 
+def _every_title(sheet: Sheet, bubbles: list[tuple[Zone, Point, float]]) -> Iterator[str]:
+    """Every zone's title at its bubble: on one line, else on two, ever further away."""
+    for zone, (x, y), radius in bubbles:
+        tried = ((lines, off) for off in TITLE_OFF for lines in _broken(zone.title))
+        for lines, off in tried:
+            wide, high = max(words_width(line, 15) for line in lines) + 8, len(lines) * TITLE_LINE
+            down, aside = radius + 4 + high / 2 + off, radius + 3 + wide / 2 + off
+            places = [(x, y + down), (x, y - down), (x + aside, y), (x - aside, y)]
+            at = sheet.taken.first_free(places, wide, high)
+            if at is not None:
+                first = at[1] - (high - TITLE_LINE) / 2
+                rows = ((at[0], first + n * TITLE_LINE) for n in range(len(lines)))
+                yield "".join(label(row, line, bold=True, size=15) for row, line in zip(rows, lines, strict=True))
+                break
+
+
+def _broken(title: str) -> list[tuple[str, ...]]:
+    """A title on one line, and on two where it has several words."""
+    first, _, last = title.rpartition(" ")
+    return [(title,), (first, last)] if first else [(title,)] if title else []
+
+
 def _feature_words(sheet: Sheet) -> Iterator[str]:
     """Features by name; of those that share a name, one."""
     named: set[str] = set()
     for feature in sheet.job.features:
         if feature.x is None or feature.y is None or not feature.title or feature.title in named:
             continue
+        if sheet.quiet and any(word in feature.title.lower() for word in SMALL):
+            continue
         x, y = sheet.view.at((feature.x, feature.y))
-        half = feature_svg(sheet.job, sheet.basis, feature, (x, y), sheet.view.scale)[1]
-        aside = half + words_width(feature.title, 14) / 2 + 8
-        places = [(x, y + half + 12), (x + aside, y), (x - aside, y), (x, y - half - 12)]
+        symbol = feature_symbol(sheet, feature, (x, y))
+        aside = symbol.across + words_width(feature.title, 14) / 2 + 8
+        places = [(x, y + symbol.up + 12), (x + aside, y), (x - aside, y), (x, y - symbol.up - 12)]
         for drawn in _placed(sheet, feature.title, places):
             named.add(feature.title)
             yield drawn
@@ -155,7 +191,7 @@ def _feature_words(sheet: Sheet) -> Iterator[str]:
 
 def _existing_words(sheet: Sheet) -> Iterator[str]:
     for thing in sheet.job.existing:
-        if thing.outline is not None:
+        if thing.outline is not None and not (sheet.quiet and thing.fate is Fate.GOES):
             x, y = sheet.view.at(middle(thing.outline))
             title = f"{thing.title or thing.kind}, {SAID[thing.fate]}"
             yield from _placed(sheet, title, [(x, y + shift) for shift in (0, 22, -22, 44, -44)], fill=SOFT)

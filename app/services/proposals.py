@@ -39,9 +39,10 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
     offer = proposal(view.job, view.basis, view.estimate, number=number, made_on=made_on, cautions=cautions)
     firm, job = view.basis.firm, view.job
     swatches = palette_of(job, view.basis)
+    cover = plan_svg(job, view.basis, width_px=760, height_px=575, face="cover")
     values = {
         "offer": offer,
-        "plan": Markup(drawing_image(plan_svg(job, view.basis, width_px=900, face="print"), describe(job))),  # noqa: S704 - made here, escaped there
+        "plan": Markup(drawing_image(cover, describe(job))),  # noqa: S704 - made here, escaped there
         "strip": _strip(swatches),
         "mark": mark_address(office, offer.mark),
         "zone_count": counted(len(offer.zones)),

@@ -8,7 +8,8 @@ import pytest
 from plans import BASIS, polygon, uid, yard
 
 from app.documents.plan_drawing import describe, plan_svg, plan_thumbnail
-from app.documents.plan_parts import middle, open_edges, places_within, sheet_of
+from app.documents.plan_features import feature_symbol, size_of
+from app.documents.plan_parts import extent, middle, near_extent, open_edges, places_within, sheet_of
 from app.documents.plan_surfaces import surface_of
 from app.documents.sheet_view import View
 from app.domain.basis import Firm
@@ -236,3 +237,52 @@ def test_plan_is_no_higher_than_asked_and_still_shows_everything(height):
 def test_drawing_with_links_is_a_group_and_without_a_picture():
     assert 'role="group"' in plan_svg(yard(), BASIS, zone_link="/p?zone=")
     assert 'role="img"' in plan_svg(yard(), BASIS)
+
+
+def test_clients_face_and_cover_name_every_drawn_zone_and_no_line_in_the_ground():
+    drawn = [zone for zone in yard().zones if sheet_of(yard(), BASIS, 760).outline(zone)]
+    for face in ("client", "cover"):
+        texts = _texts(plan_svg(yard(), BASIS, width_px=760, height_px=600, face=face))
+        said = " ".join(t for t in texts if t)
+        assert not {"electric", "gas", "water", "drain"} & set(texts)
+        for zone in drawn:
+            assert zone.letter in texts
+            assert all(word in said for word in zone.title.split()), zone.title
+
+
+def test_cover_is_cropped_to_the_zones_and_the_near_strip_of_the_house():
+    house = polygon((0, 40), (60, 40), (60, 100), (0, 100))
+    job = yard(site=replace(yard().site, house=house, lot=None))
+    near, whole = near_extent(job), extent(job)
+    assert whole[3] == 100
+    assert near[3] == pytest.approx(40 + 9)  # the northern zones end at 40 ft
+
+
+def test_table_is_drawn_to_its_length_with_chairs():
+    table = Feature(id=uid(9), title="Dining table", x=20, y=30, length=8)
+    view = sheet_of(yard(features=(table,)), BASIS, 790).view
+    svg = plan_svg(yard(features=(table,)), BASIS)
+    boxes = [r for r in ET.fromstring(svg).iter(f"{SVG}rect") if r.get("rx") == "1.5"]
+    assert float(boxes[0].get("width")) == pytest.approx(8 * view.scale, abs=0.2)
+    assert len([r for r in ET.fromstring(svg).iter(f"{SVG}rect") if r.get("rx") == "2"]) == 8
+
+
+@pytest.mark.parametrize(
+    ("feature", "words", "size"),
+    [
+        (Feature(id=uid(1), length=6, thickness=2.5), "counter", (6, 2.5)),
+        (Feature(id=uid(1), length=6, area=18), "", (6, 3)),
+        (Feature(id=uid(1), area=9), "", (3, 3)),
+        (Feature(id=uid(1)), "outlet", (0.5, 0.5)),
+    ],
+)
+def test_feature_is_as_large_as_it_was_typed(feature, words, size):
+    assert size_of(feature, words) == pytest.approx(size)
+
+
+def test_grill_stands_along_the_nearest_side_of_its_zone():
+    zone = yard().zones[0]
+    job = yard(features=(Feature(id=uid(9), title="Grill", zone_id=zone.id, x=12.5, y=31, length=3, thickness=2),))
+    sheet = sheet_of(job, BASIS, 790)
+    symbol = feature_symbol(sheet, job.features[0], (100, 100))
+    assert symbol.up / symbol.across == pytest.approx(1.5)

@@ -93,7 +93,7 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
         "current": key,
         "revisions": open_offers,
         "draft": made,
-        "plan": svg(plan_svg(view.job, view.basis, width_px=1100, face="client")),
+        "plan": svg(plan_svg(view.job, view.basis, width_px=760, height_px=600, face="client")),
         "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=1040)),
         "covered": svg(covered_bar_svg()),
     }
