@@ -131,7 +131,8 @@ def _gathered(office: Office, view: Sheet) -> BuildSheet:
     if stands.signed:
         stands = replace(stands, apart=orders != order(view.job, view.basis))
     crews = crew_sheets(stands.job, stands.basis)
-    found = check(stands.job, stands.basis)
+    settled = {one.finding.key for one in view.readiness.settled}
+    found = [one for one in check(stands.job, stands.basis) if one.key not in settled]
     return BuildSheet(
         stands=stands,
         orders=orders,

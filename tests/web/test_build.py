@@ -2,15 +2,21 @@
 
 import re
 from io import BytesIO
+from uuid import uuid4
 
 import pikepdf
 import pypdf
 import pytest
+from markupsafe import escape
 
 from app.documents.pdf import pdf_available
+from app.domain.checks import may_settle
+from app.domain.job import PlaceKind, Run, Work
 from app.services import build
+from app.services.checks import Going, settle
+from app.services.jobs import made, save
 from app.services.sheets import sheet
-from tests.services.yard_of_ours import MARK, head_of, job_of, priced, with_library, yard
+from tests.services.yard_of_ours import MARK, head_of, job_of, priced, told, with_library, yard
 
 needs_pango = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 PRIVATE = (MARK, "7771.2345", "7,771", "777123", "777,123", "1,000,000 % profit")
@@ -128,3 +134,13 @@ def _unpacked(content: bytes) -> bytes:
         out = BytesIO()
         held.save(out, stream_decode_level=pikepdf.StreamDecodeLevel.all, compress_streams=False)
         return out.getvalue()
+
+
+def test_point_settled_on_checks_is_not_said_before_building(web, office, job):
+    lights = Run(id=uuid4(), title="Strung lights", length=30)
+    hung = Work(id=uuid4(), place=PlaceKind.RUN, place_id=lights.id, assembly="strung-lights")
+    save(office, job, (made("run", lights), made("work", hung)), told())
+    point = next(one for one in build.build_sheet(office, sheet(office, job)).stops if may_settle(one))
+    assert str(escape(point.what)) in web.get(f"/jobs/{job}/build").text
+    settle(office, job, point.key, Going(by="Maren Oduya", reason="Seen on site."), told())
+    assert str(escape(point.what)) not in web.get(f"/jobs/{job}/build").text

@@ -1,5 +1,6 @@
 """The plan sheet: one test a thing a person does, with good input and bad."""
 
+import re
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
@@ -10,7 +11,7 @@ import pytest
 from app.domain.job import EdgeChoice, PlaceKind
 from app.domain.plan.measures import area, bounds
 from app.web.forms.outlines import texts
-from tests.web.yard import Yard, text_of
+from tests.web.yard import TERRACE, Yard, text_of
 
 
 @pytest.fixture
@@ -342,3 +343,12 @@ def test_stale_save_shows_both_values_and_mine_can_be_sent_again(yard: Yard) -> 
     sent = yard.post(f"plan/zone/{zone}", {"title": "Breakfast nook", "version": str(yard.version("zone", zone))})
     assert sent.status_code == 200
     assert yard.job.zones[0].title == "Breakfast nook"
+
+
+def test_figures_of_a_zone_lead_to_where_they_come_from(yard: Yard) -> None:
+    yard.post("plan/zone/new", {**TERRACE, "assembly": "unit-pavers"})
+    page = yard.get(f"plan?focus=zone:{yard.job.zones[0].id}").text
+    doors = set(re.findall(r'class="door" href="([^"]+)"', page))
+    kinds = {door.split("/why/")[1].split(":")[0] for door in doors}
+    assert {"measure", "zone", "hours"} <= kinds
+    assert {yard.browser.get(door).status_code for door in doors} == {200}

@@ -2,7 +2,8 @@
 
 A figure is named by a text: `line:KIND:ID:INDEX` (a line's direct cost), `amount:ID:INDEX` (what a work needs in
 place), `purchase:MATERIAL:PHASE`, `step:NAME`, `zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`, `days:PHASE`,
-`wage:CLASS`, `price`, `cost`, `range`. Money is told in whole units of the firm's currency.
+`wage:CLASS`, `place:KIND:ID` (what is built on a run, feature, edge or existing thing), `measure:NAME` (see
+`explain_measures`), `price`, `cost`, `range`. Money is told in whole units of the firm's currency.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -11,6 +12,7 @@ from uuid import UUID
 from app.domain.basis import Basis
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain_lines import ExplainingLines, unit_text, whole_money
+from app.domain.costing.explain_measures import measured
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
 from app.domain.costing.price import STEPS
 from app.domain.costing.range import closed_form
@@ -91,6 +93,18 @@ class Explaining(ExplainingLines):
         """Selling price of a class of cost."""
         return self._sold(key.capitalize(), lambda line: line.cost_class.value == key and line.kind != ROUNDING)
 
+    def place(self, key: str) -> Trace | None:
+        """Selling price of all that is built on a run, feature, edge or existing thing."""
+        kind, _, place_id = key.partition(":")
+        works = {str(one.id) for one in self.job.works if one.place == kind and str(one.place_id) == place_id}
+        job = self.job
+        titles = {str(one.id): one.title for things in (job.runs, job.features, job.existing) for one in things}
+        return self._sold(titles.get(place_id) or "What is built here", lambda line: line.work_id in works)
+
+    def measure(self, name: str) -> Trace | None:
+        """A measure of the plan."""
+        return measured(self.job, name)
+
     def _sold(self, title: str, inside: Callable[[Line], bool]) -> Trace | None:
         worked = self.worked
         places = [at for at, line in enumerate(worked.lines) if inside(line)]
@@ -166,6 +180,8 @@ _FIGURES: Mapping[str, Callable[[Explaining, str], Trace | None]] = {
     "zone": Explaining.zone,
     "phase": Explaining.phase,
     "class": Explaining.cost_class,
+    "place": Explaining.place,
+    "measure": Explaining.measure,
     "hours": Explaining.hours,
     "days": Explaining.days,
     "wage": Explaining.wage,

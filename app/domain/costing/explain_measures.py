@@ -1,0 +1,130 @@
+"""Where a measure of the plan comes from: sides and radius, how a run was measured, a fall as typed.
+
+A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall` or `run:ID:length`.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from math import isclose, pi
+
+from app.domain.job import Alternative, Job, Measured, Run
+from app.domain.plan.arcs import Arc, Line, Point, Segment, ring_area
+from app.domain.plan.lines import line_length
+from app.domain.plan.measures import area, perimeter
+from app.domain.plan.outline import Outline, rings_of
+from app.domain.plan.shapes import SHAPES
+from app.domain.takeoff.measures import run_length
+from app.domain.takeoff.trace import Trace, number_text
+from app.domain.units import format_slope
+
+HOW: Mapping[Measured, str] = {Measured.SKETCH: "measured on a sketch", Measured.TAPED: "measured by tape"}
+AREAS: Mapping[str, str] = {
+    "rectangle": "width × depth",
+    "circle": "π × radius × radius",
+    "L": "width × depth − cut width × cut depth",
+}
+
+
+def measured(job: Job, name: str) -> Trace | None:
+    """How a measure of the plan came about; None for one that is not on the plan."""
+    kind, _, rest = name.partition(":")
+    key, _, what = rest.partition(":")
+    if kind == "run":
+        run = next((one for one in job.runs if str(one.id) == key), None)
+        return _length(run) if run and what == "length" else None
+    zone = next((one for one in job.zones if str(one.id) == key), None)
+    chosen = job.chosen(zone) if zone and kind == "zone" else None
+    say = _MEASURES.get(what)
+    return say(chosen) if chosen and say else None
+
+
+def _area(way: Alternative) -> Trace | None:
+    return _area_of(way.outline, HOW[way.measured]) if way.outline else None
+
+
+def _area_of(outline: Outline, how: str) -> Trace:
+    sizes = dict(zip(SHAPES.get(outline.shape, ()), outline.sizes, strict=False))
+    result = area(outline)
+    sides = [piece.length for ring in rings_of(outline) for piece in ring if isinstance(piece, Line)]
+    if len(sides) == 4 and isclose(sides[0] * sides[1], result) and isclose(sides[0], sides[2]):
+        filled = f"{number_text(sides[0])} × {number_text(sides[1])}"
+        return _trace("Area", "side × side of a rectangle", filled, result, "sq ft", how)
+    if sizes and isclose(_by_sizes(outline), result, rel_tol=1e-6):
+        filled = AREAS[outline.shape].replace("π", number_text(pi))
+        for size, feet in sorted(sizes.items(), key=lambda one: -len(one[0])):
+            filled = filled.replace(size, number_text(feet))
+        steps = tuple(_typed(size.capitalize(), feet, how) for size, feet in sizes.items())
+        return _trace("Area", AREAS[outline.shape], filled, result, "sq ft", how, steps)
+    parts = tuple(
+        _trace(f"Side {number}", *_part(piece), ring_area((Line(first, piece.start), piece)), "sq ft")
+        for number, (first, piece) in enumerate(_sides(outline), 1)
+    )
+    told = "sum over its sides: the triangle from the first corner, with the segment of an arc"
+    filled = " + ".join(number_text(one.result) for one in parts).replace("+ -", "− ")
+    return _trace("Area", told, filled, result, "sq ft", how, parts)
+
+
+def _by_sizes(outline: Outline) -> float:
+    if outline.shape == "circle":
+        return pi * outline.sizes[0] ** 2
+    width, depth, *cut = outline.sizes
+    return width * depth - (cut[0] * cut[1] if cut else 0.0)
+
+
+def _part(piece: Segment) -> tuple[str, str]:
+    """From where to where a side runs; with its radius where it is an arc."""
+    (x, y), (to_x, to_y) = piece.start, piece.end
+    told = f"from {number_text(x)}, {number_text(y)} to {number_text(to_x)}, {number_text(to_y)}"
+    return (f"{told}, an arc of radius {number_text(piece.radius)} ft" if isinstance(piece, Arc) else told), ""
+
+
+def _outline(way: Alternative) -> Trace | None:
+    if way.outline is None:
+        return None
+    how = HOW[way.measured]
+    sides = tuple(
+        _trace(f"Side {number}", *_part(piece), piece.length, "ft")
+        for number, (_first, piece) in enumerate(_sides(way.outline), 1)
+    )
+    filled = " + ".join(number_text(one.result) for one in sides)
+    return _trace("Outline", "sum of its sides", filled, perimeter(way.outline), "ft", how, sides)
+
+
+def _sides(outline: Outline) -> Iterator[tuple[Point, Segment]]:
+    """Each side of each ring, with the ring's first corner."""
+    return ((ring[0].start, piece) for ring in rings_of(outline) for piece in ring)
+
+
+def _fall(way: Alternative) -> Trace | None:
+    if way.fall is None:
+        return None
+    toward = f", falling toward {way.fall_toward}" if way.fall_toward else ""
+    return _trace(
+        "Fall", "how far it drops over how far it runs", f"{format_slope(way.fall)}{toward}", way.fall, "", "typed"
+    )
+
+
+def _length(run: Run) -> Trace | None:
+    length, how = run_length(run), HOW[run.measured]
+    if length is None:
+        return None
+    if run.length is not None:
+        return _trace("Length", "as typed", "", length, "ft", how)
+    pieces = tuple(
+        _trace(f"Piece {number}", "between two of its points", "", line_length(pair), "ft")
+        for number, pair in enumerate(zip(run.points, run.points[1:], strict=False), 1)
+    )
+    filled = " + ".join(number_text(one.result) for one in pieces)
+    return _trace("Length", "sum of its pieces", filled, length, "ft", how, pieces)
+
+
+def _typed(label: str, feet: float, how: str) -> Trace:
+    return _trace(label, "as typed", "", feet, "ft", how)
+
+
+def _trace(
+    label: str, told: str, filled: str, result: float, unit: str, source: str = "", steps: tuple[Trace, ...] = ()
+) -> Trace:
+    return Trace(label=label, expression=told, filled=filled, result=result, unit=unit, source=source, steps=steps)
+
+
+_MEASURES: Mapping[str, Callable[[Alternative], Trace | None]] = {"area": _area, "outline": _outline, "fall": _fall}
