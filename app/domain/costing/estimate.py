@@ -91,7 +91,7 @@ class Estimate:
         fixed = self.build_up.step("allowances").cents + self.build_up.step("rounding").cents
         price = self.price_cents
         scale = (price - fixed) / direct if direct else 0.0
-        return Range(min(round(low * scale) + fixed, price), price, max(round(high * scale) + fixed, price))
+        return Range(max(0, min(round(low * scale) + fixed, price)), price, max(round(high * scale) + fixed, price))
 
     @property
     def site_factors(self) -> Mapping[str, SiteFactor]:
