@@ -11,7 +11,8 @@ setup-test:
 	@scripts/setup test
 
 test: setup-test lint types contracts
-	@$(PY) -m pytest -n 2 --dist worksteal
+	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
+	@$(MAKE) --no-print-directory browser
 
 lint:
 	@.venv/bin/ruff check . && .venv/bin/ruff format --check .
@@ -21,8 +22,10 @@ contracts:
 	@.venv/bin/lint-imports --no-cache
 unit:
 	@$(PY) -m pytest -n 2 -m "not browser and not slow"
+# A browser driver keeps an event loop running in its process: each engine has a process of its own.
 browser:
-	@$(PY) -m pytest tests/browser
+	@$(PY) -m pytest tests/browser --ignore tests/browser/test_second_engine.py
+	@$(PY) -m pytest tests/browser/test_second_engine.py
 mutants: setup-test
 	@$(PY) -m tests.mutants.run
 
