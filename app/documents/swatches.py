@@ -17,6 +17,7 @@ from app.domain.plan import area
 TALL = 84  # px: of a swatch
 LEAST = 0.05  # share of the strip: a smaller one is drawn this wide, so that it can be seen
 LINE = 19  # px: of the list below
+TWO_COLUMNS = 560  # px: a strip this wide has its list in two columns
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,12 +73,9 @@ def palette_svg(swatches: Iterable[Swatch], *, width_px: int = 720, name: str = 
     shown = tuple(swatches)
     if not shown:
         return ""
-    columns = 2 if width_px >= 560 else 1
-    rows = -(-len(shown) // columns)
-    height = TALL + 16 + rows * LINE * 2
     patterns = Patterns(name, 1.0)
     strip = _strip(shown, float(width_px), patterns)
-    lines = "".join(_line(shown, place, float(width_px), rows, columns) for place in range(len(shown)))
+    lines, height = _list(shown, float(width_px))
     said = "; ".join(f"{swatch.title}, {share}" for swatch, share in zip(shown, _percents(shown), strict=True))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width_px} {height}" width="{width_px}" '
@@ -124,19 +122,44 @@ def _number(x: float, y: float, number: int) -> str:
     )
 
 
-def _line(shown: Sequence[Swatch], place: int, width: float, rows: int, columns: int) -> str:
-    """A finish by its number: title, then share and zones."""
-    swatch = shown[place]
-    x, y = (place // rows) * width / columns, TALL + 30 + (place % rows) * LINE * 2
+def _list(shown: Sequence[Swatch], width: float) -> tuple[str, int]:
+    """The finishes by their numbers in one or two columns, and how high the whole drawing is with them [px]."""
+    columns = 2 if width >= TWO_COLUMNS else 1
+    rows = -(-len(shown) // columns)
     room = width / columns - 30
-    title = swatch.title
-    while words_width(title, 15) > room and len(title) > 8:
-        title = f"{title[:-2].rstrip(' ,')}…"
-    where = f" · {', '.join(swatch.zones)}" if swatch.zones else ""
+    drawn, lowest = [], 0
+    for place, (swatch, share) in enumerate(zip(shown, _percents(shown), strict=True)):
+        if place % rows == 0:
+            y = TALL + 30
+        titles = _wrapped(swatch.title, room)
+        where = f" · {', '.join(swatch.zones)}" if swatch.zones else ""
+        drawn.append(_entry((place // rows) * width / columns, y, (str(place + 1), *titles, f"{share}{where}")))
+        y += len(titles) * 17 + LINE + 2
+        lowest = max(lowest, y)
+    return "".join(drawn), lowest - 14
+
+
+def _wrapped(title: str, room: float) -> tuple[str, ...]:
+    """A title in lines that fit into `room` [px]; nothing of it is left out."""
+    lines: list[str] = []
+    for word in title.split():
+        if lines and words_width(f"{lines[-1]} {word}", 15) <= room:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return tuple(lines)
+
+
+def _entry(x: float, y: int, said: Sequence[str]) -> str:
+    """A finish by its number: title, then share and zones."""
+    number, *titles, share = said
+    rows = "".join(
+        f'<text x="{x + 20:g}" y="{y + 17 * n}" font-size="15" fill="{INK}">{plain(line)}</text>'
+        for n, line in enumerate(titles)
+    )
     return (
-        f'<text x="{x:g}" y="{y}" font-size="15" font-weight="600" fill="{INK}">{place + 1}</text>'
-        f'<text x="{x + 20:g}" y="{y}" font-size="15" fill="{INK}">{plain(title)}</text>'
-        f'<text x="{x + 20:g}" y="{y + 16}" font-size="14" fill="{SOFT}">{_percents(shown)[place]}{plain(where)}</text>'
+        f'<text x="{x:g}" y="{y}" font-size="15" font-weight="600" fill="{INK}">{number}</text>{rows}'
+        f'<text x="{x + 20:g}" y="{y + 17 * len(titles)}" font-size="14" fill="{SOFT}">{plain(share)}</text>'
     )
 
 

@@ -8,13 +8,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
-from app.domain.basis import Assembly, Basis, Material
+from app.domain.basis import Assembly, Basis
 from app.domain.checks import every_caution
 from app.domain.costing.client_prices import ClientPrices, client_prices, set_aside_by_work
 from app.domain.costing.estimate import Estimate
-from app.domain.costing.lines import WHOLE_JOB, Line
+from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.payments import Due, schedule
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone
+from app.domain.palette import Swatch, finishes_named, palette
 from app.domain.plan.measures import area
 
 
@@ -51,19 +52,6 @@ class ZonePage:
     price: Amount | None
     phase: str
     zone_id: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Swatch:
-    """A finish in the palette: where it lies, how much of it, whether it is chosen."""
-
-    title: str
-    color: str
-    hatch: str
-    letters: tuple[str, ...]
-    share: float
-    chosen: bool
-    lead_days: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -251,7 +239,7 @@ def _items(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, works
                 title=title,
                 count=count,
                 words=assembly.words,
-                finishes=_finishes(basis, worked, work),
+                finishes=finishes_named(basis, worked, work),
                 price=_amount(prices, prices.works.get(str(work.id))) if by_line else None,
             )
         )
@@ -303,53 +291,6 @@ def _allowances(job: Job, basis: Basis, worked: Estimate) -> tuple[Promise, ...]
         if assembly and held.get(str(work.id)):
             promises.append(Promise(title=_name(job, work, assembly)[0], cents=held[str(work.id)], words=""))
     return tuple(promises)
-
-
-def _finishes(basis: Basis, worked: Estimate, work: Work) -> tuple[str, ...]:
-    own = (line for line in worked.lines if line.work_id == str(work.id) and line.kind == "material")
-    found = (basis.materials[line.key] for line in own if line.key in basis.materials)
-    return tuple(dict.fromkeys(material.title for material in found if material.finish))
-
-
-def palette(job: Job, basis: Basis, worked: Estimate) -> tuple[Swatch, ...]:
-    """The finishes of a job, each once, the most of it first; the share is by what each covers or weighs in cost."""
-    by_material: dict[str, list[Line]] = {}
-    for line in worked.lines:
-        material = basis.materials.get(line.key) if line.kind == "material" else None
-        if material is not None and material.finish:
-            by_material.setdefault(line.key, []).append(line)
-    covered = {key: _covered(job, basis.materials[key], lines) for key, lines in by_material.items()}
-    whole = sum(covered.values()) or 1.0
-    chosen = {choice.material for choice in job.choices}
-    swatches = [
-        Swatch(
-            title=basis.materials[key].title,
-            color=basis.materials[key].color or "#d9d2bf",
-            hatch=basis.materials[key].hatch,
-            letters=_letters_of(job, lines),
-            share=covered[key] / whole,
-            chosen=key in chosen,
-            lead_days=basis.materials[key].lead_days,
-        )
-        for key, lines in by_material.items()
-    ]
-    return tuple(sorted(swatches, key=lambda swatch: (-swatch.share, swatch.title)))
-
-
-def _covered(job: Job, material: Material, lines: Sequence[Line]) -> float:
-    """Square feet of the zones a finish lies in, for a surface; a tenth of that for what only edges or stands there."""
-    zones = {line.zone for line in lines}
-    areas = [
-        area(chosen.outline)
-        for zone in job.zones
-        if str(zone.id) in zones and (chosen := job.chosen(zone)) and chosen.outline
-    ]
-    return sum(areas) * (1.0 if material.role == "finish" else 0.1) or 1.0
-
-
-def _letters_of(job: Job, lines: Sequence[Line]) -> tuple[str, ...]:
-    zones = {line.zone for line in lines}
-    return tuple(zone.letter for zone in job.zones if str(zone.id) in zones)
 
 
 def _phase_row(phase: Phase, prices: ClientPrices, made_on: date) -> PhaseRow:

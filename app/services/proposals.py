@@ -14,6 +14,7 @@ from app.documents.plan_drawing import describe, plan_svg
 from app.documents.swatches import Swatch, palette_of, palette_svg
 from app.domain.codec import to_plain
 from app.domain.errors import Refused
+from app.domain.palette import Swatch as Finish
 from app.domain.proposal import Amount, Proposal, proposal
 from app.services import revisions
 from app.services.jobs import Order
@@ -39,6 +40,7 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
     offer = proposal(view.job, view.basis, view.estimate, number=number, made_on=made_on, cautions=cautions)
     firm, job = view.basis.firm, view.job
     swatches = palette_of(job, view.basis)
+    offer = replace(offer, palette=in_order_of(swatches, offer.palette))
     cover = plan_svg(job, view.basis, width_px=760, height_px=575, face="cover")
     values = {
         "offer": offer,
@@ -57,6 +59,12 @@ def _strip(swatches: Sequence[Swatch]) -> Markup:
     """The palette as a picture, or nothing."""
     said = "The palette in the shares in which it lies"
     return Markup(drawing_image(palette_svg(swatches), said)) if swatches else Markup("")  # noqa: S704 - made here
+
+
+def in_order_of(strip: Sequence[Swatch], finishes: Sequence[Finish]) -> tuple[Finish, ...]:
+    """The finishes in the order of the strip above them; what only edges or stands there follows."""
+    places = {swatch.title: place for place, swatch in enumerate(strip)}
+    return tuple(sorted(finishes, key=lambda finish: places.get(finish.title, len(places))))
 
 
 def counted(number: int) -> str:
@@ -161,4 +169,4 @@ def covered(offer: Proposal) -> Proposal:
 
 def body_of(html: str) -> str:
     """What stands between the body tags of a document, to be shown within a page of ours."""
-    return html.partition("<body>")[2].partition("</body>")[0]
+    return html.partition("<body")[2].partition(">")[2].partition("</body>")[0]

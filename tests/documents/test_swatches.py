@@ -60,3 +60,13 @@ def test_titles_are_escaped_and_nothing_is_inline():
         ET.fromstring(svg)
         assert "<b" not in svg
         assert " style=" not in svg
+
+
+def test_long_titles_are_wrapped_and_never_cut():
+    title = "Medium plank paver, sandbar, tumbled on all sides, 12 x 18 x 2 3/8 in"
+    shown = [Swatch(title=title, color="#111111", area=3, zones=("A",)), Swatch(title="b", color="#222222", area=1)]
+    svg = ET.fromstring(palette_svg(shown, width_px=350))
+    texts = [text.text for text in svg.iter(f"{SVG}text")]
+    assert title in " ".join(texts)
+    assert not any("…" in text for text in texts)
+    assert max(float(text.get("y")) for text in svg.iter(f"{SVG}text")) < float(svg.get("height"))
