@@ -223,7 +223,7 @@ class FirmPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Firm:
-    """The firm's name and rules. Shares are fractions (0.18 = 18 %)."""
+    """The firm's name and rules. Shares are fractions (0.18 = 18%)."""
 
     name: str = ""
     owner: str = ""

@@ -393,7 +393,7 @@ class Choice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Phase:
-    """What is built when. `firmness` says how its price holds; `rise` is a share (0.04 = 4 %)."""
+    """What is built when. `firmness` says how its price holds; `rise` is a share (0.04 = 4%)."""
 
     id: UUID
     number: int = 1

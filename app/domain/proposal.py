@@ -160,7 +160,10 @@ def proposal(
         payments=schedule(job, firm, prices),
         exclusions=head.exclusions or firm.standard_exclusions,
         allowances=_allowances(job, basis, worked),
-        unit_prices=tuple(Promise(title=one.title, cents=one.cents, words=one.unit) for one in job.unit_prices),
+        unit_prices=tuple(
+            Promise(title=one.title, cents=one.cents, words=one.unit)
+            for one in sorted(job.unit_prices, key=lambda one: one.title)
+        ),
         cautions=tuple(cautions[key] for key in every_caution(job, basis) if key in cautions),
         terms=firm.terms.text if firm.terms else "",
         terms_reviewed=_reviewed(basis),

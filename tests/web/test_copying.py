@@ -128,6 +128,7 @@ def test_newer_edition_is_offered_with_its_price_difference_and_not_taken_by_its
     (offered,) = newer_editions(yard.office, jobs.open_job(yard.office, yard.id))
     assert (offered.key, offered.places) == ("unit-pavers", 1)
     assert "newer edition" in text_of(yard.get(f"plan?focus=zone:{zone}").text)
+    assert "Take the newer edition" in text_of(yard.get("estimate").text)
     yard.post("plan/newer-edition", {"assembly": "unit-pavers", "focus": f"zone:{zone}"})
     assert yard.works[0].assembly_hash == newer
     assert yard.price == before + offered.difference

@@ -35,7 +35,7 @@ def test_margin_is_saved_and_its_markup_stands_beside(shop: Browser) -> None:
 @pytest.mark.parametrize(
     ("fields", "said"),
     [
-        ({"margin": "95"}, "90 % is the most"),
+        ({"margin": "95"}, "90% is the most"),
         ({"margin": "plenty"}, "plenty"),
         ({"crew_day_hours": "30"}, "between 1 and 16"),
         ({"crew_size": "0"}, "between 1 and 40"),

@@ -37,7 +37,8 @@ def call_before_you_dig(yard: Yard, rule: Rule) -> Iterator[Finding]:
 
 def _places(works: tuple[Placed, ...]) -> str:
     names = list(dict.fromkeys(one.place for one in works))
-    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+    apart = "; " if any("," in one for one in names[:3]) else ", "
+    return apart.join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
 
 
 def private_lines(yard: Yard, rule: Rule) -> Iterator[Finding]:

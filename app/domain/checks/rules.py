@@ -28,7 +28,7 @@ def in_feet(rule: Rule) -> float:
 
 
 def limit_of(rule: Rule, system: System, words: str) -> str:
-    """A rule's value with its unit: `at least 1/4 in per ft (2 %)`."""
+    """A rule's value with its unit: `at least 1/4 in per ft (2%)`."""
     if rule.unit in {"ft", "in"}:
         return f"{words} {format_length(in_feet(rule), system)}"
     if rule.unit == "rise over run":

@@ -6,7 +6,7 @@ from functools import cached_property
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Part
-from app.domain.job import Alternative, Job, PlaceKind, Work, Zone
+from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone
 from app.domain.plan.edges import SharedEdge, shared_edges
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.measures import zone_title
@@ -56,10 +56,11 @@ class Yard:
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:
-        """Every work whose recipe is known and whose place is there, in the job's order."""
+        """Every work whose recipe is known and whose place is there: by place as on the plan, then by position."""
         places = self._places
+        order = {key: number for number, key in enumerate(places)}
         found = []
-        for work in self.job.works:
+        for work in sorted(self.job.works, key=lambda one: (order.get((one.place, one.place_id), 0), one.position)):
             assembly = self.basis.assemblies.get(work.assembly)
             place = places.get((work.place, work.place_id if work.place is not PlaceKind.JOB else None))
             if assembly is not None and place is not None:
@@ -83,7 +84,7 @@ class Yard:
         for feature in job.features:
             words = feature.title or "Feature"
             found[PlaceKind.FEATURE, feature.id] = (f"feature:{feature.id}", words, self.zones.get(feature.zone_id))
-        for edge in job.edges:
+        for edge in sorted(job.edges, key=self._edge_order):
             own = self.zones.get(edge.zone_id)
             if own is not None:
                 words = f"{zone_title(own)}, edge to {self.neighbor(edge.neighbor)}"
@@ -91,6 +92,11 @@ class Yard:
         for thing in job.existing:
             found[PlaceKind.EXISTING, thing.id] = (f"existing:{thing.id}", thing.title or thing.kind, None)
         return found
+
+    def _edge_order(self, edge: Edge) -> tuple[int, str]:
+        """Edges in the order of their zones, then by what lies across."""
+        own = next((number for number, one in enumerate(self.job.zones) if one.id == edge.zone_id), 0)
+        return own, self.neighbor(edge.neighbor)
 
     def neighbor(self, key: str) -> str:
         """What lies across an edge, in words."""

@@ -17,6 +17,7 @@ from app.domain.basis import CostClass, Firm
 from app.domain.costing.sharing import Cents, shared
 from app.domain.errors import BadValue
 from app.domain.money import cents
+from app.domain.units import format_share
 
 STEPS = (
     "direct",
@@ -74,7 +75,7 @@ class BuildUp:
 
 
 def build_up(cells: Cells, firm: Firm) -> BuildUp:
-    """The price of direct cells by the firm's method. Raises: BadValue for a margin of 100 % and more."""
+    """The price of direct cells by the firm's method. Raises: BadValue for a margin of 100% and more."""
     amounts = np.array(cells.cents, dtype=np.int64)
     set_aside = np.array([one is CostClass.ALLOWANCE for one in cells.classes], dtype=bool)
     material = np.array([one is CostClass.MATERIAL for one in cells.classes], dtype=bool)
@@ -124,7 +125,7 @@ class _Building:
 
 
 def _percent(share: Decimal) -> str:
-    return f"{(share * 100).normalize():f} %"
+    return format_share(share, 4)
 
 
 def _part(amount_cents: int, share: Decimal) -> int:
@@ -170,7 +171,7 @@ def markup_of(margin: Decimal) -> Decimal:
     Decimal('0.25')
     """
     if margin >= 1:
-        raise BadValue(f"A margin of {_percent(margin)} leaves nothing of the price for the cost; below 100 % works.")
+        raise BadValue(f"A margin of {_percent(margin)} leaves nothing of the price for the cost; below 100% works.")
     return margin / (1 - margin)
 
 

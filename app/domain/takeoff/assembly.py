@@ -215,7 +215,7 @@ class _Compiler:
         own_loss = material.loss if material else 0.0
         loss = own_loss if part.loss is None else part.loss
         if not (0 <= loss < 1 and 0 <= part.keep < 1):
-            self._say(f"{label}: loss {loss:g} and keep {part.keep:g} must be shares from 0 to 1; 8 % is 0.08.")
+            self._say(f"{label}: loss {loss:g} and keep {part.keep:g} must be shares from 0 to 1; 8% is 0.08.")
             return None
         return CompiledPiece(
             is_task=False,

@@ -101,7 +101,7 @@ def check_material(material: Material) -> tuple[Finding, ...]:
     if not material.role:
         found.say("it fills no role; say what it is for.")
     if not 0 <= material.loss < 1:
-        found.say(f"a loss of {material.loss:g} is no share from 0 to 1; 8 % is 0.08.")
+        found.say(f"a loss of {material.loss:g} is no share from 0 to 1; 8% is 0.08.")
     if material.loosens < 1:
         found.say(f"loose volume {material.loosens:g} times the volume in place; it cannot be below 1.")
     if not found.findings:
@@ -136,7 +136,7 @@ def _check_conventions(material: Material, found: "_Checked") -> None:
     if abs(weight - unit.size) > CONVENTIONS_APART * unit.size:
         found.say(
             f"by coverage and thickness one {unit.one} weighs {weight:,.0f} lb, by its unit {unit.size:,.0f} lb; "
-            "the two are more than 15 % apart. Correct coverage, thickness or density."
+            "the two are more than 15% apart. Correct coverage, thickness or density."
         )
 
 

@@ -11,7 +11,7 @@ from app.domain.money import cost, share
 from app.domain.takeoff.bounded import BoundedCache
 from app.domain.takeoff.buying import bought_amount, constant, coverage_of, trade_unit
 from app.domain.takeoff.requirements import Requirement
-from app.domain.units import AREA, RATIO, VOLUME, WEIGHT, Dimension
+from app.domain.units import AREA, RATIO, VOLUME, WEIGHT, Dimension, format_amount
 
 NEARLY_WHOLE = 1e-9  # what is this near above a whole number is that whole
 
@@ -207,9 +207,14 @@ def _loads_unknown(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding
                 rule="loads-unknown",
                 severity=Severity.NOTE,
                 where=f"material:{one.material}",
-                what=f"{material.title}: how many loads of {material.load} these are cannot be told; one is counted.",
-                remedy="Give the material a density, or its load in the unit it is bought by.",
+                what=f"{material.title}: how many loads of {_load_words(material)} it takes is not known; one is counted.",
+                remedy="Say in the library what it weighs in place, or how many of it make a load.",
             )
+
+
+def _load_words(material: Material) -> str:
+    """A load in the words of the trade: 12 tons, 10 cu yd."""
+    return format_amount(*constant(material.load))
 
 
 def _cannot_buy(key: str, wrong: OutlayError) -> Finding:

@@ -40,7 +40,7 @@ def below(name: str, label: str, most: Decimal) -> Field:
     def reader(typed: str, firm: Firm) -> Any:
         value = one.reader(typed, firm)
         if value > most:
-            raise BadValue(f"{label}: {typed} was typed; {(most * 100).normalize():f} % is the most.")
+            raise BadValue(f"{label}: {typed} was typed; {(most * 100).normalize():f}% is the most.")
         return value
 
     return Field(name=name, label=label, reader=reader, required=True)

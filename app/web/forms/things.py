@@ -73,7 +73,7 @@ def portion(name: str, label: str) -> Field:
     def reader(typed: str, firm: Firm) -> float:
         value = float(one.reader(typed, firm))
         if not 0 <= value <= 1:
-            raise BadValue(f"{label}: {typed} was typed; it must lie between 0 and 100 %.")
+            raise BadValue(f"{label}: {typed} was typed; it must lie between 0 and 100%.")
         return value
 
     return Field(name=name, label=label, reader=reader)

@@ -151,7 +151,7 @@ def rule_value(rule: Rule, firm: Firm) -> str:
 def rule_typed(rule: Rule, firm: Firm) -> str:
     """A rule's value as its field holds it."""
     if rule.unit == "rise over run":
-        return f"{rule.value * 100:g} %"
+        return f"{rule.value * 100:g}%"
     return rule_value(rule, firm) if rule.unit in {"ft", "in"} else f"{rule.value:g}"
 
 

@@ -11,6 +11,7 @@ from fastapi.responses import Response
 from app.domain.costing.grouping import By
 from app.domain.units import parse_price
 from app.services import estimates
+from app.services.editions import newer_editions
 from app.services.estimate_view import estimate_sheet, unpriced
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -101,6 +102,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str
         "rows": lambda group: rows_html(it.rows[group.key], templates, job_page, it.by),
         "open_lines": len(view.estimate.lines) <= OPEN_BELOW,
         "moved": moved_since_seen(office, view),
+        "newer": newer_editions(office, view.opened),
     }
 
 

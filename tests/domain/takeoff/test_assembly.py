@@ -56,7 +56,7 @@ def test_parameters_stand_in_the_order_they_need():
         (replace(PAVERS, includes=(Include(assembly="unit-pavers"),)), "includes itself: unit-pavers → unit-pavers"),
         (replace(PAVERS, includes=(Include(assembly="excavate-and-haul", passes={"dept": "base"}),)), "Did you mean “depth”?"),
         (replace(PAVERS, includes=(Include(assembly="excavate-and-haul", passes={"depth": "area"}),)), "area gives sq ft; ft is wanted"),
-        (replace(PAVERS, parts=(Part(role="bedding", amount="area * bedding", material="sand", loss=8.0),)), "8 % is 0.08"),
+        (replace(PAVERS, parts=(Part(role="bedding", amount="area * bedding", material="sand", loss=8.0),)), "8% is 0.08"),
         (replace(PAVERS, parts=(Part(role="bedding", amount="area * bedding", material="sand", keep=-0.1),)), "shares from 0 to 1"),
         (replace(PAVERS, drawing=Drawing(mass="area")), "Height in the drawing: area gives sq ft; ft is wanted."),
         (with_parameter("base", "overdig"), "circle: base → overdig → base"),
@@ -182,10 +182,10 @@ def test_constant_reads_units():
         ({"thickness": "2*foot**2"}, "Thickness: 2*foot**2 gives sq ft; ft is wanted."),
         ({"coverage": "0*foot**2"}, "must be above 0"),
         ({"coverage": "area"}, "“area” is not known here"),
-        ({"loss": 8.0}, "8 % is 0.08"),
+        ({"loss": 8.0}, "8% is 0.08"),
         ({"loosens": 0.9}, "cannot be below 1"),
         ({"role": ""}, "fills no role"),
-        ({"coverage": "100*foot**2", "thickness": "3*inch"}, "more than 15 % apart"),
+        ({"coverage": "100*foot**2", "thickness": "3*inch"}, "more than 15% apart"),
     ],
 )
 def test_material_that_cannot_be_bought_is_said(changed, words):

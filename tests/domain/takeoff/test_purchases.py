@@ -102,6 +102,7 @@ def test_load_that_cannot_be_told_is_said_and_one_is_paid():
     bought, findings = purchases([need(400.0, RATIO)], basis_of(odd))
     assert (bought[0].loads, bought[0].delivery_cents) == (0, 100_00)
     assert [(f.rule, f.severity) for f in findings] == [("loads-unknown", Severity.NOTE)]
+    assert "how many loads of 16 tons it takes" in findings[0].what
 
 
 def test_missing_price_is_a_money_stop_and_no_figure():
