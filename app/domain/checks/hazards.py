@@ -152,7 +152,7 @@ def _nobody_for(yard: Yard, rule: Rule, named: Mapping[str, list[Placed]]) -> It
                 rule,
                 "job",
                 f"{_places(open_works)}: may touch {matter}, and no work of a licensed {word} is in the job.",
-                measured=", ".join(dict.fromkeys(one.title for one in open_works)),
+                measured=", ".join(sorted({one.title for one in open_works})),
                 limit=f"a licensed {word} where {matter} is touched",
                 remedy=f"Add the {word}'s part, or say why none is needed.",
             )
