@@ -207,7 +207,7 @@ def _loads_unknown(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding
                 rule="loads-unknown",
                 severity=Severity.NOTE,
                 where=f"material:{one.material}",
-                what=f"{material.title}: how many loads of {_load_words(material)} it takes is unknown; one is counted.",
+                what=f"{material.title}: how many loads of {_load_words(material)} it takes is unknown, so one counts.",
                 remedy="Say in the library what it weighs in place, or how many of it make a load.",
             )
 
