@@ -31,6 +31,7 @@ class ScaleBar:
     firm: int | None = None
     budget_low: int | None = None
     budget_high: int | None = None
+    missing: int = 0  # things without a price: then there is no band, only what is counted so far
     currency: str = "USD"
 
     def __post_init__(self) -> None:
@@ -74,7 +75,9 @@ def describe(bar: ScaleBar) -> str:
     """
     price = _price(bar)
     said = "No price yet."
-    if price:
+    if bar.missing:
+        said = f"{price}."
+    elif price:
         said = f"{price}, firm." if bar.firm is not None else f"From {price}."
     return f"{said} Budget {_budget(bar)}." if bar.budget else said
 
@@ -127,7 +130,7 @@ def _letter(money: str) -> str:
 
 
 def _band(bar: ScaleBar, full: int) -> str:
-    if bar.low is None or bar.high is None:
+    if bar.low is None or bar.high is None or bar.missing:
         return ""
     wide = max(bar.high - bar.low, full // 60)  # a narrow range still shows its rounded ends
     left = min(bar.low, full - wide)
@@ -182,6 +185,9 @@ def _price(bar: ScaleBar) -> str:
         return format_money(bar.firm, bar.currency)
     if bar.low is None or bar.high is None:
         return ""
+    if bar.missing:
+        counted = format_money(bar.low // 10_000 * 10_000, bar.currency)
+        return f"more than {counted}: {bar.missing} without a price"
     to = 10_000 if bar.high >= 1_000_000 else 1_000
     low, high = bar.low // to * to, -(-bar.high // to) * to
     return f"{format_money(low, bar.currency)} to {format_money(high, bar.currency)}"

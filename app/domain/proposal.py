@@ -148,7 +148,7 @@ def proposal(
         made_on=made_on,
         holds_until=made_on + timedelta(days=head.holds_days),
         shown=shown,
-        price=Amount(firm=prices.contract) if prices.firm else Amount(low=prices.low, high=prices.high),
+        price=_whole_price(prices),
         zones=tuple(_zone_page(job, basis, worked, prices, zone) for zone in job.zones),
         whole=_items(job, basis, worked, prices, [w for w in job.works if _zone_of(job, w) is None]),
         whole_price=_amount(prices, prices.zones.get(WHOLE_JOB)) if shown in _BY_ZONE else None,
@@ -170,7 +170,7 @@ def proposal(
         notices=tuple((page.title, page.text) for page in firm.notices if page.text and not page.file),
         papers_missing=_missing_papers(basis),
         signers=tuple(name for name in (client.name, client.second_name) if name) or ("Client",),
-        reasons=() if prices.firm else worked.reasons,
+        reasons=() if prices.firm else worked.reasons if prices.known else ("Not everything is priced yet.",),
     )
 
 
@@ -190,8 +190,15 @@ def _letters(job: Job, zone_ids: Iterable[object]) -> tuple[str, ...]:
     return tuple(zone.letter for zone in job.zones if zone.id in wanted)
 
 
+def _whole_price(prices: ClientPrices) -> Amount:
+    """The contract sum; nothing while something has no price."""
+    if not prices.known:
+        return Amount()
+    return Amount(firm=prices.contract) if prices.firm else Amount(low=prices.low, high=prices.high)
+
+
 def _amount(prices: ClientPrices, cents: int | None) -> Amount | None:
-    if cents is None:
+    if cents is None or not prices.known:
         return None
     if prices.firm:
         return Amount(firm=cents)
@@ -301,6 +308,7 @@ def _phase_row(phase: Phase, prices: ClientPrices, made_on: date) -> PhaseRow:
     in_contract = phase.firmness is not Firmness.RANGE
     low, high = prices.band(cents)
     priced = Amount(firm=cents) if prices.firm and in_contract else Amount(low=low, high=high)
+    priced = priced if prices.known else Amount()
     return PhaseRow(
         number=phase.number,
         title=phase.title,

@@ -117,4 +117,5 @@ def bar_of(view: Sheet, early: Band | None = None) -> ScaleBar:
         firm=firm,
         budget_low=head.budget_low_cents,
         budget_high=head.budget_high_cents,
+        missing=0 if early or firm is not None else worked.unpriced,
     )

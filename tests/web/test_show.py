@@ -159,3 +159,21 @@ def test_proposal_sheet_offers_and_takes_back(face: Browser, ready: UUID) -> Non
 def test_file_of_another_job_is_not_handed_out(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
     assert face.get(f"/show/{uuid4()}/file/{one.id}/offered.pdf").status_code == 404
+
+
+def test_pages_with_the_price_are_reached_only_once_its_cover_is_lifted(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    one = offer(stocked, ready)
+    assert f"/file/{one.id}/" not in face.get(f"/show/{ready}/proposal").text
+    assert f"/file/{one.id}/offered.pdf" in face.get(f"/show/{ready}/proposal?lift=true").text
+
+
+def test_material_without_a_price_leaves_no_band_that_is_too_low(face: Browser, stocked: Office, ready: UUID) -> None:
+    fabric = next(one.material for one in sheet(stocked, ready).estimate.purchases)
+    save(stocked, None, (Edit(kind="price", thing_id=fabric, version=2, before={}, after=None),), order())
+    assert sheet(stocked, ready).estimate.unpriced == 1
+    assert "1 without a price" in face.get(f"/jobs/{ready}/plan").text
+    client = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert not MONEY.search(client)
+    assert "Not everything is priced yet." in client

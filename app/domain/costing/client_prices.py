@@ -21,6 +21,7 @@ class ClientPrices:
     """Prices [cents]. `phases` holds every phase, those outside the contract sum too; `works` go by work id."""
 
     firm: bool
+    known: bool  # whether everything has a price; until then nothing is told
     contract: int
     low: int
     high: int
@@ -55,6 +56,7 @@ def client_prices(job: Job, worked: Estimate) -> ClientPrices:
     inside = {phase: cents for phase, cents in worked.price_by_phase.items() if phase not in outside}
     return ClientPrices(
         firm=worked.firm_price_cents is not None,
+        known=not worked.unpriced,
         contract=contract,
         low=_tens(worked.range.low * scale),
         high=_tens(worked.range.high * scale),

@@ -31,7 +31,7 @@ from app.domain.costing.price import BuildUp, Cells, build_up
 from app.domain.costing.range import Inputs, Range, closed_form
 from app.domain.costing.site_factors import SiteFactor, site_factors
 from app.domain.costing.uncertain import uncertain
-from app.domain.findings import Finding, in_order
+from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Job
 from app.domain.money import share
 from app.domain.takeoff.purchases import Purchase, purchases
@@ -68,6 +68,12 @@ class Estimate:
     def cost_cents(self) -> int:
         """What it costs the firm: direct, tax paid, warranty reserve, overhead and contingency in."""
         return self.build_up.cost_cents
+
+    @property
+    def unpriced(self) -> int:
+        """How many materials or wages have no price yet: until then a total says less than the job will cost."""
+        rules = {"price-missing", "wage-missing"}
+        return sum(1 for one in self.findings if one.rule in rules and one.severity is Severity.STOP)
 
     @property
     def firm(self) -> bool:

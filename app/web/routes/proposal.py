@@ -95,6 +95,7 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[s
         "run_out": {one.id: revisions.has_run_out(office, one, zone) for one in known},
         "zones_of": zones_of,
         "shown_choices": [(one.value, SHOWN[one]) for one in PriceShown],
+        "has_fee": bool(view.job.head.design_fee_cents or view.basis.firm.design_fee_cents),
         "no_pdf": "" if pdf_available() else NO_PANGO,
         "moved_on": bool(known) and known[0].job_counter + 2 < view.opened.counter,
     }
