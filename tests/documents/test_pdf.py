@@ -30,7 +30,7 @@ SWATCH = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><rect width=
 def printed(html: str, **other: object) -> bytes:
     order = {
         "paper": "letter",
-        "title": "Proposal 3 for 14 Kestrel Lane",
+        "title": "Proposal 3 for 27 Quarry Bend",
         "language": "en-US",
         "identifier": "revision-3",
         "source_date": MADE,
@@ -39,7 +39,7 @@ def printed(html: str, **other: object) -> bytes:
 
 
 def order(html: str, **other: object) -> PdfOrder:
-    title = "Proposal 3 for 14 Kestrel Lane"
+    title = "Proposal 3 for 27 Quarry Bend"
     return PdfOrder(  # type: ignore[arg-type]
         html=html, paper="letter", title=title, language="en-US", identifier="revision-3", source_date=MADE, **other
     )
@@ -63,7 +63,7 @@ def test_pdf_has_title_language_tags_bookmarks_and_alternative_text() -> None:
     reader = pypdf.PdfReader(BytesIO(made))
     root = reader.trailer["/Root"]
     assert reader.metadata is not None
-    assert reader.metadata.title == "Proposal 3 for 14 Kestrel Lane"
+    assert reader.metadata.title == "Proposal 3 for 27 Quarry Bend"
     assert reader.metadata.creation_date == MADE
     assert root["/Lang"] == "en-US"
     assert root["/MarkInfo"]["/Marked"].value

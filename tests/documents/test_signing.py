@@ -43,7 +43,7 @@ def offered() -> bytes:
     )
 
 
-def signature(name: str = "Imke Arendal", **other: object) -> Signature:
+def signature(name: str = "Linnea Whitlock", **other: object) -> Signature:
     given = {
         "role": "client",
         "intent": "I agree to this proposal, its price and its terms.",
@@ -57,8 +57,8 @@ def signature(name: str = "Imke Arendal", **other: object) -> Signature:
 
 def signing(*signatures: Signature, **other: object) -> Signing:
     return Signing(
-        title="Proposal 3 for 14 Kestrel Lane",
-        firm="Fieldfare Garden Works",
+        title="Proposal 3 for 27 Quarry Bend",
+        firm="Brackenfold Yards",
         signatures=signatures or (signature(),),
         **other,  # type: ignore[arg-type]
     )
@@ -103,14 +103,14 @@ def test_signed_copy_begins_with_the_offered_bytes_and_adds_one_update(offered: 
 
 def test_added_page_prints_names_words_time_device_and_fingerprint(offered: bytes, tmp_path: Path) -> None:
     signed = signed_copy(
-        offered, signing(signature(), waits_for=("Tomas Arendal",), notes=("Add the state’s notice.",))
+        offered, signing(signature(), waits_for=("Joss Whitlock",), notes=("Add the state’s notice.",))
     )
     text = words(signed, tmp_path)
     for wanted in (
-        "Imke Arendal, client",
+        "Linnea Whitlock, client",
         "I agree to this proposal, its price and its terms.",
         "March 9, 2027, 3:04:05 PM EST (UTC-05:00, America/New_York), touch laptop at the table",
-        "Waits for Tomas Arendal.",
+        "Waits for Joss Whitlock.",
         "Add the state’s notice.",
         "It is no digital seal.",
         sha256(offered).hexdigest(),
@@ -123,7 +123,7 @@ def test_drawn_signature_is_vector_with_alternative_text(offered: bytes) -> None
     reader = pypdf.PdfReader(BytesIO(signed_copy(offered, signing())))
     assert not reader.pages[2].images
     figures = [e["/Alt"] for e in elements(reader) if e["/S"] == "/Figure"]
-    assert sorted(figures) == ["Plan", "Signature of Imke Arendal, drawn by hand"]
+    assert sorted(figures) == ["Plan", "Signature of Linnea Whitlock, drawn by hand"]
     content = reader.pages[2].get_contents()
     assert content is not None
     curves = len(re.findall(rb"[\d.-]+ c\b", b"".join(o.get_data() for o in streams(reader))))
@@ -174,12 +174,12 @@ def test_other_readers_find_nothing_wrong(offered: bytes, tmp_path: Path) -> Non
     (tmp_path / "s.pdf").write_bytes(signed)
     info = subprocess.run(["pdfinfo", "-struct-text", tmp_path / "s.pdf"], capture_output=True, text=True, check=True)
     assert not info.stderr
-    assert "Imke Arendal" in info.stdout
+    assert "Linnea Whitlock" in info.stdout
 
 
 def test_second_signer_later_makes_the_one_update_anew(offered: bytes, tmp_path: Path) -> None:
-    first = signed_copy(offered, signing(signature(), waits_for=("Tomas Arendal",)))
-    both = signed_copy(offered, signing(signature(), signature("Tomas Arendal", device="phone, elsewhere")))
+    first = signed_copy(offered, signing(signature(), waits_for=("Joss Whitlock",)))
+    both = signed_copy(offered, signing(signature(), signature("Joss Whitlock", device="phone, elsewhere")))
     assert both.startswith(offered)
     assert faults_of_signed_copy(both, offered) == ()
     text = words(both, tmp_path)

@@ -40,7 +40,7 @@ def work(number: int, assembly: str = "unit-pavers", place=PlaceKind.ALTERNATIVE
 
 JOB = Job(
     head=Head(id=key(1), client_id=key(2), title="Birch Lane"),
-    client=Client(id=key(2), name="Imke Arendal"),
+    client=Client(id=key(2), name="Linnea Whitlock"),
     site=Site(id=key(3)),
     zones=(TERRACE,),
     alternatives=(PLAIN, OTHER),
