@@ -100,7 +100,7 @@ def _strip(shown: Sequence[Swatch], width: float, patterns: Patterns) -> str:
     for place, (swatch, share) in enumerate(zip(shown, shares(shown), strict=True)):
         wide = share * (width - 1.6)
         parts.append(_filled(patterns, x, 0.8, wide, TALL, swatch))
-        parts.append(_number(x + wide / 2, TALL - 17, place + 1))
+        parts.append(_number(x + wide / 2, place + 1, min(12.0, wide / 2 - 0.5)))
         x += wide
     return "".join(parts)
 
@@ -114,9 +114,10 @@ def _filled(patterns: Patterns, x: float, y: float, width: float, height: float,
     return f"{plain_color}{patterns.marked(box, swatch.hatch, swatch.color)}"
 
 
-def _number(x: float, y: float, number: int) -> str:
+def _number(x: float, number: int, radius: float) -> str:
+    y = TALL - 17
     return (
-        f'<circle cx="{x:.1f}" cy="{y:g}" r="12" fill="{PAPER}" stroke="{INK}" stroke-width="1.4"/>'
+        f'<circle cx="{x:.1f}" cy="{y:g}" r="{radius:.1f}" fill="{PAPER}" stroke="{INK}" stroke-width="1.4"/>'
         f'<text x="{x:.1f}" y="{y + 5:g}" font-size="14" font-weight="600" text-anchor="middle" '
         f'fill="{INK}">{number}</text>'
     )

@@ -9,10 +9,11 @@ from uuid import UUID, uuid4
 import pytest
 from pypdf import PdfReader
 
+from app.documents.plan_drawing import describe
 from app.domain.change import Edit
 from app.domain.job import Need
 from app.services import changes
-from app.services.jobs import changed, made, open_job, save
+from app.services.jobs import NewJob, begin_job, changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
 from tests.offering import offer, order
@@ -177,3 +178,59 @@ def test_material_without_a_price_leaves_no_band_that_is_too_low(face: Browser, 
     client = face.get(f"/show/{ready}/proposal?lift=true").text
     assert not MONEY.search(client)
     assert "Not everything is priced yet." in client
+
+
+def test_job_without_places_has_no_price_and_says_what_comes_first(stocked: Office) -> None:
+    job_id = begin_job(stocked, NewJob(name="Priya Lindqvist", town="Alder Ferry"), order())
+    for lift in ("", "?lift=true"):
+        text = Browser(stocked).get(f"/show/{job_id}/proposal{lift}").text
+        assert "There is no price yet" in text
+        assert not MONEY.search(text)
+        assert "Lift the cover" not in text
+
+
+def test_range_is_explained_without_what_is_missing_in_the_price_book(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    opened = open_job(stocked, ready)
+    one = opened.job.alternatives[0]
+    edits = (changed("alternative", one.id, opened.version("alternative", one.id), {"measured": "sketch"}),)
+    save(stocked, ready, edits, order())
+    text = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert "It gets firm once that is done" in text
+    assert all(reason not in text for reason in sheet(stocked, ready).estimate.reasons)
+
+
+def test_offered_pages_are_tagged_with_title_bookmarks_and_words_for_plan_and_palette(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    one = offer(stocked, ready)
+    reader = PdfReader(io.BytesIO(face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content))
+    root = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"].value
+    assert reader.metadata is not None
+    assert reader.metadata.title == f"Proposal {one.number}, {open_job(stocked, ready).job.head.title}"
+    titles = [mark.title for mark in _flat(reader.outline)]
+    assert {"Price, phases and payments", "Signatures"} <= set(titles)
+    alternatives = _alternatives(root["/StructTreeRoot"]["/K"])
+    assert describe(open_job(stocked, ready).job) in alternatives
+    assert "The palette in the shares in which it lies" in alternatives
+
+
+def _flat(outline):
+    for mark in outline:
+        if isinstance(mark, list):
+            yield from _flat(mark)
+        else:
+            yield mark
+
+
+def _alternatives(node) -> list[str]:
+    """The words for every picture below a node of the structure."""
+    node = node.get_object()
+    if isinstance(node, list):
+        return [said for child in node for said in _alternatives(child)]
+    if not isinstance(node, dict) or "/S" not in node:
+        return []
+    own = [str(node["/Alt"])] if "/Alt" in node else []
+    return own + (_alternatives(node["/K"]) if "/K" in node else [])

@@ -94,7 +94,7 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
         "revisions": open_offers,
         "draft": made,
         "plan": svg(plan_svg(view.job, view.basis, width_px=760, height_px=600, face="client")),
-        "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=1040)),
+        "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=740)),
         "narrow_strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=350, name="palette-narrow")),
         "covered": svg(covered_bar_svg()),
     }
