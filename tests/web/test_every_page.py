@@ -9,10 +9,10 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from app.services.jobs import open_job
+from app.services.jobs import changed, open_job, save
 from app.services.office import Office
 from app.web.sheet_pages import index
-from tests.offering import offer, sign
+from tests.offering import offer, order, sign
 from tests.web.conftest import Browser
 from tests.web.test_access import routes
 
@@ -48,7 +48,10 @@ NONSENSE = {
 
 @pytest.fixture
 def signed(stocked: Office, ready: UUID) -> str:
-    """The revision of the ready job, signed by both."""
+    """The revision of the ready job, signed by both; the job has a fee for its design."""
+    opened = open_job(stocked, ready)
+    fee = changed("job", ready, opened.version("job", ready), {"design_fee_cents": 90_000})
+    save(stocked, ready, (fee,), order())
     revision = offer(stocked, ready)
     for name in ("Linnea Whitlock", "Joss Whitlock"):
         sign(stocked, ready, str(revision.id), name)

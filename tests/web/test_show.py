@@ -16,7 +16,7 @@ from app.services import changes
 from app.services.jobs import NewJob, begin_job, changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
-from tests.offering import offer, order
+from tests.offering import offer, order, sign
 from tests.web.conftest import Browser
 
 PLANTED = "zq7private"
@@ -234,3 +234,18 @@ def _alternatives(node) -> list[str]:
         return []
     own = [str(node["/Alt"])] if "/Alt" in node else []
     return own + (_alternatives(node["/K"]) if "/K" in node else [])
+
+
+def test_once_signed_the_client_sees_the_signed_price_and_no_draft(face: Browser, stocked: Office, ready: UUID) -> None:
+    one = offer(stocked, ready)
+    for name in ("Joss Whitlock", "Linnea Whitlock"):
+        sign(stocked, ready, one.id, name)
+    base = next(line.key for line in sheet(stocked, ready).estimate.lines if line.key.startswith("base-stone"))
+    save(stocked, None, (changed("price", base, 2, {"unit_price": "99"}),), order())
+    drafted = f"${sheet(stocked, ready).estimate.price_cents // 100:,}"
+    signed = f"${(one.price_cents or 0) // 100:,}"
+    shown = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert signed in shown
+    assert drafted != signed
+    assert drafted not in shown
+    assert drafted not in face.get(f"/show/{ready}/phases?lift=true").text

@@ -11,6 +11,7 @@ from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
 from app.services import proposals, revisions
 from app.services.office import Office
+from app.services.revisions import PROPOSAL
 from app.services.sheets import sheet
 from app.web.access import FACE, OfficeHere, face_cookie
 from app.web.forms.fields import Parsed, order_of
@@ -92,6 +93,7 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
         "pages": PAGES,
         "current": key,
         "revisions": open_offers,
+        "signed": next((one for one in open_offers if one.kind == PROPOSAL and one.state == "signed"), None),
         "draft": made,
         "plan": svg(plan_svg(view.job, view.basis, width_px=760, height_px=600, face="client")),
         "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=740)),
