@@ -2,9 +2,12 @@
 
 import argparse
 import importlib
+import socket
 
 from app.commands.output import say, settings_of
+from app.config import Settings
 from app.db.serving import alone
+from app.domain.errors import Refused
 
 
 def serve(args: argparse.Namespace) -> int:
@@ -17,6 +20,7 @@ def serve(args: argparse.Namespace) -> int:
 
     settings = settings_of(args)
     address = f"http://{settings.host}:{settings.port}"
+    _take_care(settings)
     with alone(settings.data, address):
         library = load_library(settings.library)
         office = open_office(settings, library.basis(), cautions=library.cautions)
@@ -34,3 +38,21 @@ def serve(args: argparse.Namespace) -> int:
             timeout_keep_alive=30,
         )
     return 0
+
+
+def _take_care(settings: Settings) -> None:
+    """Look before serving: is the address free, are the pages' styles there.
+
+    Raises: Refused when another program has the address.
+    """
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((settings.host, settings.port))
+        except OSError:
+            raise Refused(
+                f"Another program uses {settings.host}:{settings.port}; perhaps Outlay is running already. Open "
+                f"http://{settings.host}:{settings.port}, or choose another: outlay serve --port {settings.port + 1}"
+            ) from None
+    if not (settings.static / "built" / "print.css").is_file():
+        say("The styles of pages and papers are not built: they will look plain. Run `make run`, which builds them.")
