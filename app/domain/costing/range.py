@@ -19,6 +19,7 @@ from app.domain.errors import BadValue
 
 P10 = -1.2815515655446004  # standard normal quantile
 SHAPE = 4.0  # weight of the likely value in beta-PERT
+A_POINT = 1e-6  # cents: what deviates by less is a point; powers of it would vanish
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +98,9 @@ def _shape(spread: Spread) -> tuple[float, float]:
 def closed_form(inputs: Inputs) -> tuple[float, float, float]:
     """10th percentile, mean, 90th percentile of the whole [cents]."""
     whole = _whole(inputs)
-    if whole.second <= 0:
-        return whole.mean, whole.mean, whole.mean
     deviation = sqrt(whole.second)
+    if deviation < A_POINT:
+        return whole.mean, whole.mean, whole.mean
     skew, excess = whole.third / deviation**3, whole.fourth / deviation**4 - 3
     low, high = (whole.mean + deviation * _cornish_fisher(z, skew, excess) for z in (P10, -P10))
     return low, whole.mean, high

@@ -62,6 +62,7 @@ def test_measures_off_stretch_every_group_at_once():
 def test_nothing_uncertain_is_a_point():
     assert closed_form(Inputs({"x": Spread(5, 5, 5)})) == (5, 5, 5)
     assert closed_form(Inputs({})) == (0, 0, 0)
+    assert closed_form(Inputs({"x": Spread(0, 0, 1e-135)})) == pytest.approx((0, 0, 0))
     assert simulate(Inputs({"x": Spread(5, 5, 5)}), seed=1, trials=10) == (5, 5, 5)
 
 
