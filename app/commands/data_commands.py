@@ -1,14 +1,19 @@
-"""Commands on the data folder. Those that write refuse, in a sentence, while the pages are being served from it."""
+"""Commands on the data folder. While the pages are served from it, what writes goes through that server."""
 
 import argparse
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from uuid import UUID, uuid4
 
 from app.commands.output import columns, say, say_json, settings_of, write_new
-from app.db.serving import alone
-from app.domain.errors import NotFound
+from app.commands.through_server import ask_server
+from app.config import Settings
+from app.db.migrate import is_current
+from app.db.serving import InUse, alone
+from app.db.session import Database
+from app.domain.codec import from_plain
+from app.domain.errors import NotFound, Refused
 from app.interchange.library_file import load_library
 from app.services import backups, job_files
 from app.services.home import every_job
@@ -17,17 +22,29 @@ from app.services.office import Office, open_office
 
 
 @contextmanager
-def office_of(args: argparse.Namespace) -> Iterator[Office]:
-    """The office of the data folder. Raises: NotFound where there is none yet."""
+def office_of(args: argparse.Namespace, *, held: bool = False) -> Iterator[Office]:
+    """The office of the data folder; `held`: it is this command's alone already.
+
+    Raises: NotFound where there is none yet.
+    """
     settings = settings_of(args)
     if not settings.database.exists():
         raise NotFound(f"There is no data in {settings.data}. Say where with --data, or start with `outlay serve`.")
     library = load_library(settings.library)
-    office = open_office(settings, library.basis(), cautions=library.cautions)
+    with nullcontext() if held else _brought_forward(settings):
+        office = open_office(settings, library.basis(), cautions=library.cautions)
     try:
         yield office
     finally:
         office.database.close()
+
+
+def _brought_forward(settings: Settings) -> AbstractContextManager[None]:
+    """What holds while the data is opened: data of an older release is only brought forward when nobody serves it."""
+    database = Database(settings.database)
+    current = is_current(database, settings.migrations)
+    database.close()
+    return nullcontext() if current else alone(settings.data)
 
 
 def list_jobs(args: argparse.Namespace) -> int:
@@ -58,12 +75,23 @@ def bring_in(args: argparse.Namespace) -> int:
         content = args.file.read_bytes()
     except OSError as wrong:
         raise NotFound(f"The file {args.file} cannot be read: {wrong.strerror}.") from wrong
-    with alone(settings_of(args).data), office_of(args) as office:
-        made = job_files.bring_in(office, content, Order(change_id=uuid4()))
+    made = _brought_in(args, content, Order(change_id=uuid4()))
     lacks = f" {made.missing} of its photos or pages were not in the file." if made.missing else ""
     said = f"It is job {made.job_id} now, on the prices it came with; “Use my prices” on its Build sheet changes that."
     _done(args, {"job": str(made.job_id), "missing": made.missing}, said + lacks)
     return 0
+
+
+def _brought_in(args: argparse.Namespace, content: bytes, order: Order) -> job_files.BroughtIn:
+    settings = settings_of(args)
+    try:
+        with alone(settings.data), office_of(args, held=True) as office:
+            return job_files.bring_in(office, content, order)
+    except InUse as served:
+        if not served.address:
+            raise
+        answer = ask_server(settings, served.address, "import", content, order.change_id)
+        return from_plain(answer, job_files.BroughtIn)
 
 
 def backup(args: argparse.Namespace) -> int:
@@ -80,10 +108,18 @@ def backup(args: argparse.Namespace) -> int:
 
 
 def restore(args: argparse.Namespace) -> int:
-    """A backup in place of the data."""
+    """A backup in place of the data. Never under open pages: what they show would no longer be there."""
     settings = settings_of(args)
-    with alone(settings.data):
-        made = backups.restore(settings, args.archive.absolute())
+    try:
+        with alone(settings.data):
+            made = backups.restore(settings, args.archive.absolute())
+    except InUse as served:
+        if not served.address:
+            raise
+        raise Refused(
+            f"Outlay is running at {served.address}. A restore puts other data under the pages that are open there, so "
+            "stop it first (Ctrl-C where it runs), restore, and start it again. Nothing was changed."
+        ) from served
     said = f"{made.jobs} jobs of {made.firm or 'the firm'} as of {made.made_at[:10]} are in {settings.data}. "
     _done(args, made, said + "What was there before is kept in a folder before-restore-… beside it.")
     return 0

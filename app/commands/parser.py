@@ -73,13 +73,23 @@ def _of_the_data(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     made.add_argument("job", metavar="JOB", help="the job's number or id (see `outlay jobs`)")
     made.add_argument("-o", "--out", type=Path, metavar="ZIP", help="where to (default: job-NUMBER.zip)")
     _json(made)
-    made = _command(commands, "import", "make a new job of a job file; it keeps its prices", data_commands.bring_in)
+    made = _command(
+        commands,
+        "import",
+        "make a new job of a job file, also while served; it keeps its prices",
+        data_commands.bring_in,
+    )
     made.add_argument("file", type=Path, metavar="FILE", help="a job file (.json or .zip)")
     _json(made)
     made = _command(commands, "backup", "write everything to one zip, also while served", data_commands.backup)
     made.add_argument("target", type=Path, metavar="ZIP", help="a name that is not there yet, or a folder")
     _json(made)
-    made = _command(commands, "restore", "put a backup in place of what is there", data_commands.restore)
+    made = _command(
+        commands,
+        "restore",
+        "put a backup in place of what is there; not while the pages are served",
+        data_commands.restore,
+    )
     made.add_argument("archive", type=Path, metavar="ZIP", help="a backup; what was there is kept beside it")
     _json(made)
     made = _command(commands, "verify", "check the record, every file and every signed copy", data_commands.verify)

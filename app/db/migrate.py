@@ -11,8 +11,8 @@ from sqlalchemy import Connection
 from app.db.session import Database, DatabaseBroken
 
 
-def migrate(database: Database, scripts: Path) -> None:
-    """Run every migration the database has not had, in one transaction.
+def migrate(database: Database, scripts: Path, *, to: str = "head") -> None:
+    """Run every migration the database has not had, in one transaction; `to` stops at an earlier one.
 
     Raises: DatabaseBroken when the database was made by a newer program.
     """
@@ -20,7 +20,14 @@ def migrate(database: Database, scripts: Path) -> None:
     with database.write() as connection:
         _refuse_newer(connection, config)
         config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+        command.upgrade(config, to)
+
+
+def is_current(database: Database, scripts: Path) -> bool:
+    """Whether the database has had every migration this program knows."""
+    newest = ScriptDirectory.from_config(_config(scripts)).get_current_head()
+    with database.read() as connection:
+        return MigrationContext.configure(connection).get_current_revision() == newest
 
 
 def new_migration(database: Database, scripts: Path, message: str) -> None:

@@ -11,9 +11,13 @@ NAME = "serving"
 
 
 class InUse(OutlayError):
-    """The pages are being served from this data folder."""
+    """The pages are being served from this data folder, at `address`; empty: another command holds it."""
 
     status = 409
+
+    def __init__(self, sentence: str, address: str) -> None:
+        super().__init__(sentence)
+        self.address = address
 
 
 @contextmanager
@@ -29,7 +33,8 @@ def alone(data: Path, address: str = "") -> Iterator[None]:
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
             file.seek(0)
-            raise InUse(_sentence(data, file.read(200).strip())) from None
+            other = file.read(200).strip()
+            raise InUse(_sentence(data, other), other) from None
         file.truncate(0)
         file.write(address)
         file.flush()

@@ -52,6 +52,7 @@ class Office:
     shipped: Basis
     clock: Clock = utc_now
     cautions: Mapping[str, Caution] = field(default_factory=dict)
+    epoch: int = 0  # of the database: a restore, never done while this is open, begins a new one
     _basis: tuple[int, Basis] | None = field(default=None, repr=False)
     _looked: tuple[int, float] = field(default=(-1, 0.0), repr=False)
 
@@ -88,6 +89,7 @@ def open_office(
     migrate(database, settings.migrations)
     with database.read() as connection:
         known = things.any_firm(connection)
+        epoch = record.epoch(connection)
     firm_id = known or str(uuid4())
     if known is None:
         begin = Change(
@@ -104,7 +106,13 @@ def open_office(
         )
         changes.apply(database, firm_id, begin)
     return Office(
-        settings=settings, database=database, firm_id=firm_id, shipped=shipped, clock=clock, cautions=cautions or {}
+        settings=settings,
+        database=database,
+        firm_id=firm_id,
+        shipped=shipped,
+        clock=clock,
+        cautions=cautions or {},
+        epoch=epoch,
     )
 
 

@@ -12,13 +12,16 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.config import Settings
 from app.domain.errors import OutlayError
 from app.services.office import Office
+from app.web.forms.fields import as_uuid
 
 SESSION = "outlay_session"
 FACE = "outlay_face"
 SAFE = {"GET", "HEAD", "OPTIONS"}
 LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
+COMMANDS = "/commands/"  # what the command line asks a running server for
 BODY_LIMIT = 40_000_000  # bytes; pictures and pages of terms are the largest things sent
 
 HEADERS: Mapping[str, str] = {
@@ -106,13 +109,27 @@ async def office_of(request: Request) -> Office:
 OfficeHere = Annotated[Office, Depends(office_of)]
 
 
-def _keyed(office: Office, text: str) -> str:
-    return hmac.new(office.settings.secret(), text.encode(), sha256).hexdigest()
+def _keyed(settings: Settings, text: str) -> str:
+    return hmac.new(settings.secret(), text.encode(), sha256).hexdigest()
+
+
+def _same(sent: str, ours: str) -> bool:
+    return hmac.compare_digest(sent.encode("utf-8", "replace"), ours.encode())  # text may hold anything
 
 
 def token_for(office: Office, session: str) -> str:
-    """The token that a page of this session must send with every change."""
-    return _keyed(office, "token:" + session)
+    """The token that a page of this session must send with every change; a page from before a restore has another."""
+    return _keyed(office.settings, f"token:{office.epoch}:{session}")
+
+
+def command_mark(settings: Settings, change_id: UUID) -> str:
+    """What a command of this machine's owner sends instead: only who may read the data folder's secret can make it."""
+    return f"{change_id}.{_keyed(settings, f'command:{change_id}')}"
+
+
+def change_of_command(request: Request) -> UUID:
+    """The change that a command was let in with."""
+    return UUID(request.headers["x-outlay-command"].partition(".")[0])
 
 
 async def guard(request: Request, office: OfficeHere) -> None:
@@ -130,22 +147,34 @@ async def guard(request: Request, office: OfficeHere) -> None:
     origin = request.headers.get("origin", "")
     if origin != f"{request.url.scheme}://{request.headers.get('host', '')}":
         raise NotAllowed("This was sent from another page than Outlay's. Nothing was changed.")
+    if request.url.path.startswith(COMMANDS):
+        _keep_to_owner(request, office)
+        return
     sent = request.headers.get("x-outlay-token") or str((await request.form()).get("token", ""))
-    if not session or not hmac.compare_digest(sent, token_for(office, session)):
-        raise NotAllowed("This page is from before the program was started again. Open it afresh; nothing was changed.")
+    if not session or not _same(sent, token_for(office, session)):
+        raise NotAllowed(
+            "This page is from before Outlay was last set up or restored here. Open it afresh; nothing was changed."
+        )
+
+
+def _keep_to_owner(request: Request, office: Office) -> None:
+    sent = request.headers.get("x-outlay-command", "")
+    named = as_uuid(sent.partition(".")[0])
+    if named is None or not _same(sent, command_mark(office.settings, named)):
+        raise NotAllowed("Only the command line of the person who started Outlay may ask this. Nothing was changed.")
 
 
 def face_of(request: Request, office: Office) -> UUID | None:
     """The job whose client's face this device is showing; None on ours."""
     job, _, mark = request.cookies.get(FACE, "").partition(".")
-    if not mark or not hmac.compare_digest(mark, _keyed(office, "face:" + job)):
+    if not mark or not _same(mark, _keyed(office.settings, "face:" + job)):
         return None
     return UUID(job)
 
 
 def face_cookie(office: Office, job_id: UUID) -> str:
     """The cookie that turns this device to the client's face of a job."""
-    return f"{job_id}.{_keyed(office, f'face:{job_id}')}"
+    return f"{job_id}.{_keyed(office.settings, f'face:{job_id}')}"
 
 
 def _keep_to_face(request: Request) -> None:

@@ -4,11 +4,11 @@ import logging
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from app.domain.errors import OutlayError, Stale
-from app.web.access import ShowsClient
+from app.web.access import COMMANDS, ShowsClient
 from app.web.rendering import page, wants_fragment
 
 log = logging.getLogger("outlay")
@@ -52,6 +52,8 @@ async def _unexpected(request: Request, wrong: Exception) -> Response:
 def _say(request: Request, sentence: str, status: int, wrong: OutlayError | None = None) -> Response:
     if not hasattr(request.state, "session"):
         request.state.session = request.cookies.get("outlay_session", "")
+    if request.url.path.startswith(COMMANDS):
+        return JSONResponse({"sentence": sentence}, status)
     stale = wrong if isinstance(wrong, Stale) else None
     template = "error/_sentence.html" if wants_fragment(request) else "error/page.html"
     return page(request, template, {"sentence": sentence, "status": status, "stale": stale}, status=status)

@@ -6,7 +6,10 @@ import pypdf
 import pytest
 
 from app.__main__ import main
+from app.config import Settings
+from app.db.migrate import migrate
 from app.db.serving import alone
+from app.db.session import Database
 from app.documents.pdf import pdf_available
 from app.services import job_files, jobs
 from tests.services.yard_of_ours import priced, with_library, yard
@@ -146,13 +149,24 @@ def test_export_and_import_by_number(on_data, office, job, tmp_path):
     assert on_data("export", "99")[0] == 2
 
 
-def test_writing_commands_refuse_while_the_pages_are_served(on_data, office, job_file):
+def test_restore_is_refused_under_open_pages_and_reading_goes_on(on_data, office, job_file):
     with alone(office.settings.data, "http://127.0.0.1:8137"):
-        code, _, wrong = on_data("import", job_file)
+        code, _, wrong = on_data("restore", job_file)
         assert code == 2
         assert "running at http://127.0.0.1:8137" in wrong
-        assert on_data("restore", job_file)[0] == 2
-        assert on_data("jobs")[0] == 0  # reading goes on
+        assert "under the pages that are open" in wrong
+        assert on_data("jobs")[0] == 0
+
+
+def test_data_of_an_older_release_is_not_brought_forward_under_open_pages(run, tmp_path):
+    data = tmp_path / "data"
+    database = Database(data / "outlay.db")
+    migrate(database, Settings().migrations, to="0001")
+    database.close()
+    with alone(data, "http://127.0.0.1:8137"):
+        code, _, wrong = run("--data", data, "jobs")
+    assert (code, "running at http://127.0.0.1:8137" in wrong) == (2, True)
+    assert run("--data", data, "jobs")[0] == 0
 
 
 def test_backup_while_served_then_restore_elsewhere_and_verify(on_data, run, office, job, tmp_path):
