@@ -7,7 +7,9 @@ back the same, never with an exponent inside 1e-6 … 1e16. The same value alway
 import json
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import MISSING, fields, is_dataclass
 from decimal import Decimal
+from functools import cache
 from hashlib import sha256
 from typing import Any, TypeVar
 
@@ -21,6 +23,31 @@ T = TypeVar("T")
 def to_plain(value: object) -> Any:
     """A value as dicts, lists, texts, numbers; ids, days and decimals as text."""
     return msgspec.to_builtins(value)
+
+
+def to_lean(value: object) -> Any:
+    """As `to_plain`, without the fields that stand at their default: what a later release adds changes nothing here.
+
+    It reads back the same for as long as no default is changed; a default that was released stays as it is.
+    """
+    if is_dataclass(value) and not isinstance(value, type):
+        kept = ((name, getattr(value, name), default) for name, default in _defaults(type(value)))
+        return {name: to_lean(own) for name, own, default in kept if own != default}
+    if isinstance(value, str):
+        return to_plain(value)
+    if isinstance(value, Mapping):
+        return {key: to_lean(own) for key, own in value.items()}
+    if isinstance(value, list | tuple):
+        return [to_lean(own) for own in value]
+    return to_plain(value)
+
+
+@cache
+def _defaults(kind: type) -> tuple[tuple[str, object], ...]:
+    """The fields of a dataclass with their defaults; MISSING equals no value."""
+    return tuple(
+        (one.name, one.default if one.default_factory is MISSING else one.default_factory()) for one in fields(kind)
+    )
 
 
 def from_plain(plain: object, kind: type[T]) -> T:

@@ -11,7 +11,8 @@ from app.domain.errors import Refused
 from app.domain.job import JOB_THINGS, Edge, Job, PlaceKind, Work, Zone
 from app.domain.plan.edges import GROUND, HOUSE, LOT
 from app.services import jobs
-from app.services.held_editions import hash_in
+from app.services.editions import is_newer
+from app.services.held_editions import name_in
 from app.services.home import home
 from app.services.jobs import NewJob, OpenJob, Order, made, removal
 from app.services.office import Office
@@ -117,7 +118,7 @@ def _fitted(office: Office, kind: str, thing: Any, target: OpenJob) -> Any:
     if kind in {"run", "feature"}:
         own = getattr(target.job, JOB_THINGS[kind][1])
         return replace(thing, position=next_position(own) + thing.position)
-    return replace(thing, assembly_hash=hash_in(office, target.basis, thing.assembly)) if kind == "work" else thing
+    return replace(thing, assembly_hash=name_in(office, target.basis, thing.assembly)) if kind == "work" else thing
 
 
 def copy_job(office: Office, job_id: UUID, told: NewJob, order: Order) -> Copied:
@@ -158,7 +159,7 @@ def _undated(kind: str, thing: Any) -> Any:
 
 
 def _edition(office: Office, kind: str, thing: Any, target: OpenJob) -> Any:
-    return replace(thing, assembly_hash=hash_in(office, target.basis, thing.assembly)) if kind == "work" else thing
+    return replace(thing, assembly_hash=name_in(office, target.basis, thing.assembly)) if kind == "work" else thing
 
 
 def _designed_price(worked: Estimate, job: Job) -> int:
@@ -176,7 +177,7 @@ def _differences(office: Office, source: OpenJob, target: OpenJob, works: Iterab
             notes[f"“{work.title or work.assembly}”: the library has no such recipe any more, so it is not priced."] = (
                 None
             )
-        elif work.assembly_hash and hash_in(office, target.basis, work.assembly) != work.assembly_hash:
+        elif work.assembly_hash and is_newer(office, target.basis, work.assembly, work.assembly_hash):
             notes[f"“{known.title}” is a newer edition of the recipe."] = None
         for role, material in work.finishes.items():
             notes.update(dict.fromkeys(_material_notes(source, target, role, material)))

@@ -1,7 +1,7 @@
 """Jobs: begin one, open one, make, change and remove its things."""
 
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid4
@@ -154,7 +154,7 @@ def removal(opened: OpenJob, kind: str, thing_id: object) -> tuple[Edit, ...]:
 
 def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Order) -> Applied:
     """Apply edits as one change of the person at this machine; on disk when this returns."""
-    remember(office, edits)
+    remember(office, edits, _bases(office, job_id, edits))
     change = Change(
         id=order.change_id,
         job_id=job_id,
@@ -165,6 +165,13 @@ def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Or
         follows=order.follows,
     )
     return changes.apply(office.database, office.firm_id, change)
+
+
+def _bases(office: Office, job_id: UUID | None, edits: tuple[Edit, ...]) -> Iterator[Basis]:
+    """What a placed recipe may be of: the live basis, else the one the job already stands on."""
+    yield office.basis()
+    if job_id is not None and not any(edit.kind == "job" and edit.before is None for edit in edits):
+        yield open_job(office, job_id).basis
 
 
 def undo(office: Office, job_id: UUID | None, change_id: UUID) -> Applied:

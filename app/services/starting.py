@@ -5,8 +5,8 @@ from dataclasses import replace
 from uuid import uuid4
 
 from app.domain.basis import Basis
-from app.domain.codec import content_hash
 from app.domain.job import Job, PlaceKind, Work
+from app.domain.takeoff.edition import edition_name
 from app.interchange.starting_works import StartingWork, starting_works
 from app.services.office import Office
 
@@ -34,6 +34,6 @@ def _work(one: StartingWork, basis: Basis) -> Work:
         place=PlaceKind.JOB,
         place_id=None,
         assembly=one.assembly,
-        assembly_hash=content_hash(basis.assemblies[one.assembly]),
+        assembly_hash=edition_name(basis.assemblies, one.assembly),
         parameters=one.parameters,
     )

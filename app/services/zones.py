@@ -8,12 +8,13 @@ from uuid import UUID, uuid4
 
 from app.domain.basis import Assembly, Basis
 from app.domain.change import Edit
-from app.domain.codec import content_hash, to_plain
+from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound, UnknownAssembly
 from app.domain.job import Alternative, Job, Measured, PlaceKind, Work, Zone, ZoneKind
 from app.domain.plan.against import put_against
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import placing
+from app.domain.takeoff.edition import edition_name
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import OpenJob, Order, changed, made
@@ -115,14 +116,14 @@ def new_work(opened: OpenJob, place: PlaceKind, place_id: UUID | None, assembly:
 
     Raises: UnknownAssembly.
     """
-    found = assembly_of(opened.basis, assembly)
+    assembly_of(opened.basis, assembly)
     there = tuple(work for work in opened.job.works if (work.place, work.place_id) == (place, place_id))
     return Work(
         id=uuid4(),
         place=place,
         place_id=place_id,
         assembly=assembly,
-        assembly_hash=content_hash(found),
+        assembly_hash=edition_name(opened.basis.assemblies, assembly),
         position=next_position(there),
     )
 

@@ -7,15 +7,20 @@ from uuid import UUID, uuid4
 
 import pytest
 
+from app.db.files import FileStore
 from app.domain.basis import TaskUse
 from app.domain.change import Edit
-from app.domain.codec import content_hash
+from app.domain.codec import canonical_bytes, content_hash, to_plain
 from app.domain.job import Job, PlaceKind
+from app.domain.takeoff.edition import edition_name
 from app.services import jobs
 from app.services.changes import fields_of
 from app.services.editions import newer_editions
-from app.services.jobs import NewJob, begin_job, save
+from app.services.jobs import NewJob, begin_job, changed, save
 from tests.web.yard import SHIPPED, Yard, order, text_of
+
+DIG = "excavate-and-haul"  # what both of these include
+OTHER = "concrete-slab"
 
 
 @pytest.fixture
@@ -116,7 +121,15 @@ def edit_recipe(yard: Yard) -> str:
     newer = replace(SHIPPED.assemblies["unit-pavers"], tasks=(TaskUse(task="lay-pavers", amount="area * 3"),))
     edit = Edit(kind="assembly", thing_id=newer.key, version=0, before=None, after=fields_of(newer, "assembly"))
     save(yard.office, None, (edit,), order())
-    return content_hash(yard.office.basis().assemblies["unit-pavers"])
+    return edition_name(yard.office.basis().assemblies, "unit-pavers")
+
+
+def edit_included(yard: Yard) -> None:
+    """The firm writes a newer edition of what `unit-pavers` and others include: it takes more labor."""
+    more = tuple(replace(task, amount=f"({task.amount}) * 2") for task in SHIPPED.assemblies[DIG].tasks)
+    newer = replace(SHIPPED.assemblies[DIG], tasks=more)
+    edit = Edit(kind="assembly", thing_id=DIG, version=0, before=None, after=fields_of(newer, "assembly"))
+    save(yard.office, None, (edit,), order())
 
 
 def test_newer_edition_is_offered_with_its_price_difference_and_not_taken_by_itself(yard: Yard) -> None:
@@ -143,6 +156,70 @@ def test_work_placed_later_is_of_the_edition_the_job_holds(yard: Yard) -> None:
     edit_recipe(yard)
     yard.zone(title="Walk", kind="path", assembly="unit-pavers")
     assert len({work.assembly_hash for work in yard.works}) == 1
+
+
+def test_recipe_it_includes_is_part_of_the_newer_edition_and_not_taken_by_itself(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    before = yard.price
+    edit_included(yard)
+    assert yard.price == before
+    (offered,) = newer_editions(yard.office, jobs.open_job(yard.office, yard.id))
+    assert (offered.key, offered.within) == ("unit-pavers", (SHIPPED.assemblies[DIG].title,))
+    assert offered.difference > 0
+    assert f"Newer in it: {SHIPPED.assemblies[DIG].title}" in text_of(yard.get("estimate").text)
+    yard.post("plan/newer-edition", {"assembly": "unit-pavers"})
+    assert yard.price == before + offered.difference
+    assert newer_editions(yard.office, jobs.open_job(yard.office, yard.id)) == ()
+
+
+def test_taking_a_newer_edition_moves_what_includes_the_same_recipe_in_one_change(yard: Yard) -> None:
+    """A job has one edition of each recipe; the price said before is that of the whole job."""
+    yard.zone(assembly="unit-pavers")
+    edit_recipe(yard)
+    yard.zone(title="Slab", kind="service", assembly=OTHER)
+    edit_included(yard)
+    before = yard.price
+    offers = {one.key: one for one in newer_editions(yard.office, jobs.open_job(yard.office, yard.id))}
+    assert offers.keys() == {"unit-pavers", OTHER}
+    yard.post("plan/newer-edition", {"assembly": OTHER})
+    assert yard.price == before + offers[OTHER].difference
+    (left,) = newer_editions(yard.office, jobs.open_job(yard.office, yard.id))
+    assert (left.key, left.within) == ("unit-pavers", ())
+    price = yard.price
+    yard.office.database.memory.clear()  # what was taken stands on the disk, not in memory
+    assert yard.price == price
+    yard.post("undo", {"sheet": "plan"})
+    assert yard.price == before
+
+
+def test_job_placed_after_the_library_moved_keeps_what_the_job_holds_of_it(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    edit_included(yard)
+    yard.zone(title="Slab", kind="service", assembly=OTHER)
+    held = jobs.open_job(yard.office, yard.id).basis.assemblies
+    assert held[DIG] == SHIPPED.assemblies[DIG]
+    yard.office.database.memory.clear()
+    assert jobs.open_job(yard.office, yard.id).basis.assemblies[DIG] == SHIPPED.assemblies[DIG]
+    assert {one.key for one in newer_editions(yard.office, jobs.open_job(yard.office, yard.id))} == {
+        "unit-pavers",
+        OTHER,
+    }
+
+
+def test_edition_named_in_the_earlier_form_is_still_the_same_recipe_and_held_when_the_library_moves(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    work, shipped = yard.works[0], SHIPPED.assemblies["unit-pavers"]
+    earlier = FileStore(yard.office.settings.files).keep(canonical_bytes(to_plain(shipped)))
+    assert earlier == content_hash(shipped)
+    edit = changed("work", work.id, 1, {"assembly_hash": earlier})
+    save(yard.office, yard.id, (edit,), order())
+    before = yard.price
+    assert newer_editions(yard.office, jobs.open_job(yard.office, yard.id)) == ()
+    edit_recipe(yard)
+    assert yard.price == before
+    (offered,) = newer_editions(yard.office, jobs.open_job(yard.office, yard.id))
+    yard.post("plan/newer-edition", {"assembly": "unit-pavers"})
+    assert yard.price == before + offered.difference != before
 
 
 def test_recipe_the_job_does_not_use_has_no_edition_to_take(yard: Yard) -> None:
