@@ -74,5 +74,16 @@ def crosses(points: Sequence[Place], outline: Outline) -> float:
     return float(chords(outline).polygon.intersection(shapely.linestrings(points)).length)
 
 
+def runs_inside(points: Sequence[Place], outline: Outline, deeper: float) -> bool:
+    """Whether a line runs further inside an outline than `deeper` [ft] from its edge: through a house, not along it.
+
+    >>> from app.domain.plan.shapes import rectangle
+    >>> runs_inside([(0, 0), (10, 0)], rectangle(10, 10), 0.25), runs_inside([(0, 0), (9, 9)], rectangle(10, 10), 0.25)
+    (False, True)
+    """
+    core = chords(outline).polygon.buffer(-deeper)
+    return bool(core.intersects(shapely.linestrings(points)))
+
+
 def _distance(one: Any, other: Any) -> float:
     return float(shapely.distance(one, other))  # type: ignore[no-untyped-call]
