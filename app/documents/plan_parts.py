@@ -131,7 +131,7 @@ def open_edges(job: Job) -> Iterator[SharedEdge]:
     outlines = {str(zone.id): outline for zone, outline in drawn_zones(job)}
     for edge in shared_edges(outlines):
         pair = frozenset((edge.zone, edge.neighbor))
-        if edge.zone < edge.neighbor and edge.neighbor in outlines and not edge.corner and pair not in decided:
+        if edge.zone < edge.neighbor and edge.neighbor in outlines and pair not in decided:
             yield edge
 
 

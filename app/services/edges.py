@@ -54,10 +54,8 @@ def edges_of(opened: OpenJob, zone: Zone) -> tuple[EdgeLine, ...]:
 
 
 def drawn_lengths(job: Job) -> Mapping[tuple[str, str], tuple[float, float]]:
-    """Length and curved length [ft] by zone and neighbor, as the outlines lie; mere corners are left out."""
-    found = shared_on_plan(job)
-    whole = {(edge.zone, edge.neighbor) for edge in found if not edge.corner}
-    return {pair: lengths for pair, lengths in edge_lengths(found).items() if pair in whole}
+    """Length and curved length [ft] by zone and neighbor, as the outlines lie."""
+    return edge_lengths(shared_on_plan(job))
 
 
 def shared_on_plan(job: Job) -> tuple[SharedEdge, ...]:

@@ -35,7 +35,7 @@ def open_edges(yard: Yard) -> Iterator[Finding]:
     decided = {frozenset((str(e.zone_id), e.neighbor)): e.choice is not EdgeChoice.OPEN for e in yard.job.edges}
     meeting: dict[frozenset[str], float] = {}
     for shared in yard.edges:
-        if not shared.corner and shared.neighbor not in {"ground", "lot"}:
+        if shared.neighbor not in {"ground", "lot"}:
             pair = frozenset((shared.zone, shared.neighbor))
             meeting[pair] = max(meeting.get(pair, 0.0), shared.length)
     for typed in yard.job.edges:

@@ -155,7 +155,7 @@ def drops(yard: Yard) -> list[Drop]:
     levels = {str(key): one.level for key, one in yard.chosen.items() if one.level is not None}
     for shared in yard.edges:
         pair = frozenset((shared.zone, shared.neighbor))
-        if pair not in found and len(pair) == 2 and pair <= levels.keys() and not shared.corner:
+        if pair not in found and len(pair) == 2 and pair <= levels.keys():
             upper, lower = sorted(pair, key=lambda key: (-levels[key], key))
             words = f"{yard.neighbor(upper)}, edge to {yard.neighbor(lower)}"
             found[pair] = Drop(f"zone:{upper}", words, levels[upper] - levels[lower], upper)

@@ -1,41 +1,53 @@
-"""Shared edges: along which stretches an outline meets a neighbor, the house, the lot line or open ground.
+"""Shared edges: along which stretches an outline meets a neighbor, the house, a wall, the lot line or open ground.
 
 Who meets whom is found on chords within 1/8 in of their arcs; every length is then told along the exact edge or arc,
-so that the stretches of an outline add up to its perimeter. Edges meet where they run within 30° of each other, face
-each other and lie no further apart than the gap (drawing noise). A lot line is met from inside.
+so that the stretches of an outline add up to its perimeter. Edges meet where they face each other and lie no further
+apart than the gap (drawing noise), and where the ground just across lies in another outline (an overlap). A lot line is
+met from inside, a wall from both sides. Nothing typed moves.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from itertools import pairwise
-from typing import Any
+from itertools import groupby, pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from app.domain.errors import BadValue
-from app.domain.plan.arcs import Arc, Point
+from app.domain.plan.arcs import Line, Point
+from app.domain.plan.facing import (
+    CHORDS,
+    NOBODY,
+    Parts,
+    Places,
+    Row,
+    Side,
+    across,
+    facing,
+    parts_of,
+    recut,
+    row_of,
+    side_of,
+    side_of_line,
+)
 from app.domain.plan.growing import TOUCHING
-from app.domain.plan.outline import Outline, chords, segments
+from app.domain.plan.outline import Outline, chords
 
-HOUSE, LOT, GROUND = "house", "lot", "ground"
+HOUSE, LOT, GROUND, WALL = "house", "lot", "ground", "wall"
+NO_ZONES = frozenset({HOUSE, LOT, GROUND, WALL})
 CORNER = 0.5  # ft: a stretch shorter than this is a corner, not an edge somebody decides about
-
-_CHORDS = 1 / 8 / 12  # ft
-_SAME = 1e-6  # ft
-_ALONG = 0.866  # cosine of 30°: steeper, and two edges cross rather than run along each other
-
-_Floats = NDArray[np.float64]
+HALF_WALL = 0.5  # ft: a wall is drawn by its middle, and meets what lies within half of a foot's thickness
+_MOST_KEPT = 8192
 
 
 @dataclass(frozen=True, slots=True)
 class SharedEdge:
-    """One stretch of `zone`'s outline, and what lies across it: another key, `house`, `lot` or `ground`.
+    """One stretch of `zone`'s outline, and what lies across it: another key, `house`, `wall`, `lot` or `ground`.
 
     Lengths in ft; `curved_length` is the part of `length` on arcs; `gap` is the mean distance drawn between the two
-    (0 on open ground); `corner` marks stretches under 6 in; `path` is the stretch as points, for drawing.
+    (0 on open ground and where they overlap); `path` is the stretch as points, walked with the outline at its left.
+    What is shorter than 6 in is a corner and part of the longer stretch beside it.
     """
 
     zone: str
@@ -43,17 +55,27 @@ class SharedEdge:
     length: float
     curved_length: float
     gap: float
-    corner: bool
     path: tuple[Point, ...]
+
+    @property
+    def middle(self) -> Point:
+        """The point halfway along its path."""
+        return halfway(self.path)
 
 
 def shared_edges(
-    outlines: Mapping[str, Outline], *, house: Outline | None = None, lot: Outline | None = None, gap: float = TOUCHING
+    outlines: Mapping[str, Outline],
+    *,
+    house: Outline | None = None,
+    lot: Outline | None = None,
+    walls: Sequence[Sequence[Point]] = (),
+    gap: float = TOUCHING,
 ) -> tuple[SharedEdge, ...]:
     """Every stretch of every outline, in the order of the outlines, each walked once around.
 
     `gap` [ft] is how far apart two drawn edges may lie and still be one. Order and place of the plan change nothing.
-    Raises: BadValue for a key that means something else (house, lot, ground); every refusal of an outline.
+    What was found is kept by the outlines it rests on: a change works out what lies near it, not the rest.
+    Raises: BadValue for a key that means something else (house, wall, lot, ground); every refusal of an outline.
 
     >>> from app.domain.plan.shapes import rectangle
     >>> found = shared_edges({"A": rectangle(20, 12), "B": rectangle(5, 12, at=(20, 0))})
@@ -61,15 +83,24 @@ def shared_edges(
     [('A', 'ground', 52.0), ('A', 'B', 12.0), ('B', 'ground', 22.0), ('B', 'A', 12.0)]
     """
     for key in outlines:
-        if key in {HOUSE, LOT, GROUND}:
+        if key in NO_ZONES:
             raise BadValue(f"A zone cannot be called “{key}”: that is what its edge may meet. Give it another name.")
-    sides = [(key, outline.wkt) for key, outline in outlines.items()]
-    around = [(key, outline.wkt) for key, outline in ((HOUSE, house), (LOT, lot)) if outline is not None]
-    return _shared_edges(tuple(sides), tuple(around), float(gap))
+    if not outlines:
+        return ()
+    around = [_Around(key, outline.wkt) for key, outline in ((HOUSE, house), (LOT, lot)) if outline is not None]
+    around += [_Around(WALL, line=tuple(line)) for line in walls if len(line) > 1]
+    everyone = [*(_Around(key, outline.wkt) for key, outline in outlines.items()), *around]
+    asking = _questions(everyone, len(outlines), float(gap))
+    missing = [question for question in asking if question not in _KEPT]
+    if missing:
+        if len(_KEPT) + len(missing) > _MOST_KEPT:
+            _KEPT.clear()
+        _KEPT.update(_answers([question for question in asking if question not in _KEPT]))
+    return tuple(edge for question in asking for edge in _KEPT[question])
 
 
 def edge_lengths(edges: Iterable[SharedEdge]) -> dict[tuple[str, str], tuple[float, float]]:
-    """Length and curved length [ft] by zone and neighbor, corners included: they add up to each perimeter."""
+    """Length and curved length [ft] by zone and neighbor: they add up to each perimeter."""
     totals: dict[tuple[str, str], tuple[float, float]] = {}
     for edge in edges:
         length, curved = totals.get((edge.zone, edge.neighbor), (0.0, 0.0))
@@ -77,202 +108,180 @@ def edge_lengths(edges: Iterable[SharedEdge]) -> dict[tuple[str, str], tuple[flo
     return totals
 
 
-@dataclass(frozen=True, slots=True)
-class _Sides:
-    """All chords of all outlines in one row: where they run, whose they are, what they stand for."""
+def halfway(path: Sequence[Point]) -> Point:
+    """The point halfway along a path of points.
 
-    start: _Floats
-    end: _Floats
-    owner: NDArray[np.intp]
-    exact: list[float]  # length of the edge or arc that each chord stands for
-    curved: list[bool]
-    rings: list[tuple[int, int, int]]  # owner, first chord, past the last
-
-
-@dataclass(frozen=True, slots=True)
-class _Facing:
-    """A part of a chord [ft along it] that another outline faces; the distance is `off + slope · place`."""
-
-    low: float
-    high: float
-    neighbor: int
-    off: float
-    slope: float
-
-    def distance(self, place: float) -> float:
-        return abs(self.off + self.slope * place)
+    >>> halfway([(0, 0), (10, 0), (10, 4)])
+    (7.0, 0.0)
+    """
+    lengths = [Line(*ends).length for ends in pairwise(path)]
+    rest = sum(lengths) / 2
+    for place, length in enumerate(lengths):
+        if rest <= length and length:
+            (ax, ay), (bx, by) = path[place], path[place + 1]
+            return ax + (bx - ax) * rest / length, ay + (by - ay) * rest / length
+        rest -= length
+    return path[-1]
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
-    """A part of a chord with one neighbor (-1: ground)."""
+class _Around:
+    """Something an outline may meet: a zone by its key, the house, the lot line, or a wall by its line."""
+
+    name: str
+    wkt: str = ""
+    line: tuple[Point, ...] = ()
+
+    @property
+    def outline(self) -> Outline | None:
+        return Outline(self.wkt) if self.wkt else None
+
+    def side(self) -> Side:
+        return side_of(Outline(self.wkt)) if self.wkt else side_of_line(self.line)
+
+    def frame(self) -> BaseGeometry:
+        return chords(Outline(self.wkt), CHORDS).polygon if self.wkt else shapely.linestrings(self.line)
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """All that the stretches of one outline rest on: itself, what lies near it, the gap."""
+
+    own: _Around
+    near: tuple[_Around, ...]
+    gap: float
+
+
+_KEPT: dict[_Question, tuple[SharedEdge, ...]] = {}
+
+
+def _questions(everyone: Sequence[_Around], zones: int, gap: float) -> list[_Question]:
+    frames = np.array([one.frame() for one in everyone], dtype=object)
+    boxes = shapely.bounds(frames)  # type: ignore[no-untyped-call]
+    reach = gap + HALF_WALL
+    grown = shapely.box(*(boxes[:zones] + np.array([-reach, -reach, reach, reach])).T)
+    tree = shapely.STRtree(shapely.box(*boxes.T))
+    here, there = tree.query(grown)  # type: ignore[no-untyped-call]
+    near: list[list[_Around]] = [[] for _ in range(zones)]
+    for own, other in sorted(zip(here.tolist(), there.tolist(), strict=True), key=lambda pair: everyone[pair[1]].name):
+        if own != other:
+            near[own].append(everyone[other])
+    return [_Question(own, tuple(others), gap) for own, others in zip(everyone[:zones], near, strict=True)]
+
+
+def _answers(questions: Sequence[_Question]) -> dict[_Question, tuple[SharedEdge, ...]]:
+    """The stretches of several outlines, worked out together."""
+    gap = questions[0].gap
+    sides = list(dict.fromkeys(one for question in questions for one in (question.own, *question.near)))
+    names = [one.name for one in sides]
+    row, rank = row_of([one.side() for one in sides]), ranks(names)
+    walls = np.array([name == WALL for name in names], dtype=bool)
+    own = {question.own for question in questions}
+    asked = np.array([one in own for one in sides], dtype=bool)
+    found = facing(row, asked, np.where(walls, gap + HALF_WALL, gap), np.array([name == LOT for name in names]))
+    grade = np.where(walls, 2, 0)[found.neighbor]  # what faces, what lies across, a wall
+    parts = parts_of(row, np.flatnonzero(asked[row.owner]), found, rank, grade)
+    beyond = across(row, parts, [None if one.name in {LOT, WALL} else one.outline for one in sides], gap)
+    if len(beyond.chord):
+        parts = recut(row, parts, found, beyond, rank, grade)
+    by_owner: dict[str, list[SharedEdge]] = {}
+    for owner, stretch in _stretches(row, parts, rank.tolist()):
+        by_owner.setdefault(names[owner], []).append(_edge(names, owner, stretch))
+    return {question: tuple(by_owner[question.own.name]) for question in questions}
+
+
+def ranks(names: Sequence[str]) -> Places:
+    """The place of each name in order: zones before house, lot line and walls."""
+    rank = np.zeros(len(names), dtype=np.intp)
+    rank[sorted(range(len(names)), key=lambda at: (names[at] in NO_ZONES, names[at]))] = np.arange(len(names))
+    return rank
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """Parts of one ring that run on to one neighbor. `met` [ft] is where its gap was measured, `gap` is times that."""
 
     neighbor: int
     length: float
     curved: float
-    gap: float  # times length
+    gap: float
+    met: float
     path: tuple[Point, ...]
 
 
-@lru_cache(maxsize=256)
-def _shared_edges(
-    outlines: tuple[tuple[str, str], ...], around: tuple[tuple[str, str], ...], gap: float
-) -> tuple[SharedEdge, ...]:
-    if not outlines:
-        return ()
-    names = [key for key, _ in (*outlines, *around)]
-    sides = _sides([Outline(wkt) for _, wkt in (*outlines, *around)])
-    facing = _facing(sides, names, len(outlines), gap)
-    found: list[SharedEdge] = []
-    for owner, first, last in sides.rings:
-        if owner < len(outlines):
-            pieces = [piece for chord in range(first, last) for piece in _pieces(sides, chord, facing, names)]
-            found += (_edge(names, owner, stretch) for stretch in _stretches(pieces, gap))
-    return tuple(found)
-
-
-def _sides(outlines: Sequence[Outline]) -> _Sides:
-    starts: list[_Floats] = []
-    ends: list[_Floats] = []
-    owners: list[NDArray[np.intp]] = []
-    exact: list[float] = []
-    curved: list[bool] = []
-    rings: list[tuple[int, int, int]] = []
-    for number, outline in enumerate(outlines):
-        drawn, pieces = chords(outline, _CHORDS), segments(outline)
-        counts = np.bincount(drawn.owners)
-        exact += [pieces[owner].length / float(counts[owner]) for owner in drawn.owners]
-        curved += [isinstance(pieces[owner], Arc) for owner in drawn.owners]
-        for ring in (drawn.polygon.exterior, *drawn.polygon.interiors):
-            points = shapely.get_coordinates(ring)
-            begun = sum(len(one) for one in starts)
-            rings.append((number, begun, begun + len(points) - 1))
-            starts.append(points[:-1])
-            ends.append(points[1:])
-            owners.append(np.full(len(points) - 1, number))
-    return _Sides(np.concatenate(starts), np.concatenate(ends), np.concatenate(owners), exact, curved, rings)
-
-
-def _facing(sides: _Sides, names: Sequence[str], zones: int, gap: float) -> dict[int, list[_Facing]]:
-    """By chord of a zone: the parts of it that other outlines face within the gap."""
-    here, there = _near_pairs(sides, zones, gap)
-    way = sides.end - sides.start
-    length = np.hypot(way[:, 0], way[:, 1])
-    along = way / length[:, None]
-    cosine = (along[here] * along[there]).sum(axis=1)
-    inside = np.array([name == LOT for name in names], dtype=bool)[sides.owner[there]]
-    kept = np.where(inside, cosine, -cosine) >= _ALONG
-    here, there = here[kept], there[kept]
-    unit = along[here]
-    from_place, from_off = _seen(sides.start[there] - sides.start[here], unit)
-    to_place, to_off = _seen(sides.end[there] - sides.start[here], unit)
-    slope = (to_off - from_off) / (to_place - from_place)
-    off = from_off - slope * from_place
-    low, high = np.minimum(from_place, to_place), np.maximum(from_place, to_place)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        limits = np.sort(np.stack([(-gap - _SAME - off) / slope, (gap + _SAME - off) / slope]), axis=0)
-    level = np.abs(slope) < 1e-12
-    low = np.maximum(np.where(level, low, np.maximum(low, limits[0])), 0.0)
-    high = np.minimum(np.where(level, high, np.minimum(high, limits[1])), length[here])
-    kept = (high - low > _SAME) & (~level | (np.abs(off) <= gap + _SAME))
-    columns = (here, low, high, sides.owner[there], off, slope)
-    found: dict[int, list[_Facing]] = {}
-    for chord, *rest in zip(*(column[kept].tolist() for column in columns), strict=True):
-        found.setdefault(chord, []).append(_Facing(*rest))
-    return found
-
-
-def _near_pairs(sides: _Sides, zones: int, gap: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    lines: NDArray[Any] = np.asarray(shapely.linestrings(np.stack([sides.start, sides.end], axis=1)))
-    asked = np.flatnonzero(sides.owner < zones)
-    tree = shapely.STRtree(lines)
-    pairs = tree.query(lines[asked], predicate="dwithin", distance=gap + _SAME)  # type: ignore[no-untyped-call]
-    here, there = asked[pairs[0]], pairs[1]
-    others = sides.owner[here] != sides.owner[there]
-    return here[others], there[others]
-
-
-def _seen(points: _Floats, unit: _Floats) -> tuple[_Floats, _Floats]:
-    """Points as place along a direction, and distance to the left of it."""
-    place = (points * unit).sum(axis=1)
-    return place, unit[:, 0] * points[:, 1] - unit[:, 1] * points[:, 0]
-
-
-def _pieces(sides: _Sides, chord: int, facing: Mapping[int, list[_Facing]], names: Sequence[str]) -> Iterator[_Piece]:
-    start, end = sides.start[chord].tolist(), sides.end[chord].tolist()
-    length = float(np.hypot(end[0] - start[0], end[1] - start[1]))
-    near = facing.get(chord, [])
-    for low, high in pairwise(_breaks(near, length)):
-        middle = (low + high) / 2
-        there = [one for one in near if one.low <= middle <= one.high]
-        nearest = min(there, key=lambda one: _rank(names[one.neighbor], one.distance(middle)), default=None)
-        exact = sides.exact[chord] * (high - low) / length
-        path = tuple(
-            (start[0] + (end[0] - start[0]) * place / length, start[1] + (end[1] - start[1]) * place / length)
-            for place in (low, high)
+def _stretches(row: Row, parts: Parts, rank: Sequence[int]) -> Iterable[tuple[int, _Stretch]]:
+    """Every stretch with the number of the side it belongs to."""
+    share = (parts.high - parts.low) / row.length[parts.chord]
+    exact = row.exact[parts.chord] * share
+    start = row.start[parts.chord] + row.unit[parts.chord] * parts.low[:, None]
+    end = row.start[parts.chord] + row.unit[parts.chord] * parts.high[:, None]
+    ring = row.ring[parts.chord]
+    new = np.ones(len(ring), dtype=bool)
+    new[1:] = (ring[1:] != ring[:-1]) | (parts.neighbor[1:] != parts.neighbor[:-1])
+    first = np.flatnonzero(new)
+    past = [*first[1:].tolist(), len(ring)]
+    sums = [np.add.reduceat(one, first).tolist() for one in (exact, exact * row.curved[parts.chord])]
+    sums += [np.add.reduceat(one, first).tolist() for one in (np.abs(parts.apart) * exact, exact)]
+    starts, ends = [tuple(point) for point in start.tolist()], [tuple(point) for point in end.tolist()]
+    owners, neighbors = row.owner[parts.chord[first]].tolist(), parts.neighbor[first].tolist()
+    runs = [
+        (
+            (ring_number, owner),
+            _Stretch(neighbor, length, curved, gap, faced, (*starts[begin:after], ends[after - 1])),
         )
-        yield _Piece(
-            neighbor=-1 if nearest is None else nearest.neighbor,
-            length=exact,
-            curved=exact if sides.curved[chord] else 0.0,
-            gap=0.0 if nearest is None else nearest.distance(middle) * exact,
-            path=path,
+        for ring_number, owner, neighbor, begin, after, length, curved, gap, faced in zip(
+            ring[first].tolist(), owners, neighbors, first.tolist(), past, *sums, strict=True
         )
+    ]
+    for (_, owner), group in groupby(runs, key=lambda run: run[0]):
+        for stretch in _without_corners([run[1] for run in group], rank):
+            yield owner, stretch
 
 
-def _rank(name: str, distance: float) -> tuple[float, bool, str]:
-    """Which of several is met: the nearest, a zone before house and lot line, then by name."""
-    return round(distance, 6), name in {HOUSE, LOT}, name
+def _without_corners(stretches: list[_Stretch], rank: Sequence[int]) -> list[_Stretch]:
+    """Stretches of one ring run on around it; those under 6 in go to the longer one beside them, the shortest first."""
+
+    def size(stretch: _Stretch) -> tuple[float, int]:
+        return round(stretch.length, 6), rank[stretch.neighbor] if stretch.neighbor != NOBODY else len(rank)
+
+    joined = _run_on(stretches)
+    while len(joined) > 1 and min(one.length for one in joined) < CORNER - 1e-9:
+        place = min(range(len(joined)), key=lambda at: size(joined[at]))
+        longer = max(joined[place - 1], joined[(place + 1) % len(joined)], key=size)
+        joined[place] = replace(joined[place], neighbor=longer.neighbor, gap=0.0, met=0.0)
+        joined = _run_on(joined)
+    return joined
 
 
-def _breaks(near: Sequence[_Facing], length: float) -> list[float]:
-    places = [0.0]
-    for place in sorted({one.low for one in near} | {one.high for one in near}):
-        if place - places[-1] > _SAME and length - place > _SAME:
-            places.append(place)
-    return [*places, length]
-
-
-def _stretches(pieces: Iterable[_Piece], gap: float) -> list[_Piece]:
-    """Pieces of one ring joined to stretches: where they run on, and across bits of noise shorter than the gap."""
-    joined = _run_on(list(pieces))
-    count = len(joined)
-    for place, piece in enumerate(joined):
-        before, after = joined[place - 1], joined[(place + 1) % count]
-        if count > 1 and piece.length < gap and before.neighbor == after.neighbor:
-            joined[place] = replace(piece, neighbor=before.neighbor)
-    return _run_on(joined)
-
-
-def _run_on(pieces: list[_Piece]) -> list[_Piece]:
-    joined: list[_Piece] = []
-    for piece in pieces:
-        if joined and joined[-1].neighbor == piece.neighbor:
-            joined[-1] = _joined(joined[-1], piece)
+def _run_on(stretches: list[_Stretch]) -> list[_Stretch]:
+    joined: list[_Stretch] = []
+    for stretch in stretches:
+        if joined and joined[-1].neighbor == stretch.neighbor:
+            joined[-1] = _joined(joined[-1], stretch)
         else:
-            joined.append(piece)
+            joined.append(stretch)
     if len(joined) > 1 and joined[0].neighbor == joined[-1].neighbor:
         joined[0] = _joined(joined.pop(), joined[0])
     return joined
 
 
-def _joined(one: _Piece, other: _Piece) -> _Piece:
-    return _Piece(
+def _joined(one: _Stretch, other: _Stretch) -> _Stretch:
+    return _Stretch(
         one.neighbor,
         one.length + other.length,
         one.curved + other.curved,
         one.gap + other.gap,
+        one.met + other.met,
         one.path + other.path[1:],
     )
 
 
-def _edge(names: Sequence[str], owner: int, stretch: _Piece) -> SharedEdge:
+def _edge(names: Sequence[str], owner: int, stretch: _Stretch) -> SharedEdge:
     return SharedEdge(
         zone=names[owner],
-        neighbor=GROUND if stretch.neighbor < 0 else names[stretch.neighbor],
+        neighbor=GROUND if stretch.neighbor == NOBODY else names[stretch.neighbor],
         length=stretch.length,
         curved_length=stretch.curved,
-        gap=stretch.gap / stretch.length,
-        corner=stretch.length < CORNER,
+        gap=stretch.gap / stretch.met if stretch.met else 0.0,
         path=stretch.path,
     )

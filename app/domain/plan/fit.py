@@ -1,0 +1,144 @@
+"""How well outlines fit together: what two of them cover at once, and narrow strips that lie between.
+
+Within the gap that makes one edge of two, both are drawing noise and nobody is told.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import groupby
+from typing import Any
+
+import numpy as np
+import shapely
+
+from app.domain.plan.arcs import Point
+from app.domain.plan.edges import HOUSE, halfway, ranks
+from app.domain.plan.facing import CHORDS, NOBODY, facing, parts_of, row_of, side_of
+from app.domain.plan.growing import TOUCHING
+from app.domain.plan.outline import Outline, chords
+
+WIDEST = 1.0  # ft: what lies wider apart was meant to
+SHORTEST = 1.0  # ft: a strip shorter than this is a corner
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """What two outlines cover both: `area` [sq ft], a point in it; `within` where the first lies in the other."""
+
+    one: str
+    other: str
+    area: float
+    at: Point
+    within: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A strip between two outlines, told from the first: mean and largest width, length [ft], the point halfway."""
+
+    one: str
+    other: str
+    width: float
+    most: float
+    length: float
+    at: Point
+
+
+def overlaps(
+    outlines: Mapping[str, Outline], *, house: Outline | None = None, gap: float = TOUCHING
+) -> tuple[Overlap, ...]:
+    """Pairs of outlines that cover the same ground, deeper than `gap` [ft]; one that lies within the other comes first.
+
+    Order never matters. Source: geometry, on chords within 1/8 in of arcs.
+
+    >>> from app.domain.plan.shapes import rectangle
+    >>> [(one.one, one.other, one.area) for one in overlaps({"A": rectangle(9, 9), "B": rectangle(20, 4, at=(8, 2))})]
+    [('A', 'B', 4.0)]
+    """
+    named = {**outlines, **({HOUSE: house} if house else {})}
+    names = sorted(named, key=lambda name: (name == HOUSE, name))
+    areas: Any = np.array([chords(named[name], CHORDS).polygon for name in names], dtype=object)
+    if len(names) < 2:
+        return ()
+    here, there = shapely.STRtree(areas).query(areas)  # type: ignore[no-untyped-call]
+    pairs = sorted((own, other) for own, other in zip(here.tolist(), there.tolist(), strict=True) if own < other)
+    found = (_overlap(named[names[own]].wkt, named[names[other]].wkt, gap) for own, other in pairs)
+    return tuple(
+        _told(names[own], names[other], one, turned=names[other] != HOUSE)
+        for (own, other), one in zip(pairs, found, strict=True)
+        if one is not None
+    )
+
+
+@lru_cache(maxsize=8192)
+def _overlap(one: str, other: str, gap: float) -> tuple[float, Point, bool, bool] | None:
+    """Area in common, a point in it, whether it is all of the one, all of the other; None within drawing noise."""
+    first, second = chords(Outline(one), CHORDS).polygon, chords(Outline(other), CHORDS).polygon
+    common: Any = first.intersection(second)
+    core = common.buffer(-gap / 2, join_style="mitre")
+    if core.is_empty:
+        return None
+    inner = core.representative_point()
+    slack = common.area + gap * common.length
+    return float(common.area), (inner.x, inner.y), bool(slack >= first.area), bool(slack >= second.area)
+
+
+def _told(one: str, other: str, found: tuple[float, Point, bool, bool], *, turned: bool) -> Overlap:
+    area, at, first_within, second_within = found
+    if turned and second_within and not first_within:
+        return Overlap(other, one, area, at, within=True)
+    return Overlap(one, other, area, at, first_within)
+
+
+def strips(
+    outlines: Mapping[str, Outline], *, house: Outline | None = None, gap: float = TOUCHING, widest: float = WIDEST
+) -> tuple[Strip, ...]:
+    """Strips wider than `gap` and narrower than `widest` [ft] between two outlines, each told once.
+
+    Order never matters. Source: geometry, on chords within 1/8 in of arcs.
+
+    >>> from app.domain.plan.shapes import rectangle
+    >>> [(one.one, one.other, one.width, one.length) for one in
+    ...  strips({"A": rectangle(9, 9), "B": rectangle(9, 9, at=(9.5, 0))})]
+    [('A', 'B', 0.5, 9.0)]
+    """
+    sides = [*sorted(outlines.items()), *([(HOUSE, house)] if house else [])]
+    if len(sides) < 2:
+        return ()
+    return _strips(tuple((name, outline.wkt) for name, outline in sides), float(gap), float(widest))
+
+
+@lru_cache(maxsize=64)
+def _strips(sides: Sequence[tuple[str, str]], gap: float, widest: float) -> tuple[Strip, ...]:
+    names = [name for name, _ in sides]
+    row, nobody = row_of([side_of(Outline(wkt)) for _, wkt in sides]), np.zeros(len(sides), dtype=bool)
+    found = facing(row, ~nobody, np.full(len(sides), widest), nobody)
+    parts = parts_of(row, np.arange(len(row.length)), found, ranks(names), np.zeros(len(found.chord), dtype=np.intp))
+    wide = np.flatnonzero((parts.neighbor != NOBODY) & (parts.apart < -gap - 1e-9))
+    owner, ring, neighbor = row.owner[parts.chord[wide]], row.ring[parts.chord[wide]], parts.neighbor[wide]
+    own = owner < neighbor
+    keys = list(zip(owner[own].tolist(), neighbor[own].tolist(), ring[own].tolist(), strict=True))
+    places = wide[own].tolist()
+    start = row.start[parts.chord] + row.unit[parts.chord] * parts.low[:, None]
+    end = row.start[parts.chord] + row.unit[parts.chord] * parts.high[:, None]
+    told: list[Strip] = []
+    for run in _runs(list(zip(keys, places, strict=True))):
+        (one, other, _), at = run[0][0], [place for _, place in run]
+        length = parts.high[at] - parts.low[at]
+        if length.sum() < SHORTEST:
+            continue
+        width = -parts.apart[at]
+        path = [(x, y) for x, y in [*start[at].tolist(), end[at[-1]].tolist()]]
+        mean = float((width * length).sum() / length.sum())
+        told.append(Strip(names[one], names[other], mean, float(width.max()), float(length.sum()), halfway(path)))
+    return tuple(told)
+
+
+_Key = tuple[int, int, int]
+
+
+def _runs(parts: list[tuple[_Key, int]]) -> Iterator[list[tuple[_Key, int]]]:
+    """Parts that follow one another along one ring with one neighbor."""
+    for _, group in groupby(enumerate(parts), key=lambda item: (item[1][0], item[1][1] - item[0])):
+        yield [part for _, part in group]
