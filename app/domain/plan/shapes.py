@@ -7,7 +7,7 @@ Typed points, one after another with ` / ` or a new line between, x east and y n
 An item `arc X, Y through X, Y` ends at the first point and passes through the second; `arc X, Y out 3` bulges three
 feet out of the outline, `in 3` into it. An arc back to the first point closes the outline; else a straight edge does.
 Each number is a length (`12' 6"`, `12.5`, `3.81 m`) and may be negative; `;` between x and y where a decimal comma is
-used.
+used. The name of a mark stands for its place, alone (`P1 / P2 / arc P3 out 2`) or several in a row (`P1 P2 P3`).
 """
 
 import re
@@ -25,6 +25,9 @@ from app.domain.units.dimension import FOOT_IN_METERS
 
 MOST_POINTS = 500
 LONGEST_ITEM = 200  # characters
+Marks = Mapping[str, Point | None]  # places by name; None: a mark without a place yet
+NO_MARKS: Marks = {}
+_ON_MARK = 1e-6  # ft
 SHAPES: Mapping[str, tuple[str, ...]] = {
     "rectangle": ("width", "depth"),
     "circle": ("radius",),
@@ -124,8 +127,8 @@ class _Typed:
 _ARC = re.compile(r"arc\s+(?P<end>.+?)\s+(?:through\s+(?P<through>.+)|(?P<way>out|in)\s+(?P<rise>.+))", re.IGNORECASE)
 
 
-def parse_points(text: str, *, system: System = "feet") -> Outline:
-    """The outline of typed points (the form is told at the head of this module).
+def parse_points(text: str, *, system: System = "feet", marks: Marks = NO_MARKS) -> Outline:
+    """The outline of typed points (the form is told at the head of this module); `marks` are points known by name.
 
     Raises: BadValue and every refusal of `from_points`, naming the item.
 
@@ -134,10 +137,12 @@ def parse_points(text: str, *, system: System = "feet") -> Outline:
     """
     if len(text) > MOST_POINTS * LONGEST_ITEM:
         raise BadValue(f"This is too long for an outline. Write {MOST_POINTS} points at most.")
-    items = [item for line in re.split(r"\s/\s|\n", text) if (item := " ".join(line.split()))]
+    read = _Reading(system, {_folded(name): place for name, place in marks.items()})
+    typed_items = (item for line in re.split(r"\s/\s|\n", text) if (item := " ".join(line.split())))
+    items = [one for item in typed_items for one in read.apart(item)]
     if len(items) > MOST_POINTS:
         raise BadValue(f"{len(items)} points are more than an outline can have ({MOST_POINTS}).")
-    typed = [_item(item, number, system) for number, item in enumerate(items, 1)]
+    typed = [_item(item, number, read) for number, item in enumerate(items, 1)]
     if len(typed) < 2:
         raise EmptyOutline(
             "An outline needs at least three points, or two and an arc. Write 0,0 / 20,0 / 20,12 / 0,12."
@@ -155,32 +160,60 @@ def parse_points(text: str, *, system: System = "feet") -> Outline:
     return from_points(points, through)
 
 
-def _item(item: str, number: int, system: System) -> _Typed:
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """How points are read: the unit of a bare number, the places of marks by name."""
+
+    system: System
+    marks: Marks
+
+    def apart(self, item: str) -> Sequence[str]:
+        """An item that is several names of marks in a row, as that many; any other as it is."""
+        words = item.split()
+        several = (
+            len(words) > 1 and _folded(item) not in self.marks and all(_folded(word) in self.marks for word in words)
+        )
+        return words if several else (item,)
+
+    def point(self, text: str) -> Point:
+        """A mark by its name, or two lengths."""
+        if _folded(text) in self.marks:
+            place = self.marks[_folded(text)]
+            if place is None:
+                raise BadValue(f"{text.strip()} has no place yet. Tape it from two marks first, or type its place.")
+            return place
+        pair = text.split(";") if ";" in text else text.split(",")
+        if len(pair) != 2:
+            named = ", or the name of a mark" if self.marks else ""
+            raise BadValue(
+                f"“{text[:40]}” is not a point. Write east, north: 20, 12 (or 3,5; 2,1 with decimal commas){named}."
+            )
+        x, y = (parse_length(part, system=self.system, signed=True).feet for part in pair)
+        return x, y
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.split()).casefold()
+
+
+def _item(item: str, number: int, read: _Reading) -> _Typed:
     if len(item) > LONGEST_ITEM:
         raise BadValue(f"Point {number} is too long. Write it like 20, 12 or arc 20, 12 through 23, 6.")
     try:
-        return _arc_item(item, system) if item.lower().startswith("arc") else _Typed(_point(item, system))
+        return _arc_item(item, read) if item.lower().startswith("arc ") else _Typed(read.point(item))
     except BadValue as wrong:
         raise BadValue(f"Point {number}: {wrong.sentence}") from wrong
 
 
-def _arc_item(item: str, system: System) -> _Typed:
+def _arc_item(item: str, read: _Reading) -> _Typed:
     found = _ARC.fullmatch(item)
     if found is None:
         raise BadValue(f"“{item[:40]}” is not understood. Write arc 20, 12 through 23, 6 or arc 20, 12 out 3.")
-    end = _point(found["end"], system)
+    end = read.point(found["end"])
     if found["through"]:
-        return _Typed(end, through=_point(found["through"], system))
-    rise = parse_length(found["rise"], system=system).feet
+        return _Typed(end, through=read.point(found["through"]))
+    rise = parse_length(found["rise"], system=read.system).feet
     return _Typed(end, rise=rise if found["way"].lower() == "out" else -rise)
-
-
-def _point(text: str, system: System) -> Point:
-    pair = text.split(";") if ";" in text else text.split(",")
-    if len(pair) != 2:
-        raise BadValue(f"“{text[:40]}” is not a point. Write east, north: 20, 12 (or 3,5; 2,1 with decimal commas).")
-    x, y = (parse_length(part, system=system, signed=True).feet for part in pair)
-    return x, y
 
 
 def _through(points: Sequence[Point], place: int, typed: _Typed, outward: int) -> Point:
@@ -192,20 +225,25 @@ def _through(points: Sequence[Point], place: int, typed: _Typed, outward: int) -
     return through_of_rise(start, end, typed.rise * outward)
 
 
-def typed_points(outline: Outline, *, system: System = "feet") -> str:
-    """The outer ring in the form `parse_points` reads, to be typed again.
+def typed_points(outline: Outline, *, system: System = "feet", marks: Marks = NO_MARKS) -> str:
+    """The outer ring in the form `parse_points` reads, to be typed again; points that lie on a mark by its name.
 
     >>> typed_points(rectangle(20, 12))
     '0, 0 / 20, 0 / 20, 12 / 0, 12'
     """
     size = 1.0 if system == "feet" else FOOT_IN_METERS
     ring = read_rings(outline.wkt)[0]
-    items = [_pair(ring[0].start, size)]
+
+    def told(point: Point) -> str:
+        near = (name for name, at in marks.items() if at and hypot(at[0] - point[0], at[1] - point[1]) < _ON_MARK)
+        return next(near, None) or _pair(point, size)
+
+    items = [told(ring[0].start)]
     for place, piece in enumerate(ring):
         if isinstance(piece, Arc):
-            items.append(f"arc {_pair(piece.end, size)} through {_pair(piece.through, size)}")
+            items.append(f"arc {told(piece.end)} through {told(piece.through)}")
         elif place < len(ring) - 1:
-            items.append(_pair(piece.end, size))
+            items.append(told(piece.end))
     return " / ".join(items)
 
 
