@@ -51,7 +51,7 @@ def serving(
         yield server
     finally:
         process.terminate()
-        process.wait(10)
+        process.wait(60)
 
 
 def _wait(server: Server, log: Path) -> None:

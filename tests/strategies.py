@@ -31,7 +31,7 @@ from app.domain.basis import (
     Task,
     TaskUse,
 )
-from app.domain.job import JOB_THINGS, Client, Head, Job, PlaceKind, Site
+from app.domain.job import JOB_THINGS, Client, Head, Job, Mark, PlaceKind, RodReading, Site, Tape
 from app.domain.plan.outline import Outline
 
 WORDS = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=12)
@@ -49,6 +49,13 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "existing": {"area": ("count * 4*foot**2",), "length": ("count * 3*foot",)},
     "job": {"area": ("area_total",), "length": ("haul_distance",)},
 }
+# field → where the thing it names is held
+NAMED = (
+    ("zone_id", "zones"),
+    ("phase_id", "phases"),
+    ("chosen_id", "alternatives"),
+    ("benchmark_id", "marks"),
+)
 BOUGHT = {"area": "foot**2", "length": "foot", "volume": "ton"}
 PLACES = {
     PlaceKind.ALTERNATIVE: ("alternatives", "zone"),
@@ -125,7 +132,8 @@ def jobs(draw: st.DrawFn, basis: Basis | None = None, most: int = 2) -> Job:
     ids = _told_apart(ids)
     client = draw(made(Client, id=fresh.map(lambda i: UUID(int=i.int + 2**101))))
     head = draw(made(Head, id=fresh.map(lambda i: UUID(int=i.int + 2**102)), client_id=st.just(client.id)))
-    site = draw(made(Site, id=fresh.map(lambda i: UUID(int=i.int + 2**103))))
+    marks = st.lists(st.sampled_from(ids["marks"]), max_size=2).map(tuple) if ids["marks"] else st.just(())
+    site = draw(made(Site, id=fresh.map(lambda i: UUID(int=i.int + 2**103)), baseline_ids=marks))
     held: dict[str, Any] = {}
     for place, kind in kinds.items():
         if place in ("head", "client", "site"):
@@ -146,7 +154,7 @@ def _things(draw: st.DrawFn, kind: type, ids: Any, own: tuple[UUID, ...], basis:
     things = []
     for one in own:
         fixed: dict[str, Any] = {"id": st.just(one)}
-        for name, place in (("zone_id", "zones"), ("phase_id", "phases"), ("chosen_id", "alternatives")):
+        for name, place in NAMED:
             if name in names:
                 must = kind.__name__ in ("Alternative", "Edge") and name == "zone_id"
                 there = _present(ids, place)
@@ -157,6 +165,10 @@ def _things(draw: st.DrawFn, kind: type, ids: Any, own: tuple[UUID, ...], basis:
                 if ids["zones"]
                 else st.just(())
             )
+        if kind is Mark:
+            fixed["tapes"] = _lists(made(Tape, from_id=st.sampled_from(own)))
+            setups = ids["level_setups"]
+            fixed["rods"] = _lists(made(RodReading, setup_id=st.sampled_from(setups))) if setups else st.just(())
         if "file" in names:
             fixed["file"] = HASHES
         if kind.__name__ == "Work":
@@ -165,6 +177,10 @@ def _things(draw: st.DrawFn, kind: type, ids: Any, own: tuple[UUID, ...], basis:
             fixed["material"] = st.sampled_from(sorted(basis.materials))
         things.append(draw(made(kind, **fixed)))
     return tuple(things)
+
+
+def _lists(of: st.SearchStrategy[Any]) -> st.SearchStrategy[tuple[Any, ...]]:
+    return st.lists(of, max_size=2).map(tuple)
 
 
 def _present(ids: Any, place: str) -> tuple[UUID, ...]:

@@ -7,7 +7,7 @@ the job and of each value of the basis, over their canonical bytes. Older versio
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, is_dataclass
 from hashlib import sha256
 from typing import Any
 from uuid import UUID
@@ -180,13 +180,15 @@ def _things(job: Job) -> Iterator[Any]:
 
 
 def _named(thing: Any) -> Iterator[tuple[str, UUID]]:
-    """Ids of other things that a thing holds, with the name of what they are."""
+    """Ids of other things that a thing or a value in it holds, with the name of what they are."""
     for field in fields(thing):
         value = getattr(thing, field.name)
         if field.name.endswith("_id") and value is not None:
             yield field.name.removesuffix("_id"), value
         elif field.name.endswith("_ids"):
             yield from ((field.name.removesuffix("_ids"), one) for one in value)
+        elif isinstance(value, tuple):
+            yield from (named for one in value if is_dataclass(one) for named in _named(one))
 
 
 def _check_keys(basis: Basis) -> None:

@@ -17,7 +17,26 @@ from typing import Any
 import aiohttp
 
 FIREFOX = shutil.which("firefox-esr") or shutil.which("firefox")
-SECONDS = 30
+SECONDS = 60
+TRIES = 3
+
+# in the page: bring the thing to the middle; whether it lay still for two frames and is what a finger would hit
+_BRING = """
+    if (!one || document.readyState !== 'complete' || document.fonts.status !== 'loaded') return false;
+    one.scrollIntoView({block: 'center', behavior: 'instant'});
+    const box = () => JSON.stringify(one.getBoundingClientRect());
+    const frame = () => new Promise(requestAnimationFrame);
+    const before = box(); await frame(); await frame();
+    if (box() !== before) return false;
+    const {x, y, width, height} = one.getBoundingClientRect();
+    const hit = document.elementFromPoint(x + width / 2, y + height / 2);
+    return one.contains(hit) || hit?.contains(one) || hit?.closest('label')?.control === one;
+"""
+_MIDDLE = "const {x, y, width, height} = one.getBoundingClientRect(); return [x + width / 2, y + height / 2];"
+_FIELD = (
+    "const one = [...document.querySelectorAll('label')].find("
+    "one => one.innerText.trim() === words && one.offsetParent).control;"
+)
 
 
 class Firefox:
@@ -65,13 +84,12 @@ class Firefox:
         )
 
     def tap(self, function: str, *values: str) -> None:
-        """Press the middle of the thing that a function finds."""
-        place = self.look(
-            f"(...values) => {{ const one = ({function})(...values); one.scrollIntoView({{block: 'center'}});"
-            " const box = one.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2] }",
-            *values,
+        """Press the middle of the thing that a function finds, once it lies still and nothing lies on it."""
+        self.wait(f"async (...values) => {{ const one = ({function})(...values); {_BRING} }}", *values)
+        x, y = (
+            round(one)
+            for one in self.look(f"(...values) => {{ const one = ({function})(...values); {_MIDDLE} }}", *values)
         )
-        x, y = (round(one) for one in place)
         self._point(
             [
                 {"type": "pointerMove", "x": x, "y": y},
@@ -89,15 +107,15 @@ class Firefox:
         )
 
     def type(self, label: str, text: str) -> None:
-        """Type into the field of a label, over what is there."""
-        self.tap(
-            "words => { const one = [...document.querySelectorAll('label')].find("
-            "one => one.innerText.trim() === words && one.offsetParent).control; one.focus(); one.select?.(); return one }",
-            label,
-        )
-        self.look("() => { document.activeElement.select?.(); return true }")
-        keys = [{"type": kind, "value": sign} for sign in text for kind in ("keyDown", "keyUp")]
-        self._act([{"type": "key", "id": "keys", "actions": keys}])
+        """Type into the field of a label, over what is there; typed again where the browser dropped a key."""
+        for _ in range(TRIES):
+            self.tap(f"words => {{ {_FIELD} return one }}", label)
+            self.look(f"words => {{ {_FIELD} one.focus(); one.select?.(); return true }}", label)
+            keys = [{"type": kind, "value": sign} for sign in text for kind in ("keyDown", "keyUp")]
+            self._act([{"type": "key", "id": "keys", "actions": keys}])
+            if self.look(f"words => {{ {_FIELD} return one.value }}", label) == text:
+                return
+        raise AssertionError(f"{label}: {text!r} never stood in the field")
 
     def _point(self, actions: list[Mapping[str, Any]]) -> None:
         self._act([{"type": "pointer", "id": "finger", "parameters": {"pointerType": "mouse"}, "actions": actions}])
@@ -150,7 +168,7 @@ def firefox(folder: Path, width: int = 1180, height: int = 820) -> Iterator[Fire
         if session:
             loop.run_until_complete(session.close())
         process.terminate()
-        process.wait(15)
+        process.wait(SECONDS)
         assert process.stderr
         process.stderr.close()
         loop.close()

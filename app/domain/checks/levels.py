@@ -98,7 +98,7 @@ def risers_of(yard: Yard, placed: Placed) -> int | None:
     """Risers in a flight: the whole rise, or the drop of its edge, over the riser; None where neither is known."""
     riser = yard.parameter(placed, "riser")
     edge = next((one for one in yard.job.edges if one.id == placed.work.place_id), None)
-    rise = yard.parameter(placed, "rise") if edge is None else abs(edge.drop) or None
+    rise = yard.parameter(placed, "rise") if edge is None else abs(edge.drop or 0.0) or None
     return ceil(rise / riser - NEAR) if rise is not None and riser else None
 
 

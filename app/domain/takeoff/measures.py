@@ -239,7 +239,7 @@ def _edge_place(work: Work, job: Job, around: Surroundings) -> _Answer:
         make={
             "length": lambda: around.edge_length(edge),
             "curved_length": lambda: edge.curved_length,
-            "drop": lambda: edge.drop,
+            "drop": lambda: edge.drop or 0.0,
             "gap": lambda: edge.gap,
         },
         remedies={"length": f"Type the length of {title}, or draw both outlines."},

@@ -1,0 +1,73 @@
+"""The job: one immutable value that holds everything a client, a yard, a plan and an agreement consist of.
+
+Each class with an `id` is a *thing*: one row, one version, changed by one mechanism (`app.domain.change`).
+Lengths are in feet, areas in square feet, money in integer cents. A text that is empty is unknown.
+"""
+
+from app.domain.job.head import Client, Head, Need
+from app.domain.job.kinds import (
+    EXISTING_KINDS,
+    PRIVATE_LINES,
+    UTILITIES,
+    Answer,
+    EdgeChoice,
+    Fate,
+    Firmness,
+    Measured,
+    PlaceKind,
+    PriceShown,
+    RunKind,
+    Stage,
+    ZoneKind,
+)
+from app.domain.job.plan import Alternative, BorderCourse, Dimension, Edge, Feature, Laying, Note, Run, Work, Zone
+from app.domain.job.site import Existing, LevelSetup, Mark, Opening, Photo, RodReading, Site, Tape, Underlay
+from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
+from app.domain.job.whole import JOB_THINGS, Job, Thing
+
+__all__ = [
+    "EXISTING_KINDS",
+    "JOB_THINGS",
+    "PRIVATE_LINES",
+    "UTILITIES",
+    "Allowance",
+    "Alternative",
+    "Answer",
+    "BorderCourse",
+    "Choice",
+    "Client",
+    "Dimension",
+    "Edge",
+    "EdgeChoice",
+    "Existing",
+    "Fate",
+    "Feature",
+    "Firmness",
+    "Head",
+    "Job",
+    "Laying",
+    "LevelSetup",
+    "Mark",
+    "Measured",
+    "Need",
+    "Note",
+    "Opening",
+    "Payment",
+    "Phase",
+    "Photo",
+    "PlaceKind",
+    "PriceShown",
+    "RodReading",
+    "Run",
+    "RunKind",
+    "Settlement",
+    "Site",
+    "Stage",
+    "Tape",
+    "Thing",
+    "Underlay",
+    "UnitPrice",
+    "Work",
+    "Zone",
+    "ZoneKind",
+]

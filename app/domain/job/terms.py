@@ -1,0 +1,85 @@
+"""What was chosen and agreed: finishes, phases, money, points that were settled."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from uuid import UUID
+
+from app.domain.job.kinds import Firmness
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """A finish the client chose: for which role, from which sample, on which day."""
+
+    id: UUID
+    role: str
+    material: str
+    zone_id: UUID | None = None  # None: wherever the role occurs
+    chosen_on: date | None = None
+    chosen_by: str = ""
+    sample: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phase:
+    """What is built when. `firmness` says how its price holds; `rise` is a share (0.04 = 4%)."""
+
+    id: UUID
+    number: int = 1
+    title: str = ""
+    start: date | None = None
+    done: date | None = None
+    firmness: Firmness = Firmness.FIRM
+    firm_until: date | None = None
+    rise: Decimal = Decimal(0)
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowance:
+    """Money set aside for a thing that is not chosen yet; printed with its true-up rule.
+
+    `material` names a material without a price that this money stands for: it is then not missing.
+    """
+
+    id: UUID
+    title: str = ""
+    cents: int = 0
+    zone_id: UUID | None = None
+    phase_id: UUID | None = None
+    words: str = ""
+    material: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitPrice:
+    """A price agreed for what may be found in the ground, per unit, at selling price."""
+
+    id: UUID
+    title: str = ""
+    unit: str = ""
+    cents: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Payment:
+    """A payment due at a visible event: a share of its phase (or of the whole), or fixed cents."""
+
+    id: UUID
+    event: str = ""
+    phase_id: UUID | None = None
+    share: Decimal | None = None  # 0 to 1; None with no cents: what is left
+    cents: int | None = None
+    position: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settlement:
+    """A finding somebody decided to go on with: who, when, why. It rests on the finding's key."""
+
+    id: UUID
+    finding: str
+    by: str
+    reason: str
+    on: datetime

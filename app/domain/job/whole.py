@@ -1,0 +1,135 @@
+"""The job as one value, and the list of its kinds of things."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from app.domain.job.head import Client, Head, Need
+from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
+from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
+from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """Everything about one job, by value. Tuples are in the order of `position`, then id."""
+
+    head: Head
+    client: Client
+    site: Site
+    needs: tuple[Need, ...] = ()
+    zones: tuple[Zone, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
+    runs: tuple[Run, ...] = ()
+    features: tuple[Feature, ...] = ()
+    existing: tuple[Existing, ...] = ()
+    edges: tuple[Edge, ...] = ()
+    works: tuple[Work, ...] = ()
+    choices: tuple[Choice, ...] = ()
+    phases: tuple[Phase, ...] = ()
+    allowances: tuple[Allowance, ...] = ()
+    unit_prices: tuple[UnitPrice, ...] = ()
+    payments: tuple[Payment, ...] = ()
+    settlements: tuple[Settlement, ...] = ()
+    photos: tuple[Photo, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    level_setups: tuple[LevelSetup, ...] = ()
+    underlays: tuple[Underlay, ...] = ()
+    dimensions: tuple[Dimension, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    def chosen(self, zone: Zone) -> Alternative | None:
+        """The alternative of a zone that is priced: the chosen one, else its only one."""
+        own = _by_zone(self.alternatives).get(zone.id, ())
+        return next((one for one in own if one.id == zone.chosen_id), own[0] if own else None)
+
+    def chosen_by_zone(self) -> Mapping[UUID, Alternative]:
+        """The alternative that is priced of each zone that has one: `chosen` for all zones at once."""
+        known = {one.id: one for one in self.alternatives}
+        first: dict[UUID, Alternative] = {}
+        for one in self.alternatives:
+            first.setdefault(one.zone_id, one)
+        found: dict[UUID, Alternative] = {}
+        for zone in self.zones:
+            named = known.get(zone.chosen_id) if zone.chosen_id else None
+            chosen = named if named and named.zone_id == zone.id else first.get(zone.id)
+            if chosen:
+                found[zone.id] = chosen
+        return found
+
+
+Ways = Mapping[UUID, tuple[Alternative, ...]]
+
+
+_WAYS: dict[int, tuple[tuple[Alternative, ...], Ways]] = {}
+
+
+_MOST_WAYS = 64
+
+
+def _by_zone(alternatives: tuple[Alternative, ...]) -> Ways:
+    """Alternatives by zone, kept for the very tuple: one page asks for the chosen one hundreds of times."""
+    kept = _WAYS.get(id(alternatives))
+    if kept is None or kept[0] is not alternatives:
+        ways: dict[UUID, tuple[Alternative, ...]] = {}
+        for one in alternatives:
+            ways[one.zone_id] = (*ways.get(one.zone_id, ()), one)
+        if len(_WAYS) >= _MOST_WAYS:
+            _WAYS.clear()
+        _WAYS[id(alternatives)] = kept = (alternatives, ways)
+    return kept[1]
+
+
+Thing = (
+    Client
+    | Head
+    | Site
+    | Need
+    | Zone
+    | Alternative
+    | Run
+    | Feature
+    | Existing
+    | Edge
+    | Work
+    | Choice
+    | Phase
+    | Allowance
+    | UnitPrice
+    | Payment
+    | Settlement
+    | Photo
+    | Mark
+    | LevelSetup
+    | Underlay
+    | Dimension
+    | Note
+)
+
+
+# kind of thing → (class, field of Job that holds it); the one list that rows, changes and files go by
+JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
+    "job": (Head, "head"),
+    "client": (Client, "client"),
+    "site": (Site, "site"),
+    "need": (Need, "needs"),
+    "zone": (Zone, "zones"),
+    "alternative": (Alternative, "alternatives"),
+    "run": (Run, "runs"),
+    "feature": (Feature, "features"),
+    "existing": (Existing, "existing"),
+    "edge": (Edge, "edges"),
+    "work": (Work, "works"),
+    "choice": (Choice, "choices"),
+    "phase": (Phase, "phases"),
+    "allowance": (Allowance, "allowances"),
+    "unit_price": (UnitPrice, "unit_prices"),
+    "payment": (Payment, "payments"),
+    "settlement": (Settlement, "settlements"),
+    "photo": (Photo, "photos"),
+    "mark": (Mark, "marks"),
+    "level_setup": (LevelSetup, "level_setups"),
+    "underlay": (Underlay, "underlays"),
+    "dimension": (Dimension, "dimensions"),
+    "note": (Note, "notes"),
+}
