@@ -7,7 +7,7 @@ synchronous commits. Database work is short and synchronous, on the event loop's
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import OperationalError
@@ -29,6 +29,13 @@ class DatabaseBroken(OutlayError):
     status = 503
 
 
+class Moment(NamedTuple):
+    """Until another request begins, this one ends, or this process writes."""
+
+    request: object
+    written: int
+
+
 class Database:
     """Transactions on one database file."""
 
@@ -36,7 +43,28 @@ class Database:
         self.path = path
         self._engine = _engine(path)
         self.written = 0  # transactions that wrote, so that what was read before one is known to be old
-        self.memory: dict[Any, Any] = {}  # bounded caches keyed by counters live here, so a test sees them empty
+        self.memory: dict[Any, Any] = {}  # bounded memory lives here, so that another database finds it empty
+        self._request: object | None = None
+
+    @property
+    def moment(self) -> Moment | None:
+        """One moment of one request: what is read within it need not be looked at again. None outside of requests."""
+        return None if self._request is None else Moment(self._request, self.written)
+
+    def is_now(self, moment: Moment | None) -> bool:
+        """Whether it is still the same moment: no request has begun or ended since, and nothing was written here."""
+        now = self.moment
+        return now is not None and now == moment
+
+    @contextmanager
+    def request(self) -> Iterator[None]:
+        """A request begins, and ends with the block; another that has begun meanwhile begins a moment of its own."""
+        self._request = own = object()
+        try:
+            yield
+        finally:
+            if self._request is own:
+                self._request = None
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
@@ -75,7 +103,9 @@ class Database:
 
 def _engine(path: Path) -> Engine:
     path.parent.mkdir(parents=True, exist_ok=True)
-    engine = create_engine(f"sqlite:///{path}", pool_size=2, max_overflow=2)
+    engine = create_engine(
+        f"sqlite:///{path}", pool_size=2, max_overflow=2, pool_reset_on_return=None
+    )  # each transaction is ended
 
     @event.listens_for(engine, "connect")
     def prepare(connection: Any, _record: Any) -> None:

@@ -41,6 +41,7 @@ def apply_within(connection: Connection, firm_id: str, change: Change) -> Applie
     known = record.find(connection, str(change.id))
     if known is not None:
         return Applied(**{**known.answer, "again": True})
+    _of_one_scope(change)
     job_id = str(change.job_id) if change.job_id else None
     done: list[Edit] = []
     versions: list[int] = []
@@ -65,6 +66,13 @@ def apply_within(connection: Connection, firm_id: str, change: Change) -> Applie
         versions=versions,
     )
     return applied
+
+
+def _of_one_scope(change: Change) -> None:
+    """A job's things change through the job and the firm's through the firm: so each can tell what changed of it."""
+    for edit in change.edits:
+        if edit.kind != "client" and (edit.kind in FIRM_THINGS) == (change.job_id is not None):
+            raise Refused("A change is about one job, or about the firm, not about both. Nothing was changed.")
 
 
 def _apply_edit(connection: Connection, firm_id: str, change: Change, edit: Edit) -> tuple[Edit, int] | None:
@@ -128,27 +136,10 @@ def _since(connection: Connection, change: Change, edit: Edit, row: Row) -> list
     return record.past_since(connection, edit.kind, edit.thing_id, edit.version)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Undoable:
-    """What the undo button would take back."""
-
-    change: Change
-    what: str
-
-
-def last_undoable(connection: Connection, job_id: UUID | None, who: str) -> Undoable | None:
+def last_undoable(connection: Connection, job_id: UUID | None, who: str) -> record.Newest | None:
     """This person's newest change of the job (or of the firm) that is not itself undone or an undo."""
-    entries = record.newest_of(connection, str(job_id) if job_id else None, who)
-    undone = {entry.undoes for entry in entries if entry.undoes}
-    for entry in entries:
-        if entry.kind != "change":
-            return None  # issuing, signing and the like close what was before
-        if entry.undoes or entry.id in undone:
-            continue
-        change = entry.change()
-        if change.edits:
-            return Undoable(change=change, what=change.what)
-    return None
+    found = record.newest_of(connection, str(job_id) if job_id else None, who)
+    return found if found and found.kind == "change" else None  # issuing, signing and the like close what was before
 
 
 def undo(
@@ -160,18 +151,12 @@ def undo(
     """
     with database.write() as connection:
         found = last_undoable(connection, job_id, who)
-        if found is None:
+        entry = record.find(connection, found.id) if found else None
+        if entry is None:
             raise Refused("There is nothing to undo.")
-        after = {edit.thing_id: _version_after(connection, found.change, edit) for edit in found.change.edits}
-        return apply_within(
-            connection, firm_id, inverse(found.change, id=change_id, who=who, when=when, versions=after)
-        )
-
-
-def _version_after(connection: Connection, change: Change, edit: Edit) -> int:
-    """The version the change left the thing at: whoever came later is a conflict, not overwritten."""
-    known = record.find(connection, str(change.id))
-    return int(known.answer["versions"].get(edit.thing_id, 0)) if known else 0
+        versions = entry.answer["versions"]  # whoever came later is a conflict, not overwritten
+        back = inverse(entry.change(), id=change_id, who=who, when=when, versions=versions)
+        return apply_within(connection, firm_id, back)
 
 
 def fields_of(value: Any, kind: str) -> Fields:

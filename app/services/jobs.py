@@ -6,7 +6,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid4
 
+from sqlalchemy import Connection
+
 from app.db.repositories import record, things
+from app.db.repositories.job_rows import JobRows, read_job
+from app.db.session import Moment
 from app.domain.basis import Basis
 from app.domain.change import Change, Edit, Fields
 from app.domain.codec import to_plain
@@ -15,7 +19,7 @@ from app.domain.job import JOB_THINGS, Client, Head, Job, Site
 from app.services import changes
 from app.services.changes import Applied
 from app.services.held_editions import held, remember
-from app.services.office import Office
+from app.services.office import Office, who_of
 from app.services.own_basis import basis_of
 from app.services.starting import starting
 
@@ -42,6 +46,7 @@ class OpenJob:
     counter: int
     versions: Mapping[tuple[str, str], int]
     saved_at: str
+    undo: str | None  # what the undo button would take back, in words
 
     def version(self, kind: str, thing_id: object) -> int:
         """The version a form of this thing was read at."""
@@ -57,28 +62,44 @@ class Order:
     what: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """A job as it was opened last, and the moment in which the database said that it still is so."""
+
+    rows: JobRows
+    who: str
+    opened: OpenJob
+    moment: Moment | None
+
+
 def open_job(office: Office, job_id: UUID) -> OpenJob:
-    """A job by id, from memory while its counter stands.
+    """A job by id. What was read of it before is used where it still holds: an edit reads the rows it changed.
 
     Raises: NotFound.
     """
-    basis = office.basis()
-    key = ("job", str(job_id))
-    memory: OrderedDict[Any, Any] = office.database.memory.setdefault("jobs", OrderedDict())
+    memory: OrderedDict[UUID, _Kept] = office.database.memory.setdefault("jobs", OrderedDict())
+    kept = memory.get(job_id)
+    if kept is None or not office.database.is_now(kept.moment):
+        kept = memory[job_id] = _look(office, job_id, kept)
+        memory.move_to_end(job_id)
+        while len(memory) > KEPT:
+            memory.popitem(last=False)
+    return kept.opened
+
+
+def _look(office: Office, job_id: UUID, kept: _Kept | None) -> _Kept:
+    """A job as the database has it now."""
     with office.database.read() as connection:
-        count = record.counter(connection, f"job:{job_id}")
-        kept = memory.get(key)
-        if kept is None or kept[0] != count:
-            rows = things.read_job(connection, office.firm_id, str(job_id))
-            if rows is None:
-                raise NotFound("There is no such job (any more).")
-            kept = (count, rows, record.last_at(connection, str(job_id)))
-            memory[key] = kept
-            while len(memory) > KEPT:
-                memory.popitem(last=False)
-    job = kept[1].job
-    standing = held(office, job, basis_of(office, job, basis))
-    return OpenJob(job, standing, count, kept[1].versions, kept[2])
+        live = office.basis_in(connection)
+        rows = read_job(connection, office.firm_id, str(job_id), kept.rows if kept else None)
+        if rows is None:
+            raise NotFound("There is no such job (any more).")
+        who = who_of(live.firm)
+        same = kept is not None and kept.rows.mark == rows.mark and kept.who == who
+        undo = kept.opened.undo if kept and same else undoable(connection, job_id, who)
+    basis = held(office, rows.job, basis_of(office, rows.job, live))
+    opened = OpenJob(rows.job, basis, rows.counter, rows.versions, rows.mark.at if rows.mark else "", undo)
+    return _Kept(rows, who, opened, office.database.moment)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,7 +205,12 @@ def undo(office: Office, job_id: UUID | None, change_id: UUID) -> Applied:
 def undo_words(office: Office, job_id: UUID | None) -> str | None:
     """What the undo button would take back, in words; None when there is nothing."""
     with office.database.read() as connection:
-        found = changes.last_undoable(connection, job_id, office.who())
+        return undoable(connection, job_id, who_of(office.basis_in(connection).firm))
+
+
+def undoable(connection: Connection, job_id: UUID | None, who: str) -> str | None:
+    """The same of a person, as a transaction sees it."""
+    found = changes.last_undoable(connection, job_id, who)
     return found.what or "the last change" if found else None
 
 

@@ -3,21 +3,20 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from time import monotonic
 from typing import Any, Protocol
 from uuid import UUID, uuid4
+
+from sqlalchemy import Connection
 
 from app.config import Settings
 from app.db.migrate import migrate
 from app.db.repositories import record, things
-from app.db.session import Database
-from app.db.tables.things import FIRM_THINGS
+from app.db.repositories.book_rows import BookRows, Own, read_book
+from app.db.session import Database, Moment
 from app.domain.basis import Basis, Firm
 from app.domain.change import Change, Edit
 from app.interchange.library_file import Caution
 from app.services import changes
-
-FRESH = 0.02  # seconds for which the basis is not looked at again: what another process writes is seen after them
 
 BASIS_FIELDS: Mapping[str, str] = {
     "assembly": "assemblies",
@@ -53,24 +52,26 @@ class Office:
     clock: Clock = utc_now
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     epoch: int = 0  # of the database: a restore, never done while this is open, begins a new one
-    _basis: tuple[int, Basis] | None = field(default=None, repr=False)
-    _looked: tuple[int, float] = field(default=(-1, 0.0), repr=False)
+    _book: BookRows | None = field(default=None, repr=False)
+    _basis: Basis | None = field(default=None, repr=False)
+    _looked: Moment | None = field(default=None, repr=False)
 
     def basis(self) -> Basis:
-        """The live basis: the shipped library with the firm's own book and settings laid over it.
-
-        One request asks for it several times: after this process wrote nothing, it is looked at again after `FRESH`.
-        """
-        now, written = monotonic(), self.database.written
-        if self._basis is not None and self._looked[0] == written and now - self._looked[1] < FRESH:
-            return self._basis[1]
-        self._looked = (written, now)
+        """The live basis: the shipped library with the firm's own book and settings laid over it."""
+        if self._basis is not None and self.database.is_now(self._looked):
+            return self._basis
         with self.database.read() as connection:
-            count = record.counter(connection, f"firm:{self.firm_id}")
-            if self._basis is None or self._basis[0] != count:
-                own = {kind: things.read_things(connection, self.firm_id, kind) for kind in FIRM_THINGS}
-                self._basis = (count, laid_over(self.shipped, own))
-        return self._basis[1]
+            return self.basis_in(connection)
+
+    def basis_in(self, connection: Connection) -> Basis:
+        """The live basis as a transaction sees it."""
+        if self._basis is not None and self.database.is_now(self._looked):
+            return self._basis
+        book = read_book(connection, self.firm_id, self._book)
+        if self._basis is None or self._book is None or book.own is not self._book.own:
+            self._basis = laid_over(self.shipped, book.own, self._basis, self._book.own if self._book else {})
+        self._book, self._looked = book, self.database.moment
+        return self._basis
 
     def firm(self) -> Firm:
         """The firm's settings."""
@@ -78,7 +79,12 @@ class Office:
 
     def who(self) -> str:
         """Who sits at this machine: the owner, until devices are paired."""
-        return self.firm().owner or "the owner"
+        return who_of(self.firm())
+
+
+def who_of(firm: Firm) -> str:
+    """Who sits at this machine: the firm's owner."""
+    return firm.owner or "the owner"
 
 
 def open_office(
@@ -116,11 +122,16 @@ def open_office(
     )
 
 
-def laid_over(shipped: Basis, own: Mapping[str, list[things.Row]]) -> Basis:
-    """The shipped library with a firm's own things laid over it, by kind."""
-    firm = own["firm"][0].value() if own["firm"] else shipped.firm
+def laid_over(shipped: Basis, own: Own, before: Basis | None = None, own_before: Own | None = None) -> Basis:
+    """The shipped library with a firm's own things laid over it, by kind and key.
+
+    `before` is what `own_before` gave: a kind nothing was done to is taken from there, so that it stays the same.
+    """
+    firm = next(iter(own["firm"].values()), shipped.firm)
     laid: dict[str, Any] = {
-        name: {**getattr(shipped, name), **{row.thing_id: row.value() for row in own[kind]}}
+        name: getattr(before, name)
+        if before and own_before and own_before.get(kind) is own[kind]
+        else {**getattr(shipped, name), **own[kind]}
         for kind, name in BASIS_FIELDS.items()
     }
     return Basis(firm=firm, **laid)

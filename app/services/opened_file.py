@@ -33,6 +33,6 @@ def opened_file(path: Path) -> Iterator[tuple[Office, Sheet]]:
             store = FileStore(settings.files)
             for content in bundle.files.values():
                 store.keep(content)
-            yield office, sheet_of(OpenJob(job, basis, 0, {}, ""))
+            yield office, sheet_of(OpenJob(job, basis, 0, {}, "", None))
         finally:
             office.database.close()

@@ -27,7 +27,6 @@ class Sheet:
     opened: OpenJob
     estimate: Estimate
     readiness: Readiness
-    undo: str | None
 
     @property
     def job(self) -> Job:
@@ -38,6 +37,11 @@ class Sheet:
     def basis(self) -> Basis:
         """What it stands on."""
         return self.opened.basis
+
+    @property
+    def undo(self) -> str | None:
+        """What the undo button would take back, in words."""
+        return self.opened.undo
 
     @property
     def saved_at(self) -> str:
@@ -67,14 +71,13 @@ def sheet(office: Office, job_id: UUID) -> Sheet:
         opened=opened,
         estimate=worked,
         readiness=kept(office, ("points", job_id), opened, lambda: _points(opened.job, opened.basis, worked)),
-        undo=jobs.undo_words(office, job_id),
     )
 
 
 def sheet_of(opened: OpenJob) -> Sheet:
     """The same of a job that lies in no database: one that was opened from a file."""
     worked = estimate(opened.job, opened.basis)
-    return Sheet(opened=opened, estimate=worked, readiness=_points(opened.job, opened.basis, worked), undo=None)
+    return Sheet(opened=opened, estimate=worked, readiness=_points(opened.job, opened.basis, worked))
 
 
 def _points(job: Job, basis: Basis, worked: Estimate) -> Readiness:

@@ -6,6 +6,7 @@ basis as it stood then.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from app.db.repositories import record, things
 from app.db.repositories.things import Row
@@ -56,7 +57,7 @@ def basis_before(office: Office, now: Sequence[Row], newer: Sequence[record.Entr
                 fields.pop(at, None)
             else:
                 fields[at] = {**fields.get(at, {}), **edit.before}
-    own: dict[str, list[Row]] = {kind: [] for kind in FIRM_THINGS}
+    own: dict[str, dict[str, Any]] = {kind: {} for kind in FIRM_THINGS}
     for (kind, thing_id), known in fields.items():
-        own[kind].append(Row(kind, thing_id, None, 0, "", known))
+        own[kind][thing_id] = things.value_of(kind, thing_id, known)
     return laid_over(office.shipped, own)

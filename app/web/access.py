@@ -71,7 +71,9 @@ class Gate:
                     own.setdefault(name, value)
             await send(message)
 
-        await self.app(scope, _limited(receive), send_with_headers)
+        office: Office = scope["app"].state.office
+        with office.database.request():
+            await self.app(scope, _limited(receive), send_with_headers)
 
 
 def _limited(receive: Receive) -> Receive:

@@ -15,7 +15,7 @@ TODAY = date(2027, 3, 9)  # of the test's clock
 def job(office: Office, name: str, **fields) -> UUID:
     made = begin_job(office, NewJob(name=name), Order(change_id=uuid4()))
     if fields:
-        save(office, None, (changed("job", made, 1, fields),), Order(change_id=uuid4()))
+        save(office, made, (changed("job", made, 1, fields),), Order(change_id=uuid4()))
     return made
 
 

@@ -2,12 +2,27 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from hashlib import sha256
 from typing import Any
 from uuid import UUID
 
 import msgspec
-from sqlalchemy import Connection, bindparam, desc, func, insert, select
+from sqlalchemy import (
+    BindParameter,
+    ColumnElement,
+    Connection,
+    Select,
+    and_,
+    bindparam,
+    desc,
+    exists,
+    func,
+    insert,
+    or_,
+    select,
+    update,
+)
 
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT
 from app.domain.change import Change, Edit, Past
@@ -35,19 +50,28 @@ class Entry:
         return from_plain(msgspec.json.decode(self.body), Change)
 
 
+# statements are written once: building one costs more than running it
+_EPOCH = select(func.max(DEVICE_EPOCH.c.number))
+_HEAD = select(RECORD.c.hash).order_by(desc(RECORD.c.seq)).limit(1)
+_HEAD_AND_EPOCH = select(_HEAD.scalar_subquery(), _EPOCH.scalar_subquery())
+_FIND = select(RECORD).where(RECORD.c.id == bindparam("in_id"))
+_APPEND = insert(RECORD)
+_APPEND_EDITS = insert(RECORD_EDIT)
+
+
 def epoch(connection: Connection) -> int:
     """The database's epoch: raised by every restore."""
-    return connection.execute(select(func.max(DEVICE_EPOCH.c.number))).scalar_one() or 1
+    return connection.execute(_EPOCH).scalar_one() or 1
 
 
 def head(connection: Connection) -> str:
     """The hash of the newest entry: printed in each signed copy and kept in each backup."""
-    return connection.execute(select(RECORD.c.hash).order_by(desc(RECORD.c.seq)).limit(1)).scalar_one_or_none() or START
+    return connection.execute(_HEAD).scalar_one_or_none() or START
 
 
 def find(connection: Connection, entry_id: str) -> Entry | None:
     """The entry with this id, or None."""
-    row = connection.execute(select(RECORD).where(RECORD.c.id == entry_id)).one_or_none()
+    row = connection.execute(_FIND, {"in_id": entry_id}).one_or_none()
     return None if row is None else _entry(row)
 
 
@@ -63,25 +87,27 @@ def append(
     """Add an entry to the chain and return its hash. `versions` are those of the edited things afterwards."""
     body = canonical_bytes(to_plain(change))
     content = sha256(body).hexdigest()
-    previous = head(connection)
+    newest, number = connection.execute(_HEAD_AND_EPOCH).one()
+    previous = newest or START
     own = sha256((previous + content).encode()).hexdigest()
     made = connection.execute(
-        insert(RECORD).values(
-            id=str(change.id),
-            firm_id=firm_id,
-            job_id=str(change.job_id) if change.job_id else None,
-            epoch=epoch(connection),
-            kind=kind,
-            who=change.who,
-            at=change.when.isoformat(),
-            what=change.what,
-            undoes=str(change.undoes) if change.undoes else None,
-            body=body.decode(),
-            content_hash=content,
-            previous_hash=previous,
-            hash=own,
-            answer=canonical_bytes(answer).decode(),
-        )
+        _APPEND,
+        {
+            "id": str(change.id),
+            "firm_id": firm_id,
+            "job_id": str(change.job_id) if change.job_id else None,
+            "epoch": number or 1,
+            "kind": kind,
+            "who": change.who,
+            "at": change.when.isoformat(),
+            "what": change.what,
+            "undoes": str(change.undoes) if change.undoes else None,
+            "body": body.decode(),
+            "content_hash": content,
+            "previous_hash": previous,
+            "hash": own,
+            "answer": canonical_bytes(answer).decode(),
+        },
     )
     seq = made.inserted_primary_key[0] if made.inserted_primary_key else 0
     rows = [
@@ -89,16 +115,18 @@ def append(
         for at, (edit, version) in enumerate(zip(change.edits, versions, strict=True))
     ]
     if rows:
-        connection.execute(insert(RECORD_EDIT), rows)
+        connection.execute(_APPEND_EDITS, rows)
     return own
 
 
 def last_version(connection: Connection, kind: str, thing_id: str) -> int:
     """The highest version a thing ever had; 0 for one that never was."""
-    query = select(func.max(RECORD_EDIT.c.version)).where(
-        RECORD_EDIT.c.kind == kind, RECORD_EDIT.c.thing_id == thing_id
-    )
-    return connection.execute(query).scalar_one() or 0
+    return connection.execute(_LAST_VERSION, {"in_kind": kind, "in_thing": thing_id}).scalar_one() or 0
+
+
+_LAST_VERSION = select(func.max(RECORD_EDIT.c.version)).where(
+    RECORD_EDIT.c.kind == bindparam("in_kind"), RECORD_EDIT.c.thing_id == bindparam("in_thing")
+)
 
 
 def past_since(connection: Connection, kind: str, thing_id: str, version: int) -> list[Past]:
@@ -120,11 +148,89 @@ def past_since(connection: Connection, kind: str, thing_id: str, version: int) -
     return found
 
 
-def newest_of(connection: Connection, job_id: str | None, who: str, *, limit: int = 50) -> list[Entry]:
-    """The newest changes a person made to a job (or to the firm), newest first."""
-    place = RECORD.c.job_id.is_(None) if job_id is None else RECORD.c.job_id == job_id
-    query = select(RECORD).where(place, RECORD.c.who == who).order_by(desc(RECORD.c.seq)).limit(limit)
-    return [_entry(row) for row in connection.execute(query)]
+@dataclass(frozen=True, slots=True)
+class Newest:
+    """A person's newest entry that is neither undone nor an undo."""
+
+    id: str
+    kind: str
+    what: str
+
+
+def newest_of(connection: Connection, job_id: str | None, who: str) -> Newest | None:
+    """The newest entry a person made to a job (or to the firm) that still stands and changed something.
+
+    What is not a change (issuing, signing) counts too: it closes what was before.
+    """
+    row = connection.execute(_newest_of(of_job=job_id is not None), {"in_job": job_id, "in_who": who}).one_or_none()
+    return None if row is None else Newest(*row)
+
+
+@cache
+def _newest_of(*, of_job: bool) -> Select[Any]:
+    later = RECORD.alias("later")
+    place = _place(of_job=of_job)
+    later_place = later.c.job_id == RECORD.c.job_id if of_job else later.c.job_id.is_(None)
+    undone = exists().where(later_place, later.c.seq > RECORD.c.seq, later.c.undoes == RECORD.c.id)
+    changed = exists().where(RECORD_EDIT.c.seq == RECORD.c.seq)
+    standing = or_(RECORD.c.kind != "change", and_(RECORD.c.undoes.is_(None), ~undone, changed))
+    query = select(RECORD.c.id, RECORD.c.kind, RECORD.c.what).where(place, RECORD.c.who == bindparam("in_who"))
+    return query.where(standing).order_by(desc(RECORD.c.seq)).limit(1)
+
+
+def _place(*, of_job: bool) -> ColumnElement[bool]:
+    return RECORD.c.job_id == bindparam("in_job") if of_job else RECORD.c.job_id.is_(None)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The newest entry about a job (or the firm) when it was read: its hash stands for all that came before it."""
+
+    seq: int
+    hash: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """What has happened since a mark: the newest entry now, and the things that were edited, by kind and id."""
+
+    mark: Mark
+    edited: frozenset[tuple[str, str]]
+
+
+def mark(connection: Connection, job_id: str | None) -> Mark | None:
+    """The newest entry about a job, or about the firm (None); None where there is none."""
+    row = connection.execute(_mark(of_job=job_id is not None), {"in_job": job_id}).one_or_none()
+    return None if row is None else Mark(*row)
+
+
+@cache
+def _mark(*, of_job: bool) -> Select[Any]:
+    query = select(RECORD.c.seq, RECORD.c.hash, RECORD.c.at).where(_place(of_job=of_job))
+    return query.order_by(desc(RECORD.c.seq)).limit(1)
+
+
+def since(connection: Connection, job_id: str | None, seen: Mark) -> Since | None:
+    """What was edited after a mark; None where the mark stands in this database no more (it was restored)."""
+    query = _since(of_job=job_id is not None)
+    rows = connection.execute(query, {"in_job": job_id, "seen": seen.seq}).all()
+    if not rows or (rows[0].seq, rows[0].hash) != (seen.seq, seen.hash):
+        return None
+    last = rows[-1]
+    edited = frozenset((row.kind, row.thing_id) for row in rows if row.kind is not None)
+    return Since(Mark(last.seq, last.hash, last.at), edited)
+
+
+@cache
+def _since(*, of_job: bool) -> Select[Any]:
+    seen: BindParameter[int] = bindparam("seen")
+    edits = and_(RECORD_EDIT.c.seq == RECORD.c.seq, RECORD_EDIT.c.seq > seen)
+    columns = (RECORD.c.seq, RECORD.c.hash, RECORD.c.at, RECORD_EDIT.c.kind, RECORD_EDIT.c.thing_id)
+    joined = RECORD.outerjoin(RECORD_EDIT, edits)
+    return (
+        select(*columns).select_from(joined).where(_place(of_job=of_job), RECORD.c.seq >= seen).order_by(RECORD.c.seq)
+    )
 
 
 def history(connection: Connection, job_id: str, *, limit: int = 200, before: int | None = None) -> list[Entry]:
@@ -157,11 +263,18 @@ _COUNT = select(COUNTER.c.value).where(COUNTER.c.scope == bindparam("in_scope"))
 
 def raise_counter(connection: Connection, scope: str) -> int:
     """Count one more change of this scope."""
-    now = counter(connection, scope) + 1
-    changed = connection.execute(COUNTER.update().where(COUNTER.c.scope == scope).values(value=now))
-    if not changed.rowcount:
-        connection.execute(insert(COUNTER).values(scope=scope, value=now))
-    return now
+    raised = connection.execute(_RAISE, {"in_scope": scope}).scalar_one_or_none()
+    if raised is None:
+        connection.execute(insert(COUNTER).values(scope=scope, value=1))
+    return raised or 1
+
+
+_RAISE = (
+    update(COUNTER)
+    .where(COUNTER.c.scope == bindparam("in_scope"))
+    .values(value=COUNTER.c.value + 1)
+    .returning(COUNTER.c.value)
+)
 
 
 def _entry(row: Any) -> Entry:
@@ -183,9 +296,3 @@ def firm_changes_since(connection: Connection, firm_id: str, job_id: str) -> lis
     newest = select(func.max(RECORD.c.seq)).where(RECORD.c.job_id == job_id).scalar_subquery()
     query = select(RECORD).where(RECORD.c.firm_id == firm_id, RECORD.c.job_id.is_(None), RECORD.c.seq > newest)
     return [_entry(row) for row in connection.execute(query.order_by(desc(RECORD.c.seq)))]
-
-
-def last_at(connection: Connection, job_id: str) -> str:
-    """When a job was last changed, ISO in UTC."""
-    query = select(RECORD.c.at).where(RECORD.c.job_id == job_id).order_by(desc(RECORD.c.seq)).limit(1)
-    return connection.execute(query).scalar_one_or_none() or ""

@@ -1,17 +1,28 @@
-"""Things as rows: read one, read a job whole, make, change, remove."""
+"""Things as rows: read one, read all of a kind, make, change, remove; the list of jobs."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Select, Table, and_, bindparam, delete, func, insert, or_, select, update
+from sqlalchemy import (
+    Connection,
+    Insert,
+    RowMapping,
+    Select,
+    Table,
+    Update,
+    and_,
+    bindparam,
+    delete,
+    func,
+    insert,
+    or_,
+    select,
+)
 
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS, TABLES, field_names
 from app.domain.codec import from_plain
-from app.domain.job import JOB_THINGS, Client, Job
-
-SINGLE = {"job", "client", "site"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,50 +77,37 @@ def _all(kind: str, *, of_job: bool) -> Select[Any]:
     return query.order_by(*order, table.c.thing_id)
 
 
-@dataclass(frozen=True, slots=True)
-class JobRows:
-    """A job with the version of each of its things, by kind and id."""
-
-    job: Job
-    versions: Mapping[tuple[str, str], int]
-
-
-def read_job(connection: Connection, firm_id: str, job_id: str) -> JobRows | None:
-    """A job whole, or None."""
-    head = read_thing(connection, firm_id, "job", job_id)
-    if head is None:
-        return None
-    client = read_thing(connection, firm_id, "client", head.fields["client_id"])
-    values: dict[str, Any] = {"head": head.value()}
-    rows = [head]
-    for kind, (_, name) in JOB_THINGS.items():
-        if kind in {"job", "client"}:
-            continue
-        own = read_things(connection, firm_id, kind, job_id)
-        rows += own
-        values[name] = own[0].value() if kind == "site" else tuple(row.value() for row in own)
-    values["client"] = client.value() if client else Client(id=values["head"].client_id)
-    rows += [client] if client else []
-    return JobRows(Job(**values), {(row.kind, row.thing_id): row.version for row in rows})
-
-
 def insert_thing(connection: Connection, firm_id: str, row: Row) -> None:
     """Make a thing."""
     table = TABLES[row.kind]
-    connection.execute(insert(table).values(_columns(table, firm_id, row)))
+    connection.execute(_insert(row.kind), _columns(table, firm_id, row))
 
 
 def update_thing(connection: Connection, firm_id: str, row: Row, names: Iterable[str]) -> None:
     """Write the named fields of a thing, its version and its last change."""
-    table = TABLES[row.kind]
     values = {name: row.fields[name] for name in names} | {"version": row.version, "last_change": row.last_change}
-    connection.execute(update(table).where(table.c.firm_id == firm_id, table.c.thing_id == row.thing_id).values(values))
+    found = {"in_firm": firm_id, "in_thing": row.thing_id}
+    connection.execute(
+        _update(row.kind, tuple(values)), {f"new_{name}": value for name, value in values.items()} | found
+    )
 
 
 def delete_thing(connection: Connection, firm_id: str, kind: str, thing_id: str) -> None:
     """Remove a thing; the record keeps what it was."""
     table = TABLES[kind]
     connection.execute(delete(table).where(table.c.firm_id == firm_id, table.c.thing_id == thing_id))
+
+
+@cache
+def _insert(kind: str) -> Insert:
+    return insert(TABLES[kind])
+
+
+@lru_cache(maxsize=1024)
+def _update(kind: str, names: tuple[str, ...]) -> Update:
+    table = TABLES[kind]
+    found = table.update().where(table.c.firm_id == bindparam("in_firm"), table.c.thing_id == bindparam("in_thing"))
+    return found.values({name: bindparam(f"new_{name}", type_=table.c[name].type) for name in names})
 
 
 def _columns(table: Table, firm_id: str, row: Row) -> dict[str, Any]:
