@@ -48,6 +48,7 @@ class Site:
     water_note: str = ""
     seen_on: date | None = None
     baseline_ids: tuple[UUID, ...] = ()  # two marks that the crew measures offsets from
+    meeting_gap: float | None = None  # ft: outlines drawn this near to each other meet; None: 2 in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
