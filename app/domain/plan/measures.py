@@ -57,13 +57,13 @@ def is_convex(outline: Outline) -> bool:
 
 def moved(outline: Outline, east: float, north: float) -> Outline:
     """The outline moved [ft]; how it was typed is kept."""
-    return _placed(outline, lambda point: (point[0] + east, point[1] + north))
+    return placed_by(outline, lambda point: (point[0] + east, point[1] + north))
 
 
 def turned(outline: Outline, degrees: float, about: Point = (0.0, 0.0)) -> Outline:
     """The outline turned counterclockwise [degrees] about a point; quarter turns are exact."""
     turn = turning(degrees, about)
-    return _placed(outline, turn)
+    return placed_by(outline, turn)
 
 
 def turning(degrees: float, about: Point) -> Callable[[Point], Point]:
@@ -129,7 +129,8 @@ def _heading(piece: Line | Arc, *, at_end: bool) -> Point:
     return -way * sin(angle), way * cos(angle)
 
 
-def _placed(outline: Outline, place: Callable[[Point], Point]) -> Outline:
+def placed_by(outline: Outline, place: Callable[[Point], Point]) -> Outline:
+    """The outline with every point where a rigid placing (moving, turning, mirroring) puts it."""
     rings = tuple(tuple(_piece(piece, place) for piece in ring) for ring in read_rings(outline.wkt))
     return outline_of_rings(rings, outline.shape, outline.sizes)
 
