@@ -140,7 +140,8 @@ def test_edit_reads_the_row_it_changed_and_nothing_else(shop: Office) -> None:
     assert [a is b for a, b in zip(after.job.zones, before.job.zones, strict=True)] == [True, False, True, True]
     assert asked.reads("zone") == 2  # as it was before the edit, and after it
     assert not any(asked.reads(table) for table in ("alternative", "work", "site", "price", "material"))
-    assert (asked.transactions, len(asked.statements)) == (4, 14)
+    assert asked.transactions <= 3
+    assert len(asked.statements) <= 13
 
 
 def test_job_that_nobody_touched_is_one_look(shop: Office) -> None:
