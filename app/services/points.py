@@ -34,6 +34,10 @@ TITLES: Mapping[str, str] = {
     "cannot-buy": "Cannot be bought as it is asked for",
     "torn-up": "Later work tears up earlier work",
     "demolition-late": "Demolition comes too late",
+    "tapes-disagree": "Tapes that do not fit",
+    "mark-without-place": "Marks without a place",
+    "levels-do-not-close": "Levels that do not close",
+    "levels-contradict": "Levels that contradict one another",
 }
 
 
@@ -44,12 +48,16 @@ SAID_ALREADY = frozenset(
         "finish-missing",
         "finish-open",
         "formula-failed",
+        "levels-contradict",
+        "levels-do-not-close",
         "licensed-trade",
+        "mark-without-place",
         "measure-missing",
         "need-unmet",
         "papers",
         "price-set-aside",
         "rules-missing",
+        "tapes-disagree",
     }
 )
 
@@ -160,6 +168,7 @@ SHEET_OF: Mapping[str, str] = {
     "edge": "plan",
     "existing": "site",
     "site": "site",
+    "mark": "tape",
     "need": "client",
     "client": "client",
     "phase": "phases",
@@ -210,6 +219,7 @@ def _words(job: Job, kind: str, key: str) -> str:
         "run": job.runs,
         "feature": job.features,
         "existing": job.existing,
+        "mark": job.marks,
         "allowance": job.allowances,
         "phase": job.phases,
     }

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 
 from app.domain.basis import Firm, FirmPage
+from app.domain.checks.ground import levels_contradict, levels_do_not_close, marks_without_place, tapes_disagree
 from app.domain.checks.yard import Placed, Yard
 from app.domain.costing.estimate import Estimate
 from app.domain.findings import Finding, Severity, Stop
@@ -217,4 +218,8 @@ COMPLETENESS: tuple[Callable[[Yard], Iterator[Finding]], ...] = (
     open_finishes,
     counted_twice,
     paid_twice,
+    tapes_disagree,
+    marks_without_place,
+    levels_do_not_close,
+    levels_contradict,
 )

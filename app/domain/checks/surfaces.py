@@ -9,6 +9,8 @@ from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import Existing, Fate
 from app.domain.plan.between import apart
+from app.domain.plan.falls import falls_from_house
+from app.domain.plan.levels import compass_word
 from app.domain.plan.measures import area
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_area, format_length, format_share, format_slope
@@ -49,7 +51,9 @@ def _fall_beside_house(yard: Yard, rule: Rule, zone_id: UUID) -> Iterator[Findin
         )
         return
     measured = f"{format_slope(chosen.fall, yard.basis.firm.system)} {chosen.fall_toward}".strip()
-    if chosen.fall < rule.value - NEAR:
+    if chosen.fall >= rule.value - NEAR and chosen.fall_bearing is not None:
+        yield from _fall_by_bearing(yard, rule, zone_id, limit)
+    elif chosen.fall < rule.value - NEAR:
         what = f"{title} lies by the house and falls too little: water stays at the wall."
         yield broken(rule, where, what, measured=measured, limit=limit, remedy=f"Raise the fall of {title}.")
     elif not chosen.fall_toward:
@@ -66,6 +70,24 @@ def _fall_beside_house(yard: Yard, rule: Rule, zone_id: UUID) -> Iterator[Findin
         yield broken(rule, where, what, measured=measured, limit=limit, remedy=remedy)
 
 
+def _fall_by_bearing(yard: Yard, rule: Rule, zone_id: UUID, limit: str) -> Iterator[Finding]:
+    """The fall away from the wall it is least away from, by the direction it is drawn with."""
+    house, system = yard.job.site.house, yard.basis.firm.system
+    falls = falls_from_house(yard.chosen[zone_id], house, _reach(yard)) if house else ()
+    if not falls or falls[0].fall >= rule.value - NEAR:
+        return
+    worst, title = falls[0], zone_title(yard.zones[zone_id])
+    wall = f"the wall that faces {compass_word(worst.faces, yard.job.site.north)}"
+    if worst.fall < -NEAR:
+        what, measured = f"{title} falls toward the house.", f"{format_slope(-worst.fall, system)} toward {wall}"
+        remedy = "Turn the fall around, or name the drain that takes the water on the plan."
+    else:
+        what = f"{title} lies by the house and falls too little away from it: water stays at the wall."
+        measured = f"{format_slope(abs(worst.fall), system)} away from {wall}"
+        remedy = f"Turn the fall of {title} further away from that wall, or raise it."
+    yield broken(rule, f"zone:{zone_id}", what, measured=measured, limit=limit, remedy=remedy)
+
+
 def toward_house(words: str) -> bool:
     """Whether the words for where a surface falls mean the house itself.
 
@@ -78,10 +100,15 @@ def toward_house(words: str) -> bool:
 
 def _beside_house(yard: Yard) -> list[UUID]:
     """Hard zones within reach of the house."""
-    house, reach = yard.job.site.house, yard.basis.rules.get(REACH)
-    within = in_feet(reach) if reach else 0.0
+    house, within = yard.job.site.house, _reach(yard)
     outlined = [key for key in yard.hard if key in yard.outlines]
     return [key for key in outlined if house and apart(yard.outlines[key], house) <= within + NEAR]
+
+
+def _reach(yard: Yard) -> float:
+    """How far from the house a fall away from it is asked for [ft]."""
+    reach = yard.basis.rules.get(REACH)
+    return in_feet(reach) if reach else 0.0
 
 
 def paver_fall(yard: Yard, rule: Rule) -> Iterator[Finding]:

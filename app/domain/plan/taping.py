@@ -83,10 +83,14 @@ class PlacedMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeResult:
-    """A tape beside the places found: `misfit` [ft] is what it is too long by; None where an end has no place."""
+    """A tape beside the places found: `misfit` [ft] is what it is too long by; None where an end has no place.
+
+    `place` is its number among the tapes of its mark, from 0.
+    """
 
     mark: str
     start: str
+    place: int = 0
     length: float
     left_out: bool
     misfit: float | None = None
@@ -153,9 +157,10 @@ class _Begun:
 def _tapes_of(marks: Sequence[TapedMark], named: Mapping[str, TapedMark]) -> Iterator[TapeResult]:
     """Every tape between two marks that are there."""
     for mark in marks:
-        for tape in mark.tapes:
+        for place, tape in enumerate(mark.tapes):
             if tape.start in named and tape.start != mark.key:
-                yield TapeResult(mark=mark.key, start=tape.start, length=tape.length, left_out=tape.left_out)
+                out = tape.left_out
+                yield TapeResult(mark=mark.key, start=tape.start, place=place, length=tape.length, left_out=out)
 
 
 def _next_round(begun: _Begun, marks: Sequence[TapedMark], tapes: Sequence[TapeResult], house: Outline | None) -> bool:

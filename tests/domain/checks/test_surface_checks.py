@@ -37,6 +37,33 @@ def test_fall_toward_the_house_stops() -> None:
     assert "toward the house" in found.measured
 
 
+@pytest.mark.parametrize(
+    ("bearing", "says"),
+    [
+        (0, None),  # the back wall faces the top of the sheet
+        (180, "falls toward the house"),
+        (90, "too little away"),
+        (60, "too little away"),  # 3% at 60 degrees: 1.5% away from the wall
+        (40, None),
+    ],
+)
+def test_direction_of_fall_is_held_against_the_walls(bearing, says) -> None:
+    found = of("fall-away-from-house", patio(fall=0.03, fall_bearing=bearing, fall_toward="the lawn"))
+    assert [says in one.what for one in found] == ([True] if says else [])
+    if says:
+        assert found[0].severity is Severity.STOP
+        assert "the wall that faces north" in found[0].measured
+
+
+def test_wall_is_called_by_the_wind_that_north_makes_it() -> None:
+    (found,) = of("fall-away-from-house", site(patio(fall=0.03, fall_bearing=180.0), north=90.0))
+    assert "the wall that faces west" in found.measured
+
+
+def test_direction_beyond_the_reach_is_not_held_against_the_house() -> None:
+    assert of("fall-away-from-house", patio(31.0, fall=0.03, fall_bearing=180.0)) == []
+
+
 def test_fall_without_direction_is_not_checked() -> None:
     (found,) = of("fall-away-from-house", patio(fall=0.03))
     assert found.severity is Severity.NOT_CHECKED
