@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from app.domain.basis import Basis, CostClass, Material, Supplier
+from app.domain.costing.estimate import days_of
 from app.domain.job import Job, Phase
 from app.domain.takeoff.buying import bought_amount
 from app.domain.takeoff.purchases import Purchase, purchases
@@ -102,7 +103,7 @@ def order(job: Job, basis: Basis) -> tuple[OrderList, ...]:
     The amounts are the estimate's own purchases: summed over the phase before rounding up. What has no phase stands
     under phase number 0.
     """
-    needed, _ = requirements(job, basis)
+    needed, _ = requirements(job, basis, crew_days=days_of(job, basis))
     bought, _ = purchases(needed, basis)
     known = _For(job, basis, needed, {str(phase.id): phase for phase in job.phases})
     groups: dict[tuple[str, OrderKind, str], list[Purchase]] = {}

@@ -41,6 +41,7 @@ class Row:
     amount: str
     amount_figure: str
     hours: str
+    hours_figure: str
     cost: str
     priced: bool
     key: str
@@ -160,7 +161,7 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
         margin=Margin(
             margin=basis.firm.margin,
             markup=markup_of(basis.firm.margin),
-            left=margin_left(worked.price_cents, _spent(worked)),
+            left=margin_left(worked.price_cents, worked.spent_cents),
         ),
         movers=movers(worked, basis),
         phases=_phases(job, worked),
@@ -182,12 +183,18 @@ def row_of(line: Line, fmt: Formats) -> Row:
         title=line.title,
         figure=line.figure,
         amount=fmt.as_bought(line.amount, line.unit) if required else "",
-        amount_figure=f"amount:{line.work_id}:{line.index}" if required else "",
+        amount_figure=_amount_figure(line) if required else "",
+        hours_figure=f"worked:{line.work_id}:{line.index}" if required else line.figure,
         hours=fmt.number(line.hours) if line.hours else "",
         cost=fmt.money(line.cents),
         priced=line.priced,
         key=line.key,
     )
+
+
+def _amount_figure(line: Line) -> str:
+    """What is wanted of a material, losses in it; what a task is done to."""
+    return f"{'wanted' if line.kind == 'material' else 'amount'}:{line.work_id}:{line.index}"
 
 
 def _steps(worked: Estimate) -> list[StepRow]:
@@ -203,12 +210,6 @@ def _steps(worked: Estimate) -> list[StepRow]:
         )
         for step in told
     ]
-
-
-def _spent(worked: Estimate) -> int:
-    """Cost, the client's tax and allowances: all of the price that is not profit."""
-    build_up = worked.build_up
-    return worked.cost_cents + build_up.step("sales tax").cents + build_up.step("allowances").cents
 
 
 def _phases(job: Job, worked: Estimate) -> list[PhaseRow]:

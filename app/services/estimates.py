@@ -1,24 +1,17 @@
-"""What is done on the estimate sheet: starting works, a price typed, a firm price gone on to; figures explained."""
+"""What is done on the estimate sheet: starting works, a price typed, a firm price gone on to."""
 
 from dataclasses import replace
 from decimal import Decimal
-from typing import cast
 from uuid import UUID
 
 from app.domain.basis import Price
 from app.domain.change import Edit
-from app.domain.costing.explain import explain
-from app.domain.costing.grouping import By, explain_group, grouped
 from app.domain.errors import BadValue, NotFound
-from app.domain.takeoff.trace import Trace
 from app.services import jobs
 from app.services.changes import Applied, fields_of
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
-from app.services.sheets import Sheet
 from app.services.starting import lacking
-
-GROUPED = ("trade", "work")  # figures that are the sum of a group of lines, and nothing more
 
 
 def add_starting_works(office: Office, job_id: UUID, order: Order) -> Applied | None:
@@ -53,15 +46,3 @@ def price_material(office: Office, material: str, unit_price: Decimal, order: Or
     price = Price(material=material, unit_price=unit_price, priced_on=office.clock().date())
     edit = Edit(kind="price", thing_id=material, version=0, before=None, after=fields_of(price, "price"))
     return jobs.save(office, None, (edit,), replace(order, what=f"Price of {known.title}"))
-
-
-def explained(view: Sheet, figure: str) -> Trace:
-    """How a figure of the estimate came about. Raises: NotFound for one that is not in it (any more)."""
-    by, _, key = figure.partition(":")
-    if by not in GROUPED:
-        return explain(view.job, view.basis, figure, view.estimate)
-    groups = grouped(cast("By", by), view.job, view.basis, view.estimate)
-    found = next((one for one in groups if key and one.key == key), None)
-    if found is None:
-        raise NotFound("This figure is not part of the estimate any more. Open the estimate again.")
-    return explain_group(found, view.estimate, view.basis.firm.currency)

@@ -10,10 +10,12 @@ from app.documents.pages import document
 from app.documents.pdf import PdfOrder, pdf_payload
 from app.domain.change import Edit
 from app.domain.costing.early import Band, EarlyRange, Wish, early_job, early_range
-from app.domain.errors import Refused
+from app.domain.costing.explain_early import explain_early
+from app.domain.errors import NotFound, Refused
 from app.domain.findings import Stop
 from app.domain.job import Alternative, Feature, Need, PlaceKind, Run, Work, Zone, ZoneKind
 from app.domain.plan.shapes import rectangle
+from app.domain.takeoff.trace import Trace
 from app.interchange.first_call_lists import FirstCallLists, first_call_lists
 from app.services import jobs
 from app.services.jobs import OpenJob, Order, made
@@ -116,6 +118,20 @@ def _row(kind: str, zones: Mapping[str, Any], opened: OpenJob, bands: Mapping[st
         usual={size: float(zones[kind][size]) for size in ("small", "medium", "large")},
         band=bands.get(kind),
     )
+
+
+def explain_band(office: Office, view: Sheet, kind: str) -> Trace:
+    """Where a band of the early range comes from; `kind` is a kind of zone, or `all`.
+
+    Raises: NotFound for what is not ticked (any more).
+    """
+    lists, wishes = lists_of(office), _wishes(view.opened)
+    found = kept(office, ("early", view.job.head.id), view.opened, lambda: _range(view.opened, lists))
+    if found is None or kind not in (*wishes, "all"):
+        raise NotFound("This is not ticked any more. Open the Client sheet again.")
+    titles = tuple(str(lists.early["zone"][one]["title"]) for one in wishes)
+    at = None if kind == "all" else wishes.index(kind)
+    return explain_early(found, titles, at, view.basis.firm.currency)
 
 
 async def early_page(office: Office, view: Sheet) -> bytes:

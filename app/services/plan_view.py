@@ -142,13 +142,13 @@ def _alternatives(office: Office, view: Sheet, zone: Zone) -> tuple[AlternativeL
             AlternativeLine(
                 alternative=one,
                 chosen=is_chosen,
-                difference=0 if is_chosen else _with_alternative(office, view, zone, one) - view.estimate.price_cents,
+                difference=0 if is_chosen else priced_with(office, view, zone, one) - view.estimate.price_cents,
             )
         )
     return tuple(lines)
 
 
-def _with_alternative(office: Office, view: Sheet, zone: Zone, other: Alternative) -> int:
+def priced_with(office: Office, view: Sheet, zone: Zone, other: Alternative) -> int:
     """The price of the job were another alternative chosen [cents]."""
 
     def work() -> int:

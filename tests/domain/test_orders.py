@@ -9,7 +9,8 @@ from decimal import Decimal
 
 import pytest
 
-from app.domain.basis import Basis, CostClass, Price, Supplier
+from app.domain.basis import Assembly, Basis, CostClass, LaborClass, Material, Part, Price, Supplier
+from app.domain.costing.estimate import estimate
 from app.domain.job import PlaceKind, Work
 from app.domain.orders import OrderKind, OrderLine, OrderList, order
 from tests.domain.takeoff.recipes import BASIS
@@ -149,3 +150,27 @@ def test_no_field_of_an_order_holds_money():
 def test_work_that_cannot_be_worked_out_orders_nothing():
     lost = replace(JOB, works=(Work(id=key(1), place=PlaceKind.FEATURE, place_id=GRILL.id, assembly="unit-pavers"),))
     assert order(lost, basis()) == ()
+
+
+def test_what_goes_by_crew_days_is_ordered_for_the_days_the_estimate_pays_for():
+    """The site slows the crew, so its days are more than the hours at the plain rate: both count the same ones."""
+    daily = Assembly(key="daily", title="Daily", measures="job", parts=(Part(role="bags", amount="crew_days"),))
+    bags = Material(key="bags", title="Bags", role="bags", buy="each")
+    known = basis()
+    slowed = replace(
+        known,
+        firm=replace(known.firm, crew_size=1, crew_day_hours=Decimal(1)),
+        assemblies={**known.assemblies, "daily": replace(daily, parts=(replace(daily.parts[0], material="bags"),))},
+        materials={**known.materials, "bags": bags},
+        tasks={name: replace(task, slows=("soil",)) for name, task in known.tasks.items()},
+        labor_classes={
+            task.crew: LaborClass(key=task.crew, title="", wage=Decimal(20)) for task in known.tasks.values()
+        },
+    )
+    of_all = Work(id=key(900), place=PlaceKind.JOB, assembly="daily")
+    job = replace(PHASED, site=replace(JOB.site, soil="rock"), works=(*JOB.works, of_all))
+    paid = {(one.material, one.phase): one.bought for one in estimate(job, slowed).purchases}
+    ordered = {(line.material, one.phase_id): line.bought for one in order(job, slowed) for line in one.lines}
+    assert ordered == paid
+    easy = replace(job, site=replace(JOB.site, soil="sand"))
+    assert lines(order(job, slowed))["bags"].bought > lines(order(easy, slowed))["bags"].bought

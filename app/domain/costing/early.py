@@ -42,11 +42,16 @@ class Band:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EarlyRange:
-    """Bands by wish in their order, and in all. `findings` says what could not be counted."""
+    """Bands by wish in their order, and in all. `findings` says what could not be counted.
+
+    `prices` [cents] are what each band lies around; `apart` is how far it reaches down and up, as shares.
+    """
 
     zones: tuple[Band, ...]
     total: Band
     findings: tuple[Finding, ...]
+    prices: tuple[int, ...] = ()
+    apart: tuple[float, float] = (0.0, 0.0)
 
 
 def early_range(
@@ -74,6 +79,8 @@ def early_range(
         zones=tuple(_band(one, low, high) for one in prices),
         total=_band(sum(prices), low, high),
         findings=worked.findings,
+        prices=prices,
+        apart=(low, high),
     )
 
 

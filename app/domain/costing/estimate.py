@@ -70,6 +70,11 @@ class Estimate:
         return self.build_up.cost_cents
 
     @property
+    def spent_cents(self) -> int:
+        """Cost, the tax the client pays and allowances: all of the price that is not profit."""
+        return self.cost_cents + self.build_up.step("sales tax").cents + self.build_up.step("allowances").cents
+
+    @property
     def unpriced(self) -> int:
         """How many materials or wages have no price yet: until then a total says less than the job will cost."""
         rules = {"price-missing", "wage-missing"}
@@ -214,6 +219,11 @@ def estimate(job: Job, basis: Basis) -> Estimate:
         findings=findings,
         reasons=reasons_against(job, findings, [line.cents for line in lines]),
     )
+
+
+def days_of(job: Job, basis: Basis) -> CrewDaysOf:
+    """Counts crew-days as the estimate of this job does: what is bought and built is what is paid for."""
+    return counting_days(basis, Paying(basis.firm, site_factors(job.site), rates(basis)))
 
 
 def counting_days(basis: Basis, paying: Paying) -> CrewDaysOf:

@@ -1,9 +1,11 @@
 """Where every figure comes from: down to measures, formulas, conversions and sources.
 
 A figure is named by a text: `line:KIND:ID:INDEX` (a line's direct cost), `amount:ID:INDEX` (what a work needs in
-place), `purchase:MATERIAL:PHASE`, `step:NAME`, `zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`, `days:PHASE`,
-`wage:CLASS`, `place:KIND:ID` (what is built on a run, feature, edge or existing thing), `measure:NAME` (see
-`explain_measures`), `price`, `cost`, `range`. Money is told in whole units of the firm's currency.
+place), `wanted:ID:INDEX` (the same as bought, with losses), `worked:ID:INDEX` (hours of a task),
+`purchase:MATERIAL:PHASE`, `ordered:MATERIAL:PHASE`, `step:NAME`, `zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`,
+`days:PHASE`, `wage:CLASS`, `place:KIND:ID` (what is built on a run, feature, edge or existing thing), `measure:NAME`
+(see `explain_measures`), `factor:CAUSE` (what slows the work), `share:NAME` (margin, markup, left of the price),
+`price`, `cost`, `range`. Money is told in whole units of the firm's currency.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -14,7 +16,7 @@ from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain_lines import ExplainingLines, unit_text, whole_money
 from app.domain.costing.explain_measures import measured
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
-from app.domain.costing.price import STEPS
+from app.domain.costing.price import STEPS, margin_left, markup_of
 from app.domain.costing.range import closed_form
 from app.domain.costing.uncertain import SKETCH_APART, TAPED_APART
 from app.domain.errors import NotFound
@@ -68,6 +70,34 @@ class Explaining(ExplainingLines):
         for name, cents in self.worked.cost_by_class.items():
             if cents and name != ALLOWANCE:
                 yield self.money(name.capitalize(), cents, ("sum of lines", ""))
+
+    def factor(self, cause: str) -> Trace | None:
+        """What the site makes of the hours of tasks that it slows."""
+        found = self.worked.site_factors.get(cause)
+        return self.slowing(found) if found else None
+
+    def share(self, name: str) -> Trace | None:
+        """Profit as a share: of the price without tax and allowances, of the cost, of the whole price."""
+        worked, margin = self.worked, self.basis.firm.margin
+        if name == "margin":
+            return _percent("Margin", "profit over price, as the firm set it", "", float(margin), "firm settings")
+        if name == "markup":
+            told = f"{margin:f} / (1 − {margin:f})"
+            return _percent("Markup", "margin / (1 − margin)", told, float(markup_of(margin)))
+        if name != "left" or not worked.price_cents:
+            return None
+        spent = worked.spent_cents
+        told = f"({whole_money(worked.price_cents)} − {whole_money(spent)}) / {whole_money(worked.price_cents)}"
+        parts = [self.money("Price", worked.price_cents, ("sum of the steps", "")), self._spent(spent)]
+        left = float(margin_left(worked.price_cents, spent))
+        return _percent(
+            "Profit in the whole price", "(price − cost, tax and allowances) / price", told, left, "", *parts
+        )
+
+    def _spent(self, cents: int) -> Trace:
+        names = ("sales tax", "allowances")
+        steps = [self.cost("")] + [one for name in names if (one := self.step(name)) and one.result]
+        return self.money("Cost, tax and allowances", cents, ("sum", _sum(steps)), *steps)
 
     def price(self, _rest: str) -> Trace:
         """The price of everything."""
@@ -171,10 +201,23 @@ class Explaining(ExplainingLines):
         except ValueError:
             return None
 
+    def wanted(self, rest: str) -> Trace | None:
+        """What one work wants of a material, losses and what is left with the client in it."""
+        at = self.places.get(f"line:material:{rest}")
+        return None if at is None else self._wanted(self.worked.requirements[at], at)
+
+    def labor(self, rest: str) -> Trace | None:
+        """The hours of one task of one work."""
+        at = self.places.get(f"line:task:{rest}")
+        hours = None if at is None else self.worked.hours[at]
+        return self._hours(self.worked.requirements[at], hours) if at is not None and hours else None
+
 
 _FIGURES: Mapping[str, Callable[[Explaining, str], Trace | None]] = {
     "line": Explaining.line,
     "amount": Explaining.amount,
+    "wanted": Explaining.wanted,
+    "worked": Explaining.labor,
     "purchase": Explaining.purchase,
     "step": Explaining.step,
     "zone": Explaining.zone,
@@ -182,6 +225,9 @@ _FIGURES: Mapping[str, Callable[[Explaining, str], Trace | None]] = {
     "class": Explaining.cost_class,
     "place": Explaining.place,
     "measure": Explaining.measure,
+    "factor": Explaining.factor,
+    "ordered": Explaining.ordered,
+    "share": Explaining.share,
     "hours": Explaining.hours,
     "days": Explaining.days,
     "wage": Explaining.wage,
@@ -199,6 +245,12 @@ _STEP_WORDS = {  # how each step is worked out, and what it is a part of
     "allowances": ("as printed, without markup", ""),
     "rounding": ("to the step that prices are rounded to", ""),
 }
+
+
+def _percent(label: str, told: str, filled: str, share: float, source: str = "", *steps: Trace) -> Trace:
+    return Trace(
+        label=label, expression=told, filled=filled, result=share * 100, unit="%", source=source, steps=tuple(steps)
+    )
 
 
 def _named(step: str) -> str:

@@ -1,12 +1,14 @@
 """Where a line's cost comes from: what is needed in place, bought or worked, and paid."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 from functools import cached_property
 
 from app.domain.basis import Basis, Material, Price
 from app.domain.costing.estimate import Estimate, counting_days
 from app.domain.costing.labor import CrewDays, Hours, Rate
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
+from app.domain.costing.site_factors import SiteFactor
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
 from app.domain.takeoff.purchases import Purchase
@@ -118,10 +120,7 @@ class ExplainingLines:
         told = " × ".join(["(amount × rate + set-up)", *(f"{factor.cause} factor" for factor in factors)])
         rate, setup = (_third(three, firm.rate_third) for three in (task.hours, task.setup))
         filled = f"({number_text(units)} × {rate} + {setup})" + "".join(f" × {factor.factor:g}" for factor in factors)
-        slowed = [
-            Trace(label=f"Factor for {f.cause}", expression=f.why, filled="", result=f.factor, unit="", source=ASSUMED)
-            for f in factors
-        ]
+        slowed = [self.slowing(factor) for factor in factors]
         return Trace(
             label=f"{task.title}: hours",
             expression=told,
@@ -130,6 +129,17 @@ class ExplainingLines:
             unit="hours",
             source=task.source,
             steps=(self.requirement(one), *slowed),
+        )
+
+    def slowing(self, one: SiteFactor) -> Trace:
+        """What hours are multiplied by for one cause at this site."""
+        return Trace(
+            label=f"Factor for {one.cause}",
+            expression=one.why,
+            filled=one.table,
+            result=one.factor,
+            unit="",
+            source=ASSUMED,
         )
 
     def wage(self, key: str) -> Trace | None:
@@ -183,6 +193,16 @@ class ExplainingLines:
         wanted = [self._wanted(self.worked.requirements[at], at) for at in found.requirements]
         return self._order(found, *wanted)
 
+    def ordered(self, rest: str) -> Trace | None:
+        """How much of a material is ordered for a phase."""
+        material, _, phase = rest.partition(":")
+        found = self.bought.get((material, phase))
+        if found is None:
+            return None
+        price = self.basis.prices.get(material) or Price(material=material, unit_price=Decimal(0))
+        wanted = [self._wanted(self.worked.requirements[at], at) for at in found.requirements]
+        return self._packs(found, price, *wanted)
+
     def _order(self, one: Purchase, *wanted: Trace) -> Trace:
         material, price = self.basis.materials[one.material], self.basis.prices.get(one.material)
         if price is None:
@@ -210,7 +230,7 @@ class ExplainingLines:
             filled=f"{number_text(one.wanted)} → {one.packs} × {price.pack:g}",
             result=one.bought,
             unit=unit_text(one.unit, one.bought),
-            source="price book",
+            source="price book" if one.material in self.basis.prices else "not in the price book yet",
             steps=wanted,
         )
 

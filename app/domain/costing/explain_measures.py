@@ -1,13 +1,15 @@
 """Where a measure of the plan comes from: sides and radius, how a run was measured, a fall as typed.
 
-A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall` or `run:ID:length`.
+A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall`, `zone:ID:level`, `run:ID:length`, or
+`edge:ZONE:NEIGHBOR:length` and `edge:ZONE:NEIGHBOR:curved`.
 """
 
 from collections.abc import Callable, Iterator, Mapping
 from math import isclose, pi
 
-from app.domain.job import Alternative, Job, Measured, Run
+from app.domain.job import Alternative, Edge, Job, Measured, Run, Zone
 from app.domain.plan.arcs import Arc, Line, Point, Segment, ring_area
+from app.domain.plan.edges import SharedEdge, shared_edges
 from app.domain.plan.lines import line_length
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.outline import Outline, rings_of
@@ -17,6 +19,7 @@ from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import format_slope
 
 HOW: Mapping[Measured, str] = {Measured.SKETCH: "measured on a sketch", Measured.TAPED: "measured by tape"}
+_APART = 1 / 96  # ft, an eighth of an inch: less is drawing noise
 AREAS: Mapping[str, str] = {
     "rectangle": "width × depth",
     "circle": "π × radius × radius",
@@ -32,7 +35,12 @@ def measured(job: Job, name: str) -> Trace | None:
         run = next((one for one in job.runs if str(one.id) == key), None)
         return _length(run) if run and what == "length" else None
     zone = next((one for one in job.zones if str(one.id) == key), None)
+    if kind == "edge" and zone:
+        neighbor, _, part = what.partition(":")
+        return _edge(job, zone, neighbor, part)
     chosen = job.chosen(zone) if zone and kind == "zone" else None
+    if what == "level" and chosen:
+        return _level(chosen, job.site.datum)
     say = _MEASURES.get(what)
     return say(chosen) if chosen and say else None
 
@@ -101,6 +109,48 @@ def _fall(way: Alternative) -> Trace | None:
     return _trace(
         "Fall", "how far it drops over how far it runs", f"{format_slope(way.fall)}{toward}", way.fall, "", "typed"
     )
+
+
+def _level(way: Alternative, datum: str) -> Trace | None:
+    if way.level is None:
+        return None
+    told = f"typed, above the datum: {datum}" if datum else "typed, above the datum, which is not described yet"
+    return _trace("Finish level", "as typed", "", way.level, "ft", told)
+
+
+def _edge(job: Job, zone: Zone, neighbor: str, part: str) -> Trace | None:
+    """The length of a shared edge, or what of it is curved: as typed, else the sum of its stretches on the plan."""
+    typed = next((one.length for one in job.edges if _between(one, zone, neighbor) and one.length is not None), None)
+    if part == "length" and typed is not None:
+        return _trace("Length of the edge", "as typed", "", typed, "ft", "typed; it overrules the plan")
+    told = {"length": ("Length of the edge", "sum of its stretches"), "curved": ("Of it curved", "sum of its arcs")}
+    stretches = [one for one in _stretches(job) if (one.zone, one.neighbor) == (str(zone.id), neighbor)]
+    if part not in told or not stretches:
+        return None
+    way = job.chosen(zone)
+    lengths = [one.length if part == "length" else one.curved_length for one in stretches]
+    steps = tuple(
+        _trace(f"Stretch {number}", _from_to(one), "", feet, "ft")
+        for number, (one, feet) in enumerate(zip(stretches, lengths, strict=True), 1)
+        if feet
+    )
+    filled = " + ".join(number_text(one.result) for one in steps)
+    return _trace(*told[part], filled, sum(lengths), "ft", HOW[way.measured] if way else "", steps)
+
+
+def _between(edge: Edge, zone: Zone, neighbor: str) -> bool:
+    return (str(edge.zone_id), edge.neighbor) in ((str(zone.id), neighbor), (neighbor, str(zone.id)))
+
+
+def _stretches(job: Job) -> tuple[SharedEdge, ...]:
+    outlines = {str(key): way.outline for key, way in job.chosen_by_zone().items() if way.outline is not None}
+    return shared_edges(outlines, house=job.site.house, lot=job.site.lot)
+
+
+def _from_to(stretch: SharedEdge) -> str:
+    (x, y), (to_x, to_y) = stretch.path[0], stretch.path[-1]
+    apart = f", {number_text(stretch.gap)} ft apart on the plan" if stretch.gap >= _APART else ""
+    return f"from {number_text(x)}, {number_text(y)} to {number_text(to_x)}, {number_text(to_y)}{apart}"
 
 
 def _length(run: Run) -> Trace | None:

@@ -49,19 +49,39 @@ def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ..
 
 def explain_group(group: Group, worked: Estimate, currency: str) -> Trace:
     """How a group's price came about: the selling prices of its lines, the largest first, the small rest as one."""
-    largest = sorted(group.lines, key=lambda at: -abs(worked.selling[at]))
-    told, rest = largest[:MOST_STEPS], largest[MOST_STEPS:]
-    steps = [_step(worked.lines[at].title, worked.selling[at], currency) for at in told]
-    if rest:
-        steps.append(_step(f"{len(rest)} smaller lines", sum(worked.selling[at] for at in rest), currency))
     return Trace(
         label=group.title,
         expression="sum of what its lines sell for",
-        filled=f"{len(group.lines)} lines, each with its share of overhead, contingency, profit and tax",
+        filled=f"{_counted(group)}, each with its share of overhead, contingency, profit and tax",
         result=group.price_cents / 100,
         unit=currency,
-        steps=tuple(steps),
+        steps=_largest_first(group, worked, {at: worked.selling[at] for at in group.lines}, currency),
     )
+
+
+def explain_direct(group: Group, worked: Estimate, currency: str) -> Trace:
+    """How a group's direct cost came about: what its lines cost the firm before any step of the build-up."""
+    return Trace(
+        label=f"{group.title}: direct cost",
+        expression="sum of what its lines cost",
+        filled=f"{_counted(group)}, before overhead, contingency, profit and tax",
+        result=group.cost_cents / 100,
+        unit=currency,
+        steps=_largest_first(group, worked, {at: worked.lines[at].cents for at in group.lines}, currency),
+    )
+
+
+def _counted(group: Group) -> str:
+    return "one line" if len(group.lines) == 1 else f"{len(group.lines)} lines"
+
+
+def _largest_first(group: Group, worked: Estimate, cents: Mapping[int, int], currency: str) -> tuple[Trace, ...]:
+    largest = sorted(group.lines, key=lambda at: -abs(cents[at]))
+    told, rest = largest[:MOST_STEPS], largest[MOST_STEPS:]
+    steps = [_step(worked.lines[at].title, cents[at], currency) for at in told]
+    if rest:
+        steps.append(_step(f"{len(rest)} smaller lines", sum(cents[at] for at in rest), currency))
+    return tuple(steps)
 
 
 def _step(title: str, cents: int, currency: str) -> Trace:

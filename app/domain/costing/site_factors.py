@@ -12,11 +12,12 @@ from app.domain.job import Site
 
 @dataclass(frozen=True, slots=True)
 class SiteFactor:
-    """One cause: hours are multiplied by `factor` for tasks that name it in `slows`."""
+    """One cause: hours are multiplied by `factor` for tasks that name it in `slows`; `table` says what gives which."""
 
     cause: str
     factor: float
     why: str
+    table: str = ""
 
 
 # (least value, factor): the last row that the site reaches counts
@@ -40,7 +41,7 @@ def _factors(
         "access": _access(told, width),
         "haul": _stepped("haul", haul, FAR, "ft from the truck"),
         "slope": _stepped("slope", slope, STEEP, "rise over run"),
-        "soil": SiteFactor("soil", SOIL.get(soil, 1.0), soil or "soil not known"),
+        "soil": SiteFactor("soil", SOIL.get(soil, 1.0), soil or "soil not known", _listed(SOIL)),
     }
 
 
@@ -55,11 +56,17 @@ def slowed(hours: float, slows: tuple[str, ...], factors: Mapping[str, SiteFacto
 def _access(told: str, width: float | None) -> SiteFactor:
     if width is not None:
         return _stepped("access", width, NARROW, "ft at the narrowest")
-    return SiteFactor("access", TOLD.get(told, 1.0), f"told to be {told}" if told else "access not known")
+    why = f"told to be {told}" if told else "access not known"
+    return SiteFactor("access", TOLD.get(told, 1.0), why, _listed(TOLD))
+
+
+def _listed(factors: Mapping[str, float]) -> str:
+    return ", ".join(f"{key}: × {factor:g}" for key, factor in factors.items())
 
 
 def _stepped(cause: str, value: float | None, steps: tuple[tuple[float, float], ...], unit: str) -> SiteFactor:
+    table = ", ".join(f"from {least:g}: × {factor:g}" for least, factor in steps)
     if value is None:
-        return SiteFactor(cause, 1.0, f"{cause} not known")
+        return SiteFactor(cause, 1.0, f"{cause} not known", table)
     reached = [factor for least, factor in steps if value >= least]
-    return SiteFactor(cause, reached[-1] if reached else steps[0][1], f"{value:g} {unit}")
+    return SiteFactor(cause, reached[-1] if reached else steps[0][1], f"{value:g} {unit}", table)

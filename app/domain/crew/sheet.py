@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, CostClass, Material
+from app.domain.costing.estimate import days_of
 from app.domain.costing.labor import hours_of
 from app.domain.costing.site_factors import SiteFactor, site_factors
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
@@ -127,9 +128,10 @@ class _Reading:
         self.job = job
         self.basis = basis
         self.factors = site_factors(job.site)
-        self.workings: Mapping[str, list[Working]] = _by_zone(workings(job, basis), basis)
+        days = days_of(job, basis)
+        self.workings: Mapping[str, list[Working]] = _by_zone(workings(job, basis, crew_days=days), basis)
         self.needed: dict[str, list[Requirement]] = defaultdict(list)
-        for one in requirements(job, basis)[0]:
+        for one in requirements(job, basis, crew_days=days)[0]:
             self.needed[one.zone].append(one)
 
     def sheet(self, key: str) -> CrewSheet:

@@ -74,9 +74,9 @@ class Working:
     taken: tuple[Taken, ...]
 
 
-def workings(job: Job, basis: Basis) -> Iterator[Working]:
+def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
     """Every work that is counted, in their order: for what wants depths and sizes, not only amounts."""
-    takeoff = _Takeoff(job, basis, None)
+    takeoff = _Takeoff(job, basis, crew_days)
     for work in job.works:
         placed = takeoff.placed(work)
         if isinstance(placed, _Placed):

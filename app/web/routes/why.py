@@ -9,7 +9,7 @@ from fastapi.responses import Response
 
 from app.documents.formats import Formats
 from app.domain.takeoff.trace import Trace, number_text
-from app.services.estimates import explained
+from app.services.explaining import explained
 from app.services.sheets import sheet
 from app.web.access import OfficeHere
 from app.web.rendering import page
@@ -20,6 +20,9 @@ router = APIRouter(prefix="/jobs/{job_id}/why")
 # canonical unit → from which amount on it is told in a larger one too: the unit, how many canonical units it holds
 LARGER = {"cu ft": (27.0, "cu yd", 27.0), "lb": (2000.0, "tons", 2000.0)}
 
+ONE = {"hours": "hour", "days": "day"}
+MANY = {"hour": "hours", "day": "days"}
+
 
 @router.get("/{figure:path}")
 async def show_why(request: Request, office: OfficeHere, job_id: UUID, figure: str) -> Response:
@@ -27,7 +30,7 @@ async def show_why(request: Request, office: OfficeHere, job_id: UUID, figure: s
     view = sheet(office, job_id)
     firm = view.basis.firm
     context = {
-        "trace": explained(view, figure[:300]),
+        "trace": explained(office, view, figure[:300]),
         "result": telling(Formats(firm.system, firm.currency)),
         "job": view.job,
     }
@@ -45,7 +48,11 @@ def telling(fmt: Formats) -> Callable[[Trace], str]:
             return fmt.money(round(trace.result * 100))
         if unit.startswith(f"{fmt.currency}/"):
             return f"{fmt.price(Decimal(repr(trace.result)))} per {unit.partition('/')[2]}"
-        told = f"{number_text(trace.result)} {unit}".strip()
+        if unit == "%":
+            return f"{number_text(round(trace.result, 2))}%"
+        told = (
+            f"{number_text(trace.result)} {MANY.get(unit, unit) if trace.result != 1 else ONE.get(unit, unit)}".strip()
+        )
         least, larger, size = LARGER.get(unit, (float("inf"), "", 1.0))
         return f"{told} ({number_text(trace.result / size)} {larger})" if abs(trace.result) >= least else told
 

@@ -1,0 +1,128 @@
+"""Where every figure on our face comes from: those of the estimate, of groups of lines, of Build, of payments, of ways.
+
+Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a group of lines sells for), `direct:BY:KEY`
+(what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `way:ALTERNATIVE` (what another way would change),
+`early:KIND` or `early:all` (the first call), and on Build `built:FIGURE`, a figure of what Build stands on (of what was
+signed, where something was), with `built:crew` for the hours of the general crew sheet.
+"""
+
+from collections.abc import Callable, Mapping
+from typing import cast
+
+from app.domain.basis import Basis
+from app.domain.costing.client_prices import client_prices
+from app.domain.costing.estimate import Estimate, estimate
+from app.domain.costing.explain import explain
+from app.domain.costing.explain_payments import SUM, explain_contract, explain_payment
+from app.domain.costing.grouping import By, Group, explain_direct, explain_group, grouped
+from app.domain.crew import CrewSheet
+from app.domain.errors import NotFound
+from app.domain.job import Job
+from app.domain.takeoff.trace import Trace
+from app.services.build import build_sheet
+from app.services.first_call import explain_band
+from app.services.office import Office
+from app.services.plan_view import priced_with
+from app.services.sheets import Sheet, kept
+
+GONE = "This figure is not part of the estimate any more. Open the estimate again."
+
+
+def explained(office: Office, view: Sheet, figure: str) -> Trace:
+    """How a figure came about. Raises: NotFound for one that is not there (any more)."""
+    kind, _, rest = figure.partition(":")
+    elsewhere = _ELSEWHERE.get(kind)
+    if elsewhere is not None:
+        return elsewhere(office, view, rest)
+    say = _OF_LINES.get(kind)
+    if say is None:
+        return explain(view.job, view.basis, figure, view.estimate)
+    found = say(view.job, view.basis, view.estimate, figure)
+    if found is None:
+        raise NotFound(GONE)
+    return found
+
+
+def _built(office: Office, view: Sheet, figure: str) -> Trace:
+    """A figure of Build, on the job and prices it stands on."""
+    build = build_sheet(office, view)
+    job, basis = build.stands.job, build.stands.basis
+    if figure == "crew":
+        return _crew_hours(next((one for one in build.crews if one.zone_id is None), None))
+    worked = view.estimate
+    if build.stands.signed:
+        key = ("signed estimate", view.job.head.id, build.stands.signed.id)
+        worked = kept(office, key, view.opened, lambda: estimate(job, basis))
+    return explain(job, basis, figure, worked)
+
+
+def _crew_hours(general: CrewSheet | None) -> Trace:
+    """The hours of the general crew sheet: those of the owner are not in them."""
+    if general is None:
+        raise NotFound(GONE)
+    told = "(amount × rate + set-up) × what slows it here"
+    tasks = tuple(
+        Trace(label=one.title, expression=told, filled="", result=one.hours, unit="hours") for one in general.tasks
+    )
+    return Trace(
+        label="Hours", expression="sum of its tasks", filled="", result=general.hours, unit="hours", steps=tasks
+    )
+
+
+def _way(office: Office, view: Sheet, key: str) -> Trace:
+    """What the job's price would change by, were a zone done another way."""
+    other = next((one for one in view.job.alternatives if str(one.id) == key), None)
+    zone = next((one for one in view.job.zones if other and one.id == other.zone_id), None)
+    if other is None or zone is None:
+        raise NotFound(GONE)
+    now, then, unit = view.estimate.price_cents, priced_with(office, view, zone, other), view.basis.firm.currency
+    steps = tuple(
+        Trace(label=label, expression="sum of the steps", filled="", result=cents / 100, unit=unit)
+        for label, cents in ((f"Price with {other.title or 'this way'}", then), ("Price as it is", now))
+    )
+    told = "price of the job with this way − price as it is"
+    return Trace(label="Difference", expression=told, filled="", result=(then - now) / 100, unit=unit, steps=steps)
+
+
+def _group(job: Job, basis: Basis, worked: Estimate, by: str, key: str) -> Group | None:
+    known = by in ("zone", "trade", "class", "work") and key
+    groups = grouped(cast("By", by), job, basis, worked) if known else ()
+    return next((one for one in groups if one.key == key), None)
+
+
+def _sold(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
+    by, _, key = figure.partition(":")
+    found = _group(job, basis, worked, by, key)
+    return explain_group(found, worked, basis.firm.currency) if found else None
+
+
+def _direct(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
+    by, _, key = figure.removeprefix("direct:").partition(":")
+    found = _group(job, basis, worked, by, key)
+    return explain_direct(found, worked, basis.firm.currency) if found else None
+
+
+def _payment(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
+    number = figure.removeprefix("payment:")
+    if number != "sum" and not (number.isascii() and number.isdigit()):
+        return None
+    at = SUM if number == "sum" else int(number)
+    return explain_payment(job, basis.firm, client_prices(job, worked), at)
+
+
+def _contract(job: Job, basis: Basis, worked: Estimate, _figure: str) -> Trace | None:
+    return explain_contract(job, basis.firm, client_prices(job, worked))
+
+
+_ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
+    "built": _built,
+    "way": _way,
+    "early": explain_band,
+}
+_OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
+    "trade": _sold,
+    "work": _sold,
+    "direct": _direct,
+    "payment": _payment,
+    "contract": _contract,
+}
