@@ -19,7 +19,8 @@ from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
 from app.services.office import Office, open_office
 from app.services.zones import NewZone, add_zone
 
-# the same examples at every run, however long each takes, so that a run says something about the code; `--hypothesis-profile=default` draws others
+# the same examples at every run, however long each takes, so that a run says something about the code;
+# `--hypothesis-profile=default` draws others
 settings.register_profile("same", derandomize=True, database=None, deadline=None)
 settings.load_profile("same")
 

@@ -22,7 +22,7 @@ def cents(amount: float | Decimal | Fraction) -> int:
     if isinstance(amount, float) and not isfinite(amount):
         raise BadValue("An amount of money is too large to be counted.")
     if isinstance(amount, float | int):
-        return _half_up(abs(amount) * 100, amount < 0)
+        return _half_up(amount * 100)
     exact = abs(Fraction(amount)) * 100 + Fraction(1, 2) + Fraction(HALF_CENT_TOLERANCE)
     rounded = exact.numerator // exact.denominator
     return -rounded if amount < 0 else rounded
@@ -36,8 +36,7 @@ def cost(amount: float, unit_price: Decimal) -> int:
     """
     if not isfinite(amount):
         raise BadValue("An amount is too large to be priced.")
-    value = amount * _ten_thousandths(unit_price)
-    return _half_up(abs(value) / 100, value < 0)
+    return _half_up(amount * _ten_thousandths(unit_price) / 100)
 
 
 @lru_cache(maxsize=4096)
@@ -48,9 +47,9 @@ def _ten_thousandths(unit_price: Decimal) -> int:
     return int(exact)
 
 
-def _half_up(hundredths: float, negative: bool) -> int:
-    rounded = floor(hundredths + 0.5 + HALF_CENT_TOLERANCE)
-    return -rounded if negative else rounded
+def _half_up(hundredths: float) -> int:
+    rounded = floor(abs(hundredths) + 0.5 + HALF_CENT_TOLERANCE)
+    return -rounded if hundredths < 0 else rounded
 
 
 def share(total: int, weights: Sequence[float]) -> tuple[int, ...]:
@@ -67,15 +66,16 @@ def share(total: int, weights: Sequence[float]) -> tuple[int, ...]:
         if total == 0:
             return ()
         raise BadValue("There is nothing to share the amount among.")
+    if total < 0:
+        return tuple(-part for part in share(-total, weights))
     exact = _exact(weights)
-    size = abs(total)
     whole = sum(exact)
-    quotas = [divmod(size * weight, whole) for weight in exact]
+    quotas = [divmod(total * weight, whole) for weight in exact]
     parts = [quota for quota, _ in quotas]
     order = sorted(range(len(exact)), key=lambda place: -quotas[place][1])
-    for place in order[: size - sum(parts)]:
+    for place in order[: total - sum(parts)]:
         parts[place] += 1
-    return tuple(parts) if total >= 0 else tuple(-part for part in parts)
+    return tuple(parts)
 
 
 def _exact(weights: Sequence[float]) -> list[int]:

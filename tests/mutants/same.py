@@ -1,21 +1,32 @@
 """Mutants that change nothing one could notice: module, the line as written, what was changed; and why it is the same."""
 
 SAME: dict[tuple[str, str, str], str] = {
-    ("sharing", "SAFE = 2**62  # products and sums below this stay exact in 64 bits", "Pow → Mult"): "slower, as exact",
-    ("sharing", "if greatest * max(size, len(weights)) >= SAFE:", "GtE → Gt"): "both ways are exact at the bound",
-    ("sharing", "return parts if total > 0 else -parts", "Gt → GtE"): "a total of zero is answered before",
+    ("sharing", "if greatest * max(total, len(weights)) > MOST:", "Gt → GtE"): "both ways are exact at the bound",
     (
         "client_prices",
         "for phase in sorted({phase for _, phase in cells} - outside):",
         "sorted → list",
     ): "sums in any order",
     ("purchases", "_PURCHASES: BoundedCache[tuple[int, ...], _Kept] = BoundedCache(4096)", "4096 → 4097"): "speed only",
-    ("money", "return _half_up(abs(amount) * 100, amount < 0)", "Lt → LtE"): "minus zero is zero",
     ("money", "return -rounded if amount < 0 else rounded", "Lt → LtE"): "minus zero is zero",
-    ("money", "return _half_up(abs(value) / 100, value < 0)", "Lt → LtE"): "minus zero is zero",
+    ("money", "return -rounded if hundredths < 0 else rounded", "Lt → LtE"): "minus zero is zero",
     (
         "money",
-        "return tuple(parts) if total >= 0 else tuple(-part for part in parts)",
-        "GtE → Gt",
-    ): "minus zero is zero",
+        "return exact if any(exact) else [1] * len(exact)",
+        "1 → 2",
+    ): "equal weights share evenly, whatever they are",
+    ("client_prices", "return dict(zip(names, even, strict=True))", "True → False"): "share gives one part a name",
+    (
+        "client_prices",
+        "spread = {zone: own[zone] + part for zone, part in zip(zones, parts, strict=True)}",
+        "True → False",
+    ): "share gives one part a zone",
+    (
+        "client_prices",
+        "works |= dict(zip(names, parts, strict=True))",
+        "True → False",
+    ): "share gives one part a name",
+    ("price", "FINER = 1000  # overhead is shared by thousandths of a cent", "1000 → 1001"): "as fine",
+    ("formula", 'return product if exponent > 0 else f"(1.0 / {product})"', "Gt → GtE"): "no exponent is 0",
+    ("tree", "value: float = 0.0", "0.0 → 1.0"): "read only of nodes that were given one",
 }

@@ -193,4 +193,5 @@ def margin_left(price_cents: int, cost_cents: int) -> Decimal:
 
 def rounded(price_cents: int, step_cents: int) -> int:
     """A price rounded half up to a whole step; a step of 0 or 1 rounds nothing."""
-    return price_cents if step_cents <= 1 else (price_cents + step_cents // 2) // step_cents * step_cents
+    step = max(1, step_cents)
+    return (price_cents + step // 2) // step * step

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from app.domain.money import share
 
 Cents: TypeAlias = NDArray[np.int64]
-SAFE = 2**62  # products and sums below this stay exact in 64 bits
+MOST = int(np.iinfo(np.int64).max)  # products and sums up to this stay exact in 64 bits
 
 
 def shared(total: int, weights: Cents) -> Cents:
@@ -19,13 +19,14 @@ def shared(total: int, weights: Cents) -> Cents:
     >>> shared(100, np.array([1, 1, 1])).tolist()
     [34, 33, 33]
     """
-    size = abs(total)
+    if total < 0:
+        return -shared(-total, weights)
     greatest = int(weights.max(initial=0))
-    if not size or not greatest:
+    if not total or not greatest:
         return np.zeros(len(weights), dtype=np.int64)
-    if greatest * max(size, len(weights)) >= SAFE:
+    if greatest * max(total, len(weights)) > MOST:
         return np.array(share(total, weights.tolist()), dtype=np.int64)
-    parts, rest = np.divmod(size * weights, weights.sum())
-    left = size - int(parts.sum())
+    parts, rest = np.divmod(total * weights, weights.sum())
+    left = total - int(parts.sum())
     parts[np.argsort(-rest, kind="stable")[:left]] += 1
-    return parts if total > 0 else -parts
+    return parts

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import count
 from typing import Any
 
 from app.domain.errors import OutlayError
@@ -39,7 +40,7 @@ class Formula:
     """A checked formula. `kind` is the dimension of its result, `reads` the measures and parameters it names."""
 
     source: str
-    tree: Node = field(repr=False, compare=False)
+    tree: Node = field(repr=False)
 
     @property
     def kind(self) -> Kind:
@@ -128,7 +129,7 @@ class _Writer:
     """Writes Python for a checked tree. Whole powers are products, floors are `// 1.0`: as the arrays do it."""
 
     def __init__(self) -> None:
-        self.temporaries = 0
+        self.temporaries = (f"t{number}" for number in count())
 
     def code(self, node: Node) -> str:
         if not node.args:
@@ -143,8 +144,7 @@ class _Writer:
         return f"({f' {node.op} '.join(args)})"
 
     def _power(self, base: str, exponent: int) -> str:
-        name = f"t{self.temporaries}"
-        self.temporaries += 1
+        name = next(self.temporaries)
         product = f"(({name} := {base})" + f" * {name}" * (abs(exponent) - 1) + ")"
         return product if exponent > 0 else f"(1.0 / {product})"
 

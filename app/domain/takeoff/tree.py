@@ -94,7 +94,7 @@ def checked_tree(source: str, scope: Scope) -> Node:
 
 def nearest(name: str, known: Iterable[str]) -> str:
     """The known name nearest to one that is not known, as the end of a sentence; empty where none is near."""
-    close = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
+    close = difflib.get_close_matches(name, list(known))
     return f" Did you mean “{close[0]}”?" if close else ""
 
 

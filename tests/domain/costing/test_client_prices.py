@@ -3,9 +3,11 @@
 from collections import defaultdict
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 
-from app.domain.costing.client_prices import _works, client_prices
+from app.domain.basis import CostClass
+from app.domain.costing.client_prices import _in_whole_money, _spread, _works, client_prices, set_aside_by_work
 from app.domain.costing.estimate import WHOLE_JOB, estimate
 from app.domain.costing.lines import ALLOWANCE
 from app.domain.job import Firmness, Phase, PriceShown
@@ -82,8 +84,35 @@ def test_band_is_in_tens_and_parts_are_as_wide_in_proportion():
     assert prices.band(1_000_00) == (970_00, 1_050_00)
 
 
-def test_missing_price_makes_it_no_firm_price():
-    assert not shown(basis=without("prices", "mulch")).firm
+def test_missing_price_makes_it_no_firm_price_and_nothing_is_known():
+    assert shown().known
+    open_price = shown(basis=without("prices", "mulch"))
+    assert not open_price.firm
+    assert not open_price.known
+
+
+def test_price_that_rounds_to_nothing_has_no_band():
+    prices = shown(basis=firm_with(round_to_cents=100_000_00))
+    assert (prices.contract, prices.whole, prices.low, prices.high) == (0, 0, 0, 0)
+
+
+def test_whole_money_goes_by_largest_remainder_then_by_name_and_nothing_stays_nothing():
+    # 301.00 shared 100.50 : 200.50 → equal remainders, the dollar goes to the first name
+    expected = {"a": 101_00, "b": 200_00, "c": 0}
+    assert _in_whole_money({"a": 100_50, "b": 200_50, "c": 0}) == expected
+    assert _in_whole_money({"c": 0, "b": 200_50, "a": 100_50}) == expected
+
+
+def test_parts_below_zero_stay_as_they_are():
+    assert _in_whole_money({"a": 150, "b": -1}) == {"a": 150, "b": -1}
+    assert _in_whole_money({}) == {}
+
+
+def test_whole_job_is_spread_over_zones_that_have_a_price_by_name_where_it_is_even():
+    assert _spread({"b": 100, "a": 100, WHOLE_JOB: 1}) == {"a": 101, "b": 100}
+    assert _spread({"a": 1, "b": 0, WHOLE_JOB: 100}) == {"a": 101, "b": 0}
+    assert _spread({"a": 0, WHOLE_JOB: 100}) == {"a": 0, WHOLE_JOB: 100}
+    assert _spread({"a": 5}) == {"a": 5}
 
 
 def test_nothing_planned_costs_nothing_and_has_no_band():
@@ -107,6 +136,52 @@ def test_allowance_greater_than_its_zone_leaves_no_work_below_zero():
     worked = estimate(JOB, BASIS)
     works = _works(worked, {A: 100_00, B: 2_019_00, C: 1_804_00}, set())
     assert works[str(key(101))] == 0
+
+
+def two_works(*selling: int):
+    """An estimate of nothing but one line of work b and one of work a, both in zone A."""
+    worked = estimate(JOB, BASIS)
+    line = next(one for one in worked.lines if one.kind == "material" and one.zone == A)
+    lines = tuple(replace(line, work_id=name) for name in ("b", "a"))
+    return replace(worked, lines=lines, build_up=replace(worked.build_up, selling=selling))
+
+
+def test_works_share_their_zone_by_largest_remainder_then_by_name():
+    assert _works(two_works(50, 50), {A: 1_00}, set()) == {"a": 1_00, "b": 0}
+    assert _works(two_works(50, 50), {A: 1_07}, set()) == {"a": 1_07, "b": 0}  # odd cents with the first
+    assert _works(two_works(300, 100), {A: 8_00}, set()) == {"a": 2_00, "b": 6_00}
+
+
+def test_work_that_sells_for_nothing_or_less_has_no_part():
+    assert _works(two_works(0, 100), {A: 100_00}, set()) == {"a": 100_00, "b": 0}
+    assert _works(two_works(-70, 100), {A: 100_00}, set()) == {"a": 100_00, "b": 0}
+
+
+def test_cells_without_their_lines_are_refused():
+    worked = estimate(JOB, BASIS)
+    torn = replace(worked, build_up=replace(worked.build_up, selling=worked.selling[:-1]))
+    with pytest.raises(ValueError, match="shorter"):
+        client_prices(JOB, torn)
+    with pytest.raises(ValueError, match="shorter"):
+        set_aside_by_work(torn)
+
+
+def test_what_the_book_sets_aside_is_summed_by_work():
+    # pavers bought as an allowance: 840 + 280 units → 1,120 → 10 pallets of 120 at 1.875, 120.00 delivered
+    aside = replace(BASIS.materials["paver"], cost_class=CostClass.ALLOWANCE)
+    worked = estimate(JOB, replace(BASIS, materials={**BASIS.materials, "paver": aside}))
+    held = set_aside_by_work(worked)
+    assert set(held) == {str(key(101)), str(key(102))}
+    assert sum(held.values()) == 1_200 * 1_875 // 10 + 120_00
+    assert held[str(key(101))] == 3 * held[str(key(102))]  # 300 sq ft and 100 sq ft
+    assert set_aside_by_work(estimate(JOB, BASIS)) == {}
+
+
+def test_parts_of_one_work_set_aside_are_added():
+    two = two_works(70, 50)
+    lines = tuple(replace(one, work_id="a", cost_class=CostClass.ALLOWANCE) for one in two.lines)
+    assert set_aside_by_work(replace(two, lines=lines)) == {"a": 1_20}
+    assert set_aside_by_work(replace(two, lines=tuple(replace(one, kind="task") for one in lines))) == {}
 
 
 def test_open_phase_without_anything_in_it_changes_nothing():

@@ -44,8 +44,48 @@ def test_line_beyond_counting_is_refused_in_words():
         estimate(JOB, replace(BASIS, prices={**BASIS.prices, "stone": dear}))
 
 
+def test_dearest_line_is_counted_and_a_cent_more_is_refused():
+    def permit_at(dollars: str):
+        return replace(BASIS, prices={**BASIS.prices, "permit": Price(material="permit", unit_price=Decimal(dollars))})
+
+    assert estimate(JOB, permit_at("100_000_000_000.00")).cost_by_class["fee"] == 10_000_000_000_000
+    with pytest.raises(BadValue, match="Permit comes to more than 100,000,000,000"):
+        estimate(JOB, permit_at("100_000_000_000.01"))
+
+
+def test_rates_are_said_to_four_decimals_of_a_percent():
+    step = estimate(JOB, firm_with(tax_rate=Decimal("0.07123449"))).build_up.step
+    assert step("material tax").words == "7.1234%"
+    assert step("profit").words == "15% of the price"
+
+
+def test_cells_whose_hours_are_not_told_are_refused():
+    with pytest.raises(ValueError, match="shorter"):
+        build_up(Cells(cents=[100, 100], classes=[CostClass.LABOR] * 2, hours=[1.0]), FIRM)
+
+
+@pytest.mark.parametrize(("markup", "margin"), [(Decimal("-0.5"), Decimal(-1)), (Decimal(0), 0), (Decimal(3), 0.75)])
+def test_margin_of_a_markup(markup, margin):
+    assert margin_of(markup) == margin
+
+
+@pytest.mark.parametrize("markup", [Decimal(-1), Decimal("-1.5"), Decimal(-3)])
+def test_markup_that_leaves_no_price_is_refused_in_words(markup):
+    with pytest.raises(BadValue, match="no price at all"):
+        margin_of(markup)
+
+
 @pytest.mark.parametrize(
-    ("price", "step", "is_now"), [(1249, 100, 1200), (1250, 100, 1300), (1250, 1, 1250), (1250, 0, 1250), (0, 500, 0)]
+    ("price", "step", "is_now"),
+    [
+        (1249, 100, 1200),
+        (1250, 100, 1300),
+        (1250, 1, 1250),
+        (1251, 1, 1251),
+        (1251, 0, 1251),
+        (1249, 2, 1250),
+        (0, 500, 0),
+    ],
 )
 def test_price_is_rounded_half_up_to_its_step(price, step, is_now):
     assert rounded(price, step) == is_now

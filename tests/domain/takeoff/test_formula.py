@@ -209,6 +209,10 @@ def test_dimension_of_result(source, dimension):
         ("min(area)", FormulaRefused, "two or more"),
         ("ceil(1, 2)", FormulaRefused, "one number"),
         ("min(*area)", FormulaRefused, "*area"),
+        ("max(1, 2, area=3)", FormulaRefused, "is nothing that a formula can say"),
+        ("2(3)", FormulaRefused, "is nothing that a formula can say"),
+        ("shared(2)", FormulaRefused, "in quotes, as in shared('ground')"),
+        ("shared('lake')", UnknownName, "known are ground, house."),
         ("area(2)", FormulaRefused, "area*(…)"),
         ("length**2.5", FormulaRefused, "whole number"),
         ("length**count", FormulaRefused, "whole number"),
@@ -241,6 +245,28 @@ def test_what_a_formula_cannot_say_is_refused_with_its_place(source, refusal, wo
     with pytest.raises(refusal) as refused:
         formula(source, SCOPE)
     assert words in refused.value.sentence
+
+
+@pytest.mark.parametrize(
+    ("at_the_limit", "beyond", "words"),
+    [
+        (f"1.{'0' * 398}", f"1.{'0' * 399}", "401 characters"),
+        (f"max({','.join('1' * 149)})", f"max({','.join('1' * 150)})", "too long or too deeply"),  # 150 nodes and 151
+        (f"{'-' * 39}1", f"{'-' * 40}1", "too long or too deeply"),  # 40 deep and 41
+        ("2**6", "2**7", "from 1 to 6"),
+        ("2**-6", "2**-7", "from 1 to 6"),
+        ("1000000000000000", "1000000000000001", "larger than anything that is built"),
+    ],
+)
+def test_limits_of_a_formula_hold_on_both_sides(at_the_limit, beyond, words):
+    assert formula(at_the_limit, SCOPE).number({}) != 0
+    with pytest.raises(FormulaRefused, match=words):
+        formula(beyond, SCOPE)
+
+
+def test_question_without_any_text_knows_nothing():
+    with pytest.raises(UnknownName, match="known are nothing"):
+        formula("shared('ground')", Scope(asked={"shared": {}}))
 
 
 WORDS = [
@@ -283,6 +309,14 @@ def test_nothing_is_evaluated_before_names_are_checked():
     read = formula("grown(base)", SCOPE)
     assert read.number_of.__globals__.keys() == {"__builtins__", "min", "max", "sqrt"}
     assert read.number_of.__globals__["__builtins__"] == {}
+
+
+def test_formulas_are_the_same_where_words_and_dimensions_are():
+    as_length, as_area = Scope(names={"base": LENGTH}), Scope(names={"base": AREA})
+    assert formula("2*base", as_length) == formula("2*base", Scope(names={"base": LENGTH, "area": AREA}))
+    assert formula("2*base", as_length) != formula("2*base", as_area)
+    assert formula("2*base", as_length) != formula("base*2", as_length)
+    assert repr(formula("2*base", as_length)) == "Formula(source='2*base')"
 
 
 def test_measure_of_another_place_says_where_it_belongs():

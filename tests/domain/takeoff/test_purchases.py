@@ -63,9 +63,43 @@ def test_beyond_it_rounds_up(number, whole):
     assert whole_up(number) == whole
 
 
+@pytest.mark.parametrize(
+    ("number", "whole"),
+    [(1e-9, 0), (1.5e-9, 1), (5e-10, 0), (1_000_000.0005, 1_000_000), (1_000_000.002, 1_000_001)],
+)
+def test_a_billionth_is_of_one_for_small_numbers_and_of_the_number_for_large_ones(number, whole):
+    assert whole_up(number) == whole
+
+
 def test_float_noise_in_a_sum_buys_no_extra_pack():
     # 0.1 × 3 is 0.30000000000000004 in floats: 3 packs of 0.1, not 4
     assert packed(0.1 * 3, Price(material="m", unit_price=Decimal(1), pack=0.1))[0] == 3
+
+
+@pytest.mark.parametrize(("wanted", "packs"), [(3.2, 4), (0.5, 1), (0.0, 0)])
+def test_without_a_price_or_a_pack_a_pack_is_one_unit(wanted, packs):
+    assert packed(wanted, None) == (packs, float(packs))
+    assert packed(wanted, Price(material="m", unit_price=Decimal(1), pack=0.0)) == (packs, float(packs))
+
+
+def test_nothing_needed_is_not_bought_and_no_least_order_is_paid():
+    assert purchases([need(0.0)], basis_of(price=replace(PRICE, least=4.0))) == ((), ())
+
+
+def test_purchases_stand_by_phase_then_by_material_however_they_were_entered():
+    sand = replace(STONE, key="sand", title="Sand")
+    basis = Basis(materials={one.key: one for one in (STONE, sand)}, prices={})
+    needs = [need(1.0, phase="2"), need(1.0), need(1.0, of="sand", phase="2"), need(1.0, of="sand")]
+    bought, _ = purchases(needs, basis)
+    assert [(one.phase, one.material) for one in bought] == [
+        ("1", "sand"), ("1", "stone"), ("2", "sand"), ("2", "stone"),
+    ]  # fmt: skip
+
+
+def test_missing_prices_are_told_in_the_order_of_the_book():
+    materials = {key: replace(STONE, key=key, title=key) for key in "hbfdaceg"}
+    _, findings = purchases([need(1.0, of=key) for key in materials], Basis(materials=materials))
+    assert [one.where for one in findings] == [f"material:{key}" for key in "abcdefgh"]
 
 
 def test_least_order_is_ordered_and_paid():
@@ -95,6 +129,43 @@ def test_load_by_weight_of_what_is_bought_by_count_goes_by_coverage_and_thicknes
     # 400 × 4 × 1/6 × 150 = 40,000 lb → 2 loads
     assert carried(slab, 400, WEIGHT) == pytest.approx(40_000)
     assert one([need(400.0, RATIO)], slab).loads == 2
+
+
+EDGING = Material(key="stone", title="Edging", role="edge", buy="foot")
+BARK = Material(key="stone", title="Bark", role="mulch", buy="yard**3", loosens=1.25)
+SOIL = Material(key="stone", title="Soil", role="soil", buy="bag", coverage="0.75*foot**3", loosens=1.2)
+SLAB = Material(key="stone", title="Slab", role="finish", buy="each", coverage="4*foot**2", thickness="2*inch")
+PAPER = Material(key="stone", title="Paper", role="sheet", buy="each", coverage="4*foot**2")
+STRIP = Material(key="stone", title="Strip", role="edge", buy="each", coverage="8*foot", thickness="2*inch")
+
+
+@pytest.mark.parametrize(
+    ("material", "dimension", "carries"),
+    [
+        (EDGING, LENGTH, 40),
+        (BARK, VOLUME, 40 * 27 * 1.25),
+        (STONE, VOLUME, 40 * 2000 / 140 * 1.25),
+        (STONE, WEIGHT, 40 * 2000),
+        (SOIL, VOLUME, 40 * 0.75 * 1.2),
+        (SOIL, RATIO, 40),
+        (SLAB, VOLUME, 40 * 4 * 2 / 12),
+        (STONE, AREA, None),
+        (BARK, WEIGHT, None),
+        (PAPER, VOLUME, None),
+        (STRIP, VOLUME, None),
+        (replace(STONE, placed_density=""), VOLUME, None),
+    ],
+)
+def test_what_a_truck_carries_of_forty_units(material, dimension, carries):
+    # by hand: a cubic yard is 27 cu ft, a short ton 2,000 lb; only volume is loosened
+    found = carried(material, 40, dimension)
+    assert found == (carries if carries is None else pytest.approx(carries))
+
+
+def test_load_of_a_single_one_is_delivered_one_by_one():
+    tree = Material(key="stone", title="Tree", role="tree", buy="each", load="each")
+    bought = one([need(3.0, RATIO)], tree)
+    assert (bought.loads, bought.delivery_cents) == (3, 300_00)
 
 
 def test_load_that_cannot_be_told_is_said_and_one_is_paid():
