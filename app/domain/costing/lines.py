@@ -11,8 +11,8 @@ from app.domain.costing.price import MOST_CENTS
 from app.domain.costing.site_factors import SiteFactor
 from app.domain.errors import BadValue
 from app.domain.job import Allowance, Job
+from app.domain.keeping import BoundedCache
 from app.domain.money import cost
-from app.domain.takeoff.bounded import BoundedCache
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.requirements import Requirement
 from app.domain.units import TRADE_UNITS

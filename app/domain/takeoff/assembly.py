@@ -13,7 +13,7 @@ import msgspec
 from app.domain.basis import Assembly, Basis, Include, Material, Parameter, Part, Task, TaskUse
 from app.domain.errors import OutlayError, UnknownAssembly
 from app.domain.findings import Finding, Severity
-from app.domain.takeoff.bounded import BoundedCache
+from app.domain.keeping import BoundedCache
 from app.domain.takeoff.buying import buying_words, constant, coverage_of, trade_unit, wanted_dimensions
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledInclude, CompiledParameter, CompiledPiece
 from app.domain.takeoff.formula import Formula, fits, formula

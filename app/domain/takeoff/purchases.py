@@ -7,8 +7,8 @@ from math import ceil, floor, fsum
 from app.domain.basis import Basis, CostClass, Material, Price
 from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
+from app.domain.keeping import BoundedCache
 from app.domain.money import cost, share
-from app.domain.takeoff.bounded import BoundedCache
 from app.domain.takeoff.buying import bought_amount, constant, coverage_of, trade_unit
 from app.domain.takeoff.requirements import Requirement
 from app.domain.units import AREA, RATIO, VOLUME, WEIGHT, Dimension, format_amount

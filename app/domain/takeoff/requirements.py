@@ -5,19 +5,16 @@ from dataclasses import dataclass
 from typing import Literal
 from uuid import UUID
 
-import msgspec
-
 from app.domain.basis import Assembly, Basis, Firm
 from app.domain.errors import NotFound
 from app.domain.findings import Finding, Severity, Stop, in_order
-from app.domain.job import Job, PlaceKind, Work
-from app.domain.takeoff.assembly import compile_assembly
-from app.domain.takeoff.bounded import BoundedCache
-from app.domain.takeoff.compiled import Chosen, CompiledAssembly
+from app.domain.job import Job, Work
+from app.domain.keeping import BoundedCache, KeptByInputs
+from app.domain.takeoff.compiled import CompiledAssembly
 from app.domain.takeoff.formula import WHOLE_WITHIN
-from app.domain.takeoff.measures import Make, Place, job_measures, place_of
+from app.domain.takeoff.measures import Make, Place, place_of
 from app.domain.takeoff.rates import at_third, crew_day_hours
-from app.domain.takeoff.surroundings import Surroundings
+from app.domain.takeoff.standing import Ready, Recipes, standing_of
 from app.domain.takeoff.trace import Trace
 from app.domain.takeoff.tree import nearest
 from app.domain.takeoff.vocabulary import PLACE_WORDS
@@ -54,15 +51,19 @@ CrewDaysOf = Callable[[Sequence[Requirement]], float]
 
 
 @dataclass(frozen=True, slots=True)
-class _Kept:
-    """A work's result, and what it rests on besides its key."""
+class _WorkedOut:
+    """A work's result, and what it rests on besides the work itself: recipe, words, and every measure that was read."""
 
+    work: Work
     compiled: CompiledAssembly
+    words: tuple[str, ...]
     reads: Reads
     result: Result
 
 
-_WORKED_OUT: BoundedCache[bytes, _Kept] = BoundedCache(4096)
+_RESULTS: KeptByInputs[Result] = KeptByInputs(8192, each=3)  # by all a work stands on: a look at pointers
+_PARAMETERS: KeptByInputs[Mapping[str, float] | None] = KeptByInputs(8192, each=3)
+_WORKED_OUT: BoundedCache[int, _WorkedOut] = BoundedCache(8192)  # by the measures it read, once anything is another
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +78,8 @@ class Working:
 def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
     """Every work that is counted, in their order: for what wants depths and sizes, not only amounts."""
     takeoff = _Takeoff(job, basis, crew_days)
-    for work in job.works:
-        placed = takeoff.placed(work)
-        if isinstance(placed, _Placed):
-            yield Working(work, placed.place, work_out(placed.compiled, Recorded(placed.place.measures))[0])
+    for placed in takeoff.all_placed():
+        yield Working(placed.work, placed.place, work_out(placed.compiled, Recorded(placed.place.measures))[0])
 
 
 def worked_out() -> int:
@@ -133,7 +132,7 @@ class TakeoffTraces:
 
     def _work_out(self, work_id: UUID) -> "tuple[_Placed, list[Taken]]":
         work = self._works.get(work_id)
-        placed = self._takeoff.placed(work) if work else None
+        placed = self._takeoff.placed(work, self._takeoff.recipes.ready(work)) if work else None
         if not isinstance(placed, _Placed):
             raise NotFound("This figure is not part of the job any more.")
         taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
@@ -151,9 +150,9 @@ def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping
         assembly = basis.assemblies.get(work.assembly)
         if assembly is None or assembly.parameters.keys().isdisjoint(names):
             continue
-        placed = takeoff.placed(work)
-        if isinstance(placed, _Placed):
-            found[work.id] = parameter_values(placed.compiled, Recorded(placed.place.measures))
+        values = takeoff.parameters(work)
+        if values is not None:
+            found[work.id] = values
     return found
 
 
@@ -170,77 +169,55 @@ class _Takeoff:
     def __init__(self, job: Job, basis: Basis, crew_days: "CrewDaysOf | float | None") -> None:
         self.job = job
         self.basis = basis
-        self.around = Surroundings(job, self._growing)
-        self.known: dict[str, Make] = {**job_measures(job, self.around), "crew_days": self._crew_days}
-        self.compiled: dict[object, CompiledAssembly] = {}
-        self.results: dict[UUID, Result] = {}
+        self.recipes = Recipes(job, basis)
+        self.standing = standing_of(job, self.recipes)
+        self.known: dict[str, Make] = {**self.standing.measures, "crew_days": self._crew_days}
         self.days = None if callable(crew_days) else crew_days
         self.count = crew_days if callable(crew_days) else self._before_site_factors
 
     def result(self, work: Work) -> Result:
         """A work's requirements and findings."""
-        if work.id not in self.results:
-            placed = self.placed(work)
-            if isinstance(placed, _Placed):
-                self.results[work.id] = self._kept_result(placed)
-            else:
-                self.results[work.id] = ((), (placed,) if placed else ())
-        return self.results[work.id]
+        ready = self.recipes.ready(work)
+        if ready is None or "crew_days" in ready.reads:
+            return self._result(work, ready)
+        return _RESULTS.get_or_make(work.id.int, (work, self.standing, ready), lambda: self._result(work, ready))
 
-    def placed(self, work: Work) -> _Placed | Finding | None:
+    def _result(self, work: Work, ready: Ready | None) -> Result:
+        placed = self.placed(work, ready)
+        if isinstance(placed, _Placed):
+            return _worked_out(placed)
+        return (), (placed,) if placed else ()
+
+    def parameters(self, work: Work) -> Mapping[str, float] | None:
+        """The parameters of a work; None where it is not counted."""
+        ready = self.recipes.ready(work)
+        if ready is None or "crew_days" in ready.reads:
+            return self._parameters(work, ready)
+        return _PARAMETERS.get_or_make(work.id.int, (work, self.standing, ready), lambda: self._parameters(work, ready))
+
+    def _parameters(self, work: Work, ready: Ready | None) -> Mapping[str, float] | None:
+        placed = self.placed(work, ready)
+        if not isinstance(placed, _Placed):
+            return None
+        return parameter_values(placed.compiled, Recorded(placed.place.measures))
+
+    def placed(self, work: Work, ready: Ready | None) -> "_Placed | Finding | None":
         """A work with its place and compiled assembly; None on an alternative that is not chosen."""
-        place = place_of(work, self.job, self.around, self.known)
+        place = place_of(work, self.standing.job, self.standing.around, self.known)
         if not isinstance(place, Place):
             return place
-        assembly = self.basis.assemblies.get(work.assembly)
-        if assembly is None:
+        if ready is None:
             return _unknown_assembly(work, place, self.basis)
-        if assembly.measures != place.kind:
-            return _wrong_place(work, place, assembly)
-        return _Placed(work, place, self._compiled(work, assembly))
+        if ready.assembly.measures != place.kind:
+            return _wrong_place(work, place, ready.assembly)
+        return _Placed(work, place, ready.compiled)
 
-    def _compiled(self, work: Work, assembly: Assembly) -> CompiledAssembly:
-        finishes = {**self._choices(work), **work.finishes}
-        key = (assembly.key, tuple(work.parameters.items()), tuple(finishes.items()))
-        if key not in self.compiled:
-            self.compiled[key] = compile_assembly(assembly, self.basis, Chosen(work.parameters, finishes))
-        return self.compiled[key]
-
-    def _choices(self, work: Work) -> Mapping[str, str]:
-        """What the client chose by role: for the zone of the work before what holds wherever the role occurs."""
-        alternative = self.around.alternatives.get(work.place_id) if work.place is PlaceKind.ALTERNATIVE else None
-        zone_id = alternative.zone_id if alternative else self._zone_of_thing(work)
-        everywhere = {choice.role: choice.material for choice in self.job.choices if choice.zone_id is None}
-        here = {choice.role: choice.material for choice in self.job.choices if zone_id and choice.zone_id == zone_id}
-        return {**everywhere, **here}
-
-    def _zone_of_thing(self, work: Work) -> UUID | None:
-        job = self.job
-        zones = {thing.id: thing.zone_id for things in (job.runs, job.features, job.edges) for thing in things}
-        return zones.get(work.place_id) if work.place_id else None
-
-    def _kept_result(self, placed: _Placed) -> Result:
-        place = placed.place
-        names = (place.where, place.title, place.zone, place.phase)
-        key = msgspec.json.encode((placed.work, names), order="deterministic")
-        kept = _WORKED_OUT.get(key)
-        if kept and kept.compiled is placed.compiled and still_so(kept.reads, place.measures):
-            return kept.result
-        recorded = Recorded(place.measures)
-        taken, problems = work_out(placed.compiled, recorded)
-        result = _required(placed, taken), _findings(placed, taken, problems)
-        _WORKED_OUT.keep(key, _Kept(placed.compiled, recorded.reads, result))
-        return result
-
-    def _growing(self) -> set[UUID]:
-        """Zones with a work whose base runs past the finished edge."""
-        found: set[UUID] = set()
+    def all_placed(self) -> "Iterator[_Placed]":
+        """Every work that is counted, in their order."""
         for work in self.job.works:
-            assembly = self.basis.assemblies.get(work.assembly)
-            own = self.around.alternatives.get(work.place_id) if work.place is PlaceKind.ALTERNATIVE else None
-            if assembly and own and assembly.measures == "zone" and "grown" in _reads(self._compiled(work, assembly)):
-                found.add(own.zone_id)
-        return found
+            placed = self.placed(work, self.recipes.ready(work))
+            if isinstance(placed, _Placed):
+                yield placed
 
     def _crew_days(self) -> float:
         """Whole crew-days of all works that do not ask for them."""
@@ -248,8 +225,8 @@ class _Takeoff:
             self.days = 0.0  # a work that asks while they are counted is not counted itself
             needed: list[Requirement] = []
             for work in self.job.works:
-                placed = self.placed(work)
-                if isinstance(placed, _Placed) and "crew_days" not in _reads(placed.compiled):
+                ready = self.recipes.ready(work)
+                if ready is not None and "crew_days" not in ready.reads:
                     needed += self.result(work)[0]
             self.days = self.count(needed)
         return self.days
@@ -258,16 +235,19 @@ class _Takeoff:
         return _whole_days(sum(_crew_hours(one, self.basis) for one in needed), self.basis.firm)
 
 
-def _reads(compiled: CompiledAssembly) -> frozenset[str]:
-    """Every name any formula of an assembly or of its includes reads."""
-    formulas = [parameter.formula for parameter in compiled.parameters]
-    formulas += [piece.amount for piece in compiled.pieces]
-    formulas += [piece.when for piece in compiled.pieces if piece.when]
-    names = {name for one in formulas for name in one.reads}
-    for include in compiled.includes:
-        names |= _reads(include.assembly)
-        names |= {name for _, passed in include.passes for name in passed.reads}
-    return frozenset(names)
+def _worked_out(placed: _Placed) -> Result:
+    """A work's result: the one kept while every measure it read is what it was, else a new one."""
+    work, place = placed.work, placed.place
+    words = (place.where, place.title, place.zone, place.phase)
+    kept = _WORKED_OUT.get(work.id.int)
+    same = kept and kept.compiled is placed.compiled and (kept.work, kept.words) == (work, words)
+    if kept and same and still_so(kept.reads, place.measures):
+        return kept.result
+    recorded = Recorded(place.measures)
+    taken, problems = work_out(placed.compiled, recorded)
+    result = _required(placed, taken), _findings(placed, taken, problems)
+    _WORKED_OUT.keep(work.id.int, _WorkedOut(work, placed.compiled, words, recorded.reads, result))
+    return result
 
 
 def _crew_hours(one: Requirement, basis: Basis) -> float:

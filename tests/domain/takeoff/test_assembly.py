@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from app.domain.basis import Drawing, Include, Material, Parameter, Part, Task, TaskUse
 from app.domain.errors import BadValue
+from app.domain.keeping import BoundedCache
 from app.domain.takeoff.assembly import _COMPILED, Chosen, check_assembly, compile_assembly
-from app.domain.takeoff.bounded import BoundedCache
 from app.domain.takeoff.buying import bought_amount, check_material, check_task, constant, wanted_dimensions
 from app.domain.takeoff.recipe import assembly_toml, parse_assembly
 from app.domain.units import AREA, LENGTH, RATIO, TIME, VOLUME, WEIGHT

@@ -1,0 +1,98 @@
+"""Results kept by what they rest on, in bounded memory: worked out again only when an input is another.
+
+Deleting what is kept changes only speed. Two ways to keep:
+
+- `KeptByInputs`: a result of something (a work, a zone, a job) with the tuple of all it was worked out from. It is
+  found again while every input is the same: the very same object, at once; an equal one, after comparing. Inputs are
+  values (frozen dataclasses, tuples, mappings, texts, numbers) that nobody changes.
+- `BoundedCache`: results by a key that says everything itself.
+
+What is read again after an edit stays the same object where nothing was edited, so a comparison is a look at pointers.
+"""
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Generic, TypeVar
+
+K = TypeVar("K", bound=Hashable)
+V = TypeVar("V")
+Inputs = tuple[object, ...]
+
+
+class KeptByInputs(Generic[V]):
+    """Keeps the `most` keys used last, and of each the `each` results used last; `made` counts workings-out."""
+
+    def __init__(self, most: int, *, each: int = 2) -> None:
+        self.most = most
+        self.each = each
+        self.made = 0
+        self._kept: OrderedDict[Hashable, list[tuple[Inputs, V]]] = OrderedDict()
+
+    def __len__(self) -> int:
+        return sum(len(rows) for rows in self._kept.values())
+
+    def get_or_make(self, key: Hashable, rests_on: Inputs, make: Callable[[], V]) -> V:
+        """The result kept for a key with these inputs, or a new one.
+
+        >>> squares = KeptByInputs[int](100)
+        >>> squares.get_or_make("side", (3,), lambda: 9), squares.get_or_make("side", (3,), lambda: 0), squares.made
+        (9, 9, 1)
+        """
+        rows = self._kept.get(key)
+        if rows is None:
+            rows = self._kept[key] = []
+        else:
+            self._kept.move_to_end(key)
+            for place, row in enumerate(rows):
+                if row[0] == rests_on:
+                    if place:
+                        rows.insert(0, rows.pop(place))
+                    return row[1]
+        self.made += 1
+        result = make()
+        rows.insert(0, (rests_on, result))
+        del rows[self.each :]
+        while len(self._kept) > self.most:
+            self._kept.popitem(last=False)
+        return result
+
+    def clear(self) -> None:
+        """Forget everything; only speed changes."""
+        self._kept.clear()
+
+
+class BoundedCache(Generic[K, V]):
+    """Keeps the `most` results used last; `made` counts how often one had to be worked out."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self.made = 0
+        self._kept: OrderedDict[K, V] = OrderedDict()
+
+    def __len__(self) -> int:
+        return len(self._kept)
+
+    def get(self, key: K) -> V | None:
+        """What is kept under a key, which counts as use; None where nothing is."""
+        found = self._kept.get(key)
+        if found is not None:
+            self._kept.move_to_end(key)
+        return found
+
+    def keep(self, key: K, value: V) -> V:
+        """Keep a result just worked out."""
+        self.made += 1
+        self._kept[key] = value
+        self._kept.move_to_end(key)
+        while len(self._kept) > self.most:
+            self._kept.popitem(last=False)
+        return value
+
+    def get_or_make(self, key: K, make: Callable[[], V]) -> V:
+        """The kept result, or a new one."""
+        found = self.get(key)
+        return self.keep(key, make()) if found is None else found
+
+    def clear(self) -> None:
+        """Forget everything; only speed changes."""
+        self._kept.clear()

@@ -1,0 +1,117 @@
+"""What the works of a job stand on: places, what lies around them, compiled recipes; kept from edit to edit.
+
+While an edit is of one work, all others stand on the very same, and their results are found by its identity.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from operator import attrgetter
+from typing import Any
+from uuid import UUID
+
+from app.domain.basis import Assembly, Basis
+from app.domain.job import Job, PlaceKind, Work
+from app.domain.keeping import KeptByInputs
+from app.domain.takeoff.assembly import compile_assembly
+from app.domain.takeoff.compiled import Chosen, CompiledAssembly
+from app.domain.takeoff.measures import Make, job_measures
+from app.domain.takeoff.surroundings import Surroundings
+
+
+class Recipes:
+    """The recipes of a job's works: by which of them it is built, from what the client chose."""
+
+    def __init__(self, job: Job, basis: Basis) -> None:
+        self.basis = basis
+        self.choices = job.choices
+        things = (job.alternatives, job.runs, job.features, job.edges)
+        self.zone_of = {thing.id: thing.zone_id for of_kind in things for thing in of_kind if thing.zone_id}
+
+    def ready(self, work: Work) -> "Ready | None":
+        """A work's recipe, ready to be worked out; None where the library has none of its name."""
+        basis, finishes = self.basis, self._finishes(work)
+        rests_on = (work, finishes, basis.assemblies, basis.materials, basis.tasks)
+        return _READY.get_or_make(work.id.int, rests_on, lambda: _ready(work, finishes, basis))
+
+    def _finishes(self, work: Work) -> Mapping[str, str]:
+        """Materials by role: the work's own, before the client's for its zone, before what holds wherever it occurs."""
+        if not self.choices:
+            return work.finishes
+        zone_id = self.zone_of.get(work.place_id) if work.place_id else None
+        everywhere = {choice.role: choice.material for choice in self.choices if choice.zone_id is None}
+        here = {choice.role: choice.material for choice in self.choices if zone_id and choice.zone_id == zone_id}
+        return {**everywhere, **here, **work.finishes}
+
+    def growing(self, job: Job) -> frozenset[UUID]:
+        """Zones with a work whose base runs past the finished edge."""
+        found: set[UUID] = set()
+        for work in job.works:
+            if work.place is PlaceKind.ALTERNATIVE and work.place_id in self.zone_of:
+                one = self.ready(work)
+                if one and one.assembly.measures == "zone" and "grown" in one.reads:
+                    found.add(self.zone_of[work.place_id])
+        return frozenset(found)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ready:
+    """A work's recipe, compiled; and every name that any of its formulas reads."""
+
+    assembly: Assembly
+    compiled: CompiledAssembly
+    reads: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """What works stand on: the job without them, what lies around its places, the measures of the whole job."""
+
+    job: Job
+    around: Surroundings
+    measures: Mapping[str, Make]
+
+
+_READY: KeptByInputs["Ready | None"] = KeptByInputs(8192)
+_STANDING: KeptByInputs[Standing] = KeptByInputs(32, each=3)
+
+
+def _ready(work: Work, finishes: Mapping[str, str], basis: Basis) -> Ready | None:
+    assembly = basis.assemblies.get(work.assembly)
+    if assembly is None:
+        return None
+    compiled = compile_assembly(assembly, basis, Chosen(work.parameters, finishes))
+    return Ready(assembly, compiled, _names(compiled))
+
+
+# what no measure of a place rests on
+APART = frozenset(
+    {"works", "client", "needs", "choices", "allowances", "unit_prices", "payments", "settlements", "photos"}
+)
+_RESTS_ON = attrgetter(*[field.name for field in fields(Job) if field.name not in APART])
+
+
+def standing_of(job: Job, recipes: Recipes) -> Standing:
+    """What the works of a job stand on; the same one for as long as nothing but works is edited."""
+    growing = recipes.growing(job)
+    rests_on = (*_RESTS_ON(job), growing)
+    return _STANDING.get_or_make(job.head.id.int, rests_on, lambda: _standing(job, growing))
+
+
+def _standing(job: Job, growing: frozenset[UUID]) -> Standing:
+    nothing: dict[str, Any] = dict.fromkeys(APART - {"client"}, ())
+    bare = replace(job, **nothing)
+    around = Surroundings(bare, lambda: growing)
+    return Standing(bare, around, job_measures(bare, around))
+
+
+def _names(compiled: CompiledAssembly) -> frozenset[str]:
+    """Every name any formula of an assembly or of its includes reads."""
+    formulas = [parameter.formula for parameter in compiled.parameters]
+    formulas += [bound for one in compiled.parameters for bound in (one.least, one.most) if bound]
+    formulas += [piece.amount for piece in compiled.pieces]
+    formulas += [piece.when for piece in compiled.pieces if piece.when]
+    names = {name for one in formulas for name in one.reads}
+    for include in compiled.includes:
+        names |= _names(include.assembly)
+        names |= {name for _, passed in include.passes for name in passed.reads}
+    return frozenset(names)

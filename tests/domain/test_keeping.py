@@ -1,0 +1,51 @@
+"""Results kept by what they rest on are the results, and the memory stays bounded."""
+
+from app.domain.keeping import BoundedCache, KeptByInputs
+
+
+def test_result_is_worked_out_again_only_when_an_input_is_another() -> None:
+    kept: KeptByInputs[int] = KeptByInputs(10)
+    sizes = [3.0, 3.0, 4.0, 4.0, 3.0]
+    assert [kept.get_or_make("zone", (size,), lambda size=size: int(size * 2)) for size in sizes] == [6, 6, 8, 8, 6]
+    assert kept.made == 2  # the last two results of a key are kept: going back is no new work
+
+
+def test_equal_input_that_is_another_object_counts_as_the_same() -> None:
+    kept: KeptByInputs[object] = KeptByInputs(10)
+    first = kept.get_or_make("zone", (["A", "B"], {"depth": "6*inch"}), object)
+    assert kept.get_or_make("zone", (["A", "B"], {"depth": "6*inch"}), object) is first
+
+
+def test_two_keys_never_share_a_result() -> None:
+    kept: KeptByInputs[object] = KeptByInputs(10)
+    assert kept.get_or_make("A", (1,), object) is not kept.get_or_make("B", (1,), object)
+
+
+def test_memory_is_bounded_and_what_was_used_longest_ago_goes_first() -> None:
+    kept: KeptByInputs[object] = KeptByInputs(2, each=3)
+    first = kept.get_or_make("A", (), object)
+    kept.get_or_make("B", (), object)
+    assert kept.get_or_make("A", (), object) is first
+    kept.get_or_make("C", (), object)  # B goes
+    assert kept.get_or_make("A", (), object) is first
+    for number in range(9):
+        kept.get_or_make("A", (number,), object)
+    assert len(kept) == 3 + 1
+
+
+def test_working_out_that_fails_keeps_nothing() -> None:
+    kept: KeptByInputs[float] = KeptByInputs(2)
+    for _ in range(2):
+        try:
+            kept.get_or_make("A", (0,), lambda: 1 / 0)
+        except ZeroDivisionError:
+            continue
+        raise AssertionError("the failure was hidden")
+    assert kept.get_or_make("A", (0,), lambda: 2.0) == 2.0
+
+
+def test_bounded_cache_keeps_the_results_used_last() -> None:
+    cache: BoundedCache[str, int] = BoundedCache(2)
+    assert [cache.get_or_make(key, lambda key=key: ord(key)) for key in "aba"] == [97, 98, 97]
+    cache.keep("c", 99)
+    assert (cache.get("b"), cache.get("a"), cache.made, len(cache)) == (None, 97, 3, 2)
