@@ -173,6 +173,8 @@ class Teller:
                 plain[REFERENCES[name]] = str(self.ids[value])
             elif name == "zones":
                 plain["zone_ids"] = [str(self.ids[one]) for one in value]
+            elif name == "points":
+                plain["points"], plain["rises"] = map(to_plain, parse_line(value))
             elif name in known:
                 plain[name] = self._plain_value(name, value)
         return plain
@@ -180,8 +182,6 @@ class Teller:
     def _plain_value(self, name: str, value: Any) -> Any:
         if name in OUTLINES:
             return to_plain(outline_of(value))
-        if name == "points":
-            return to_plain(parse_line(value))
         if isinstance(value, dict) and value.keys() == {"in_days"}:
             return (self.today + timedelta(days=value["in_days"])).isoformat()
         return value

@@ -11,6 +11,7 @@ from app.documents.plan_surfaces import surface_of
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT, bubble
 from app.domain.job import Fate, Opening
 from app.domain.plan.arcs import Line, Point
+from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import segments
 
 FATES = {Fate.STAYS: "", Fate.PROTECTED: "12 4", Fate.GOES: "5 5", Fate.MOVES: "12 4 3 4"}
@@ -128,7 +129,8 @@ def _halfway(path: tuple[Point, ...]) -> Point:
 def runs(sheet: Sheet) -> str:
     """What is built along a line."""
     drawn = (run for run in sheet.job.runs if len(run.points) > 1)
-    return "".join(run_svg(run, sheet.view.line(run.points), quiet=sheet.quiet) for run in drawn)
+    paths = ((run, sheet.view.way(pieces_of(run.points, run.rises))) for run in drawn)
+    return "".join(run_svg(run, path, quiet=sheet.quiet) for run, path in paths if path)
 
 
 def features(sheet: Sheet) -> str:

@@ -15,6 +15,7 @@ from app.domain.basis import Basis
 from app.domain.job import EdgeChoice, Job, Zone
 from app.domain.plan import SharedEdge, bounds, chords, shared_edges
 from app.domain.plan.arcs import Line, Point
+from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline
 
 COARSE = 1 / 24  # ft: chords of arcs, where text is placed
@@ -84,7 +85,7 @@ def extent(job: Job) -> Box | None:
     outlines += [thing.outline for thing in job.existing if thing.outline]
     outlines += [job.site.house] if job.site.house else []
     boxes = [bounds(outline) for outline in outlines]
-    boxes += [(x, y, x, y) for run in job.runs if len(run.points) > 1 for x, y in run.points]
+    boxes += [(x, y, x, y) for run in job.runs for x, y in fine_points(run.points, run.rises, COARSE)]
     boxes += [(f.x, f.y, f.x, f.y) for f in job.features if f.x is not None and f.y is not None]
     lot = bounds(job.site.lot) if job.site.lot else None
     if not boxes:

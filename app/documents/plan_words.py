@@ -8,11 +8,12 @@ from math import hypot
 from app.documents.plan_features import SMALL, feature_symbol
 from app.documents.plan_layers import HOUSE
 from app.documents.plan_lines import pen_of
-from app.documents.plan_parts import Sheet, around, middle, places_within
+from app.documents.plan_parts import COARSE, Sheet, around, middle, places_within
 from app.documents.sheet_view import INK, PAPER, SOFT, bubble, dimension, label, plain, words_width
 from app.domain.job import Fate, Zone
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
+from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline, segments
 from app.domain.units import format_length
 
@@ -130,7 +131,7 @@ def _run_words(sheet: Sheet) -> Iterator[str]:
         word = pen_of(run).word or run.title
         if len(run.points) < 2 or not word or (sheet.quiet and pen_of(run).word):
             continue
-        legs = list(pairwise(sheet.view.at(point) for point in run.points))
+        legs = list(pairwise(sheet.view.at(point) for point in fine_points(run.points, run.rises, COARSE)))
         legs.sort(key=lambda leg: -hypot(leg[1][0] - leg[0][0], leg[1][1] - leg[0][1]))
         places = [
             (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)

@@ -3,12 +3,12 @@
 Internal to the drawings; every size here is in px of the drawing, y down.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from html import escape
-from math import hypot
+from math import hypot, pi
 
-from app.domain.plan.arcs import Arc, Point, Ring
+from app.domain.plan.arcs import Arc, Point, Segment
 from app.domain.plan.outline import Outline, rings_of
 
 INK, SOFT, PAPER, RULE = "#1d2a26", "#5b655d", "#fbf9f2", "#e3dcc8"
@@ -33,25 +33,24 @@ class View:
 
     def path(self, outline: Outline) -> str:
         """An outline as path data, arcs as arcs."""
-        return "".join(self._ring(ring) for ring in rings_of(outline))
+        return "".join(f"{self.way(ring)}Z" for ring in rings_of(outline))
 
     def line(self, points: Iterable[Point]) -> str:
         """Points of the plan as the data of an open path."""
         return "M" + "L".join(xy(self.at(point)) for point in points)
 
-    def _ring(self, ring: Ring) -> str:
-        parts: list[str] = []
-        for piece in ring:
-            start, end = xy(self.at(piece.start)), xy(self.at(piece.end))
-            if not parts:
-                parts.append(f"M{start}")
+    def way(self, pieces: Sequence[Segment]) -> str:
+        """Edges and arcs in a row as the data of an open path."""
+        parts = [f"M{xy(self.at(piece.start))}" for piece in pieces[:1]]
+        for piece in pieces:
+            end = xy(self.at(piece.end))
             if isinstance(piece, Arc):
                 size = f"{piece.radius * self.scale:.2f}"
-                large, turn = int(abs(piece.sweep) > 3.14159265), int(piece.sweep < 0)
+                large, turn = int(abs(piece.sweep) > pi), int(piece.sweep < 0)
                 parts.append(f"A{size} {size} 0 {large} {turn} {end}")
             else:
                 parts.append(f"L{end}")
-        return "".join(parts) + "Z"
+        return "".join(parts)
 
 
 def fitted(box: Box, width: float, *, tall: tuple[float, float], edge: float) -> View:

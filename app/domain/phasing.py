@@ -8,7 +8,8 @@ from uuid import UUID
 from app.domain.basis import Basis
 from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Existing, Fate, Feature, Firmness, Job, Phase, PlaceKind, Run, RunKind, Work, Zone
-from app.domain.plan.between import contains, crosses, overlap
+from app.domain.plan.between import contains, overlap
+from app.domain.plan.open_lines import length_within
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.measures import zone_title
 
@@ -129,7 +130,7 @@ class _Order:
         for run in self.job.runs:
             if run.kind in BURIED and len(run.points) > 1:
                 for zone, outline in self.outlines:
-                    below = crosses(run.points, outline)
+                    below = length_within(run.points, run.rises, [outline])
                     if below > TEARS_UP and self.number(run) > self.number(zone):
                         yield self._torn(
                             run.title or run.kind.value, f"run:{run.id}", (run, zone), f"{below:.0f} ft below"

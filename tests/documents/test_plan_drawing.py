@@ -286,3 +286,11 @@ def test_grill_stands_along_the_nearest_side_of_its_zone():
     sheet = sheet_of(job, BASIS, 790)
     symbol = feature_symbol(sheet, job.features[0], (100, 100))
     assert symbol.up / symbol.across == pytest.approx(1.5)
+
+
+def test_line_with_an_arc_is_drawn_as_an_arc_and_shown_whole():
+    bowed = Run(id=uid(1), kind=RunKind.FENCE, title="Bowed fence", points=((0, 0), (40, 0)), rises=(20.0,))
+    job = yard(runs=(bowed,), site=replace(yard().site, lot=None))
+    view = sheet_of(job, BASIS, 790).view
+    assert f"A{20 * view.scale:.2f} {20 * view.scale:.2f} 0" in plan_svg(job, BASIS)
+    assert extent(job)[1] == pytest.approx(-20, abs=0.1)

@@ -352,3 +352,22 @@ def test_figures_of_a_zone_lead_to_where_they_come_from(yard: Yard) -> None:
     kinds = {door.split("/why/")[1].split(":")[0] for door in doors}
     assert {"measure", "zone", "hours"} <= kinds
     assert {yard.browser.get(door).status_code for door in doors} == {200}
+
+
+def test_line_is_typed_with_an_arc_and_typed_again_unchanged(yard: Yard) -> None:
+    fields = {"title": "Edging", "kind": "edging", "points": "0,0 / 8,0 / arc 8,8 right 4"}
+    assert yard.post("plan/run/new", fields).status_code == 200
+    run = yard.job.runs[0]
+    assert (run.points, run.rises) == (((0, 0), (8, 0), (8, 8)), (0, 4))
+    page = unescape(yard.get(f"plan?focus=run:{run.id}").text)
+    shown = re.search(r'name="points"[^>]* value="([^"]*(?:"[^"]*)*?)" autocomplete', page)[1]  # type: ignore[index]
+    yard.post(f"plan/run/{run.id}", {"points": shown, "version": "1"})
+    assert (yard.job.runs[0].points, yard.job.runs[0].rises) == (run.points, run.rises)
+    yard.post(f"plan/run/{run.id}", {"points": "0,0 / 9,0", "version": str(yard.version("run", run.id))})
+    assert (yard.job.runs[0].points, yard.job.runs[0].rises) == (((0, 0), (9, 0)), ())
+
+
+def test_arc_of_a_line_that_is_none_is_said_beside_its_field(yard: Yard) -> None:
+    answer = yard.post("plan/run/new", {"title": "E", "kind": "edging", "points": "0,0 / arc 8,0 through 4,0"})
+    assert answer.status_code == 422
+    assert "lie on a line" in text_of(answer.text)

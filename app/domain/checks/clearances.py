@@ -9,6 +9,7 @@ from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import Fate, Feature, ZoneKind
 from app.domain.plan.between import contains, from_line, from_point, to_edge
+from app.domain.plan.open_lines import fine_points
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
 
@@ -118,8 +119,8 @@ def fire_to_seat(yard: Yard, rule: Rule) -> Iterator[Finding]:
     runs = {run.id: run for run in yard.job.runs}
     seats = [one for one in yard.placed if "seat" in one.assembly.key and one.work.place_id in runs]
     for fire in (*fires(yard, gas=False), *fires(yard, gas=True)):
-        drawn = [(one, runs[one.work.place_id].points) for one in seats if one.work.place_id]
-        drawn = [(one, points) for one, points in drawn if len(points) > 1]
+        lines = [(one, runs[one.work.place_id]) for one in seats if one.work.place_id]
+        drawn = [(one, fine_points(run.points, run.rises)) for one, run in lines if len(run.points) > 1]
         if fire.middle is None or not drawn:
             missing = "its place" if fire.middle is None else "seats"
             yield not_checked(

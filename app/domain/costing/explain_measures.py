@@ -5,18 +5,18 @@ A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall`, `zone:ID:l
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from math import isclose, pi
+from math import degrees, isclose, pi
 
 from app.domain.job import Alternative, Edge, Job, Measured, Run, Zone
 from app.domain.plan.arcs import Arc, Line, Point, Segment, ring_area
 from app.domain.plan.edges import SharedEdge, shared_edges
-from app.domain.plan.lines import line_length
 from app.domain.plan.measures import area, perimeter
+from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, rings_of
 from app.domain.plan.shapes import SHAPES
 from app.domain.takeoff.measures import run_length
 from app.domain.takeoff.trace import Trace, number_text
-from app.domain.units import format_slope
+from app.domain.units import format_length, format_slope
 
 HOW: Mapping[Measured, str] = {Measured.SKETCH: "measured on a sketch", Measured.TAPED: "measured by tape"}
 _APART = 1 / 96  # ft, an eighth of an inch: less is drawing noise
@@ -159,12 +159,16 @@ def _length(run: Run) -> Trace | None:
         return None
     if run.length is not None:
         return _trace("Length", "as typed", "", length, "ft", how)
-    pieces = tuple(
-        _trace(f"Piece {number}", "between two of its points", "", line_length(pair), "ft")
-        for number, pair in enumerate(zip(run.points, run.points[1:], strict=False), 1)
-    )
+    pieces = tuple(_piece(number, piece) for number, piece in enumerate(pieces_of(run.points, run.rises), 1))
     filled = " + ".join(number_text(one.result) for one in pieces)
     return _trace("Length", "sum of its pieces", filled, length, "ft", how, pieces)
+
+
+def _piece(number: int, piece: Segment) -> Trace:
+    if isinstance(piece, Line):
+        return _trace(f"Piece {number}", "between two of its points", "", piece.length, "ft")
+    filled = f"{format_length(piece.radius)} × {degrees(abs(piece.sweep)):.1f}°"
+    return _trace(f"Piece {number}", "along an arc, radius times angle", filled, piece.length, "ft")
 
 
 def _typed(label: str, feet: float, how: str) -> Trace:

@@ -1,50 +1,102 @@
-"""Lines: the corner points of a wall, a pipe or a conduit, in feet from the datum, as typed."""
+"""Lines as people type them: the corner points of a wall, a pipe or a conduit, in feet from the datum, with arcs.
 
+    0, 0 / 12, 0 / arc 12, 8 right 2 / 20, 8
+
+An item `arc X, Y right 2` ends at the point and bulges two feet to the right of the way there, `left 2` to its left;
+`arc X, Y through X, Y` passes through the second point.
+"""
+
+import re
+from collections.abc import Sequence
 from itertools import pairwise
-from math import hypot
 
 from app.domain.errors import BadValue
+from app.domain.plan.arcs import Point, arc_through
+from app.domain.plan.open_lines import Points, Rises
+from app.domain.plan.pieces import rise_of
+from app.domain.plan.walks import walk_of_line
 from app.domain.units import System, format_length, parse_length
+from app.domain.units.dimension import FOOT_IN_METERS
 
-Point = tuple[float, float]
 MOST_POINTS = 200
+_EXACT = 1e-9  # ft
+_ARC = re.compile(
+    r"arc\s+(?P<end>.+?)\s+(?:through\s+(?P<through>.+)|(?P<way>right|left)\s+(?P<rise>.+))", re.IGNORECASE
+)
 
 
-def parse_line(text: str, *, system: System = "feet") -> tuple[Point, ...]:
-    """Corner points [ft] from text: pairs `right, front` between slashes or on lines of their own.
+def parse_line(text: str, *, system: System = "feet") -> tuple[Points, Rises]:
+    """Points and rises [ft] of a line from text: pairs `right, up` between slashes or on lines of their own.
 
-    Raises: BadValue with the pair that is not understood.
+    Raises: BadValue with the item that is not understood.
 
-    >>> parse_line("0,0 / 12 ft 6, 0 / 12.5, 8")
-    ((0.0, 0.0), (12.5, 0.0), (12.5, 8.0))
+    >>> parse_line("0,0 / 12 ft 6, 0 / arc 12.5, 8 right 2")
+    (((0.0, 0.0), (12.5, 0.0), (12.5, 8.0)), (0.0, 2.0))
     """
     items = [item.strip() for item in text.replace("\n", "/").split("/ " if "/ " in text else "/") if item.strip(" /")]
     if not 2 <= len(items) <= MOST_POINTS:
         raise BadValue(f"A line needs 2 to {MOST_POINTS} points; {len(items)} were typed. Write 0,0 / 12,0 / 12,8.")
-    return tuple(_point(item, system) for item in items)
+    points: list[Point] = []
+    rises: list[float] = []
+    for item in items:
+        point, rise = _item(item.strip(" /"), points, system)
+        points.append(point)
+        rises.append(rise)
+    bent = tuple(rises[1:]) if any(rises) else ()
+    walk_of_line(points, bent)  # refuses a point that is there twice in a row
+    return tuple(points), bent
+
+
+def _item(item: str, before: Sequence[Point], system: System) -> tuple[Point, float]:
+    if not item.lower().startswith("arc"):
+        return _point(item, system), 0.0
+    if not before:
+        raise BadValue("The first item is where the line starts. Begin with a point, such as 0,0.")
+    found = _ARC.fullmatch(item)
+    if found is None:
+        raise BadValue(f"“{item[:40]}” is not understood. Write arc 12, 8 right 2 or arc 12, 8 through 14, 4.")
+    end = _point(found["end"], system)
+    if found["through"]:
+        through = _point(found["through"], system)
+        arc = arc_through(before[-1], through, end)
+        if arc is None:
+            raise BadValue("The three points of the arc lie on a line. Give one off it, or leave the arc out.")
+        return end, rise_of(arc)
+    rise = parse_length(found["rise"], system=system).feet
+    return end, rise if found["way"].lower() == "right" else -rise
 
 
 def _point(item: str, system: System) -> Point:
     parts = [part for part in item.strip(" /").split(",") if part.strip()]
     if len(parts) != 2:
-        raise BadValue(f"“{item}” is not a point. Write two lengths with a comma between them, such as 12' 6\", 8.")
+        raise BadValue(
+            f"“{item[:40]}” is not a point. Write two lengths with a comma between them, such as 12' 6\", 8."
+        )
     across, front = (parse_length(part, system=system, signed=True).feet for part in parts)
     return across, front
 
 
-def line_length(points: tuple[Point, ...]) -> float:
-    """The length of a line through its points [ft].
+def typed_line(points: Points, rises: Rises = (), *, system: System = "feet") -> str:
+    """A line as it could be typed; an arc by its rise.
 
-    >>> line_length(((0, 0), (3, 4), (3, 10)))
-    11.0
+    >>> print(typed_line(((0, 0), (12.5, 0), (12.5, 8)), (0, -2)))
+    0", 0" / 12'-6", 0" / arc 12'-6", 8'-0" left 2'-0"
     """
-    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
+    told = [_pair(points[0], system)] if points else []
+    for (_, end), rise in zip(pairwise(points), [*rises, *[0.0] * len(points)], strict=False):
+        way = "right" if rise > 0 else "left"
+        told.append(f"arc {_pair(end, system)} {way} {_shown(abs(rise), system)}" if rise else _pair(end, system))
+    return " / ".join(told)
 
 
-def typed_line(points: tuple[Point, ...], *, system: System = "feet") -> str:
-    """The points as they could be typed."""
-    return " / ".join(f"{_shown(x, system)}, {_shown(y, system)}" for x, y in points)
+def _pair(point: Point, system: System) -> str:
+    return f"{_shown(point[0], system)}, {_shown(point[1], system)}"
 
 
 def _shown(value: float, system: System) -> str:
-    return ("-" if value < 0 else "") + format_length(abs(value), system)
+    """A length as it is typed: in the usual form where that is exact, so that typing it again moves nothing."""
+    usual = format_length(value, system)
+    if abs(parse_length(usual, system=system, signed=True).feet - value) < _EXACT:
+        return usual
+    size, unit = (1.0, "ft") if system == "feet" else (FOOT_IN_METERS, "m")
+    return f"{value * size:.9f}".rstrip("0").rstrip(".") + f" {unit}"

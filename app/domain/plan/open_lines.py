@@ -6,14 +6,15 @@ centers, radii and lengths follow from it exactly.
 
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from math import fsum
+from math import fsum, radians
 
 import shapely
 
 from app.domain.plan.arcs import LEAST_RISE, Arc, Line, Point, Segment, arc_through, through_of_rise
 from app.domain.plan.outline import FINE, LEAST_EDGE, EdgeWithoutLength, Outline, chords
-from app.domain.plan.pieces import distance, rise_of
+from app.domain.plan.pieces import distance, heading, rise_of, turn_between
 
+CORNER = radians(10)  # a line that turns by less runs on
 Points = tuple[Point, ...]
 Rises = tuple[float, ...]
 
@@ -34,15 +35,14 @@ def piece_between(start: Point, end: Point, rise: float = 0.0) -> Segment:
 
 
 def pieces_of(points: Sequence[Point], rises: Sequence[float] = ()) -> tuple[Segment, ...]:
-    """The edges and arcs of a line through its points [ft].
-
-    Raises: EdgeWithoutLength.
+    """The edges and arcs of a line through its points [ft]; a point that is there twice in a row counts once.
 
     >>> [type(piece).__name__ for piece in pieces_of([(0, 0), (8, 0), (8, 5)], [2])]
     ['Arc', 'Line']
     """
     bent = [*rises, *[0.0] * (len(points) - 1 - len(rises))]
-    return tuple(piece_between(start, end, rise) for (start, end), rise in zip(pairwise(points), bent, strict=False))
+    stretches = zip(pairwise(points), bent, strict=False)
+    return tuple(piece_between(a, b, rise) for (a, b), rise in stretches if distance(a, b) >= LEAST_EDGE)
 
 
 def points_and_rises(pieces: Sequence[Segment]) -> tuple[Points, Rises]:
@@ -93,3 +93,14 @@ def length_within(points: Sequence[Point], rises: Sequence[float], outlines: Ite
 def length_of_arcs(points: Sequence[Point], rises: Sequence[float] = ()) -> float:
     """The part of a line's length [ft] that runs on arcs."""
     return fsum(piece.length for piece in pieces_of(points, rises) if isinstance(piece, Arc))
+
+
+def corners_of(points: Sequence[Point], rises: Sequence[float] = ()) -> int:
+    """How many corners a line has: points at which it turns by more than 10°.
+
+    >>> corners_of([(0, 0), (8, 0), (16, 1), (16, 9)])
+    1
+    """
+    pieces = pieces_of(points, rises)
+    turns = (turn_between(heading(one, 1), heading(other, 0)) for one, other in pairwise(pieces))
+    return sum(abs(turn) > CORNER for turn in turns)

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from app.domain.errors import BadValue
 from app.domain.plan.arcs import Line, Point, Segment
-from app.domain.plan.open_lines import Points, Rises, pieces_of, points_and_rises
+from app.domain.plan.open_lines import Points, Rises, piece_between, points_and_rises
 from app.domain.plan.outline import Outline, outline_of_rings
 from app.domain.plan.pieces import heading
 from app.domain.plan.wkt import read_rings
@@ -64,7 +65,9 @@ def walk_of_line(points: Sequence[Point], rises: Sequence[float] = ()) -> Walk:
     """An open line as pieces. Raises: BadValue for fewer than two points; EdgeWithoutLength."""
     if len(points) < 2:
         raise BadValue("A line needs two points at least. Type where it starts and where it ends.")
-    return Walk(pieces_of(points, rises), closed=False)
+    bent = [*rises, *[0.0] * (len(points) - 1 - len(rises))]
+    stretches = zip(pairwise(points), bent, strict=False)
+    return Walk(tuple(piece_between(start, end, rise) for (start, end), rise in stretches), closed=False)
 
 
 def line_of_walk(walk: Walk) -> tuple[Points, Rises]:

@@ -6,8 +6,8 @@ from typing import Any
 
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Alternative, Edge, Existing, Feature, Job, PlaceKind, Run, Work, Zone
-from app.domain.plan.lines import line_length
 from app.domain.plan.measures import area, perimeter
+from app.domain.plan.open_lines import corners_of, length_of
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.formula import MeasureMissing
 from app.domain.takeoff.surroundings import Surroundings
@@ -157,7 +157,7 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
         make={
             "length": lambda: run_length(run),
             "height": lambda: run.height,
-            "corners": lambda: float(run.corners),
+            "corners": lambda: float(run_corners(run)),
             "ends": lambda: float(run.ends),
             **{f"under('{kind}')": under(kind) for kind in KINDS},
         },
@@ -173,10 +173,15 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
 
 
 def run_length(run: Run) -> float | None:
-    """Length [ft] as typed, else along its points; None where neither is there."""
+    """Length [ft] as typed, else along its points and arcs; None where neither is there."""
     if run.length is not None:
         return run.length
-    return line_length(run.points) if len(run.points) > 1 else None
+    return length_of(run.points, run.rises) if len(run.points) > 1 else None
+
+
+def run_corners(run: Run) -> int:
+    """Corners as typed; where none are, those of the line as it is drawn. An arc is no corner."""
+    return run.corners or (corners_of(run.points, run.rises) if len(run.points) > 2 else 0)
 
 
 def _feature_place(work: Work, job: Job, around: Surroundings) -> _Answer:

@@ -5,13 +5,13 @@ from functools import cached_property
 from uuid import UUID
 
 import shapely
-from shapely.geometry import LineString
 
 from app.domain.job import Alternative, Edge, Job, Run, Zone, ZoneKind
 from app.domain.plan.edges import edge_lengths, shared_edges
 from app.domain.plan.growing import grown_into_open
 from app.domain.plan.measures import bounds
-from app.domain.plan.outline import Outline, chords
+from app.domain.plan.open_lines import length_within
+from app.domain.plan.outline import Outline
 
 Box = tuple[float, float, float, float]  # west, south, east, north [ft]
 _NEAR = 1.0  # ft: more than two edges that are one may lie apart on the plan
@@ -100,8 +100,7 @@ class Surroundings:
         surfaces = {"zone": self._surfaces, "house": [house] if house else None}.get(kind)
         if surfaces is None or len(run.points) < 2:
             return None
-        covered = shapely.union_all([chords(outline).polygon for outline in surfaces])
-        return float(LineString(run.points).intersection(covered).length)  # type: ignore[no-untyped-call]
+        return length_within(run.points, run.rises, surfaces)
 
     @cached_property
     def _surfaces(self) -> list[Outline] | None:

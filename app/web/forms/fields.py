@@ -42,7 +42,7 @@ class Texts(dict[str, str]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Several inputs that make one value: all named `NAME.part`; the reader's values hold it under `name`."""
+    """Several inputs that make one value, all named `NAME.part`, or one input `NAME` that makes several values."""
 
     name: str
     label: str
@@ -124,7 +124,7 @@ def read(form: FormData, fields: "Iterable[Field | Group]", firm: Firm, *, whole
     reading = _Reading(firm)
     for one in fields:
         if isinstance(one, Group):
-            if any(key.startswith(f"{one.name}.") for key in form):
+            if one.name in form or any(key.startswith(f"{one.name}.") for key in form):
                 reading.take_group(one.reader(form, firm))
         elif one.many:
             texts = [text for text in form.getlist(one.name) if isinstance(text, str) and text]

@@ -99,7 +99,7 @@ def length_text(feet: float, system: units.System) -> str:
     if abs(units.parse_length(usual, system=system, signed=True).feet - feet) < EXACT:
         return usual
     size, unit = (1.0, "ft") if system == "feet" else (FOOT_IN_METERS, "m")
-    return f"{feet * size:.9g} {unit}"
+    return f"{feet * size:.9f}".rstrip("0").rstrip(".") + f" {unit}"
 
 
 def degrees(name: str, label: str) -> Field:

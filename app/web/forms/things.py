@@ -6,7 +6,7 @@ from dataclasses import replace
 from starlette.datastructures import FormData
 
 from app.domain.basis import Firm
-from app.domain.errors import BadValue
+from app.domain.errors import BadValue, OutlayError
 from app.domain.job import (
     EXISTING_KINDS,
     PRIVATE_LINES,
@@ -23,9 +23,11 @@ from app.domain.job import (
 from app.domain.plan.lines import parse_line
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
+    MOST_TEXT,
     Field,
     Group,
     Parsed,
+    Texts,
     area,
     choice,
     count,
@@ -116,9 +118,21 @@ def answers(name: str, keys: Mapping[str, str]) -> Group:
     return Group(name=name, label="", reader=reader)
 
 
-def line_points(name: str, label: str) -> Field:
-    """The corners of a line, typed as the points of an outline are."""
-    return Field(name=name, label=label, empty=(), reader=lambda typed, firm: parse_line(typed, system=firm.system))
+def drawn_line(name: str) -> Group:
+    """A line typed by its points, with arcs: the text `NAME` gives `points` and `rises`."""
+
+    def reader(form: FormData, firm: Firm) -> Parsed:
+        typed = str(form.get(name, ""))[:MOST_TEXT].strip()
+        texts = Texts({name: typed})
+        if not typed:
+            return Parsed(values={"points": (), "rises": ()}, typed=texts)
+        try:
+            points, rises = parse_line(typed, system=firm.system)
+        except OutlayError as wrong:
+            return Parsed(errors=Texts({name: wrong.sentence}), typed=texts)
+        return Parsed(values={"points": points, "rises": rises}, typed=texts)
+
+    return Group(name=name, label="", reader=reader)
 
 
 FORMS: Mapping[str, tuple[Field | Group, ...]] = {
@@ -219,7 +233,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("height", "Height"),
         count("corners", "Corners", most=200),
         count("ends", "Ends", most=200),
-        line_points("points", "Corner points"),
+        drawn_line("points"),
         lengths("under", "Below finished surfaces", ("zone",)),
         MEASURED,
     ),

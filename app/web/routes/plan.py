@@ -125,7 +125,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],
         "zone_options": [(str(one.id), f"{one.letter} {one.title}") for one in job.zones],
         "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
-        "typed_line": lambda points: typed_line(points, system=firm.system),
+        "typed_line": lambda run: typed_line(run.points, run.rises, system=firm.system),
     }
 
 

@@ -7,8 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.domain.errors import BadValue
+from app.domain.plan.lines import parse_line, typed_line
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.open_lines import (
+    corners_of,
     fine_points,
     length_of,
     length_of_arcs,
@@ -19,6 +21,7 @@ from app.domain.plan.open_lines import (
 from app.domain.plan.outline import EdgeWithoutLength, segments
 from app.domain.plan.placing import Placing, mirroring, placing_of
 from app.domain.plan.shapes import circle, l_shape, rectangle
+from app.domain.plan.walks import walk_of_line
 from tests.plans.outlines import outlines
 
 BENT = ((0, 0), (8, 0), (8, 5)), (2.0, 0.0)
@@ -62,9 +65,54 @@ def test_length_within_counts_common_ground_once():
     assert length_within(*half, [rectangle(20, 20, at=(0, -20))]) == pytest.approx(5 * pi / 2, abs=1e-3)
 
 
-def test_point_twice_in_a_row_is_refused():
+def test_point_twice_in_a_row_is_refused_when_typed_and_counts_once_when_measured():
     with pytest.raises(EdgeWithoutLength, match="twice"):
-        length_of([(0, 0), (0, 0)])
+        walk_of_line([(0, 0), (0, 0)])
+    with pytest.raises(EdgeWithoutLength, match="twice"):
+        parse_line("0,0 / 3,0 / 3,0")
+    assert length_of([(0, 0), (3, 0), (3, 0), (3, 4)]) == 7
+
+
+def test_corners_are_where_a_line_turns_and_not_where_it_bends():
+    assert corners_of([(0, 0), (8, 0), (8, 5)]) == 1
+    assert corners_of([(0, 0), (8, 0), (16, 0.5)]) == 0  # 3.6°
+    assert corners_of([(0, 0), (8, 0), (8, 8), (0, 8)], [0, 4]) == 0  # a half circle between two parallels
+
+
+def test_typed_line_with_arcs_is_read_and_typed_again():
+    points, rises = parse_line("0,0 / 8,0 / arc 8,8 right 4 / arc 0,8 through 4,10")
+    assert points == ((0, 0), (8, 0), (8, 8), (0, 8))
+    assert rises == pytest.approx((0, 4, 2))
+    assert parse_line(typed_line(points, rises)) == (points, pytest.approx(rises))
+    assert parse_line("0,0 / arc 8,0 left 2")[1] == (-2,)
+
+
+@given(st.lists(st.tuples(st.floats(-200, 200), st.floats(-200, 200)), min_size=2, max_size=6, unique=True))
+def test_typed_again_no_point_moves(points):
+    line = tuple(points)
+    try:
+        walk_of_line(line)
+    except EdgeWithoutLength:
+        return
+    for system in ("feet", "metric"):
+        again, _ = parse_line(typed_line(line, (), system=system), system=system)
+        for one, other in zip(line, again, strict=True):
+            assert one == pytest.approx(other, abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("arc 8,0 right 2 / 3,3", "where the line starts"),
+        ("0,0 / arc 8,0 up 2", "is not understood"),
+        ("0,0 / arc 8,0 through 4,0", "lie on a line"),
+        ("0,0 / 8", "is not a point"),
+        ("0,0", "2 to 200 points"),
+    ],
+)
+def test_line_that_is_none_is_refused(typed, said):
+    with pytest.raises(BadValue, match=said):
+        parse_line(typed)
 
 
 @settings(max_examples=40, deadline=None)
