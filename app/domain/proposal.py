@@ -12,6 +12,7 @@ from app.domain.basis import Assembly, Basis
 from app.domain.checks import every_caution
 from app.domain.costing.client_prices import ClientPrices, client_prices, set_aside_by_work
 from app.domain.costing.estimate import Estimate
+from app.domain.costing.firmness import reasons_for_client
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.payments import Due, schedule
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone
@@ -120,6 +121,9 @@ class Proposal:
     reasons: tuple[str, ...]  # why the price is a band, in words for the client
 
 
+NOT_PRICED = "Not everything is priced yet."
+
+
 def proposal(
     job: Job, basis: Basis, worked: Estimate, *, number: int, made_on: date, cautions: Mapping[str, tuple[str, str]]
 ) -> Proposal:
@@ -170,7 +174,7 @@ def proposal(
         notices=tuple((page.title, page.text) for page in firm.notices if page.text and not page.file),
         papers_missing=_missing_papers(basis),
         signers=tuple(name for name in (client.name, client.second_name) if name) or ("Client",),
-        reasons=() if prices.firm else worked.reasons if prices.known else ("Not everything is priced yet.",),
+        reasons=() if prices.firm else reasons_for_client(job) if prices.known else (NOT_PRICED,),
     )
 
 

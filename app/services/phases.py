@@ -148,7 +148,8 @@ def change_phase(
     known = next((one for one in job.phases if one.id == phase_id), None)
     start = values.get("start", known.start if known else None)
     check_days(start, values.get("done", known.done if known else None))
-    return jobs.save(office, job_id, (changed("phase", phase_id, version, values),), replace(order, what="Phase"))
+    edit = changed("phase", phase_id, version, values)
+    return jobs.save(office, job_id, (edit,), replace(order, what=order.what or "Phase"))
 
 
 def check_days(start: date | None, done: date | None) -> None:

@@ -156,9 +156,10 @@ def _unit(buy: str) -> str:
 
 
 def settled_points(readiness: Readiness, view: Sheet) -> tuple[tuple[Settled, str], ...]:
-    """What somebody settled, the newest first, with the words of its place."""
-    ordered = sorted(readiness.settled, key=lambda one: one.settlement.on, reverse=True)
-    return tuple((one, place_of(view.job, one.finding.where)[0]) for one in ordered)
+    """What somebody settled, with the words of its place: the newest day first, and within a day place by place."""
+    placed = [(one, place_of(view.job, one.finding.where)[0]) for one in readiness.settled]
+    by_place = sorted(placed, key=lambda pair: (pair[1], pair[0].finding.rule, pair[0].finding.what))
+    return tuple(sorted(by_place, key=lambda pair: pair[0].settlement.on.date(), reverse=True))
 
 
 SHEET_OF: Mapping[str, str] = {

@@ -98,8 +98,8 @@ def change_existing(
     after = replace(thing, fate=Fate(fields.get("fate", thing.fate)), kind=fields.get("kind", thing.kind))
     if (after.fate, after.kind) != (thing.fate, thing.kind):
         edits += _swapped(office, opened, thing, after)
-    words = f"{fields.get('title', thing.title)}: {after.fate}" if after.fate != thing.fate else thing.title
-    jobs.save(office, job_id, tuple(edits), replace(order, what=words))
+    fate = f"{fields.get('title', thing.title)}: {after.fate}" if after.fate != thing.fate else ""
+    jobs.save(office, job_id, tuple(edits), replace(order, what=fate or order.what or thing.title))
 
 
 def recipe_of(office: Office, opened: OpenJob, thing: Existing) -> str:

@@ -29,6 +29,12 @@ def add_thing(
     return jobs.save(office, job_id, (edit,), replace(order, what=f"New: {title[:60]}"))
 
 
+def thing_of(office: Office, job_id: UUID, kind: str, thing_id: UUID) -> object | None:
+    """A thing as it is now; None for one that is gone."""
+    held = getattr(jobs.open_job(office, job_id).job, JOB_THINGS[kind][1])
+    return next((one for one in (held if isinstance(held, tuple) else (held,)) if one.id == thing_id), None)
+
+
 def _filled_in(job: Job, kind: str) -> dict[str, Any]:
     cls, name = JOB_THINGS[kind]
     own = getattr(job, name)

@@ -8,11 +8,11 @@ from typing import Any
 from app.documents.formats import Formats
 from app.domain.basis import Basis
 from app.domain.change import Edit
-from app.domain.codec import from_plain
+from app.domain.codec import from_plain, to_plain
 from app.domain.errors import OutlayError
 from app.domain.plan.measures import area as area_of
 from app.domain.plan.outline import Outline
-from app.web.forms.fields import Field
+from app.web.forms.book import BOOK
 from app.web.forms.things import FORMS
 
 LENGTHS = {"length", "height", "thickness", "level", "access_width", "haul_distance", "curved_length", "drop", "gap"}
@@ -20,6 +20,7 @@ LENGTHS |= {"x", "y"}
 AREAS = {"area", "lot_area", "coverage_before"}
 SLOPES = {"slope", "fall"}
 OUTLINES = {"outline", "lot", "house"}
+LONGEST_NAME = 40  # characters of a thing's name on the undo button
 QUIET = {"position", "assembly_hash", "measured_on"}
 KINDS: Mapping[str, str] = {
     "job": "Job",
@@ -36,6 +37,8 @@ OTHER_LABELS: Mapping[str, str] = {
     "chosen_id": "Chosen",
     "under": "Below finished surfaces",
     "openings": "Doors and gates",
+    "private_lines": "Private lines",
+    "thing": "What stands there",
 }
 
 
@@ -120,9 +123,41 @@ class Telling:
             return "an outline that cannot be measured"
 
 
+def what_of(kind: str, now: object, values: Mapping[str, Any], fallback: str) -> str:
+    """What saving values over a thing as it is now changes, in a few words for the undo button and the history.
+
+    >>> what_of("site", None, {}, "Site")
+    'Site'
+    """
+    if now is None:
+        return fallback
+    known, plain = to_plain(now), to_plain(values)
+    labels = list(dict.fromkeys(label_of(kind, name) for name in plain if known.get(name) != plain[name]))
+    if not labels:
+        return fallback
+    name = name_of(kind, known)
+    told = labels[0] if len(labels) == 1 else f"{labels[0]} and {_small(labels[1])}"
+    more = f" and {len(labels) - 1} more" if len(labels) > 2 else ""
+    told = f"{labels[0]}{more}" if more else told
+    return f"{name}: {_small(told)}" if name else told
+
+
+def name_of(kind: str, known: Mapping[str, Any]) -> str:
+    """What a thing is called in the undo button; empty where its fields' labels say it all."""
+    if kind in {"job", "client", "site", "firm"}:
+        return ""
+    found = next((str(known[name]) for name in ("title", "words", "event", "role", "caption") if known.get(name)), "")
+    return found if len(found) <= LONGEST_NAME else f"{found[: LONGEST_NAME - 1].rstrip()}…"
+
+
+def _small(label: str) -> str:
+    """A label within a sentence: its first letter small, unless it begins with a word in capitals."""
+    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+
+
 def label_of(kind: str, name: str) -> str:
     """The label a form shows for a field."""
-    for field in FORMS.get(kind, ()):
-        if isinstance(field, Field) and field.name == name:
+    for field in (*FORMS.get(kind, ()), *BOOK.get(kind, ())):
+        if field.name == name and field.label:
             return field.label
     return OTHER_LABELS.get(name, name.replace("_", " ").capitalize())

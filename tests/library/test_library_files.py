@@ -128,3 +128,9 @@ def test_the_library_is_wide_enough_to_price_a_whole_yard():
     assert len(MATERIALS) >= 150
     groups = {assembly["group"] for assembly in ASSEMBLIES.values()}
     assert {"own hours", "protection", "demolition", "surfaces", "walls and steps", "edges", "drainage"} <= groups
+
+
+def test_percent_stands_at_its_figure_in_every_text():
+    """As the pages write it: 8%, not 8 %."""
+    apart = [path.name for path in LIBRARY.rglob("*.toml") if re.search(r"\d %", path.read_text())]
+    assert apart == []

@@ -2,15 +2,21 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from html import unescape
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 
+from app.domain.checks.readiness import may_settle, ready_to_sign
 from app.domain.errors import NotFound
+from app.domain.job import Settlement
 from app.interchange.library_file import load_library
 from app.services import checks
+from app.services.points import settled_points
 from app.services.sheets import sheet
 from tests.web.yard import Yard, order, text_of
 
@@ -257,3 +263,26 @@ def test_whole_page_without_script_is_the_same_sheet(yard: Yard) -> None:
     answer = yard.browser.post(f"/jobs/{yard.id}/checks/settle", fields)
     assert answer.status_code == 303
     assert answer.headers["location"].startswith(f"/jobs/{yard.id}/checks")
+
+
+def test_what_was_settled_on_one_day_stands_place_by_place_whatever_came_first(yard: Yard) -> None:
+    """Settling in another order, or under other ids, lists the same points the same way."""
+    open_ones = [one for one in view(yard).readiness.open if may_settle(one)]
+    assert len(open_ones) > 3
+
+    def listed(order: list) -> list[tuple[str, str]]:
+        noon = datetime(2027, 3, 9, 12, tzinfo=UTC)
+        made = tuple(
+            Settlement(
+                id=uuid4(), finding=one.key, by="Maren Oduya", reason="So agreed.", on=noon + timedelta(minutes=at)
+            )
+            for at, one in enumerate(order)
+        )
+        sheet = view(yard)
+        return [
+            (place, one.finding.what)
+            for one, place in settled_points(ready_to_sign(sheet.findings, replace(sheet.job, settlements=made)), sheet)
+        ]
+
+    assert listed(open_ones) == listed(open_ones[::-1])
+    assert listed(open_ones) == sorted(listed(open_ones), key=lambda pair: pair[0])

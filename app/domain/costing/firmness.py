@@ -4,7 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import Job, Measured, PlaceKind, Run
+from app.domain.job import Alternative, Job, Measured, PlaceKind, Run
+
+MOST_NAMED = 4  # places named to the client, then how many more
 
 
 def reasons_against(job: Job, findings: Sequence[Finding], line_cents: Sequence[int]) -> tuple[str, ...]:
@@ -22,6 +24,26 @@ def reasons_against(job: Job, findings: Sequence[Finding], line_cents: Sequence[
     if job.head.firm_price_by and job.head.firm_price_reason:
         return ()
     return tuple(_rough(job))
+
+
+def reasons_for_client(job: Job) -> tuple[str, ...]:
+    """Why there is a range and no price yet, as the client reads it: what is still to be done, and by whom."""
+    by_zone = job.chosen_by_zone()
+    zones = [zone for zone in job.zones if _is_rough(by_zone.get(zone.id))]
+    named = [f"{zone.letter} {zone.title}".strip() for zone in zones]
+    named += [run.title or "a line" for run in _priced_runs(job) if _sketched(run)]
+    told = []
+    if named:
+        more = f" and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
+        few = ", ".join(named[:MOST_NAMED]) + more
+        told.append(f"Measured on a sketch so far: {few}. We tape it before the price is firm.")
+    if job.site.seen_on is None:
+        told.append("We have not seen the yard yet.")
+    return tuple(told) or ("Something is still to be chosen or priced.",)
+
+
+def _is_rough(way: Alternative | None) -> bool:
+    return way is None or way.outline is None or way.measured is Measured.SKETCH
 
 
 def _rough(job: Job) -> list[str]:

@@ -59,7 +59,7 @@ def number(name: str, label: str, *, least: float = 0.0, most: float = 1e6, empt
 
 
 def signed_share(name: str, label: str) -> Field:
-    """A share that may be below zero, kept as a plain number: `-5 %` is -0.05."""
+    """A share that may be below zero, kept as a plain number: `-5%` is -0.05."""
     one = share(name, label)
 
     def reader(typed: str, firm: Firm) -> float:

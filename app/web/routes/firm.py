@@ -11,6 +11,7 @@ from app.domain.errors import NotFound
 from app.services import book, firm_page, jobs
 from app.services.office import Office
 from app.web.access import OfficeHere
+from app.web.change_words import what_of
 from app.web.forms.book import BOOK, OVERHEAD_CLASSES, ZONES, rate
 from app.web.forms.fields import day, focus_of, order_of, read, text, version_of
 from app.web.forms.saving import Saved, save_form, save_form_async
@@ -63,7 +64,7 @@ async def save_firm(request: Request, office: OfficeHere, firm_id: str) -> Respo
     """Settings; only what the form sends is changed."""
     form = await request.form()
     parsed = read(form, BOOK["firm"], office.firm())
-    order = order_of(form, "The firm's settings")
+    order = order_of(form, what_of("firm", office.firm(), parsed.values, "The firm's settings"))
     saved = save_form(parsed, lambda: book.set_fields(office, "firm", firm_id, version_of(form), parsed.values, order))
     return _show(request, office, focus=focus_of(form), saved=saved)
 
@@ -73,7 +74,7 @@ async def save_people(request: Request, office: OfficeHere, key: str) -> Respons
     """Wage, burden and billable share of a class of people."""
     form = await request.form()
     parsed = read(form, BOOK["labor_class"], office.firm())
-    order = order_of(form, "Wages")
+    order = order_of(form, what_of("labor_class", office.basis().labor_classes.get(key), parsed.values, "Wages"))
     saved = save_form(
         parsed, lambda: book.set_fields(office, "labor_class", key, version_of(form), parsed.values, order)
     )

@@ -13,7 +13,9 @@ from app.services import phases
 from app.services.office import Office
 from app.services.payments import payments, use_usual
 from app.services.sheets import Sheet
+from app.services.things import thing_of
 from app.web.access import OfficeHere
+from app.web.change_words import what_of
 from app.web.forms.fields import Field, Group, Parsed, order_of, read, version_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
@@ -52,9 +54,10 @@ async def change_phase(request: Request, office: OfficeHere, job_id: UUID, phase
     """The fields of a phase."""
     form = await request.form()
     parsed = read(form, FORMS["phase"], office.firm())
+    what = what_of("phase", thing_of(office, job_id, "phase", phase_id), parsed.values, "Phase")
     saved = save_form(
         parsed,
-        lambda: phases.change_phase(office, job_id, phase_id, parsed.values, version_of(form), order_of(form, "Phase")),
+        lambda: phases.change_phase(office, job_id, phase_id, parsed.values, version_of(form), order_of(form, what)),
     )
     return show(request, office, job_id, "phases", focus=f"phase:{phase_id}", saved=saved)
 

@@ -14,7 +14,9 @@ from app.domain.units import format_share
 from app.services import photos, site
 from app.services.office import Office
 from app.services.sheets import Sheet
+from app.services.things import thing_of
 from app.web.access import OfficeHere
+from app.web.change_words import what_of
 from app.web.forms.fields import focus_of, length, order_of, read, text, version_of
 from app.web.forms.outlines import length_text, texts
 from app.web.forms.saving import save_form, save_form_async
@@ -56,11 +58,10 @@ async def change_existing(request: Request, office: OfficeHere, job_id: UUID, th
     """Its measures or its fate; another fate swaps the recipe that prices it."""
     form = await request.form()
     parsed = read(form, FORMS["existing"], office.firm())
+    what = what_of("existing", thing_of(office, job_id, "existing", thing_id), parsed.values, "What stands there")
     saved = save_form(
         parsed,
-        lambda: site.change_existing(
-            office, job_id, thing_id, parsed.values, version_of(form), order_of(form, "What stands there")
-        ),
+        lambda: site.change_existing(office, job_id, thing_id, parsed.values, version_of(form), order_of(form, what)),
     )
     return show(request, office, job_id, "site", focus=f"existing:{thing_id}", saved=saved)
 

@@ -5,12 +5,14 @@ from uuid import UUID, uuid4
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
+from app.domain.codec import to_plain
 from app.domain.errors import NotFound
 from app.domain.job import JOB_THINGS
 from app.services import jobs
 from app.services.jobs import changed, removal, save
-from app.services.things import add_thing
+from app.services.things import add_thing, thing_of
 from app.web.access import OfficeHere
+from app.web.change_words import name_of, what_of
 from app.web.forms.fields import LONGEST_FOCUS, Parsed, focus_of, order_of, read, version_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
@@ -55,7 +57,8 @@ async def change_thing(
     form = await request.form()
     parsed = read(form, _form_of(kind), office.firm())
     edit = changed(kind, thing_id, version_of(form), parsed.values)
-    saved = save_form(parsed, lambda: save(office, job_id, (edit,), order_of(form, _name(kind))))
+    what = what_of(kind, thing_of(office, job_id, kind, thing_id), parsed.values, _name(kind))
+    saved = save_form(parsed, lambda: save(office, job_id, (edit,), order_of(form, what)))
     return show(request, office, job_id, sheet, focus=focus_of(form) or f"{kind}:{thing_id}", saved=saved)
 
 
@@ -69,7 +72,9 @@ async def remove_thing(
     if kind in ONE_OF_A_KIND:
         raise NotFound("This cannot be taken out of a job.")
     edits = removal(jobs.open_job(office, job_id), kind, thing_id)
-    saved = save_form(Parsed(), lambda: save(office, job_id, edits, order_of(form, f"{_name(kind)} taken out")))
+    gone = thing_of(office, job_id, kind, thing_id)
+    name = (name_of(kind, to_plain(gone)) if gone else "") or _name(kind)
+    saved = save_form(Parsed(), lambda: save(office, job_id, edits, order_of(form, f"{name} taken out")))
     return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
 
 
