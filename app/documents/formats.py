@@ -24,6 +24,10 @@ class Formats:
         """A length, or nothing when it is not known."""
         return "" if feet is None else units.format_length(feet, self.system)
 
+    def fine(self, feet: float | None) -> str:
+        """A small length, to 1/16 in."""
+        return "" if feet is None else units.format_length(feet, self.system, sixteenths=True)
+
     def area(self, square_feet: float | None) -> str:
         """An area."""
         return "" if square_feet is None else units.format_area(square_feet, self.system)

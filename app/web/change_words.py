@@ -16,7 +16,7 @@ from app.web.forms.book import BOOK
 from app.web.forms.things import FORMS
 
 LENGTHS = {"length", "height", "thickness", "level", "access_width", "haul_distance", "curved_length", "drop", "gap"}
-LENGTHS |= {"x", "y"}
+LENGTHS |= {"x", "y", "backsight", "reading"}
 AREAS = {"area", "lot_area", "coverage_before"}
 SLOPES = {"slope", "fall"}
 OUTLINES = {"outline", "lot", "house"}
@@ -27,6 +27,7 @@ KINDS: Mapping[str, str] = {
     "alternative": "Way to do a zone",
     "work": "Recipe",
     "existing": "Standing in the yard",
+    "level_setup": "Setup of the instrument",
     "unit_price": "Agreed unit price",
 }
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")

@@ -34,6 +34,7 @@ class SheetPage:
     title: str
     template: str  # one for both: it extends `layout`, which is the whole sheet, or its parts for htmx
     give: Give
+    part_of: str = ""  # key of the sheet it is reached from, where it is not in the index itself
 
 
 _PAGES: dict[str, SheetPage] = {}
@@ -96,6 +97,7 @@ def common(view: Sheet, page: SheetPage, early: Band | None = None) -> dict[str,
         "job": view.job,
         "sheet": page.key,
         "sheet_title": page.title,
+        "lit": page.part_of or page.key,
         "sheets": index(),
         "bar": svg(scale_bar_svg(bar_of(view, early))),
         "open_count": view.open_count,

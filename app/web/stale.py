@@ -5,6 +5,7 @@ from typing import Any, Protocol
 
 from fastapi import Request
 
+from app.web.forms.fields import as_uuid
 from app.web.forms.saving import Saved
 
 
@@ -31,7 +32,7 @@ def again_of(request: Request, view: Versioned, saved: Saved[Any], *, back: str)
     if saved.stale is None:
         return None
     theirs, yours = saved.stale.theirs, saved.stale.yours
-    kind, thing_id = ["", "", *request.url.path.removesuffix("/remove").split("/")][-2:]
+    kind, thing_id = _thing_of(request.url.path)
     return Again(
         action=request.url.path,
         version=view.version(kind, thing_id),
@@ -39,6 +40,17 @@ def again_of(request: Request, view: Versioned, saved: Saved[Any], *, back: str)
         sent=tuple(saved.form.typed.items()),
         back=back,
     )
+
+
+def _thing_of(path: str) -> tuple[str, str]:
+    """The kind and id that an address names last: behind a job's own id, or by a key at its end.
+
+    >>> _thing_of("/jobs/6f9619ff-8b86-d011-b42d-00c04fc964ff/prices/material/sand")
+    ('material', 'sand')
+    """
+    parts = ["", "", *path.removesuffix("/remove").split("/")]
+    behind = [place for place in range(5, len(parts)) if as_uuid(parts[place])]  # the job's id comes first
+    return (parts[behind[-1] - 1], parts[behind[-1]]) if behind else (parts[-2], parts[-1])
 
 
 def _words(value: object) -> str:

@@ -1,12 +1,13 @@
 """Where a measure of the plan comes from: sides and radius, how a run was measured, a fall as typed.
 
 A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall`, `zone:ID:level`, `run:ID:length`, or
-`edge:ZONE:NEIGHBOR:length` and `edge:ZONE:NEIGHBOR:curved`.
+`edge:ZONE:NEIGHBOR:length` and `edge:ZONE:NEIGHBOR:curved`; marks and the ground are told by `explain_ground`.
 """
 
 from collections.abc import Callable, Iterator, Mapping
 from math import degrees, isclose, pi
 
+from app.domain.costing.explain_ground import ground_measured, mark_measured
 from app.domain.job import Alternative, Edge, Job, Measured, Run, Zone
 from app.domain.plan.arcs import Arc, Line, Point, Segment, ring_area
 from app.domain.plan.edges import SharedEdge, shared_edges
@@ -34,6 +35,8 @@ def measured(job: Job, name: str) -> Trace | None:
     if kind == "run":
         run = next((one for one in job.runs if str(one.id) == key), None)
         return _length(run) if run and what == "length" else None
+    if kind == "mark":
+        return mark_measured(job, key, what)
     zone = next((one for one in job.zones if str(one.id) == key), None)
     if kind == "edge" and zone:
         neighbor, _, part = what.partition(":")
@@ -42,7 +45,9 @@ def measured(job: Job, name: str) -> Trace | None:
     if what == "level" and chosen:
         return _level(chosen, job.site.datum)
     say = _MEASURES.get(what)
-    return say(chosen) if chosen and say else None
+    if chosen is None:
+        return None
+    return say(chosen) if say else ground_measured(job, chosen, what)
 
 
 def _area(way: Alternative) -> Trace | None:
@@ -106,6 +111,7 @@ def _fall(way: Alternative) -> Trace | None:
     if way.fall is None:
         return None
     toward = f", falling toward {way.fall_toward}" if way.fall_toward else ""
+    toward += f", at {way.fall_bearing:g}° clockwise from the top of the plan" if way.fall_bearing is not None else ""
     return _trace(
         "Fall", "how far it drops over how far it runs", f"{format_slope(way.fall)}{toward}", way.fall, "", "typed"
     )
