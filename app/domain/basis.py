@@ -126,6 +126,7 @@ class Material:
     thickness: str = ""
     length: str = ""
     width: str = ""
+    joint: str = ""  # left around each unit; empty: its sides are nominal, with the joint in them
     loss: float = 0.0
     loosens: float = 1.0  # loose over placed volume: truck volume only, never for weight
     load: str = ""  # what one delivery carries
@@ -170,6 +171,8 @@ class Price:
     high: float = 0.0
     delivery_cents: int = 0  # per load (per order where the material has no load)
     note: str = ""
+    laid_jobs: int = 0  # closed jobs of the firm's own on which this finish was laid in a pattern
+    order_beyond: Decimal | None = None  # share beyond the area ordered of it then, in place of the firm's custom
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,6 +266,8 @@ class Firm:
     terms: FirmPage | None = None
     notices: tuple[FirmPage, ...] = ()
     closed_jobs: int = 0
+    order_straight: Decimal = Decimal("0.05")  # beyond the area, of units laid straight. Common practice, no source
+    order_diagonal: Decimal = Decimal("0.10")  # on the diagonal, along curves and in mixed sizes. Common practice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from app.domain.job import Job, PlaceKind, Work
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParameter
 from app.domain.takeoff.kind import Special
+from app.domain.takeoff.laid import BORDER_ROLES
 from app.domain.units import LENGTH, System, format_amount, format_length
 from app.services.sheets import Sheet
 
@@ -157,8 +158,8 @@ def materials_of(basis: Basis, role: str) -> tuple[Material, ...]:
 
 
 def roles_of(assembly: Assembly, basis: Basis, depth: int = 0) -> Mapping[str, str]:
-    """Role → the recipe's own material, of an assembly and of all it includes."""
-    found = {part.role: part.material for part in assembly.parts}
+    """Role → the recipe's own material, of an assembly and of all it includes; borders go with the pattern."""
+    found = {part.role: part.material for part in assembly.parts if part.role not in BORDER_ROLES}
     for include in assembly.includes if depth < DEEPEST else ():
         inner = basis.assemblies.get(include.assembly)
         for role, material in (roles_of(inner, basis, depth + 1) if inner else {}).items():

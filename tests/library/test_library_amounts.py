@@ -8,6 +8,8 @@ from app.interchange.library_file import load_library
 LIBRARY = load_library()
 BASIS = LIBRARY.basis()
 LITTLE = 1e-9
+LAID = {"laid_units": 0, "laid_cuts": 0, "laid_cut_length": 0, "border_units": 0, "second_border_units": 0}
+LAID |= {"border_length": 0}
 ONE_TO_A_WALL = {"wall-engineering"}  # one design and permit, however long the wall
 
 
@@ -16,7 +18,7 @@ def place(measures, size):
     job = {"area_total": 1500 * size, "lot_area": 9000.0, "crew_days": 10 * size, "trips": 10 * size}
     job |= {"haul_distance": 80.0, "access_width": 4.0}
     own = {
-        "zone": {"area": 50 * size, "outline": 30 * size, "fall": 0.02, "laid": False, "laid_units": 0, "laid_cuts": 0},
+        "zone": {"area": 50 * size, "outline": 30 * size, "fall": 0.02, "laid": False, **LAID},
         "run": {"length": 30 * size, "height": 1.5, "corners": 2, "ends": 2},
         "edge": {"length": 20 * size, "curved_length": 5 * size, "drop": 1.0 * size, "gap": 0.04},
         "feature": {"count": 3 * size, "area": 40.0, "length": 8.0, "thickness": 0.5, "height": 3.0},

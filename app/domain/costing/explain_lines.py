@@ -91,14 +91,15 @@ class ExplainingLines:
         material, amount = self.basis.materials[one.key], self.worked.lines[at].amount
         told, filled = _conversion(material, one.dimension)
         if one.loss or one.keep:
-            told, filled = f"{told} × (1 + lost + kept)", f"{filled} × (1 + {one.loss:g} + {one.keep:g})"
+            lost = "ordered beyond what is laid" if one.order_words else "lost"
+            told, filled = f"{told} × (1 + {lost} + kept)", f"{filled} × (1 + {one.loss:.4g} + {one.keep:g})"
         return Trace(
             label=f"{material.title} wanted",
             expression=f"amount in place{told}",
             filled=f"{number_text(one.amount)}{filled}",
             result=amount,
             unit=unit_text(material.buy, amount),
-            source=material.source,
+            source=one.order_words or material.source,
             steps=(self.requirement(one),),
         )
 

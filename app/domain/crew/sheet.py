@@ -16,6 +16,7 @@ from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.kind import Special
+from app.domain.takeoff.laid import COUNTS
 from app.domain.takeoff.measures import WHOLE_JOB, Place, run_length
 from app.domain.takeoff.purchases import wanted_of, whole_up
 from app.domain.takeoff.requirements import Requirement, Working, requirements, workings
@@ -24,7 +25,9 @@ from app.domain.units import RATIO, TRADE_UNITS
 
 IN_THE_GROUND = (RunKind.CONDUIT, RunKind.PIPE, RunKind.DRAIN, RunKind.GAS)
 MEASURE_WORDS = {"curved_length": "Length of curves"}
-NOT_MEASURED = frozenset({"fall", "ends", "laid_units", "laid_cuts"})  # said elsewhere, or only counted with
+NOT_MEASURED = frozenset(
+    {"fall", "ends", "laid_cuts", "laid_cut_length", "border_length", *COUNTS}
+)  # said elsewhere, or only counted with
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

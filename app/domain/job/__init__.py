@@ -20,10 +20,11 @@ from app.domain.job.kinds import (
     Stage,
     ZoneKind,
 )
-from app.domain.job.plan import Alternative, BorderCourse, Dimension, Edge, Feature, Laying, Note, Run, Work, Zone
+from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Opening, Photo, RodReading, Site, Tape, Underlay
 from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
 from app.domain.job.whole import JOB_THINGS, Job, Thing
+from app.domain.plan.laying.pattern import BorderCourse, Laying
 
 __all__ = [
     "EXISTING_KINDS",

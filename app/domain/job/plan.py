@@ -6,6 +6,7 @@ from uuid import UUID
 
 from app.domain.job.kinds import EdgeChoice, Measured, PlaceKind, RunKind, ZoneKind
 from app.domain.plan.arcs import Point
+from app.domain.plan.laying.pattern import Laying
 from app.domain.plan.outline import Outline
 
 
@@ -96,27 +97,6 @@ class Edge:
     drop: float | None = None
     gap: float = 0.0
     at: Point | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BorderCourse:
-    """A course laid around the field first, outermost first: across the edge (soldier) or along it (sailor)."""
-
-    material: str = ""  # empty: the field's own
-    pattern: str = "soldier"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Laying:
-    """How units are laid: pattern, angle [degrees], joint [ft], where the first unit starts, courses laid first."""
-
-    pattern: str = "running-half"
-    angle: float = 0.0
-    joint: float | None = None  # None: the material's own
-    start: Point | None = None  # None: chosen as a good layer would
-    borders: tuple[BorderCourse, ...] = ()
-    corners: str = "miter"
-    smallest: float | None = None  # share of a unit; None: the firm's rule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from app.domain.findings import Finding, Severity, Stop
@@ -10,6 +11,7 @@ from app.domain.plan.measures import area, perimeter
 from app.domain.plan.open_lines import corners_of, length_of
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.formula import MeasureMissing
+from app.domain.takeoff.laid import LAID_SOURCES, NOT_LAID
 from app.domain.takeoff.surroundings import Surroundings
 from app.domain.takeoff.vocabulary import KINDS, PLACE_OF, SHARED_KINDS
 
@@ -114,8 +116,15 @@ def _zone_place(work: Work, _job: Job, around: Surroundings) -> _Answer:
             "fall": f"Type the fall of {title}: 1/4 in per ft is usual for paving.",
             "laid_units": f"Lay a pattern on {title}, or use the area.",
             "laid_cuts": f"Lay a pattern on {title}, or use the outline.",
+            "laid_cut_length": f"Lay a pattern on {title}, or use the outline.",
         },
-        sources={"area": "outline, exact", "outline": "outline, exact", "fall": "typed", "grown": "outline, grown"},
+        sources={
+            "area": "outline, exact",
+            "outline": "outline, exact",
+            "fall": "typed",
+            "grown": "outline, grown",
+            **LAID_SOURCES,
+        },
         zone=zone.id,
         phase=zone.phase_id,
     )
@@ -136,7 +145,7 @@ def _zone_measures(zone: Zone, alternative: Alternative, around: Surroundings) -
         "area": lambda: area(own) if own else None,
         "outline": lambda: perimeter(own) if own else None,
         "fall": lambda: alternative.fall,
-        "laid": lambda: False,
+        **{name: partial(NOT_LAID.get, name) for name in NOT_LAID},
         "grown": lambda: (lambda outward: around.grown(zone.id, outward)) if own else None,
         **{f"shared('{kind}')": shared(kind) for kind in SHARED_KINDS},
     }

@@ -5,20 +5,20 @@ from dataclasses import dataclass
 from typing import Literal
 from uuid import UUID
 
-from app.domain.basis import Assembly, Basis, Firm
+from app.domain.basis import Basis, Firm
 from app.domain.errors import NotFound
-from app.domain.findings import Finding, Severity, Stop, in_order
+from app.domain.findings import Finding, in_order
 from app.domain.job import Job, Work
 from app.domain.keeping import BoundedCache, KeptByInputs
 from app.domain.takeoff.compiled import CompiledAssembly
 from app.domain.takeoff.formula import WHOLE_WITHIN
+from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
 from app.domain.takeoff.measures import Make, Place, place_of
+from app.domain.takeoff.not_counted import not_counted, unknown_assembly, wrong_place
 from app.domain.takeoff.rates import at_third, crew_day_hours
 from app.domain.takeoff.standing import Ready, Recipes, standing_of
 from app.domain.takeoff.trace import Trace
-from app.domain.takeoff.tree import nearest
-from app.domain.takeoff.vocabulary import PLACE_WORDS
-from app.domain.takeoff.working_out import Problem, Reads, Recorded, Taken, parameter_values, still_so, work_out
+from app.domain.takeoff.working_out import Reads, Recorded, Taken, parameter_values, still_so, work_out
 from app.domain.units import TRADE_UNITS, Dimension
 
 
@@ -44,6 +44,7 @@ class Requirement:
     phase: str
     place: str
     assembly: str
+    order_words: str = ""  # why more is ordered of units laid piece by piece than were laid
 
 
 Result = tuple[tuple[Requirement, ...], tuple[Finding, ...]]
@@ -58,6 +59,7 @@ class _WorkedOut:
     compiled: CompiledAssembly
     words: tuple[str, ...]
     reads: Reads
+    orders: tuple[Ordering, ...]  # of laid units: they rest on the firm's custom too
     result: Result
 
 
@@ -161,6 +163,7 @@ class _Placed:
     work: Work
     place: Place
     compiled: CompiledAssembly
+    laid: LaidWork | None = None
 
 
 class _Takeoff:
@@ -180,7 +183,9 @@ class _Takeoff:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return self._result(work, ready)
-        return _RESULTS.get_or_make(work.id.int, (work, self.standing, ready), lambda: self._result(work, ready))
+        custom = (self.basis.firm, self.basis.prices) if work.laying else None
+        rests_on = (work, self.standing, ready, custom)
+        return _RESULTS.get_or_make(work.id.int, rests_on, lambda: self._result(work, ready))
 
     def _result(self, work: Work, ready: Ready | None) -> Result:
         placed = self.placed(work, ready)
@@ -207,10 +212,21 @@ class _Takeoff:
         if not isinstance(place, Place):
             return place
         if ready is None:
-            return _unknown_assembly(work, place, self.basis)
+            return unknown_assembly(work, place, self.basis)
         if ready.assembly.measures != place.kind:
-            return _wrong_place(work, place, ready.assembly)
-        return _Placed(work, place, ready.compiled)
+            return wrong_place(work, place, ready.assembly)
+        laid = self._laid(work, ready) if work.laying else None
+        if laid:
+            place.measures.update(laid.measures)
+        return _Placed(work, place, ready.compiled, laid)
+
+    def _laid(self, work: Work, ready: Ready) -> LaidWork | None:
+        """The units of a work laid in its pattern; kept by outline, pattern and unit."""
+        way = self.standing.around.alternatives.get(work.place_id)
+        if way is None or way.outline is None:
+            return None
+        doors = tuple((one.x, one.y) for one in self.job.site.openings)
+        return lay_work(work, ready.assembly, self.basis, ready.finishes, (way.outline, doors))
 
     def all_placed(self) -> "Iterator[_Placed]":
         """Every work that is counted, in their order."""
@@ -240,13 +256,15 @@ def _worked_out(placed: _Placed) -> Result:
     work, place = placed.work, placed.place
     words = (place.where, place.title, place.zone, place.phase)
     kept = _WORKED_OUT.get(work.id.int)
-    same = kept and kept.compiled is placed.compiled and (kept.work, kept.words) == (work, words)
+    orders = placed.laid.orders if placed.laid else ()
+    same = kept and kept.compiled is placed.compiled and (kept.work, kept.words, kept.orders) == (work, words, orders)
     if kept and same and still_so(kept.reads, place.measures):
         return kept.result
     recorded = Recorded(place.measures)
     taken, problems = work_out(placed.compiled, recorded)
-    result = _required(placed, taken), _findings(placed, taken, problems)
-    _WORKED_OUT.keep(work.id.int, _WorkedOut(work, placed.compiled, words, recorded.reads, result))
+    found = not_counted(work, place, placed.compiled, taken, problems)
+    result = _required(placed, taken), (*found, *(placed.laid.findings if placed.laid else ()))
+    _WORKED_OUT.keep(work.id.int, _WorkedOut(work, placed.compiled, words, recorded.reads, orders, result))
     return result
 
 
@@ -279,80 +297,18 @@ def _required(placed: _Placed, taken: tuple[Taken, ...]) -> tuple[Requirement, .
             one.piece.label,
             one.amount,
             one.piece.dimension,
-            one.piece.loss,
+            order.beyond if order else one.piece.loss,
             one.piece.keep,
             place.zone,
             place.phase,
             place.where,
             work.assembly,
+            order.words if order else "",
         )
         for index, one in enumerate(with_key)
+        for order in (_order_of(placed, one),)
     )
 
 
-def _findings(placed: _Placed, taken: tuple[Taken, ...], problems: tuple[Problem, ...]) -> tuple[Finding, ...]:
-    where, title = f"work:{placed.work.id}", f"{placed.place.title}, {placed.work.title or placed.compiled.title}"
-    found = [_finding(problem, where, title) for problem in problems]
-    found.extend(
-        Finding(
-            rule=wrong.rule,
-            severity=Severity.STOP,
-            where=where,
-            what=f"{placed.place.title}: {wrong.what}",
-            measured=wrong.what,
-            remedy=wrong.remedy,
-            stop=Stop.MONEY,
-        )
-        for wrong in placed.compiled.findings
-    )
-    found.extend(
-        Finding(
-            rule="finish-missing",
-            severity=Severity.STOP,
-            where=where,
-            what=f"{title}: no material is chosen for the {role}; it is not counted.",
-            measured=role,
-            remedy=f"Choose the {role}, or set an allowance for it.",
-            stop=Stop.MONEY,
-        )
-        for role in dict.fromkeys(one.piece.role for one in taken if not one.piece.key)
-    )
-    return tuple(found)
-
-
-def _finding(problem: Problem, where: str, title: str) -> Finding:
-    warns = problem.rule == "out-of-bounds"
-    return Finding(
-        rule=problem.rule,
-        severity=Severity.WARN if warns else Severity.STOP,
-        where=where,
-        what=f"{title}: {problem.sentence}",
-        measured=problem.measured,
-        limit=problem.limit,
-        remedy=problem.remedy,
-        stop=Stop.NONE if warns else Stop.MONEY,
-    )
-
-
-def _unknown_assembly(work: Work, place: Place, basis: Basis) -> Finding:
-    return Finding(
-        rule="assembly-missing",
-        severity=Severity.STOP,
-        where=f"work:{work.id}",
-        what=f"{place.title}: the recipe “{work.assembly}” is not in the library; it is not counted."
-        f"{nearest(work.assembly, basis.assemblies)}",
-        remedy="Choose another recipe, or bring this one back.",
-        stop=Stop.MONEY,
-    )
-
-
-def _wrong_place(work: Work, place: Place, assembly: Assembly) -> Finding:
-    one, other = PLACE_WORDS[assembly.measures], PLACE_WORDS[place.kind]
-    return Finding(
-        rule="wrong-place",
-        severity=Severity.STOP,
-        where=f"work:{work.id}",
-        what=f"{place.title}: {assembly.title} is built on {one}, not on {other}; it is not counted.",
-        remedy="Choose a recipe for this kind of place.",
-        stop=Stop.MONEY,
-    )
+def _order_of(placed: _Placed, one: Taken) -> Ordering | None:
+    return placed.laid.order_of(one.piece.amount.reads) if placed.laid else None

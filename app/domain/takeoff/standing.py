@@ -14,6 +14,7 @@ from app.domain.job import Job, PlaceKind, Work
 from app.domain.keeping import KeptByInputs
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly
+from app.domain.takeoff.laid import with_borders
 from app.domain.takeoff.measures import Make, job_measures
 from app.domain.takeoff.surroundings import Surroundings
 
@@ -55,11 +56,12 @@ class Recipes:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ready:
-    """A work's recipe, compiled; and every name that any of its formulas reads."""
+    """A work's recipe, compiled; every name that any of its formulas reads; what was chosen by role."""
 
     assembly: Assembly
     compiled: CompiledAssembly
     reads: frozenset[str]
+    finishes: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,8 +81,9 @@ def _ready(work: Work, finishes: Mapping[str, str], basis: Basis) -> Ready | Non
     assembly = basis.assemblies.get(work.assembly)
     if assembly is None:
         return None
-    compiled = compile_assembly(assembly, basis, Chosen(work.parameters, finishes))
-    return Ready(assembly, compiled, _names(compiled))
+    filled = with_borders(work, assembly, finishes)
+    compiled = compile_assembly(assembly, basis, Chosen(work.parameters, filled))
+    return Ready(assembly, compiled, _names(compiled), filled)
 
 
 # what no measure of a place rests on

@@ -66,7 +66,7 @@ class Part:
     def units(self, counts: tuple[int, ...]) -> float:
         """Counts by size as units of the first size, by area: what a mix bought by its average coverage comes to."""
         faces = [long * short for long, short in self.sizes]
-        return sum(count * face for count, face in zip(counts, faces, strict=True)) / faces[0]
+        return round(sum(count * face for count, face in zip(counts, faces, strict=True)) / faces[0], 9)
 
 
 @dataclass(frozen=True, slots=True)
