@@ -42,6 +42,7 @@ class PhaseLine:
 
     phase: Phase
     things: tuple[PlacedThing, ...]
+    inside: Mapping[UUID, tuple[PlacedThing, ...]]  # what is in a zone of the phase and moves with it, by zone
     again: tuple[str, ...]  # what comes again with it
     cents: int
     low: int
@@ -75,9 +76,12 @@ def _line(
     low, high = prices.band(cents)
     firm = prices.firm and phase.firmness is not Firmness.RANGE
     places = {f"{kind}:{thing.id}" for kind, thing in _things(content)}
+    inside = _inside(view, content)
+    within = {one.id for found in inside.values() for one in found}
     return PhaseLine(
         phase=phase,
-        things=tuple(_placed(view, kind, thing) for kind, thing in _things(content)),
+        things=tuple(_placed(view, kind, thing) for kind, thing in _things(content) if thing.id not in within),
+        inside=inside,
         again=tuple(come_again[key] for key in sorted({w.assembly for w in view.job.works} & come_again.keys())),
         cents=cents,
         low=low,
@@ -86,6 +90,15 @@ def _line(
         suggested=suggested_firmness(phase.start, today),
         findings=tuple(one for one in view.findings if one.rule in ORDER_RULES and one.where in places),
     )
+
+
+def _inside(view: Sheet, content: PhaseContent) -> Mapping[UUID, tuple[PlacedThing, ...]]:
+    """Lines and things of the phase that lie in a zone of the same phase, by zone."""
+    placed = [("run", one) for one in content.runs] + [("feature", one) for one in content.features]
+    return {
+        zone.id: tuple(_placed(view, kind, one) for kind, one in placed if one.zone_id == zone.id)
+        for zone in content.zones
+    }
 
 
 def _things(content: PhaseContent) -> list[tuple[str, Zone | Run | Feature | Existing]]:

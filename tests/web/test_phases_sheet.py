@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from app.domain.job import Firmness
+from app.domain.phasing import phase_of
 from app.services import checks
+from app.services.jobs import changed, save
 from app.services.payments import payments
 from app.services.sheets import sheet
 from tests.web.yard import Yard, order, text_of
@@ -102,6 +104,86 @@ def test_zone_moves_to_another_phase_with_its_price(yard: Yard) -> None:
     assert moved > 100_000
     assert after[str(second.id)] - before.get(str(second.id), 0) == pytest.approx(moved, rel=0.2)
     assert before[str(first.id)] - after.get(str(first.id), 0) == pytest.approx(moved, rel=0.2)
+
+
+def in_phase(yard: Yard, thing) -> int:
+    """The number of the phase a thing is built in."""
+    found = phase_of(yard.job, thing)
+    return next(one.number for one in yard.job.phases if one.id == found)
+
+
+def furnished(yard: Yard) -> None:
+    """Two phases; a terrace with a wall that was put into the second by itself, and a line that is in no zone."""
+    yard.zone(assembly="unit-pavers")
+    zone = yard.job.zones[0]
+    phase(yard, "Terrace")
+    second = phase(yard, "Garden")
+    yard.post("plan/run/new", {"title": "Low wall", "kind": "wall", "length": "10", "zone_id": str(zone.id)})
+    yard.post("plan/run/new", {"title": "Drain", "kind": "drain", "length": "30"})
+    yard.post("plan/feature/new", {"title": "Grill", "count": "1", "zone_id": str(zone.id)})
+    wall = yard.job.runs[0]
+    yard.post(f"phases/run/{wall.id}", {"phase_id": str(second.id), "version": str(yard.version("run", wall.id))})
+
+
+def test_all_of_a_zone_moves_at_once_and_one_undo_takes_it_back(yard: Yard) -> None:
+    furnished(yard)
+    zone, (first, second) = yard.job.zones[0], yard.job.phases
+    fields = {"phase_id": str(second.id), "version": str(yard.version("zone", zone.id))}
+    answer = yard.post(f"phases/zone/{zone.id}/move", fields)
+    assert answer.status_code == 200
+    assert [in_phase(yard, one) for one in (yard.job.zones[0], *yard.job.runs, *yard.job.features)] == [2, 2, 1, 2]
+    assert "with Low wall, Grill" in text_of(answer.text)
+    yard.post(f"phases/zone/{zone.id}/move", {"phase_id": str(first.id), "version": str(yard.version("zone", zone.id))})
+    assert [in_phase(yard, one) for one in (yard.job.zones[0], *yard.job.runs, *yard.job.features)] == [1, 1, 1, 1]
+    assert "Zone A, Dining terrace to phase 1" in text_of(yard.get("phases").text)
+    yard.post("undo", {"sheet": "phases"})
+    assert [in_phase(yard, one) for one in (yard.job.zones[0], *yard.job.runs, *yard.job.features)] == [2, 2, 1, 2]
+
+
+def test_recipe_put_into_another_phase_by_itself_comes_back_to_its_zone(yard: Yard) -> None:
+    furnished(yard)
+    zone, (first, second), work = yard.job.zones[0], yard.job.phases, yard.works[0]
+    edit = changed("work", work.id, yard.version("work", work.id), {"phase_id": second.id})
+    save(yard.office, yard.id, (edit,), order())
+    yard.post(f"phases/zone/{zone.id}/move", {"phase_id": str(first.id), "version": str(yard.version("zone", zone.id))})
+    assert {one.phase for one in view(yard).estimate.requirements if one.work_id == work.id} == {str(first.id)}
+
+
+def test_everything_of_a_phase_moves_to_another(yard: Yard) -> None:
+    furnished(yard)
+    first, second = yard.job.phases
+    answer = yard.post(f"phases/phase/{first.id}/move", {"phase_id": str(second.id)})
+    assert answer.status_code == 200
+    worked = view(yard).estimate
+    assert set(worked.price_by_phase) <= {str(second.id)}
+    assert {one.phase for one in worked.requirements} == {str(second.id)}
+    assert "Nothing is built in this phase yet" in text_of(answer.text)
+    yard.post("undo", {"sheet": "phases"})
+    assert in_phase(yard, yard.job.zones[0]) == 1
+
+
+@pytest.mark.parametrize("kind", ["same", "gone", "empty"])
+def test_move_to_no_other_phase_is_refused_in_a_sentence(yard: Yard, kind: str) -> None:
+    furnished(yard)
+    first = yard.job.phases[0]
+    to = {"same": str(first.id), "gone": str(yard.id), "empty": ""}[kind]
+    before = yard.job
+    answer = yard.post(f"phases/phase/{first.id}/move", {"phase_id": to})
+    assert answer.status_code == 422
+    assert 'class="wrong"' in answer.text
+    assert yard.job == before
+
+
+def test_zone_that_somebody_moved_meanwhile_shows_both(yard: Yard) -> None:
+    furnished(yard)
+    zone, (first, second) = yard.job.zones[0], yard.job.phases
+    third = phase(yard, "Later")
+    read_at = str(yard.version("zone", zone.id))
+    yard.post(f"phases/zone/{zone.id}/move", {"phase_id": str(second.id), "version": read_at})
+    answer = yard.post(f"phases/zone/{zone.id}/move", {"phase_id": str(third.id), "version": read_at})
+    assert answer.status_code == 409
+    assert in_phase(yard, yard.job.zones[0]) == 2
+    assert first.number == 1
 
 
 def test_line_in_a_later_phase_below_a_surface_is_said_here_and_counted(yard: Yard) -> None:

@@ -9,14 +9,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.domain.job import Firmness
-from app.services import phases
+from app.services import moving, phases
 from app.services.office import Office
 from app.services.payments import payments, use_usual
 from app.services.sheets import Sheet
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
-from app.web.forms.fields import Field, Group, Parsed, order_of, read, version_of
+from app.web.forms.fields import Field, Group, Parsed, order_of, read, thing, version_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
 from app.web.sheet_pages import SheetPage, register, show
@@ -60,6 +60,35 @@ async def change_phase(request: Request, office: OfficeHere, job_id: UUID, phase
         lambda: phases.change_phase(office, job_id, phase_id, parsed.values, version_of(form), order_of(form, what)),
     )
     return show(request, office, job_id, "phases", focus=f"phase:{phase_id}", saved=saved)
+
+
+MOVE: tuple[Field, ...] = (thing("phase_id", "Phase", required=True),)
+
+
+@router.post("/zone/{zone_id}/move")
+async def move_zone(request: Request, office: OfficeHere, job_id: UUID, zone_id: UUID) -> Response:
+    """A zone with all that is in it to another phase."""
+    form = await request.form()
+    parsed = read(form, MOVE, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: moving.move_zone(
+            office, job_id, zone_id, parsed.values["phase_id"], version_of(form), order_of(form, "")
+        ),
+    )
+    return show(request, office, job_id, "phases", saved=saved)
+
+
+@router.post("/phase/{phase_id}/move")
+async def move_everything(request: Request, office: OfficeHere, job_id: UUID, phase_id: UUID) -> Response:
+    """Everything of a phase to another."""
+    form = await request.form()
+    parsed = read(form, MOVE, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: moving.move_everything(office, job_id, phase_id, parsed.values["phase_id"], order_of(form, "")),
+    )
+    return show(request, office, job_id, "phases", saved=saved)
 
 
 @router.post("/payments/usual")
