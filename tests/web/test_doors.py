@@ -120,7 +120,7 @@ def test_what_slows_the_work_opens_to_its_table(office: Office, yard: UUID, here
     assert doors(here("estimate"), "factor:access") == ["× 1.2"]
     trace = explained(office, sheet(office, yard), "factor:access")
     assert (trace.result, trace.expression) == (1.2, "4 ft at the narrowest")
-    assert trace.filled == "from 0: × 1.35, from 3: × 1.2, from 5: × 1"
+    assert trace.filled == "from 0 ft: × 1.35, from 3 ft: × 1.2, from 5 ft: × 1"
 
 
 @pytest.mark.parametrize("by", ["zone", "trade", "class"])

@@ -65,7 +65,8 @@ def _listed(factors: Mapping[str, float]) -> str:
 
 
 def _stepped(cause: str, value: float | None, steps: tuple[tuple[float, float], ...], unit: str) -> SiteFactor:
-    table = ", ".join(f"from {least:g}: × {factor:g}" for least, factor in steps)
+    told = (f"{least:.0%}" if steps is STEEP else f"{least:g} ft" for least, _ in steps)
+    table = ", ".join(f"from {least}: × {factor:g}" for least, (_, factor) in zip(told, steps, strict=True))
     if value is None:
         return SiteFactor(cause, 1.0, f"{cause} not known", table)
     reached = [factor for least, factor in steps if value >= least]
