@@ -5,7 +5,9 @@ undecided edges as broken ink with a question mark, dimensions, north, a graphic
 only; the drawing has a title and a description that say it in words.
 """
 
-from typing import Literal
+from dataclasses import fields, replace
+from operator import attrgetter
+from typing import Any, Literal, NamedTuple
 from uuid import UUID
 
 from app.documents import plan_layers as layers
@@ -13,7 +15,8 @@ from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
 from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, graphic_scale, north_arrow, plain
 from app.domain.basis import Basis
-from app.domain.job import Job
+from app.domain.job import Head, Job
+from app.domain.keeping import KeptByInputs
 
 Face = Literal["ours", "client", "print", "cover"]
 QUIET = {"client", "cover"}  # cropped to the zones, lines in the ground thin and without words
@@ -39,7 +42,40 @@ def plan_svg(
     Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the id of the zone
     with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added (never on the
     client's face or in print). The client's face and the cover are cropped to the zones and name no line in the ground.
+    Kept by what is drawn: numbers set on a work, prices, phases and the like change nothing here.
     """
+    looks = _Looks(width_px, height_px, highlight, face, zone_link)
+    works = tuple((one.place, one.place_id, one.assembly, one.title, one.finishes) for one in job.works)
+    rests_on = (*_DRAWN_OF(job), works, basis.assemblies, basis.materials, basis.firm.system)
+    return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(_as_drawn(job), basis, looks))
+
+
+class _Looks(NamedTuple):
+    """How a plan is drawn, whatever is on it."""
+
+    width_px: int
+    height_px: int | None
+    highlight: UUID | None
+    face: Face
+    zone_link: str
+
+
+_DRAWN: KeptByInputs[str] = KeptByInputs(128)
+APART = frozenset(
+    {"head", "client", "works", "needs", "phases", "allowances", "unit_prices", "payments", "settlements", "photos"}
+)
+_DRAWN_OF = attrgetter(*[field.name for field in fields(Job) if field.name not in APART])
+
+
+def _as_drawn(job: Job) -> Job:
+    """The job without what no drawing rests on: so that none can come to rest on it unseen."""
+    works = tuple(replace(one, parameters={}, phase_id=None, assembly_hash="") for one in job.works)
+    nothing: dict[str, Any] = dict.fromkeys(APART - {"head", "client", "works"}, ())
+    return replace(job, head=Head(id=job.head.id, client_id=job.head.client_id), works=works, **nothing)
+
+
+def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
+    width_px, height_px, highlight, face, zone_link = looks
     tallest = max(height_px, 200) - STRIP if height_px else None
     width = float(min(max(width_px, 300), 2000))
     sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET)
