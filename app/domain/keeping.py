@@ -1,10 +1,11 @@
 """Results kept by what they rest on, in bounded memory: worked out again only when an input is another.
 
-Deleting what is kept changes only speed. Two ways to keep:
+Deleting what is kept changes only speed. Three ways to keep:
 
 - `KeptByInputs`: a result of something (a work, a zone, a job) with the tuple of all it was worked out from. It is
   found again while every input is the same: the very same object, at once; an equal one, after comparing. Inputs are
   values (frozen dataclasses, tuples, mappings, texts, numbers) that nobody changes.
+- `BoundedByIdentity`: a result of one object that is held and passed on.
 - `BoundedCache`: results by a key that says everything itself.
 
 What is read again after an edit stays the same object where nothing was edited, so a comparison is a look at pointers.
@@ -12,10 +13,12 @@ What is read again after an edit stays the same object where nothing was edited,
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from itertools import islice
 from typing import Generic, TypeVar
 
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
+R = TypeVar("R")
 Inputs = tuple[object, ...]
 
 
@@ -55,6 +58,38 @@ class KeptByInputs(Generic[V]):
         while len(self._kept) > self.most:
             self._kept.popitem(last=False)
         return result
+
+    def clear(self) -> None:
+        """Forget everything; only speed changes."""
+        self._kept.clear()
+
+
+class BoundedByIdentity(Generic[V, R]):
+    """Keeps results for `most` objects, found by the very object: quicker than by its value.
+
+    The object is held, so that its identity stays its own. When there are more, the older half goes.
+    """
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self.made = 0
+        self._kept: dict[int, tuple[V, R]] = {}
+
+    def __len__(self) -> int:
+        return len(self._kept)
+
+    def get(self, of: V) -> R | None:
+        """What is kept for an object; None where nothing is."""
+        found = self._kept.get(id(of))
+        return None if found is None else found[1]
+
+    def keep(self, of: V, result: R) -> None:
+        """Keep a result just worked out."""
+        self.made += 1
+        if len(self._kept) >= self.most:
+            self._kept = dict(islice(self._kept.items(), self.most // 2, None))
+        self._kept.pop(id(of), None)
+        self._kept[id(of)] = (of, result)
 
     def clear(self) -> None:
         """Forget everything; only speed changes."""

@@ -1,6 +1,6 @@
 """Results kept by what they rest on are the results, and the memory stays bounded."""
 
-from app.domain.keeping import BoundedCache, KeptByInputs
+from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs
 
 
 def test_result_is_worked_out_again_only_when_an_input_is_another() -> None:
@@ -49,3 +49,13 @@ def test_bounded_cache_keeps_the_results_used_last() -> None:
     assert [cache.get_or_make(key, lambda key=key: ord(key)) for key in "aba"] == [97, 98, 97]
     cache.keep("c", 99)
     assert (cache.get("b"), cache.get("a"), cache.made, len(cache)) == (None, 97, 3, 2)
+
+
+def test_result_by_identity_is_found_by_the_very_object_only() -> None:
+    kept: BoundedByIdentity[list[int], str] = BoundedByIdentity(4)
+    first, equal = [1], [1]
+    kept.keep(first, "first")
+    assert (kept.get(first), kept.get(equal)) == ("first", None)
+    for number in range(40):
+        kept.keep([number], "other")
+    assert (kept.get(first), len(kept) <= 4, kept.made) == (None, True, 41)

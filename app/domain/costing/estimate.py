@@ -7,13 +7,12 @@ every step of the build-up is shared once, to the cells; every total is a sum of
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from functools import cached_property
 from typing import TypeVar
 
 from app.domain.basis import Basis
 from app.domain.costing.firmness import reasons_against, set_aside
-from app.domain.costing.labor import CrewDays, Hours, crew_days, rates, unpaid
+from app.domain.costing.labor import CrewDays, Hours, crew_days, unpaid
 from app.domain.costing.lines import (
     ALLOWANCE,
     ROUNDING,
@@ -25,11 +24,12 @@ from app.domain.costing.lines import (
     idle_line,
     labor_line,
     material_line,
+    paying_of,
     rounding_line,
 )
 from app.domain.costing.price import BuildUp, Cells, build_up
 from app.domain.costing.range import Inputs, Range, closed_form
-from app.domain.costing.site_factors import SiteFactor, site_factors
+from app.domain.costing.site_factors import SiteFactor
 from app.domain.costing.uncertain import uncertain
 from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Job
@@ -197,11 +197,11 @@ def estimate(job: Job, basis: Basis) -> Estimate:
 
     Raises: BadValue when a line comes to more than can be counted, or a firm setting leaves no price.
     """
-    paying = Paying(basis.firm, site_factors(job.site), rates(basis))
-    needed, found = requirements(job, basis, crew_days=counting_days(basis, paying))
+    paying = paying_of(job.site, basis)
+    needed, found = requirements(job, basis, crew_days=counting_days(paying))
     bought, missing = purchases(needed, basis)
-    labor = _labor_lines(needed, basis, paying)
-    days = crew_days(_crew_hours(labor, paying), basis.firm)
+    labor = _labor_lines(needed, paying)
+    days = crew_days(_crew_hours(labor), basis.firm)
     lines = [*_required_lines(needed, labor, bought, basis), *(idle_line(one) for one in days if one.idle_cents)]
     lines += allowance_lines(job)
     lines += [rounding_line(job, lines)] if lines else []
@@ -223,33 +223,32 @@ def estimate(job: Job, basis: Basis) -> Estimate:
 
 def days_of(job: Job, basis: Basis) -> CrewDaysOf:
     """Counts crew-days as the estimate of this job does: what is bought and built is what is paid for."""
-    return counting_days(basis, Paying(basis.firm, site_factors(job.site), rates(basis)))
+    return counting_days(paying_of(job.site, basis))
 
 
-def counting_days(basis: Basis, paying: Paying) -> CrewDaysOf:
+def counting_days(paying: Paying) -> CrewDaysOf:
     """Counts the whole crew-days of all phases, for the works that go by them: supervision, toilet, small supplies.
 
     They are counted over all other works; what supervision itself brings adds no day to supervise.
     """
 
     def count(needed: Sequence[Requirement]) -> float:
-        labor = _labor_lines(needed, basis, paying)
-        return float(sum(one.days for one in crew_days(_crew_hours(labor, paying), basis.firm)))
+        labor = _labor_lines(needed, paying)
+        return float(sum(one.days for one in crew_days(_crew_hours(labor), paying.firm)))
 
     return count
 
 
-def _labor_lines(needed: Sequence[Requirement], basis: Basis, paying: Paying) -> list[LaborLine | None]:
-    return [labor_line(one, basis, paying) if one.kind == "task" else None for one in needed]
+def _labor_lines(needed: Sequence[Requirement], paying: Paying) -> list[LaborLine | None]:
+    return [labor_line(one, paying) if one.kind == "task" else None for one in needed]
 
 
-def _crew_hours(labor: Sequence[LaborLine | None], paying: Paying) -> dict[str, list[tuple[float, Decimal]]]:
+def _crew_hours(labor: Sequence[LaborLine | None]) -> dict[str, list[tuple[float, float]]]:
     """Hours and rate by phase of everybody but the owner."""
-    by_phase: dict[str, list[tuple[float, Decimal]]] = {}
+    by_phase: dict[str, list[tuple[float, float]]] = {}
     for one in labor:
-        rate = paying.rates.get(one.hours.labor_class) if one else None
-        if one and rate and not rate.own:
-            by_phase.setdefault(one.line.phase, []).append((one.hours.priced, rate.per_hour))
+        if one is not None and one.in_crew is not None:
+            by_phase.setdefault(one.line.phase, []).append(one.in_crew)
     return by_phase
 
 
@@ -258,15 +257,11 @@ def _required_lines(
 ) -> list[Line]:
     """One line for each requirement, in their order."""
     paid = {place: (one, at) for one in bought for at, place in enumerate(one.requirements)}
-    materials = basis.materials
-    lines: list[Line] = []
-    for place, (one, worked) in enumerate(zip(needed, labor, strict=True)):
-        if worked:
-            lines.append(worked.line)
-        else:
-            purchase, at = paid.get(place, (None, 0))
-            lines.append(material_line(one, materials.get(one.key), purchase, at))
-    return lines
+    materials, nothing = basis.materials, (None, 0)
+    return [
+        worked.line if worked else material_line(one, materials.get(one.key), *paid.get(place, nothing))
+        for place, (one, worked) in enumerate(zip(needed, labor, strict=True))
+    ]
 
 
 def _cells(lines: Sequence[Line]) -> Cells:

@@ -34,7 +34,7 @@ class ExplainingLines:
     @cached_property
     def takeoff(self) -> TakeoffTraces:
         """The takeoff the estimate stands on."""
-        return TakeoffTraces(self.job, self.basis, crew_days=counting_days(self.basis, self.worked.paying))
+        return TakeoffTraces(self.job, self.basis, crew_days=counting_days(self.worked.paying))
 
     @cached_property
     def places(self) -> Mapping[str, int]:

@@ -1,6 +1,6 @@
 """Labor: hours by requirement, whole crew-days by phase, and what an hour costs the firm."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import fsum
@@ -95,7 +95,7 @@ def unpaid(crews: Iterable[str]) -> list[Finding]:
     ]
 
 
-def crew_days(worked: Mapping[str, list[tuple[float, Decimal]]], firm: Firm) -> tuple[CrewDays, ...]:
+def crew_days(worked: Mapping[str, Sequence[tuple[float, float | Decimal]]], firm: Firm) -> tuple[CrewDays, ...]:
     """Whole crew-days by phase, from hours and their rate; the rest of the last day is paid for.
 
     The owner's own hours fill no crew day. The rest of the day costs the mean rate of the hours of the phase.
@@ -104,7 +104,7 @@ def crew_days(worked: Mapping[str, list[tuple[float, Decimal]]], firm: Firm) -> 
     return tuple(_days(phase, rows, day) for phase, rows in sorted(worked.items()) if rows)
 
 
-def _days(phase: str, rows: list[tuple[float, Decimal]], day: float) -> CrewDays:
+def _days(phase: str, rows: Sequence[tuple[float, float | Decimal]], day: float) -> CrewDays:
     hours = fsum(one for one, _ in rows)
     days = whole_up(hours / day) if day > 0 else 0
     idle = max(0.0, days * day - hours)

@@ -2,16 +2,15 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from operator import is_
 from uuid import UUID
 
 from app.domain.basis import Basis, CostClass, Firm, Material, Task
-from app.domain.costing.labor import CrewDays, Hours, Rate, hours_of
+from app.domain.costing.labor import CrewDays, Hours, Rate, hours_of, rates
 from app.domain.costing.price import MOST_CENTS
-from app.domain.costing.site_factors import SiteFactor
+from app.domain.costing.site_factors import SiteFactor, site_factors
 from app.domain.errors import BadValue
-from app.domain.job import Allowance, Job
-from app.domain.keeping import BoundedCache
+from app.domain.job import Allowance, Job, Site
+from app.domain.keeping import BoundedByIdentity, KeptByInputs
 from app.domain.money import cost
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.requirements import Requirement
@@ -56,53 +55,50 @@ class LaborLine:
     """A task's line with the hours behind it and what they cost low, as priced and high [cents].
 
     The middle is the rate the firm prices at: a new firm's band lies around its own careful price, not below it.
+    `in_crew` [hours, whole money an hour] fills days of the crew; None for the owner's own hours and for unpaid ones.
     """
 
     line: Line
     hours: Hours
     spread: tuple[float, float, float]
+    in_crew: tuple[float, float] | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Paying:
-    """What labor lines rest on besides the requirement and its task."""
+    """What labor lines rest on besides the requirement; the same one while firm, site, wages and tasks are."""
 
     firm: Firm
     factors: Mapping[str, SiteFactor]
     rates: Mapping[str, Rate]
+    tasks: Mapping[str, Task]
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """A line and what it was made of; the requirement is kept so that its identity stays its own."""
-
-    made: LaborLine | Line
-    rests_on: tuple[object, ...]
+_PAYING: KeptByInputs[Paying] = KeptByInputs(1, each=16)
+_LABOR: BoundedByIdentity[Requirement, tuple[Paying, LaborLine]] = BoundedByIdentity(40_000)
+_MATERIAL: BoundedByIdentity[Requirement, tuple[Material | None, Line]] = BoundedByIdentity(40_000)
 
 
-_LINES: BoundedCache[int, _Kept] = BoundedCache(40_000)
+def paying_of(site: Site, basis: Basis) -> Paying:
+    """What the hours of a job cost, and what slows them."""
+    firm, factors, people, tasks = basis.firm, site_factors(site), basis.labor_classes, basis.tasks
+    rests_on = (firm, factors, people, tasks)
+    return _PAYING.get_or_make("paying", rests_on, lambda: Paying(firm, factors, rates(basis), tasks))
 
 
 def lines_made() -> int:
     """How many lines were made since the start, and not found kept."""
-    return _LINES.made
+    return _LABOR.made + _MATERIAL.made
 
 
-def _kept(one: Requirement, rests_on: tuple[object, ...]) -> LaborLine | Line | None:
-    kept = _LINES.get(id(one))
-    return kept.made if kept and all(map(is_, kept.rests_on, rests_on)) else None
-
-
-def labor_line(one: Requirement, basis: Basis, paying: Paying) -> LaborLine:
-    """The line of a task, kept while requirement, task, wage, firm and site are the same."""
-    task = basis.tasks[one.key]
-    rate = paying.rates.get(task.crew)
-    rests_on = (one, task, rate.labor if rate else None, paying.firm, paying.factors)
-    kept = _kept(one, rests_on)
-    if isinstance(kept, LaborLine):
-        return kept
-    made = _labor_line(one, task, rate, hours_of(one.amount, task, paying.firm, paying.factors))
-    _LINES.keep(id(one), _Kept(made, rests_on))
+def labor_line(one: Requirement, paying: Paying) -> LaborLine:
+    """The line of a task, kept while requirement, task, wages, firm and site are the same."""
+    kept = _LABOR.get(one)
+    if kept is not None and kept[0] is paying:
+        return kept[1]
+    task = paying.tasks[one.key]
+    made = _labor_line(one, task, paying.rates.get(task.crew), hours_of(one.amount, task, paying.firm, paying.factors))
+    _LABOR.keep(one, (paying, made))
     return made
 
 
@@ -125,7 +121,8 @@ def _labor_line(one: Requirement, task: Task, rate: Rate | None, hours: Hours) -
     )
     per_hour = float(rate.per_hour) * 100 if rate else 0.0
     spread = (hours.low, max(hours.priced, hours.low), max(hours.high, hours.priced))
-    return LaborLine(line, hours, (spread[0] * per_hour, spread[1] * per_hour, spread[2] * per_hour))
+    in_crew = (hours.priced, float(rate.per_hour)) if rate and not rate.own else None
+    return LaborLine(line, hours, (spread[0] * per_hour, spread[1] * per_hour, spread[2] * per_hour), in_crew)
 
 
 def material_line(one: Requirement, material: Material | None, purchase: Purchase | None, at: int) -> Line:
@@ -135,14 +132,16 @@ def material_line(one: Requirement, material: Material | None, purchase: Purchas
     """
     part = purchase.parts[at] if purchase else 0
     amount = purchase.amounts[at] if purchase else one.amount
-    kept = _kept(one, (one, material, bool(purchase and purchase.priced)))
-    if isinstance(kept, Line) and kept.cents == part and kept.amount == amount:
-        return kept
+    priced = purchase is not None and purchase.priced
+    kept = _MATERIAL.get(one)
+    before = kept[1] if kept is not None and kept[0] is material else None
+    if before is not None and (before.cents, before.amount, before.priced) == (part, amount, priced):
+        return before
     made = Line(
         "material",
         one.key,
         material.title if material else one.label,
-        str(one.work_id),
+        before.work_id if before else str(one.work_id),
         one.index,
         one.zone,
         one.phase,
@@ -151,9 +150,9 @@ def material_line(one: Requirement, material: Material | None, purchase: Purchas
         purchase.unit if purchase else one.dimension.unit,
         0.0,
         _bounded(part, material.title if material else one.key),
-        bool(purchase and purchase.priced),
+        priced,
     )
-    _LINES.keep(id(one), _Kept(made, (one, material, made.priced)))
+    _MATERIAL.keep(one, (material, made))
     return made
 
 

@@ -7,7 +7,7 @@ from math import ceil, floor, fsum
 from app.domain.basis import Basis, CostClass, Material, Price
 from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.keeping import BoundedCache
+from app.domain.keeping import BoundedByIdentity, BoundedCache
 from app.domain.money import cost, share
 from app.domain.takeoff.buying import bought_amount, constant, coverage_of, trade_unit
 from app.domain.takeoff.requirements import Requirement
@@ -116,7 +116,7 @@ def _purchase(key: tuple[str, str], places: list[int], needed: Sequence[Requirem
     if material is None:
         raise UnknownMaterial(f"The material “{material_key}” is not in the library.")
     price = basis.prices.get(material_key)
-    amounts = [wanted_of(one, material) for one in needed]
+    amounts = [_kept_wanted(one, material) for one in needed]
     wanted = fsum(amounts)  # exact: the order of entry never decides the last bit
     packs, bought = packed(wanted, price)
     loads = _loads(material, bought)
@@ -146,6 +146,18 @@ def wanted_of(requirement: Requirement, material: Material) -> float:
     """What one requirement asks for [bought units]: the amount with what is lost and what is kept."""
     amount = bought_amount(material, requirement.amount, requirement.dimension)
     return amount * (1.0 + requirement.loss + requirement.keep)
+
+
+_WANTED: BoundedByIdentity[Requirement, tuple[Material, float]] = BoundedByIdentity(40_000)
+
+
+def _kept_wanted(one: Requirement, material: Material) -> float:
+    """The same, kept while requirement and material are the same: an edit buys again what others asked for as well."""
+    kept = _WANTED.get(one)
+    if kept is None or kept[0] is not material:
+        kept = (material, wanted_of(one, material))
+        _WANTED.keep(one, kept)
+    return kept[1]
 
 
 def packed(wanted: float, price: Price | None) -> tuple[int, float]:

@@ -64,6 +64,7 @@ class _WorkedOut:
 
 
 _RESULTS: KeptByInputs[Result] = KeptByInputs(8192, each=3)  # by all a work stands on: a look at pointers
+_TRACES: KeptByInputs[tuple[Trace, ...]] = KeptByInputs(1024)
 _PARAMETERS: KeptByInputs[Mapping[str, float] | None] = KeptByInputs(8192, each=3)
 _WORKED_OUT: BoundedCache[int, _WorkedOut] = BoundedCache(8192)  # by the measures it read, once anything is another
 
@@ -120,25 +121,17 @@ class TakeoffTraces:
     def __init__(self, job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None = None) -> None:
         self._takeoff = _Takeoff(job, basis, crew_days)
         self._works = {work.id: work for work in job.works}
-        self._taken: dict[UUID, tuple[_Placed, list[Taken]]] = {}
+        self._traces: dict[UUID, tuple[Trace, ...]] = {}
 
     def of(self, work_id: UUID, index: int) -> Trace:
         """How the amount of one requirement came about. Raises: NotFound when the work has no such requirement."""
-        if work_id not in self._taken:
-            self._taken[work_id] = self._work_out(work_id)
-        placed, required = self._taken[work_id]
-        if not 0 <= index < len(required):
+        if work_id not in self._traces:
+            work = self._works.get(work_id)
+            self._traces[work_id] = self._takeoff.traces(work) if work else ()
+        traces = self._traces[work_id]
+        if not 0 <= index < len(traces):
             raise NotFound("This figure is not part of the job any more.")
-        one = required[index]
-        return one.values.traced(one.piece.amount, one.piece.label, one.piece.source, placed.place.sources)
-
-    def _work_out(self, work_id: UUID) -> "tuple[_Placed, list[Taken]]":
-        work = self._works.get(work_id)
-        placed = self._takeoff.placed(work, self._takeoff.recipes.ready(work)) if work else None
-        if not isinstance(placed, _Placed):
-            raise NotFound("This figure is not part of the job any more.")
-        taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
-        return placed, [one for one in taken if one.piece.key]
+        return traces[index]
 
 
 def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping[UUID, Mapping[str, float]]:
@@ -206,6 +199,14 @@ class _Takeoff:
             return None
         return parameter_values(placed.compiled, Recorded(placed.place.measures))
 
+    def traces(self, work: Work) -> tuple[Trace, ...]:
+        """How the amount of each requirement of a work came about; none where the work is not counted."""
+        ready = self.recipes.ready(work)
+        if ready is None or "crew_days" in ready.reads:
+            return _traces(self.placed(work, ready))
+        rests_on = (work, self.standing, ready)
+        return _TRACES.get_or_make(work.id.int, rests_on, lambda: _traces(self.placed(work, ready)))
+
     def placed(self, work: Work, ready: Ready | None) -> "_Placed | Finding | None":
         """A work with its place and compiled assembly; None on an alternative that is not chosen."""
         place = place_of(work, self.standing.job, self.standing.around, self.known)
@@ -249,6 +250,18 @@ class _Takeoff:
 
     def _before_site_factors(self, needed: Sequence[Requirement]) -> float:
         return _whole_days(sum(_crew_hours(one, self.basis) for one in needed), self.basis.firm)
+
+
+def _traces(placed: _Placed | Finding | None) -> tuple[Trace, ...]:
+    if not isinstance(placed, _Placed):
+        return ()
+    sources = placed.place.sources
+    taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
+    return tuple(
+        one.values.traced(one.piece.amount, one.piece.label, one.piece.source, sources)
+        for one in taken
+        if one.piece.key
+    )
 
 
 def _worked_out(placed: _Placed) -> Result:
