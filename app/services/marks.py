@@ -10,6 +10,8 @@ from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import Job, LevelSetup, Mark, RodReading, Tape
 from app.domain.plan.outline import rings_of
+from app.domain.plan.shapes import Marks
+from app.domain.takeoff.ground import mark_places
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed, made, removal
@@ -95,6 +97,11 @@ def _check(job: Job, mark: Mark) -> None:
         raise BadValue("A typed place needs both lengths; or leave both empty and tape it.", field=missing)
     if len(mark.tapes) > MOST_TAPES:
         raise BadValue(f"A mark holds {MOST_TAPES} tapes at most.", field="length")
+
+
+def places_by_name(office: Office, job_id: UUID) -> Marks:
+    """The places of a job's marks by name, as an outline may be typed with; None for one without a place yet."""
+    return mark_places(jobs.open_job(office, job_id).job)
 
 
 def next_name(job: Job) -> str:

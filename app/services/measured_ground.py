@@ -8,13 +8,14 @@ from app.domain.job import Job, LevelSetup, Mark, Zone
 from app.domain.plan.arcs import Point
 from app.domain.plan.leveling import Leveling
 from app.domain.plan.leveling_words import LevelingWords
-from app.domain.plan.levels import compass_word, finish_level
-from app.domain.plan.surface import CutFill, GroundFall, cut_and_fill, ground_fall, plane_of
+from app.domain.plan.levels import compass_word
+from app.domain.plan.surface import plane_of
 from app.domain.plan.taping import Survey
 from app.domain.plan.taping_words import TapingWords
 from app.domain.takeoff.ground import ground_of, leveling_of, mark_names, spots_of, survey_of
 from app.domain.units import System, format_length, format_slope
 from app.services.sheets import Sheet
+from app.services.zone_falls import ZoneFinish, zone_finish
 
 FINE = 1 / 384  # ft: a tape that misses by less than 1/32 in fits
 
@@ -84,9 +85,7 @@ class GroundLine:
     """The ground under a zone as it is today: how it falls, and the earth between it and the finish."""
 
     zone: Zone
-    ground: GroundFall | None
-    toward: str
-    earth: CutFill | None
+    finish: ZoneFinish
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,16 +229,6 @@ def _ground_said(job: Job, system: System) -> str:
 
 def ground_lines(job: Job) -> Iterator[GroundLine]:
     """The ground under every zone that is drawn, as far as spot levels cover it; none without a surface."""
-    surface = ground_of(job)
-    if not surface.triangles:
-        return
-    for zone in job.zones:
-        way = job.chosen(zone)
-        if way is None or way.outline is None:
-            continue
-        ground = ground_fall(surface, way.outline)
-        earth = None
-        if ground and way.level is not None:
-            earth = cut_and_fill(surface, lambda point, way=way: finish_level(way, point), way.outline)  # type: ignore[misc]
-        toward = compass_word(ground.bearing, job.site.north) if ground and ground.bearing is not None else ""
-        yield GroundLine(zone=zone, ground=ground, toward=toward, earth=earth)
+    if ground_of(job).triangles:
+        drawn = ((zone, job.chosen(zone)) for zone in job.zones)
+        yield from (GroundLine(zone=zone, finish=zone_finish(job, zone)) for zone, way in drawn if way and way.outline)

@@ -257,3 +257,54 @@ def test_two_who_change_the_same_tapes_see_both(yard: Yard) -> None:
     assert answer.status_code == 409
     assert f"/mark/{made}/tape/0" in answer.text
     assert 'name="version" value="3"' in answer.text
+
+
+def test_zone_is_outlined_by_the_names_of_marks(yard: Yard) -> None:
+    corners(yard)
+    zone = yard.zone(**{"outline.shape": "points", "outline.points": "A B / arc C out 2 / D"})
+    page = yard.get(f"plan?focus=zone:{zone}")
+    assert "A / B / arc C through" in page.text
+    assert "/ D<" in page.text
+    way = yard.job.alternatives[0]
+    answer = yard.post(
+        f"plan/alternative/{way.id}",
+        {"outline.shape": "points", "outline.points": "A B Q9", "version": "1", "focus": f"zone:{zone}"},
+    )
+    assert answer.status_code == 422
+    assert "“A B Q9” is not a point" in text_of(answer.text)
+    answer = yard.post(
+        f"plan/alternative/{way.id}",
+        {"outline.shape": "points", "outline.points": "A B C", "version": "1", "focus": f"zone:{zone}"},
+    )
+    assert answer.status_code == 200
+    assert yard.job.alternatives[0].outline.wkt == "POLYGON ((0 0, 40 0, 42 30, 0 0))"
+
+
+def test_level_and_fall_of_a_zone_are_typed_with_their_direction_and_shown_at_its_corners(yard: Yard) -> None:
+    save_site(yard, **{"house.shape": "rectangle", "house.width": "30", "house.depth": "20", "house.front": "12"})
+    mark(yard, "Sill", x="10", y="12")
+    zone = yard.zone()
+    way = yard.job.alternatives[0]
+    page = yard.get(f"plan?focus=zone:{zone}").text
+    assert "away from the house, south" in page
+    answer = yard.post(
+        f"plan/alternative/{way.id}",
+        {"level": "-2 in", "level_at": "Sill", "fall": "2%", "fall_bearing": "180.0", "version": "1",
+         "focus": f"zone:{zone}"},
+    )  # fmt: skip
+    assert answer.status_code == 200
+    words = text_of(answer.text)
+    assert "Fall, to the south 1/4 in per ft (2%)" in words
+    assert "at Sill" in words
+    # 12 ft below the sill at 2%: 2 7/8 in lower than 2 in
+    assert 'At its corners, from and to -4 7/8" -2"' in words
+    for figure in ("lowest", "highest", "level", "fall"):
+        assert yard.get(f"why/measure:zone:{zone}:{figure}").status_code == 200
+    again = yard.post(
+        f"plan/alternative/{way.id}",
+        {"level_at": "nowhere", "fall_bearing": "south", "version": "2", "focus": f"zone:{zone}"},
+    )
+    assert again.status_code == 422
+    assert "“nowhere” is not a point" in text_of(again.text)
+    stops = [one for one in sheet(yard.office, yard.id).findings if one.rule == "fall-away-from-house"]
+    assert stops == []

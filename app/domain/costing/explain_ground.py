@@ -1,12 +1,14 @@
 """Where a measured place or level comes from: tapes with what each misses by, the rod from benchmark to mark.
 
-Named `mark:ID:right`, `mark:ID:up`, `mark:ID:level`, `zone:ID:ground`, `zone:ID:cut`, `zone:ID:fill`.
+Named `mark:ID:right`, `mark:ID:up`, `mark:ID:level`, `zone:ID:ground`, `zone:ID:cut`, `zone:ID:fill`, `zone:ID:lowest`,
+`zone:ID:highest`.
 """
 
 from collections.abc import Iterator
 
 from app.domain.job import Alternative, Job, Mark
 from app.domain.plan.levels import compass_word, finish_level
+from app.domain.plan.outline import segments
 from app.domain.plan.surface import GroundFall, cut_and_fill, ground_fall
 from app.domain.takeoff.ground import ground_of, leveling_of, mark_names, survey_of
 from app.domain.takeoff.trace import Trace, number_text
@@ -63,6 +65,8 @@ def _level(job: Job, mark: Mark) -> Trace | None:
 
 def ground_measured(job: Job, way: Alternative, what: str) -> Trace | None:
     """How the fall of the ground under a zone, or the earth between it and the finish, came about."""
+    if what in {"lowest", "highest"}:
+        return _corner(way, what)
     surface = ground_of(job)
     ground = ground_fall(surface, way.outline) if way.outline else None
     if ground is None or way.outline is None:
@@ -74,6 +78,22 @@ def ground_measured(job: Job, way: Alternative, what: str) -> Trace | None:
     earth = cut_and_fill(surface, lambda point: finish_level(way, point), way.outline)
     told = f"{SPOTS}, {'above' if what == 'cut' else 'below'} the finish, over the outline; in place, without base"
     return _trace(what.capitalize(), told, "", earth.cut if what == "cut" else earth.fill, "cu ft")
+
+
+def _corner(way: Alternative, what: str) -> Trace | None:
+    """The lowest or highest corner of a finish, with the level of every corner."""
+    corners = [(piece.start, finish_level(way, piece.start)) for piece in segments(way.outline)] if way.outline else []
+    levels = {at: level for at, level in corners if level is not None}
+    if not levels:
+        return None
+    steps = tuple(
+        _trace(f"Corner at {number_text(x)}, {number_text(y)}", "level − fall × way down the slope", "", level, "ft")
+        for (x, y), level in levels.items()
+    )
+    found = min(levels.values()) if what == "lowest" else max(levels.values())
+    return _trace(
+        f"{what.capitalize()} corner of the finish", f"the {what} of its corners", "", found, "ft", steps=steps
+    )
 
 
 def _ground(job: Job, ground: GroundFall) -> Trace:

@@ -10,9 +10,11 @@ from app.domain.plan.shapes import (
     from_points,
     l_shape,
     outline_of_sizes,
+    parse_place,
     parse_points,
     placing,
     rectangle,
+    typed_place,
     typed_points,
 )
 
@@ -35,6 +37,7 @@ __all__ = [
     "l_shape",
     "moved",
     "outline_of_sizes",
+    "parse_place",
     "parse_points",
     "perimeter",
     "placing",
@@ -43,5 +46,6 @@ __all__ = [
     "shared_edges",
     "svg_path",
     "turned",
+    "typed_place",
     "typed_points",
 ]

@@ -160,6 +160,21 @@ def parse_points(text: str, *, system: System = "feet", marks: Marks = NO_MARKS)
     return from_points(points, through)
 
 
+def parse_place(text: str, *, system: System = "feet", marks: Marks = NO_MARKS) -> Point:
+    """One typed point [ft]: two lengths, or the name of a mark. Raises: BadValue.
+
+    >>> parse_place("P1", marks={"P1": (3.0, 4.0)}), parse_place("12' 6, -2")
+    ((3.0, 4.0), (12.5, -2.0))
+    """
+    return _Reading(system, {_folded(name): place for name, place in marks.items()}).point(text)
+
+
+def typed_place(point: Point, *, system: System = "feet", marks: Marks = NO_MARKS) -> str:
+    """A point in the form `parse_place` reads, by the name of the mark it lies on where it does."""
+    near = (name for name, at in marks.items() if at and hypot(at[0] - point[0], at[1] - point[1]) < _ON_MARK)
+    return next(near, None) or _pair(point, 1.0 if system == "feet" else FOOT_IN_METERS)
+
+
 @dataclass(frozen=True, slots=True)
 class _Reading:
     """How points are read: the unit of a bare number, the places of marks by name."""
@@ -231,12 +246,10 @@ def typed_points(outline: Outline, *, system: System = "feet", marks: Marks = NO
     >>> typed_points(rectangle(20, 12))
     '0, 0 / 20, 0 / 20, 12 / 0, 12'
     """
-    size = 1.0 if system == "feet" else FOOT_IN_METERS
     ring = read_rings(outline.wkt)[0]
 
     def told(point: Point) -> str:
-        near = (name for name, at in marks.items() if at and hypot(at[0] - point[0], at[1] - point[1]) < _ON_MARK)
-        return next(near, None) or _pair(point, size)
+        return typed_place(point, system=system, marks=marks)
 
     items = [told(ring[0].start)]
     for place, piece in enumerate(ring):

@@ -11,6 +11,7 @@ from app.domain.basis import Firm
 from app.domain.errors import BadValue, OutlayError
 from app.domain.plan import shapes
 from app.domain.plan.outline import Outline
+from app.domain.plan.shapes import NO_MARKS, Marks
 from app.domain.units.dimension import FOOT_IN_METERS
 from app.web.forms.fields import Field, Group, Parsed, Texts, length, read, text
 
@@ -30,12 +31,15 @@ SHAPES: Mapping[str, tuple[tuple[str, str], ...]] = {
 }
 
 
-def outline(name: str, label: str) -> Group:
-    """The group of inputs `NAME.shape`, `NAME.width`, …, `NAME.left`, `NAME.front`, `NAME.turn`, `NAME.points`."""
-    return Group(name=name, label=label, reader=lambda form, firm: read_outline(form, firm, name))
+def outline(name: str, label: str, marks: Marks = NO_MARKS) -> Group:
+    """The group of inputs `NAME.shape`, `NAME.width`, …, `NAME.left`, `NAME.front`, `NAME.turn`, `NAME.points`.
+
+    Points may name `marks`.
+    """
+    return Group(name=name, label=label, reader=lambda form, firm: read_outline(form, firm, name, marks))
 
 
-def read_outline(form: FormData, firm: Firm, name: str) -> Parsed:
+def read_outline(form: FormData, firm: Firm, name: str, marks: Marks = NO_MARKS) -> Parsed:
     """The outline under a prefix; shape `none` takes it away.
 
     The values hold the outline under `name`.
@@ -50,7 +54,7 @@ def read_outline(form: FormData, firm: Firm, name: str) -> Parsed:
     if not parsed.ok:
         return parsed
     try:
-        made = _made(name, shape, parsed, firm)
+        made = _made(name, shape, parsed, firm, marks)
     except OutlayError as wrong:
         first = f"{name}.points" if shape == "points" else f"{name}.{SHAPES[shape][0][0]}"
         return replace(parsed, errors=Texts({wrong.field or first: wrong.sentence}))
@@ -68,21 +72,24 @@ def _fields(name: str, shape: str) -> tuple[Field, ...]:
     return (*sizes, *place, degrees(f"{name}.turn", "Turn"))
 
 
-def _made(name: str, shape: str, parsed: Parsed, firm: Firm) -> Outline:
+def _made(name: str, shape: str, parsed: Parsed, firm: Firm, marks: Marks) -> Outline:
     values = parsed.values
     if shape == "points":
-        return shapes.parse_points(values[f"{name}.points"], system=firm.system)
+        return shapes.parse_points(values[f"{name}.points"], system=firm.system, marks=marks)
     sizes = tuple(values[f"{name}.{part}"] for part, _ in SHAPES[shape])
     at = (values[f"{name}.left"], values[f"{name}.front"])
     return shapes.outline_of_sizes(shape, sizes, at=at, turn=values[f"{name}.turn"])
 
 
-def texts(outline: Outline | None, name: str, firm: Firm) -> Mapping[str, str]:
+def texts(outline: Outline | None, name: str, firm: Firm, marks: Marks = NO_MARKS) -> Mapping[str, str]:
     """The inputs of the group as they would be typed for an outline, so that saving them again changes nothing."""
     if outline is None:
         return {}
     if outline.shape not in SHAPES or outline.shape == "points":
-        return {f"{name}.shape": "points", f"{name}.points": shapes.typed_points(outline, system=firm.system)}
+        return {
+            f"{name}.shape": "points",
+            f"{name}.points": shapes.typed_points(outline, system=firm.system, marks=marks),
+        }
     (left, front), turn = shapes.placing(outline)
     sizes = dict(zip((part for part, _ in SHAPES[outline.shape]), outline.sizes, strict=True))
     lengths = {**sizes, "left": left, "front": front}
@@ -100,6 +107,20 @@ def length_text(feet: float, system: units.System) -> str:
         return usual
     size, unit = (1.0, "ft") if system == "feet" else (FOOT_IN_METERS, "m")
     return f"{feet * size:.9f}".rstrip("0").rstrip(".") + f" {unit}"
+
+
+def place(name: str, label: str, marks: Marks = NO_MARKS) -> Field:
+    """A point: two lengths from the datum, or the name of a mark."""
+    return Field(
+        name=name,
+        label=label,
+        reader=lambda typed, firm: shapes.parse_place(typed, system=firm.system, marks=marks),
+    )
+
+
+def bearing(name: str, label: str) -> Field:
+    """A direction in degrees clockwise from the top of the plan; empty: not known."""
+    return replace(degrees(name, label), empty=None)
 
 
 def degrees(name: str, label: str) -> Field:

@@ -42,7 +42,7 @@ from app.web.forms.fields import (
     things,
     yes,
 )
-from app.web.forms.outlines import degrees, outline
+from app.web.forms.outlines import bearing, degrees, outline, place
 
 FURTHEST = 500  # miles
 # where a job stands, in words
@@ -223,6 +223,8 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("level", "Finish level", signed=True),
         slope("fall", "Fall"),
         text("fall_toward", "Falls toward"),
+        bearing("fall_bearing", "Water runs to"),
+        place("level_at", "Its level holds at"),
     ),
     "run": (
         text("title", "What the line is called", required=True),

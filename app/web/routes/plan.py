@@ -12,15 +12,19 @@ from app.documents.plan_drawing import plan_svg
 from app.domain.job import RunKind, ZoneKind
 from app.domain.plan.against import SIDES
 from app.domain.plan.lines import typed_line
+from app.domain.plan.shapes import typed_place
+from app.domain.takeoff.ground import mark_places
 from app.services import edges, plan_view, zones
 from app.services.editions import newer_editions
+from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.services.work_lines import recipes_for
+from app.services.zone_falls import fall_options, zone_finish
 from app.services.zones import NewZone
 from app.web.access import OfficeHere
 from app.web.forms.fields import choice, focus_of, order_of, read, text, version_of
-from app.web.forms.outlines import length_text, outline, texts
+from app.web.forms.outlines import length_text, outline, place, texts
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS, MEASURED
 from app.web.rendering import svg
@@ -32,11 +36,11 @@ router = APIRouter(prefix="/jobs/{job_id}/plan")
 PLACED = (text("against", "Lies against"), choice("side", "On its side", list(SIDES)))
 NEW_ZONE = (
     *[field for field in FORMS["zone"] if field.name in {"title", "kind", "words"}],
-    outline("outline", "Outline"),
     MEASURED,
     text("assembly", "Built as"),
     *PLACED,
 )
+WAY = tuple(field for field in FORMS["alternative"] if field.name not in {"outline", "level_at"})
 ANOTHER_WAY = (text("way", "What this way is called", required=True),)
 DECISION = (text("neighbor", "Neighbor", required=True), text("decision", "What is built", required=True))
 
@@ -45,7 +49,8 @@ DECISION = (text("neighbor", "Neighbor", required=True), text("decision", "What 
 async def add_zone(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A zone with its outline as typed and, where one is chosen, its first recipe."""
     form = await request.form()
-    parsed = read(form, NEW_ZONE, office.firm(), whole=True)
+    drawn = outline("outline", "Outline", places_by_name(office, job_id))
+    parsed = read(form, (*NEW_ZONE, drawn), office.firm(), whole=True)
     saved = save_form(
         parsed, lambda: zones.add_zone(office, job_id, NewZone(**parsed.values), order_of(form, "New zone"))
     )
@@ -56,7 +61,9 @@ async def add_zone(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 async def outline_zone(request: Request, office: OfficeHere, job_id: UUID, alternative_id: UUID) -> Response:
     """The outline, level and fall of one way to do a zone."""
     form = await request.form()
-    parsed = read(form, (*FORMS["alternative"], *PLACED), office.firm())
+    marks = places_by_name(office, job_id)
+    drawn = (outline("outline", "Outline", marks), place("level_at", "Its level holds at", marks))
+    parsed = read(form, (*WAY, *drawn, *PLACED), office.firm())
     saved = save_form(
         parsed,
         lambda: zones.outline_zone(
@@ -105,6 +112,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
     edge = plan_view.edge_note(view, focus) if focus.startswith("edge:") else None
     thing = plan_view.thing_line(view, focus)
     note = plan_view.zone_note(office, view, zone) if zone else None
+    marks = mark_places(job)
     lit = zone or (edge.zone if edge else None)
     drawn = plan_svg(
         job, view.basis, zone_link=f"/jobs/{job.head.id}/plan?focus=zone:", highlight=lit.id if lit else None
@@ -114,7 +122,11 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "note": note,
         "edge": edge,
         "thing": thing,
-        "known_outline": texts(note.chosen.outline, "outline", firm) if note and note.chosen else {},
+        "known_outline": texts(note.chosen.outline, "outline", firm, marks) if note and note.chosen else {},
+        "finish": zone_finish(job, zone) if zone else None,
+        "fall_options": fall_options(job, note.chosen) if note and note.chosen else [],
+        "place_text": lambda point: typed_place(point, system=firm.system, marks=marks) if point else "",
+        "mark_names": [name for name, at in marks.items() if at],
         "neighbors": plan_view.neighbors_of(job, but=zone),
         "kinds": [(kind.value, kind.value.capitalize()) for kind in ZoneKind],
         "run_kinds": [(kind.value, kind.value.capitalize()) for kind in RunKind],
