@@ -36,6 +36,11 @@ class Settings:
         """Files by the hash of their content."""
         return self.data / "files"
 
+    @property
+    def small(self) -> Path:
+        """Small pictures, made again when they are gone."""
+        return self.data / "small"
+
     def secret(self) -> bytes:
         """The key this data folder signs its tokens with; made at first use, readable by its owner only."""
         kept = _SECRETS.get(self.data)

@@ -15,6 +15,7 @@ MOST_PAGES = 40
 LONGEST_SIDE = 2_400  # px: a full letter page at 220 dots per inch
 READ = ("JPEG", "PNG", "WEBP")
 QUALITY = 85
+SMALL_SIDE = 480  # px: twice the width a picture has in a list
 ACTING = ("/JavaScript", "/EmbeddedFiles")
 
 
@@ -29,6 +30,21 @@ def clean_picture(content: bytes) -> bytes:
         return _written_anew(picture)
     except (OSError, ValueError, SyntaxError, EOFError, OverflowError) as broken:
         raise BadValue("This picture is damaged: only a part of it can be read. Send it again.") from broken
+
+
+def small_picture(content: bytes) -> bytes:
+    """A cleaned picture made small for a list of pictures: at most 480 px a side.
+
+    Raises: BadValue on what is no picture.
+    """
+    picture = _opened(content)
+    try:
+        picture.draft("RGB", (SMALL_SIDE * 2, SMALL_SIDE * 2))
+        small = _in_srgb(picture)
+        small.thumbnail((SMALL_SIDE, SMALL_SIDE))
+        return _packed(small)
+    except (OSError, ValueError, SyntaxError, EOFError, OverflowError) as broken:
+        raise BadValue("This picture is damaged: only a part of it can be read.") from broken
 
 
 def check_pages(content: bytes) -> int:
@@ -62,6 +78,12 @@ def picture_task(payload: Any, tell: Any) -> bytes:
     """The worker's task "picture": bytes in, the cleaned picture out."""
     tell(0.1, "Reading the picture")
     return clean_picture(payload)
+
+
+def small_picture_task(payload: Any, tell: Any) -> bytes:
+    """The worker's task "small picture": a cleaned picture in, a small one out."""
+    tell(0.1, "Reading the picture")
+    return small_picture(payload)
 
 
 def pages_task(payload: Any, tell: Any) -> bytes:
@@ -104,11 +126,15 @@ def _written_anew(picture: Any) -> bytes:
     upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     bare = Image.new(upright.mode, upright.size)
     bare.paste(upright)
+    return _packed(bare)
+
+
+def _packed(picture: Any) -> bytes:
     out = BytesIO()
-    if bare.mode == "RGBA":
-        bare.save(out, "PNG", optimize=True)
+    if picture.mode == "RGBA":
+        picture.save(out, "PNG", optimize=True)
     else:
-        bare.save(out, "JPEG", quality=QUALITY, optimize=True)
+        picture.save(out, "JPEG", quality=QUALITY, optimize=True)
     return out.getvalue()
 
 

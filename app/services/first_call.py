@@ -20,6 +20,7 @@ from app.interchange.first_call_lists import FirstCallLists, first_call_lists
 from app.services import jobs
 from app.services.jobs import OpenJob, Order, made
 from app.services.office import Office
+from app.services.proposals import mark_address
 from app.services.sheets import Sheet, kept
 from app.services.zones import new_work, next_letter
 from app.worker import run_in_worker
@@ -139,6 +140,20 @@ async def early_page(office: Office, view: Sheet) -> bytes:
 
     Raises: Refused when nothing is ticked, or while something in it has no price: the range would be too low.
     """
+    job, firm = view.job, view.basis.firm
+    order = PdfOrder(
+        html=early_html(office, view),
+        paper="a4" if (job.head.paper or firm.paper) == "a4" else "letter",
+        title="Early range, not an offer",
+        language=firm.language,
+        identifier=f"early {job.head.id} {view.opened.counter}",
+        source_date=office.clock(),
+    )
+    return await run_in_worker("pdf", pdf_payload(order))
+
+
+def early_html(office: Office, view: Sheet) -> str:
+    """The page before it is printed. Raises: Refused, as `early_page`."""
     early = first_call(office, view)
     if early.total is None:
         raise Refused("Tick what the caller would like first; then there is a range to print.")
@@ -149,21 +164,14 @@ async def early_page(office: Office, view: Sheet) -> bytes:
     ways = dict(early.ways)
     values = {
         "early": early,
+        "mark": mark_address(office, firm.mark),
         "job": job,
         "firm": firm,
         "who": who,
         "way": ways[early.access].partition(":")[0].lower(),
         "made_on": now.astimezone(ZoneInfo(job.head.time_zone)).date(),
     }
-    order = PdfOrder(
-        html=document(office.settings.templates, "early-range", firm, values),
-        paper="a4" if (job.head.paper or firm.paper) == "a4" else "letter",
-        title="Early range, not an offer",
-        language=firm.language,
-        identifier=f"early {job.head.id} {view.opened.counter}",
-        source_date=now,
-    )
-    return await run_in_worker("pdf", pdf_payload(order))
+    return document(office.settings.templates, "early-range", firm, values)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

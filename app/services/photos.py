@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from app.db.files import FileStore
+from app.db.small_pictures import SmallPictures
 from app.domain.errors import BadValue
 from app.domain.job import Photo
 from app.services import jobs
@@ -44,5 +45,22 @@ async def add_photo(office: Office, job_id: UUID, content: bytes, values: Mappin
 def read_photo(office: Office, job_id: UUID, photo_id: UUID) -> Picture:
     """A picture of this job. Raises: NotFound for one of another job, or gone."""
     photo: Photo = find(jobs.open_job(office, job_id).job.photos, photo_id, "photo")
-    content = FileStore(office.settings.files).read(photo.file)
-    return Picture(content, "image/png" if content.startswith(PNG) else "image/jpeg", photo.file)
+    return _picture(FileStore(office.settings.files).read(photo.file), photo.file)
+
+
+async def read_small(office: Office, job_id: UUID, photo_id: UUID) -> Picture:
+    """A picture of this job made small for a list; made by the worker when it is first asked for.
+
+    Raises: NotFound for one of another job, or gone.
+    """
+    photo: Photo = find(jobs.open_job(office, job_id).job.photos, photo_id, "photo")
+    kept = SmallPictures(office.settings.small)
+    small = kept.read(photo.file)
+    if small is None:
+        small = await run_in_worker("small picture", FileStore(office.settings.files).read(photo.file))
+        kept.keep(photo.file, small)
+    return _picture(small, f"{photo.file}-small")
+
+
+def _picture(content: bytes, name: str) -> Picture:
+    return Picture(content, "image/png" if content.startswith(PNG) else "image/jpeg", name)

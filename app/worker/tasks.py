@@ -26,6 +26,7 @@ class Task:
 TASKS: Mapping[str, Task] = {
     "pdf": Task("app.documents.pdf:pdf_task", "Making the PDF"),
     "picture": Task("app.interchange.pictures:picture_task", "Reading the picture"),
+    "small picture": Task("app.interchange.pictures:small_picture_task", "Reading the picture"),
     "pages": Task("app.interchange.pictures:pages_task", "Reading the PDF"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }

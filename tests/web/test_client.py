@@ -11,13 +11,14 @@ import pytest
 from pypdf import PdfReader
 
 from app.config import Settings
+from app.db.files import FileStore
 from app.domain.basis import Price
 from app.domain.change import Edit
 from app.domain.codec import to_plain
 from app.interchange.library_file import load_library
 from app.services import changes, jobs
-from app.services.first_call import first_call
-from app.services.jobs import Order
+from app.services.first_call import early_html, first_call
+from app.services.jobs import Order, changed, save
 from app.services.office import Office, open_office
 from app.services.sheets import sheet
 from tests.conftest import TestClock
@@ -132,6 +133,21 @@ def stocked(tmp_path: Path) -> Iterator[Office]:
 def caller(stocked: Office) -> tuple[Browser, UUID]:
     job_id = jobs.begin_job(stocked, jobs.NewJob(name="Teodor Asante"), Order(change_id=uuid4()))
     return Browser(stocked), job_id
+
+
+def test_printed_early_range_carries_the_firms_mark(caller) -> None:
+    """The mark is a picture the firm chose; without one the page has none."""
+    web, job_id = caller
+    post_job(web, job_id, "early", **{"early.dining.size": "medium"})
+    office = web.office
+    view = sheet(office, job_id)
+    assert "<img" not in early_html(office, view)
+    mark = FileStore(office.settings.files).keep(b"\x89PNG\r\n\x1a\nany")
+    edit = changed("firm", office.firm_id, 1, {"mark": mark})
+    save(office, None, (edit,), Order(change_id=uuid4()))
+    html = early_html(office, sheet(office, job_id))
+    assert 'class="mark"' in html
+    assert "data:image/png;base64," in html
 
 
 def test_early_range_of_two_ticks_is_told_in_whole_thousands(caller) -> None:

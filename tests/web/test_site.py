@@ -186,6 +186,26 @@ def test_photo_is_kept_without_its_place_and_shown_to_its_own_job_only(yard: Yar
     assert 'alt="From the gate"' in yard.get("site").text
 
 
+def test_list_of_photos_is_served_small_ones_that_are_made_again_when_they_are_gone(yard: Yard) -> None:
+    big = Image.effect_noise((2000, 1500), 60).convert("RGB")
+    out = BytesIO()
+    big.save(out, "JPEG")
+    yard.post("site/photo/new", {"when": "before"}, files={"file": ("yard.jpg", out.getvalue(), "image/jpeg")})
+    photo = yard.job.photos[0]
+    assert f'src="/jobs/{yard.id}/photos/{photo.id}/small"' in yard.get("site").text
+    whole, small = yard.get(f"photos/{photo.id}"), yard.get(f"photos/{photo.id}/small")
+    assert Image.open(BytesIO(small.content)).size == (480, 360)
+    assert len(small.content) * 5 < len(whole.content)
+    assert small.headers["etag"] != whole.headers["etag"]
+    assert "private" in small.headers["cache-control"]
+    kept = yard.office.settings.small / photo.file
+    kept.unlink()
+    assert yard.get(f"photos/{photo.id}/small").content == small.content
+    assert kept.exists()
+    other = begin_job(yard.office, NewJob(name="Teodor Asante"), order())
+    assert yard.browser.get(f"/jobs/{other}/photos/{photo.id}/small").status_code == 404
+
+
 @pytest.mark.parametrize("content", [b"", b"<svg onload=alert(1)>", b"%PDF-1.7 no picture", b"\xff\xd8\xff\xe0 broken"])
 def test_file_that_is_no_picture_is_refused_in_a_sentence(yard: Yard, content: bytes) -> None:
     answer = yard.post("site/photo/new", {"when": "before"}, files={"file": ("x.jpg", content, "image/jpeg")})

@@ -109,7 +109,16 @@ async def _content(form: FormData) -> bytes:
 @router.get("/photos/{photo_id}")
 async def photo_file(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
     """A picture of this job; its bytes never change."""
-    picture = photos.read_photo(office, job_id, photo_id)
+    return _handed(photos.read_photo(office, job_id, photo_id))
+
+
+@router.get("/photos/{photo_id}/small")
+async def small_photo(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
+    """The same picture, small enough for a list of many."""
+    return _handed(await photos.read_small(office, job_id, photo_id))
+
+
+def _handed(picture: photos.Picture) -> Response:
     ending = picture.kind.removeprefix("image/")
     headers = {
         "cache-control": "private, max-age=31536000, immutable",
