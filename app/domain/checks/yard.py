@@ -7,6 +7,7 @@ from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Part
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone
+from app.domain.keeping import KeptByInputs
 from app.domain.plan.edges import SharedEdge, shared_edges
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.measures import zone_title
@@ -35,6 +36,36 @@ class Placed:
         return self.work.title or self.assembly.title
 
 
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """What a recipe says together with all that it includes: cautions and licensed trades, each once, and parts."""
+
+    cautions: tuple[str, ...]
+    trades: tuple[str, ...]
+    parts: tuple[Part, ...]
+
+
+_WHOLES: KeptByInputs[Whole] = KeptByInputs(1024)
+
+
+def whole_of(assembly: Assembly, library: Mapping[str, Assembly]) -> Whole:
+    """A recipe with what it includes of a library."""
+    every = list(_closure(assembly, library, 0))
+    return Whole(
+        cautions=tuple(dict.fromkeys(caution for one in every for caution in one.cautions)),
+        trades=tuple(dict.fromkeys(one.build.trade for one in every if one.build.trade)),
+        parts=tuple(part for one in every for part in one.parts),
+    )
+
+
+def _closure(assembly: Assembly, library: Mapping[str, Assembly], depth: int) -> Iterable[Assembly]:
+    yield assembly
+    for include in assembly.includes if depth < DEEPEST else ():
+        inner = library.get(include.assembly)
+        if inner is not None:
+            yield from _closure(inner, library, depth + 1)
+
+
 class Yard:
     """A job on its basis, looked up once for all checks. Works on alternatives that are not chosen are left out."""
 
@@ -46,8 +77,7 @@ class Yard:
     @cached_property
     def chosen(self) -> Mapping[UUID, Alternative]:
         """The chosen alternative of each zone that has one."""
-        found = {zone.id: self.job.chosen(zone) for zone in self.job.zones}
-        return {key: one for key, one in found.items() if one is not None}
+        return self.job.chosen_by_zone()
 
     @cached_property
     def outlines(self) -> Mapping[UUID, Outline]:
@@ -135,26 +165,22 @@ class Yard:
         outlines = {str(key): one for key, one in self.outlines.items()}
         return shared_edges(outlines, house=self.job.site.house, lot=self.job.site.lot)
 
-    def closure(self, assembly: Assembly, depth: int = 0) -> Iterable[Assembly]:
-        """A recipe and all that it includes."""
-        yield assembly
-        for include in assembly.includes if depth < DEEPEST else ():
-            inner = self.basis.assemblies.get(include.assembly)
-            if inner is not None:
-                yield from self.closure(inner, depth + 1)
+    def whole(self, placed: Placed) -> "Whole":
+        """A work's recipe with all that it includes."""
+        assembly, library = placed.assembly, self.basis.assemblies
+        return _WHOLES.get_or_make(assembly.key, (assembly, library), lambda: whole_of(assembly, library))
 
     def cautions(self, placed: Placed) -> tuple[str, ...]:
         """The cautions of a work, those of included recipes too, each once."""
-        every = (caution for one in self.closure(placed.assembly) for caution in one.cautions)
-        return tuple(dict.fromkeys(every))
+        return self.whole(placed).cautions
 
     def trades(self, placed: Placed) -> tuple[str, ...]:
         """The licensed trades a work names."""
-        return tuple(dict.fromkeys(one.build.trade for one in self.closure(placed.assembly) if one.build.trade))
+        return self.whole(placed).trades
 
-    def parts(self, placed: Placed) -> Iterable[Part]:
+    def parts(self, placed: Placed) -> tuple[Part, ...]:
         """The parts of a work, those of included recipes too."""
-        return (part for one in self.closure(placed.assembly) for part in one.parts)
+        return self.whole(placed).parts
 
     def digs(self) -> tuple[Placed, ...]:
         """The works that dig: those with a place on the plan and the caution for it."""

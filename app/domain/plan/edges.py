@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from app.domain.errors import BadValue
+from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.facing import (
     CHORDS,
@@ -89,8 +90,13 @@ def shared_edges(
         return ()
     around = [_Around(key, outline.wkt) for key, outline in ((HOUSE, house), (LOT, lot)) if outline is not None]
     around += [_Around(WALL, line=tuple(line)) for line in walls if len(line) > 1]
+    rests_on = (tuple(outlines.values()), around, float(gap))
+    return _PLANS.get_or_make(tuple(outlines), rests_on, lambda: _shared_edges(outlines, around, float(gap)))
+
+
+def _shared_edges(outlines: Mapping[str, Outline], around: Sequence["_Around"], gap: float) -> tuple[SharedEdge, ...]:
     everyone = [*(_Around(key, outline.wkt) for key, outline in outlines.items()), *around]
-    asking = _questions(everyone, len(outlines), float(gap))
+    asking = _questions(everyone, len(outlines), gap)
     missing = [question for question in asking if question not in _KEPT]
     if missing:
         if len(_KEPT) + len(missing) > _MOST_KEPT:
@@ -153,6 +159,7 @@ class _Question:
 
 
 _KEPT: dict[_Question, tuple[SharedEdge, ...]] = {}
+_PLANS: KeptByInputs[tuple[SharedEdge, ...]] = KeptByInputs(128)  # whole plans: most edits change no outline
 
 
 def _questions(everyone: Sequence[_Around], zones: int, gap: float) -> list[_Question]:

@@ -16,7 +16,7 @@ from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
 from app.domain.takeoff.measures import Make, Place, place_of
 from app.domain.takeoff.not_counted import not_counted, unknown_assembly, wrong_place
 from app.domain.takeoff.rates import at_third, crew_day_hours
-from app.domain.takeoff.standing import Ready, Recipes, standing_of
+from app.domain.takeoff.standing import Ready, stands_on
 from app.domain.takeoff.trace import Trace
 from app.domain.takeoff.working_out import Reads, Recorded, Taken, parameter_values, still_so, work_out
 from app.domain.units import TRADE_UNITS, Dimension
@@ -165,8 +165,7 @@ class _Takeoff:
     def __init__(self, job: Job, basis: Basis, crew_days: "CrewDaysOf | float | None") -> None:
         self.job = job
         self.basis = basis
-        self.recipes = Recipes(job, basis)
-        self.standing = standing_of(job, self.recipes)
+        self.recipes, self.standing = stands_on(job, basis)
         self.known: dict[str, Make] = {**self.standing.measures, "crew_days": self._crew_days}
         self.days = None if callable(crew_days) else crew_days
         self.count = crew_days if callable(crew_days) else self._before_site_factors

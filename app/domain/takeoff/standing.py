@@ -93,6 +93,19 @@ APART = frozenset(
 _RESTS_ON = attrgetter(*[field.name for field in fields(Job) if field.name not in APART])
 
 
+_LATEST: KeptByInputs[tuple[Recipes, Standing]] = KeptByInputs(64)
+
+
+def stands_on(job: Job, basis: Basis) -> tuple[Recipes, Standing]:
+    """The recipes of a job's works and what they stand on; one look for every takeoff of the same job."""
+
+    def look() -> tuple[Recipes, Standing]:
+        recipes = Recipes(job, basis)
+        return recipes, standing_of(job, recipes)
+
+    return _LATEST.get_or_make(job.head.id.int, (job, basis.assemblies, basis.materials, basis.tasks), look)
+
+
 def standing_of(job: Job, recipes: Recipes) -> Standing:
     """What the works of a job stand on; the same one for as long as nothing but works is edited."""
     growing = recipes.growing(job)
