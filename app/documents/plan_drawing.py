@@ -19,6 +19,7 @@ from app.domain.job import Head, Job
 from app.domain.keeping import KeptByInputs
 
 Face = Literal["ours", "client", "print", "cover"]
+PAPERS = {"print", "cover"}  # units are drawn as they are laid
 QUIET = {"client", "cover"}  # cropped to the zones, lines in the ground thin and without words
 WHITE = "#ffffff"  # what is printed brings no paper of its own
 STRIP = 62  # px: below the plan, for north and scale
@@ -81,6 +82,7 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
     sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET)
     if sheet is None:
         return _empty(float(width_px), face)
+    sheet.laid = face in PAPERS
     drawn = [
         layers.grid(sheet),
         layers.lot(sheet),

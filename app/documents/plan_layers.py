@@ -4,15 +4,17 @@ from itertools import pairwise
 from math import ceil, floor
 from uuid import UUID
 
+from app.documents.laid_drawing import laid_svg, worth_drawing
 from app.documents.plan_features import feature_symbol
 from app.documents.plan_lines import run_svg
 from app.documents.plan_parts import Sheet, diagonals, distance_to, open_edges
-from app.documents.plan_surfaces import surface_of
+from app.documents.plan_surfaces import surface_of, works_on
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT, bubble
-from app.domain.job import Fate, Opening
+from app.domain.job import Fate, Opening, PlaceKind, Zone
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.open_lines import pieces_of
-from app.domain.plan.outline import segments
+from app.domain.plan.outline import Outline, segments
+from app.domain.takeoff.requirements import laid_on
 
 FATES = {Fate.STAYS: "", Fate.PROTECTED: "12 4", Fate.GOES: "5 5", Fate.MOVES: "12 4 3 4"}
 HOUSE = "#ece5d2"
@@ -70,12 +72,25 @@ def zones(sheet: Sheet, highlight: UUID | None) -> str:
     for zone, outline in sheet.drawn_zones():
         surface = surface_of(sheet.job, sheet.basis, zone)
         path = sheet.view.path(outline)
-        fills.append(sheet.patterns.filled(f'<path fill-rule="evenodd" d="{path}"', surface.hatch, surface.color))
         chosen = zone.id == highlight
+        units = laid_units(sheet, zone, outline) if chosen or sheet.laid else ""
+        hatch = "" if units else surface.hatch
+        fills.append(sheet.patterns.filled(f'<path fill-rule="evenodd" d="{path}"', hatch, surface.color) + units)
         width = 4.5 if chosen else 2 * sheet.pen
         rim = f'<path d="{path}" fill="none" stroke="{INK}" stroke-width="{width:g}" stroke-linejoin="round"/>'
         (top if chosen else rims).append(rim)
     return "".join(fills + rims + top)
+
+
+def laid_units(sheet: Sheet, zone: Zone, outline: Outline) -> str:
+    """The units of a zone as they are laid; empty without a pattern, or where they would be too small to see."""
+    way = sheet.job.chosen(zone)
+    for work in works_on(sheet.job, PlaceKind.ALTERNATIVE, way.id) if way else ():
+        found = laid_on(sheet.job, sheet.basis, work) if work.laying else None
+        if found and found.laid and worth_drawing(found.laid, sheet.view):
+            name = f"{sheet.patterns.prefix}-laid-{zone.id.hex[-8:]}"
+            return laid_svg(found.laid, outline, found.units[1:], sheet.view, name)
+    return ""
 
 
 def house(sheet: Sheet) -> str:

@@ -36,6 +36,7 @@ class Sheet:
     taken: Taken
     pen: float = 1.0  # how thick lines are drawn
     quiet: bool = False  # for the client: lines in the ground thin and without words
+    laid: bool = False  # on paper: the units of every zone as they are laid
     marks: list[str] = field(default_factory=list)  # drawn above all lines
 
     def outline(self, zone: Zone) -> Outline | None:

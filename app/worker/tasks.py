@@ -28,6 +28,7 @@ TASKS: Mapping[str, Task] = {
     "picture": Task("app.interchange.pictures:picture_task", "Reading the picture"),
     "small picture": Task("app.interchange.pictures:small_picture_task", "Reading the picture"),
     "pages": Task("app.interchange.pictures:pages_task", "Reading the PDF"),
+    "start": Task("app.worker.start_search:start_task", "Looking for a start line"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

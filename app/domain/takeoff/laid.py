@@ -34,10 +34,14 @@ LAID_SOURCES: Mapping[str, str] = dict.fromkeys(
 
 @dataclass(frozen=True, slots=True)
 class LaidWork:
-    """One work's units laid. `materials` are those of the field and the courses; `findings` what should be known."""
+    """One work's units laid.
+
+    `materials` and `units` are those of the field and the courses; `findings` what should be known.
+    """
 
     laid: Laid | None
     materials: tuple[Material, ...]
+    units: tuple[Unit, ...]
     orders: tuple["Ordering", ...]
     findings: tuple[Finding, ...]
     border_length: float = 0.0
@@ -103,14 +107,14 @@ def lay_work(
         units = tuple(unit_of(material, work.laying) for material in materials)
         laid = lay(outline, work.laying, units[0], units[1:], doors_near(outline, doors))
     except OutlayError as wrong:
-        return LaidWork(None, (), (), (_not_laid(where, wrong),))
+        return LaidWork(None, (), (), (), (_not_laid(where, wrong),))
     straight = straight_words(outline, work.laying, doors_near(outline, doors))
     orders = tuple(
         ordering(part, unit, basis.firm, basis.prices.get(material.key), straight)
         for part, unit, material in zip(laid.parts, units, materials, strict=True)
     )
     lengths = sum(piece.length for piece in segments(outline)) if laid.borders else 0.0
-    return LaidWork(laid, materials, orders, tuple(_findings(laid, where)), lengths * len(laid.borders))
+    return LaidWork(laid, materials, units, orders, tuple(_findings(laid, where)), lengths * len(laid.borders))
 
 
 def doors_near(outline: Outline, doors: tuple[Point, ...]) -> tuple[Point, ...]:

@@ -76,13 +76,23 @@ class Working:
     work: Work
     place: Place
     taken: tuple[Taken, ...]
+    laid: LaidWork | None = None
 
 
 def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
     """Every work that is counted, in their order: for what wants depths and sizes, not only amounts."""
     takeoff = _Takeoff(job, basis, crew_days)
     for placed in takeoff.all_placed():
-        yield Working(placed.work, placed.place, work_out(placed.compiled, Recorded(placed.place.measures))[0])
+        taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
+        yield Working(placed.work, placed.place, taken, placed.laid)
+
+
+def laid_on(job: Job, basis: Basis, work: Work) -> LaidWork | None:
+    """The units of one work laid in its pattern; None where no pattern is set, or its zone has no outline."""
+    takeoff = _Takeoff(job, basis, None)
+    ready = takeoff.recipes.ready(work)
+    placed = takeoff.placed(work, ready) if work.laying and ready else None
+    return placed.laid if isinstance(placed, _Placed) else None
 
 
 def worked_out() -> int:

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from app.domain.plan.arcs import Point
 from app.domain.plan.laying.borders import WIDEST_OPEN, BorderDoesNotFit, Course, LaidCourse, lay_course, without
-from app.domain.plan.laying.cutting import Pieces, Units, cut, placed
+from app.domain.plan.laying.cutting import Geometries, Pieces, Units, cut, placed
 from app.domain.plan.laying.modules import Floats, lattice, module_of, sizes_of
 from app.domain.plan.laying.pattern import SMALLEST_SHARE, Laying, Unit, checked_laying, checked_unit
 from app.domain.plan.laying.reuse import units_reusing
@@ -46,6 +46,7 @@ class Part:
     slivers: int
     ground: float
     widest: float = 0.0
+    outlines: Geometries | None = None  # of cut pieces on the plan, where they are of a border
 
     @property
     def cuts(self) -> int:
@@ -196,6 +197,7 @@ def _border_part(name: str, material: str, course: Course, laid: LaidCourse, sma
         int((pieces.shares < smallest).sum()),
         ground,
         laid.widest,
+        laid.outlines,
     )
 
 

@@ -51,6 +51,7 @@ class Laying:
     borders: tuple[BorderCourse, ...] = ()
     corners: str = "miter"
     smallest: float | None = None
+    because: str = ""  # why laying starts there, where it was found and not set by hand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -63,7 +63,7 @@ def choose_start(sight: Sight, laying: Laying, module: Module, pattern: Lattice,
     """The start of a pattern in a field, with what was typed kept as it is."""
     angle = degrees(sight.heading) if laying.angle is None else laying.angle
     if laying.start is not None:
-        return Start(laying.start, angle, "set by hand")
+        return Start(laying.start, angle, laying.because or "set by hand")
     west, south, east, north = shapely.bounds(shapely.transform(field, to_frame(angle + module.turned)))
     middle, edge = (_in_frame(point, angle + module.turned) for point in (sight.middle, sight.edge))
     steps = np.array([pattern.step, pattern.rise])
