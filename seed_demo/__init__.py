@@ -3,10 +3,17 @@
 Everything in it is invented. Days stand relative to the office's clock, so the demo is never stale.
 """
 
+import asyncio
+from collections.abc import Mapping
+from uuid import UUID
+
+from app.domain.errors import OutlayError
 from app.services.home import home
 from app.services.office import Office
-from seed_demo.agreement import offer_and_sign
+from app.worker.running import worker_of_this_loop
+from seed_demo.agreement import newer_draft, sign_design, sign_proposal
 from seed_demo.firm import open_the_book, set_up_firm
+from seed_demo.pictures import add_pictures
 from seed_demo.telling import Teller, read_data
 
 JOBS = ("whitlock", "asante", "lindqvist")
@@ -20,10 +27,24 @@ def load_if_empty(office: Office) -> bool:
     set_up_firm(office)
     open_the_book(office)
     told = {name: Teller(office, read_data(name)).tell() for name in JOBS}
-    say("Printing and signing the proposal of the Whitlocks' yard.")
-    if not offer_and_sign(office, told["whitlock"], read_data("whitlock")):
-        say("Nothing was signed: the PDF needs the Pango library. The demo is complete without it.")
+    say("Drawing its pictures, printing and signing the proposal of the Whitlocks' yard.")
+    asyncio.run(_papers(office, told))
+    newer_draft(office, told["whitlock"], read_data("whitlock")["newer_draft"])
     return True
+
+
+async def _papers(office: Office, told: Mapping[str, UUID]) -> None:
+    """What the worker makes: pictures, and what is printed to be signed."""
+    try:
+        for name, job_id in told.items():
+            await add_pictures(office, job_id, read_data(name))
+        await sign_design(office, told["asante"])
+        await sign_proposal(office, told["whitlock"])
+    except OutlayError as wrong:
+        say(f"  {wrong.sentence}")
+        say("Not everything was signed: the PDF needs the Pango library. The demo is complete without it.")
+    finally:
+        await worker_of_this_loop().close()
 
 
 def say(words: str) -> None:

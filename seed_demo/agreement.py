@@ -1,13 +1,12 @@
-"""The Whitlocks' proposal: offered, signed by both, and a newer draft after it."""
+"""What was signed: a design agreement; the Whitlocks' proposal, and a newer draft after it."""
 
-import asyncio
 from collections.abc import Mapping
 from math import cos, pi, sin
 from typing import Any
 from uuid import UUID
 
-from app.domain.errors import OutlayError
-from app.services import jobs, proposals, revisions
+from app.db.repositories.revisions import Revision
+from app.services import agreements, jobs, proposals, revisions
 from app.services.jobs import changed
 from app.services.office import Office
 from app.services.revisions import Act
@@ -18,27 +17,23 @@ Stroke = tuple[tuple[float, float], ...]
 PEN_POINTS = 48
 
 
-def offer_and_sign(office: Office, job_id: UUID, told: Mapping[str, Any]) -> bool:
-    """Offer the proposal, let every signer sign it, then change a zone; returns whether it could be printed."""
-    try:
-        asyncio.run(_offer_and_sign(office, job_id))
-    except OutlayError as wrong:
-        print(f"  {wrong.sentence}", flush=True)  # noqa: T201 - said while the server starts
-        signed = False
-    else:
-        signed = True
-    _newer_draft(office, job_id, told["newer_draft"])
-    return signed
+async def sign_design(office: Office, job_id: UUID) -> None:
+    """Offer the design agreement and let every signer sign it."""
+    await _signed(office, job_id, await agreements.offer_design(office, sheet(office, job_id), order()))
 
 
-async def _offer_and_sign(office: Office, job_id: UUID) -> None:
-    offered = await proposals.offer(office, sheet(office, job_id), order())
+async def sign_proposal(office: Office, job_id: UUID) -> None:
+    """Offer the proposal and let every signer sign it."""
+    await _signed(office, job_id, await proposals.offer(office, sheet(office, job_id), order()))
+
+
+async def _signed(office: Office, job_id: UUID, offered: Revision) -> None:
     for place, signer in enumerate(offered.signers):
         act = Act(name=signer.name, strokes=drawn_name(place), device="with the demo's own pen")
         await revisions.sign(office, sheet(office, job_id), offered.id, act, order())
 
 
-def _newer_draft(office: Office, job_id: UUID, told: Mapping[str, Any]) -> None:
+def newer_draft(office: Office, job_id: UUID, told: Mapping[str, Any]) -> None:
     """What they asked for after signing: another way for one zone. The signed copy stays as it is."""
     opened = jobs.open_job(office, job_id)
     way = next(one for one in opened.job.alternatives if one.title == told["take"])

@@ -231,7 +231,27 @@ def test_demo_without_print_is_complete_but_unsigned(tmp_path, monkeypatch, caps
     library = load_library()
     office = open_office(Settings(data=tmp_path), library.basis(), TestClock(), library.cautions)
     assert load_if_empty(office)
-    assert "Nothing was signed" in capsys.readouterr().out
+    assert "Not everything was signed" in capsys.readouterr().out
     listed = home(office)
     assert len((*listed.overdue, *listed.soon, *listed.later, *listed.undated)) == 3
     office.database.close()
+
+
+def test_pictures_of_the_demo_are_drawings_and_say_so(demo, whitlock):
+    photos = whitlock.job.photos
+    assert len(photos) == 4
+    assert all("(a drawing)" in one.caption and one.when == "before" and one.place for one in photos)
+    browser = Browser(demo)
+    for one in photos:
+        for address in (
+            f"/jobs/{whitlock.job.head.id}/photos/{one.id}",
+            f"/jobs/{whitlock.job.head.id}/photos/{one.id}/small",
+        ):
+            assert browser.get(address).headers["content-type"].startswith("image/")
+
+
+def test_one_design_agreement_is_signed(demo, jobs_by_name):
+    asante = jobs_by_name["Asante"].job
+    (signed,) = revisions.of_job(demo, asante.head.id)
+    assert (signed.kind, signed.state, signed.price_cents) == ("design agreement", "signed", 185_000)
+    assert asante.head.stage == "design"
