@@ -1,0 +1,130 @@
+"""Things whose every text and every sum of money carries a mark of its own, found field by field in the dataclasses.
+
+A field that is added to a thing is marked without a change here. Only what must be one of a few words, a key, a formula
+or a hash keeps the value it had: `CODED`.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from decimal import Decimal
+from typing import Any, get_args, get_origin, get_type_hints
+
+from app.domain.plan.outline import Outline
+
+MARK = re.compile(r"zq(\d{3})", re.IGNORECASE)
+# texts that a formula, a key, a file or a choice of a few words stands in
+_CODED = {
+    "Head": "time_zone paper early design_credit basis_file",
+    "Site": "access soil",
+    "Existing": "kind utility",
+    "Edge": "neighbor",
+    "Mark": "side",
+    "Work": "assembly assembly_hash parameters finishes",
+    "Laying": "pattern corners",
+    "BorderCourse": "material pattern",
+    "Choice": "role material",
+    "Allowance": "material",
+    "Photo": "file when",
+    "Underlay": "file",
+    "Settlement": "finding",
+    "Firm": "mark currency time_zone",
+    "FirmPage": "file",
+    "Parameter": "value least most",
+    "Part": "role amount material when",
+    "TaskUse": "task amount when",
+    "Include": "assembly passes when",
+    "Drawing": "hatch color mass",
+    "Build": "order stands_on trade",
+    "Assembly": "key section group suits cautions",
+    "Material": "key role buy placed_density coverage thickness length width load color hatch family",
+    "Task": "key unit learned_on crew slows",
+    "Price": "material supplier",
+    "Supplier": "key",
+    "LaborClass": "key",
+    "Rule": "id unit severity",
+}
+CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
+RATES = frozenset({"Price.unit_price", "LaborClass.wage", "Firm.overhead_per_hour"})  # money; other decimals are shares
+PLAIN_DECIMALS = frozenset({"Firm.crew_day_hours", "LaborClass.billable"})
+
+
+@dataclass
+class Marks:
+    """Which mark stands in which field (`Class.field`), and the numbers that do."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    numbers: dict[str, Decimal] = field(default_factory=dict)
+
+    def text(self, path: str) -> str:
+        return self.texts.setdefault(path, f"zq{len(self.texts) + 100}")
+
+    def number(self, path: str) -> Decimal:
+        """A number that nothing else comes to: shares about 0.1, prices about 70, sums of cents about 70,000."""
+        at = len(self.numbers)
+        if path.endswith("cents"):
+            made = Decimal(70_001_37 + 1_013_10 * at)
+        else:
+            made = Decimal(f"{71 + at}.1379") if path in RATES else Decimal(f"0.1{at:02}37")
+        return self.numbers.setdefault(path, made)
+
+    def texts_in(self, said: str) -> set[str]:
+        """The fields whose texts are in what is said."""
+        known = {mark: path for path, mark in self.texts.items()}
+        return {known[f"zq{found}"] for found in MARK.findall(said)}
+
+    def numbers_in(self, said: str) -> set[str]:
+        """The fields whose numbers are in what is said: as money, as a percentage, or as they are."""
+        there = numbers_of(said)
+        return {path for path, number in self.numbers.items() if not there.isdisjoint(_ways_to_say(path, number))}
+
+
+def numbers_of(said: str) -> set[Decimal]:
+    """Every number in a text; ids, hashes and colors are none."""
+    without = re.sub(r"\b[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}\b|\b[0-9a-f]{32,}\b|#[0-9a-f]{6}\b", " ", said)
+    return {Decimal(found.replace(",", "")) for found in re.findall(r"\d[\d,]*(?:\.\d+)?", without)}
+
+
+def _ways_to_say(path: str, number: Decimal) -> Iterable[Decimal]:
+    if path.endswith("cents"):
+        return number, number / 100, Decimal(round(number / 100))
+    return (number, round(number, 2)) if path in RATES else (number, number * 100)
+
+
+def classes(kinds: Iterable[Any]) -> dict[str, type]:
+    """The dataclasses that things of these kinds consist of, by name; outlines are geometry."""
+    found: dict[str, type] = {}
+    for kind in kinds:
+        if is_dataclass(kind) and kind is not Outline:
+            found |= {kind.__name__: kind, **classes(get_type_hints(kind).values())}
+        else:
+            found |= classes(get_args(kind))
+    return found
+
+
+def planted(thing: Any, marks: Marks) -> Any:
+    """A thing with a mark in every text, and in every sum, price and share."""
+    hints = get_type_hints(type(thing))
+    told = {one.name: (f"{type(thing).__name__}.{one.name}", getattr(thing, one.name)) for one in fields(thing)}
+    return replace(thing, **{name: _marked(hints[name], path, value, marks) for name, (path, value) in told.items()})
+
+
+def _marked(hint: Any, path: str, value: Any, marks: Marks) -> Any:  # noqa: PLR0911 - one line a sort of field
+    options = [one for one in get_args(hint) if one is not type(None)] if type(None) in get_args(hint) else [hint]
+    kind, of = options[0], get_args(options[0])
+    if path in CODED | PLAIN_DECIMALS or isinstance(value, Outline):
+        return value
+    if kind is str:
+        return marks.text(path)
+    if kind is Decimal or (kind is int and path.endswith("cents")):
+        number = marks.number(path)
+        return number if kind is Decimal else int(number)
+    if is_dataclass(value):
+        return planted(value, marks)
+    if get_origin(kind) is tuple and of == (str, ...):
+        return (marks.text(path),)
+    if get_origin(kind) is tuple and value and is_dataclass(value[0]):
+        return tuple(planted(one, marks) for one in value)
+    if isinstance(value, Mapping) and of:
+        return {key: _marked(of[1], path, one, marks) for key, one in value.items()}
+    return value

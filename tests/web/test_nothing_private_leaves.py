@@ -1,0 +1,317 @@
+"""What leaves the firm carries only what it may: every field of every thing is marked, every byte that leaves is searched.
+
+A field that is new leaves with nothing until it is named here, and an address that hands out a new file is refused here
+until somebody says who reads it.
+"""
+
+import asyncio
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from io import BytesIO
+from typing import get_type_hints
+from uuid import UUID, uuid4
+
+import pikepdf
+import pypdf
+import pytest
+
+from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
+from app.documents.pdf import pdf_available
+from app.domain.basis import FirmPage, Supplier
+from app.domain.change import Edit
+from app.domain.costing.estimate import Estimate
+from app.domain.costing.lines import ALLOWANCE, ROUNDING
+from app.domain.job import (
+    JOB_THINGS,
+    Allowance,
+    Choice,
+    Dimension,
+    Edge,
+    EdgeChoice,
+    Existing,
+    Fate,
+    Feature,
+    LevelSetup,
+    Mark,
+    Need,
+    Note,
+    Opening,
+    Payment,
+    Phase,
+    Photo,
+    PlaceKind,
+    Run,
+    RunKind,
+    Settlement,
+    Underlay,
+    UnitPrice,
+)
+from app.services import agreements, changes
+from app.services.jobs import made, open_job, save
+from app.services.office import Office
+from app.services.sheets import sheet
+from app.web.routes.show import PAGES
+from tests.offering import offer, order, sign
+from tests.planting import CODED, Marks, classes, numbers_of, planted
+from tests.web.conftest import Browser
+from tests.web.test_access import routes
+
+# who reads what an address hands out; every other address is a sheet of ours, which no client's device is answered
+READERS = {
+    "/show/{job_id}": "client",
+    "/show/{job_id}/{key}": "client",
+    "/show/{job_id}/sign/{revision_id}": "client",
+    "/show/{job_id}/file/{revision_id}/{role}.pdf": "client",
+    "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": "client",
+    "/jobs/{job_id}/client/early-range.pdf": "client",
+    "/jobs/{job_id}/build/order.pdf": "supplier",
+    "/jobs/{job_id}/build/order.csv": "supplier",
+    "/jobs/{job_id}/build/order.txt": "supplier",
+    "/jobs/{job_id}/build/crew/{key}.pdf": "crew",
+    "/jobs/{job_id}/build/crew/{key}": "crew",
+    "/jobs/{job_id}/job-file.zip": "us",
+}
+# what each may read, by class: nothing else
+MAY_READ = {
+    "client": {
+        "Firm": "name license street town state postal_code phone email",
+        "FirmPage": "title text reviewed_by",
+        "Client": "name second_name",
+        "Head": ("title street town state postal_code story exclusions design_fee_cents design_words drawings_owner"),
+        "Need": "words",
+        "Zone": "letter title words",
+        "Feature": "title",
+        "Work": "title",
+        "Assembly": "title words",
+        "Material": "title",
+        "Phase": "title words",
+        "Allowance": "title words cents",
+        "UnitPrice": "title unit cents",
+        "Payment": "event",
+    },
+    "crew": {
+        "Firm": "name",
+        "Head": "title street town",
+        "Site": "private_lines_note",
+        "Existing": "title",
+        "Zone": "letter title",
+        "Run": "title",
+        "Feature": "title",
+        "Work": "title",
+        "Phase": "title",
+        "Assembly": "title",
+        "Build": "words",
+        "Parameter": "label",
+        "Material": "title",
+        "Task": "title",
+    },
+    "supplier": {
+        "Firm": "name phone",
+        "Head": "title street town",
+        "Zone": "letter",
+        "Phase": "title",
+        "Material": "title",
+        "Supplier": "title phone",
+        "Price": "pack_name",
+    },
+}
+pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
+
+
+def others(zone: UUID, phase: UUID) -> dict[str, object]:
+    """One of each thing that the job does not have yet."""
+    new = uuid4
+    return {
+        "need": Need(id=new(), zone_ids=(zone,)),
+        "run": Run(id=new(), kind=RunKind.CONDUIT, zone_id=zone, length=30.0),
+        "feature": Feature(id=new(), zone_id=zone, x=2.0, y=2.0),
+        "existing": Existing(id=new(), kind="deck", fate=Fate.STAYS),
+        "edge": Edge(id=new(), zone_id=zone, neighbor="house", choice=EdgeChoice.NOTHING, length=4.0),
+        "choice": Choice(id=new(), role="finish", material="paver-cobble-slate", chosen_on=date(2027, 3, 2)),
+        "phase": Phase(id=phase, number=1, start=date(2027, 5, 10)),
+        "allowance": Allowance(id=new(), zone_id=zone),
+        "unit_price": UnitPrice(id=new()),
+        "payment": Payment(id=new(), cents=1),
+        "settlement": Settlement(id=new(), finding="none", by="", reason="", on=datetime(2027, 3, 2, tzinfo=UTC)),
+        "photo": Photo(id=new(), file="0" * 64),
+        "mark": Mark(id=new(), x=1.0, y=1.0),
+        "level_setup": LevelSetup(id=new()),
+        "underlay": Underlay(id=new(), file="0" * 64),
+        "dimension": Dimension(id=new(), end=(5.0, 0.0)),
+        "note": Note(id=new(), x=3.0, y=3.0),
+    }
+
+
+class Planted:
+    """An office in which everything is marked, and one job that was offered and signed."""
+
+    def __init__(self, office: Office, job_id: UUID) -> None:
+        self.office, self.job_id, self.marks = office, job_id, Marks()
+        self.plant_the_book()
+        self.plant_the_job()
+        self.browser = Browser(office)
+
+    def plant_the_book(self) -> None:
+        basis = self.office.basis()
+        book = {
+            "assembly": list(basis.assemblies.values()),
+            "material": list(basis.materials.values()),
+            "task": list(basis.tasks.values()),
+            "price": list(basis.prices.values()),
+            "supplier": [Supplier(key="quarry", title="")],
+            "labor_class": list(basis.labor_classes.values()),
+            "rule": list(basis.rules.values()),
+        }
+        assert book.keys() | {"firm"} == FIRM_THINGS.keys()
+        edits = []
+        for kind, things in book.items():
+            for one in things:
+                after = changes.fields_of(self.marked(one), kind)
+                if kind == "price":
+                    after = {**after, "supplier": "quarry"}
+                before = {} if kind == "price" else None
+                edits.append(
+                    Edit(kind=kind, thing_id=getattr(one, KEY_FIELD[kind]), version=1, before=before, after=after)
+                )
+        page = FirmPage(title="", reviewed_on=date(2027, 1, 4))
+        firm = self.marked(
+            self.office.firm().__class__(overhead=dict(self.office.firm().overhead), terms=page, notices=(page,))
+        )
+        edits.append(
+            Edit(kind="firm", thing_id=self.office.firm_id, version=2, before={}, after=changes.fields_of(firm, "firm"))
+        )
+        save(self.office, None, tuple(edits), order())
+
+    def plant_the_job(self) -> None:
+        opened = open_job(self.office, self.job_id)
+        job, phase = opened.job, uuid4()
+        head = replace(job.head, early={"dining": "large"})
+        site = replace(job.site, openings=(Opening(title=""),))
+        there = [("job", head), ("client", job.client), ("site", site)]
+        there += [
+            (kind, one)
+            for kind, (_, place) in JOB_THINGS.items()
+            if kind not in dict(there)
+            for one in getattr(job, place)
+        ]
+        new = {kind: one for kind, one in others(job.zones[0].id, phase).items() if kind not in dict(there)}
+        assert dict(there).keys() | new.keys() == JOB_THINGS.keys(), "a new kind of thing wants a line in `others`"
+        edits = [
+            Edit(
+                kind=kind,
+                thing_id=str(one.id),
+                version=opened.version(kind, one.id),
+                before={},
+                after=self.fields(one, kind),
+            )
+            for kind, one in there
+        ]
+        edits += [
+            Edit(kind=kind, thing_id=str(one.id), version=0, before=None, after=self.fields(one, kind))
+            for kind, one in new.items()
+        ]
+        titled = next(one for one in job.works if one.place is PlaceKind.ALTERNATIVE)
+        untitled = replace(titled, id=uuid4(), title="", assembly_hash="")
+        edits.append(made("work", untitled))
+        save(self.office, self.job_id, tuple(edits), order())
+
+    def marked(self, thing):
+        return planted(thing, self.marks)
+
+    def fields(self, thing, kind: str):
+        found = changes.fields_of(self.marked(thing), kind)
+        own = {"job": {"price_shown": "line"}, "work": {"assembly_hash": ""}}  # recipes as they are now, marked
+        return {**found, **own.get(kind, {})}
+
+
+def said_in(content: bytes, kind: str) -> str:
+    """Every byte of an answer as text; a PDF with its streams unpacked and its pages read."""
+    if "pdf" not in kind:
+        return content.decode()
+    out = BytesIO()
+    with pikepdf.open(BytesIO(content)) as file:
+        file.save(out, stream_decode_level=pikepdf.StreamDecodeLevel.all, compress_streams=False)
+    pages = "\n".join(page.extract_text() for page in pypdf.PdfReader(BytesIO(content)).pages)
+    return pages + out.getvalue().decode("latin-1")
+
+
+def addresses(held: Planted) -> dict[str, list[str]]:
+    """Every address that leaves, by how it is declared."""
+    job, office = f"/jobs/{held.job_id}", held.office
+    one = offer(office, held.job_id)
+    design = asyncio.run(agreements.offer_design(office, sheet(office, held.job_id), order()))
+    for name in one.signers:
+        sign(office, held.job_id, one.id, name.name)
+    shown = [f"/show/{held.job_id}/{key}{lift}" for key, _ in PAGES for lift in ("", "?lift=true")]
+    zone = open_job(office, held.job_id).job.zones[0].id
+    return {
+        "/show/{job_id}": [f"/show/{held.job_id}"],
+        "/show/{job_id}/{key}": shown,
+        "/show/{job_id}/sign/{revision_id}": [f"/show/{held.job_id}/sign/{it.id}" for it in (one, design)],
+        "/show/{job_id}/file/{revision_id}/{role}.pdf": [
+            f"/show/{held.job_id}/file/{one.id}/{role}.pdf" for role in ("offered", "signed")
+        ],
+        "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": [f"{job}/revisions/{design.id}/offered.pdf"],
+        "/jobs/{job_id}/client/early-range.pdf": [f"{job}/client/early-range.pdf"],
+        **{path: [path.replace("{job_id}", str(held.job_id))] for path in READERS if "/build/order" in path},
+        "/jobs/{job_id}/build/crew/{key}.pdf": [f"{job}/build/crew/all.pdf"],
+        "/jobs/{job_id}/build/crew/{key}": [f"{job}/build/crew/{key}" for key in ("all", "general", zone)],
+    }
+
+
+def said_to(held: Planted) -> dict[str, str]:
+    """All that each reader is told, by reader."""
+    said: dict[str, list[str]] = {reader: [] for reader in MAY_READ}
+    for declared, paths in addresses(held).items():
+        for path in paths:
+            answer = held.browser.get(path)
+            assert answer.status_code == 200, path
+            said[READERS[declared]].append(said_in(answer.content, answer.headers["content-type"]))
+    return {reader: "\n".join(texts) for reader, texts in said.items()}
+
+
+@pytest.mark.slow
+def test_every_field_leaves_only_to_whom_it_is_meant_for(stocked: Office, ready: UUID) -> None:
+    held = Planted(stocked, ready)
+    for reader, text in said_to(held).items():
+        found = held.marks.texts_in(text) | held.marks.numbers_in(text)
+        allowed = may_read(reader)
+        assert found - allowed == set(), f"these reach the {reader}; name them in MAY_READ only if they may"
+        assert allowed - found == set(), f"these do not reach the {reader} any more"
+        assert numbers_of(text).isdisjoint(costs(sheet(stocked, ready).estimate)), (
+            f"what it costs us reaches the {reader}"
+        )
+
+
+def may_read(reader: str) -> set[str]:
+    return {f"{name}.{field}" for name, fields in MAY_READ[reader].items() for field in fields.split()}
+
+
+def costs(worked: Estimate) -> set[Decimal]:
+    """What lines, purchases and steps cost the firm, beyond what a drawing's coordinates come to; allowances are printed."""
+    steps = [one.cents for one in worked.build_up.steps if one.name not in ("allowances", "rounding")]
+    lines = [one.cents for one in worked.lines if one.kind not in (ALLOWANCE, ROUNDING)]
+    bought = [one.total_cents for one in worked.purchases]
+    return {Decimal(cents) / 100 for cents in (*steps, *lines, *bought, worked.cost_cents) if cents > 1_000_00}
+
+
+def test_every_address_that_hands_something_out_has_its_reader(office: Office) -> None:
+    handed = {
+        route.path
+        for route in routes(office)
+        if "GET" in route.methods and (route.path.startswith("/show/") or "." in route.path or "/crew/" in route.path)
+    }
+    assert handed == READERS.keys()
+
+
+def test_marks_stand_in_every_text_of_every_thing(stocked: Office, ready: UUID) -> None:
+    held = Planted(stocked, ready)
+    declared = {
+        f"{name}.{field}": hint
+        for name, one in classes(KINDS.values()).items()
+        for field, hint in get_type_hints(one).items()
+    }
+    texts = {path for path, hint in declared.items() if hint in (str, tuple[str, ...])}
+    assert texts - CODED == held.marks.texts.keys() & texts
+    assert CODED - declared.keys() == set()
