@@ -97,7 +97,7 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
     ]
     svg = _svg(sheet, "".join(drawn), STRIP, describe(job))
     if face == "ours" and zone_link:
-        svg = svg.replace('role="img"', 'role="group"', 1)  # a picture may hold no links
+        svg = svg.replace('role="img"', f'role="group" {_lies(sheet)}', 1)  # a picture may hold no links
     return svg.replace(PAPER, WHITE) if face in {"print", "cover"} else svg
 
 
@@ -115,6 +115,12 @@ def describe(job: Job) -> str:
     said = ", ".join(f"{zone.letter} {zone.title}".strip() for zone in drawn) or "No zones are drawn"
     missing = [f"{zone.letter} {zone.title}".strip() for zone in job.zones if zone not in drawn]
     return f"{said}. Not drawn yet: {', '.join(missing)}." if missing else f"{said}."
+
+
+def _lies(sheet: Sheet) -> str:
+    """How the drawing lies, for who lays something over it: px per ft, the feet at its left and top edge."""
+    view = sheet.view
+    return f'data-scale="{view.scale!r}" data-west="{view.west!r}" data-north="{view.north!r}"'
 
 
 def _foot(sheet: Sheet) -> str:

@@ -10,3 +10,4 @@ import './steppers.js';
 import './doors.js';
 import './light.js';
 import './signature.js';
+import './plan/canvas.js';

@@ -1,6 +1,5 @@
 """The plan: zones with their outlines, edges, runs and features; another way to do a zone."""
 
-import re
 from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
@@ -8,7 +7,6 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.documents.plan_drawing import plan_svg
 from app.domain.job import RunKind, ZoneKind
 from app.domain.plan.against import SIDES
 from app.domain.plan.lines import typed_line
@@ -27,10 +25,9 @@ from app.web.forms.fields import choice, focus_of, order_of, read, text, version
 from app.web.forms.outlines import length_text, outline, place, texts
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS, MEASURED
-from app.web.rendering import svg
+from app.web.plan_figure import figure_of
 from app.web.sheet_pages import SheetPage, register, show
 
-BUBBLE = re.compile(r"(\?focus=zone:[0-9a-f-]{36})")  # a bubble leads to the margin, which is far down on a phone
 router = APIRouter(prefix="/jobs/{job_id}/plan")
 
 PLACED = (text("against", "Lies against"), choice("side", "On its side", list(SIDES)))
@@ -106,19 +103,16 @@ async def show_plan(request: Request, office: OfficeHere, job_id: UUID, focus: s
     return show(request, office, job_id, "plan", focus=focus)
 
 
-def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     job, firm = view.job, view.basis.firm
     zone = next((zone for zone in job.zones if focus == f"zone:{zone.id}"), None)
     edge = plan_view.edge_note(view, focus) if focus.startswith("edge:") else None
     thing = plan_view.thing_line(view, focus)
     note = plan_view.zone_note(office, view, zone) if zone else None
     marks = mark_places(job)
-    lit = zone or (edge.zone if edge else None)
-    drawn = plan_svg(
-        job, view.basis, zone_link=f"/jobs/{job.head.id}/plan?focus=zone:", highlight=lit.id if lit else None
-    )
+    lit = edge.zone if edge else None
     return {
-        "drawing": svg(BUBBLE.sub(r"\1#margin-part", drawn)),
+        **figure_of(request, view, focus, lit),
         "note": note,
         "edge": edge,
         "thing": thing,

@@ -1,0 +1,34 @@
+"""The plan's figure: the drawing at the width at which it is seen, and what the canvas is told of it."""
+
+import json
+import re
+from typing import Any
+
+from fastapi import Request
+
+from app.documents.plan_drawing import plan_svg
+from app.domain.job import Zone
+from app.services.plan_canvas import canvas_plan
+from app.services.sheets import Sheet
+from app.web.rendering import svg
+
+BUBBLE = re.compile(r"(\?focus=zone:[0-9a-f-]{36})")  # a bubble leads to the margin, which is far down on a phone
+WIDTH = 790  # px: a tablet held level, where the page cannot say how wide it is
+NARROWEST, WIDEST = 300, 2000
+
+
+def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = None) -> dict[str, Any]:
+    """The drawing with the zone in focus (or whose edge is) lit, and its things as the canvas takes them in hand."""
+    lit = edge_of.id if edge_of else next((zone.id for zone in view.job.zones if focus == f"zone:{zone.id}"), None)
+    link = f"/jobs/{view.job.head.id}/plan?focus=zone:"
+    drawn = plan_svg(view.job, view.basis, width_px=width_of(request), zone_link=link, highlight=lit)
+    return {
+        "drawing": svg(BUBBLE.sub(r"\1#margin-part", drawn)),
+        "canvas": json.dumps(canvas_plan(view, focus), separators=(",", ":")),
+    }
+
+
+def width_of(request: Request) -> int:
+    """How wide the page shows the plan [px], as it says itself; the usual width where it does not."""
+    said = request.headers.get("x-outlay-width", "")
+    return min(max(int(said), NARROWEST), WIDEST) if said.isdigit() and len(said) < 6 else WIDTH

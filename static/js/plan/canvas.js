@@ -1,0 +1,249 @@
+// The drawing on the Plan sheet, taken in hand: the server draws the plan, this lays it under the finger, and what is drawn
+// on it goes back as changes. One canvas a page; the answers of the server replace the drawing, never what is in hand.
+
+import htmx from 'htmx.org';
+import { listen, REACH } from './gestures.js';
+import { lengthWords } from './lengths.js';
+import { look } from './look.js';
+import { move } from './move.js';
+import { overlayOn } from './overlay.js';
+import { reshape } from './reshape.js';
+import { senderOf } from './sending.js';
+import { wktOf } from './shape.js';
+import { boxOf, hit, readPlan } from './things.js';
+import { drawingTransform, fitted, matrixOf, panned, toFeet, toPx, zoomed } from './view.js';
+
+const TOOLS = { look, reshape, move };
+const STEPS = { sketch: 1, taped: 1 / 12, free: 0 };
+const STEP_KEY = 'outlay.plan-step';
+const MARGIN = 14; // px around what is fitted
+const ROUGHER = 1.3; // drawn anew when the lettering would stand this many times too large or too small
+const REST = 180; // ms after the last turn of the wheel
+
+const root = document.getElementById('canvas');
+if (root) start(root);
+
+function start(section) {
+  const window_ = section.querySelector('[data-view]');
+  const overlay = overlayOn(section.querySelector('.overlay'), section.querySelector('.readout'));
+  const told = section.querySelector('.told');
+  const texts = JSON.parse(section.dataset.words);
+  const base = section.dataset.plan;
+  let read = readPlan(document.getElementById('drawing'));
+  let tool = null;
+  let settling = 0;
+  let whole = false; // the whole plan is shown, and was not moved since
+  let refit = false; // it is on its way at another size, with other edges
+
+  const plan = {
+    view: null,
+    overlay,
+    get things() { return read.things; },
+    get focus() { return read.focus; },
+    toFeet: (px) => toFeet(plan.view, px),
+    toPx: (feet) => toPx(plan.view, feet),
+    reach: (kind) => (REACH[kind] ?? REACH.mouse) / plan.view.k,
+    step: () => STEPS[stepPicked()],
+    length: (feet) => lengthWords(feet, read.system),
+    words: (key, values = {}) => Object.entries(values).reduce((text, [name, value]) => text.replace(`{${name}}`, value), texts[key] ?? ''),
+    tell(words) { told.textContent = words; },
+    hit: (px, kind) => hit(read.things, plan.toFeet(px), plan.reach(kind)),
+    loupe() {},
+    use(name, ...given) {
+      tool = TOOLS[name](plan, ...given);
+      section.dataset.tool = name;
+      overlay.mark('');
+      overlay.read(plan.view);
+      plan.showBar();
+      tool.redraw();
+    },
+    showBar() {
+      const bar = tool.bar();
+      for (const one of section.querySelectorAll('[data-bar]')) one.hidden = one.dataset.bar !== bar;
+      const name = read.things.get(read.focus)?.name ?? '';
+      for (const one of section.querySelectorAll('[data-name]')) one.textContent = name;
+    },
+    /** Open the margin note of a thing; nothing: the list of what is there. */
+    select(key) {
+      read = { ...read, focus: key };
+      tool.redraw();
+      plan.showBar();
+      if (key) plan.tell(read.things.get(key)?.name ?? '');
+      htmx.ajax('GET', `${base}${key ? `?focus=${key}` : ''}`, { source: section, target: '#page-part', swap: 'innerHTML' });
+    },
+    save(key, { rings, at }) {
+      const thing = read.things.get(key);
+      const measured = stepPicked() === 'taped' ? 'taped' : 'sketch';
+      sender.push({ key, path: `${base}/drawn/${thing.kind}/${thing.id}`, values: { version: thing.version, focus: key, ...fieldsOf(thing, rings, at, measured) } });
+    },
+    shift(key, [east, north]) {
+      const thing = read.things.get(key);
+      sender.push({ key, path: `${base}/drawn/${thing.kind}/${thing.id}/move`, values: { version: thing.version, focus: key, part: thing.part ?? '', east, north } });
+    },
+    waits: (key) => sender.waits(key),
+    forget: (key) => sender.forget(key),
+  };
+
+  const sender = senderOf(section, {
+    saved: () => tool.saved?.(),
+    refused: (change) => { if (change.key === read.focus) tool.refusedNow?.(); },
+    unsent: () => { section.querySelector('[data-does="send_again"]').hidden = false; },
+  });
+
+  const stepPicked = () => section.querySelector('[data-step]').value;
+
+  // ---- how it lies
+
+  function lay(view) {
+    plan.view = view;
+    overlay.place(matrixOf(view));
+    const { drawing } = read;
+    if (drawing) drawing.svg.style.transform = drawingTransform(view, drawing);
+  }
+
+  const size = () => [window_.clientWidth, window_.clientHeight];
+
+  function fit() {
+    const [width, height] = size();
+    const { drawing } = read;
+    const box = drawing ? boxOfDrawing(drawing) : boxOf(read.things) ?? boxOfEmpty(read.empty);
+    const inner = fitted(box, width - 2 * MARGIN, height - 2 * MARGIN);
+    lay(panned(inner, MARGIN, MARGIN));
+    whole = true;
+    settle();
+  }
+
+  /** When the paper rests, the server draws it at the size at which it is seen, so that lettering keeps its size. */
+  function settle() {
+    clearTimeout(settling);
+    delete section.dataset.resting;
+    settling = setTimeout(() => {
+      if (gestures.busy()) { settle(); return; }
+      if (read.drawing && widthWanted() !== read.drawing.width) {
+        refit = whole;
+        htmx.ajax('GET', `${base}/drawing${read.focus ? `?focus=${read.focus}` : ''}`, { source: section, target: '#drawing', swap: 'outerHTML' });
+      } else section.dataset.resting = 'yes';
+    }, REST);
+  }
+
+  function widthWanted() {
+    const { drawing } = read;
+    if (!drawing) return size()[0];
+    const wanted = Math.round(Math.min(Math.max((drawing.width * plan.view.k) / drawing.scale, 300), 2000));
+    const rough = wanted > drawing.width * ROUGHER || wanted * ROUGHER < drawing.width;
+    return rough ? wanted : drawing.width;
+  }
+
+  document.addEventListener('htmx:configRequest', ({ detail }) => {
+    if (plan.view) detail.headers['X-Outlay-Width'] = String(widthWanted());
+  });
+
+  const gestures = listen(window_, {
+    grab: (at, kind) => tool.grab(at, kind),
+    drag: (at, kind) => tool.drag(at, kind),
+    drop: (at, kind) => { tool.drop(at, kind); plan.loupe(''); },
+    giveUp: () => { tool.giveUp?.(); plan.loupe(''); },
+    tap: (at, kind, event) => { if (!event.target.closest?.('a[href]') || tool.name !== 'look') tool.tap(at, kind); },
+    hover: (at, kind) => tool.hover?.(at, kind),
+    pan: (dx, dy) => { whole = false; lay(panned(plan.view, dx, dy)); overlay.read(plan.view); },
+    zoom: (factor, at) => { whole = false; lay(zoomed(plan.view, factor, at)); overlay.read(plan.view); },
+    settle,
+  });
+
+  // ---- what is pressed
+
+  const zoomBy = (factor) => {
+    const [width, height] = size();
+    whole = false;
+    lay(zoomed(plan.view, factor, [width / 2, height / 2]));
+    tool.redraw();
+    settle();
+  };
+  const does = {
+    fit: () => { fit(); tool.redraw(); },
+    nearer: () => zoomBy(1.4),
+    further: () => zoomBy(1 / 1.4),
+    reshape: () => plan.use('reshape'),
+    move: () => plan.use('move'),
+    send_again: (button) => { button.hidden = true; sender.again(); },
+  };
+
+  section.addEventListener('click', (event) => {
+    const button = event.target.closest('[data-does]');
+    if (button) {
+      const act = tool.does?.[button.dataset.does] ?? does[button.dataset.does];
+      act?.(button);
+      return;
+    }
+    const link = event.target.closest('a[href*="focus="]');
+    if (!link || !window_.contains(link)) return;
+    event.preventDefault();
+    if (tool.name === 'look') plan.select(/focus=([^&#]+)/.exec(link.getAttribute('href'))[1]);
+  });
+
+  window_.addEventListener('keydown', (event) => {
+    if (event.target !== window_ || event.altKey) return;
+    if ((event.ctrlKey || event.metaKey) && event.key === 'z') {
+      event.preventDefault();
+      document.querySelector('#undo button')?.click();
+      return;
+    }
+    if (event.ctrlKey || event.metaKey) return;
+    const zoom = { '=': 1.4, '+': 1.4, '-': 1 / 1.4 }[event.key];
+    if (tool.key?.(event)) event.preventDefault();
+    else if (zoom) zoomBy(zoom);
+    else if (event.key === '0') does.fit();
+  });
+
+  section.querySelector('[data-step]').addEventListener('change', ({ target }) => localStorage.setItem(STEP_KEY, target.value));
+
+  // ---- what the server answers
+
+  function renewed() {
+    const figure = document.getElementById('drawing');
+    if (!figure || figure === read.figure) return;
+    read = { ...readPlan(figure), figure };
+    lay(plan.view);
+    if (refit && whole) fit();
+    else settle();
+    refit = false;
+    if (tool?.refresh) tool.refresh();
+    else tool?.redraw();
+    plan.showBar();
+  }
+  for (const name of ['htmx:oobAfterSwap', 'htmx:afterSwap']) document.addEventListener(name, renewed);
+
+  // ---- begin
+
+  read.figure = document.getElementById('drawing');
+  const kept = localStorage.getItem(STEP_KEY);
+  if (kept in STEPS) section.querySelector('[data-step]').value = kept;
+  window_.setAttribute('role', 'application');
+  tool = look(plan);
+  let wide = size()[0];
+  new ResizeObserver(() => {
+    if (!size()[0] || size()[0] === wide) return; // a keyboard that opens changes the height only
+    [wide] = size();
+    fit();
+    tool.redraw();
+  }).observe(window_);
+  fit();
+  plan.use('look');
+  section.dataset.ready = 'yes';
+}
+
+function boxOfDrawing({ scale, west, north, width, height }) {
+  return [west, north - height / scale, west + width / scale, north];
+}
+
+function boxOfEmpty({ scale, west, north }) {
+  return [west, north - 480 / scale, west + 720 / scale, north];
+}
+
+/** What a changed thing sends: an outline as curve WKT, a line as its points and rises, a thing at a point as that. */
+function fieldsOf(thing, rings, at, measured) {
+  if (at) return { x: at[0], y: at[1] };
+  if (!rings[0].closed) return { 'points.xy': rings[0].points.map((point) => point.join(' ')).join(', '), measured };
+  const field = thing.part || 'outline';
+  return { [`${field}.wkt`]: wktOf(rings), ...(thing.part ? {} : { measured }) };
+}

@@ -1,0 +1,104 @@
+// A whole thing moved: by finger wherever it is touched, by the arrow keys an inch or a foot at a time. The server moves
+// it, so that its lengths stay what they were.
+
+import { movedBy, pathOf } from './shape.js';
+import { snapped, targetsOf } from './snapping.js';
+import { distance } from './arcs.js';
+
+const INCH = 1 / 12;
+const NUDGES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+export function move(plan) {
+  const { key } = plan.things.get(plan.focus);
+  const thing = () => plan.things.get(key);
+  let by = [0, 0]; // ft, not yet sent
+  let from = null;
+  let corner = null; // what is caught by what is there
+  let targets = null;
+
+  const corners = () => (thing().at ? [thing().at] : thing().rings.flatMap((ring) => ring.points));
+  const rings = () => thing().rings.map((ring) => movedBy(ring, ...by));
+  const stands = () => (thing().at ? [thing().at[0] + by[0], thing().at[1] + by[1]] : null);
+  const words = () => plan.words('moved_by', { east: plan.length(by[0]), north: plan.length(by[1]) });
+
+  function redraw() {
+    plan.overlay.show({ path: pathOf(rings()), handle: stands() ?? [corner[0] + by[0], corner[1] + by[1]] });
+    plan.overlay.read(plan.view, stands() ?? [corner[0] + by[0], corner[1] + by[1]], by[0] || by[1] ? words() : '');
+  }
+
+  function place(px, kind) {
+    const at = plan.toFeet(px);
+    const wanted = [corner[0] + at[0] - from[0], corner[1] + at[1] - from[1]];
+    const { point } = snapped(wanted, { points: targets.points, edges: targets.edges, reach: plan.reach(kind) / 2 });
+    const step = plan.step();
+    const free = point === wanted;
+    by = [0, 1].map((axis) => {
+      const way = point[axis] - corner[axis];
+      return free && step ? Math.round(way / step) * step : way;
+    });
+  }
+
+  function send() {
+    if (!by[0] && !by[1]) return;
+    plan.shift(key, by);
+    plan.tell(words());
+  }
+
+  [corner] = corners();
+  return {
+    name: 'move',
+    bar: () => 'move',
+    grab(px, kind) {
+      const at = plan.toFeet(px);
+      const near = plan.hit(px, kind);
+      if (near?.key !== key && Math.min(...corners().map((one) => distance(one, at))) > plan.reach(kind)) return false;
+      from = [at[0] - by[0], at[1] - by[1]];
+      const places = corners().map((one) => ({ one, away: distance(one, from) }));
+      corner = places.sort((a, b) => a.away - b.away)[0].one;
+      targets = targetsOf(plan.things.values(), { but: key });
+      return true;
+    },
+    drag(px, kind) {
+      place(px, kind);
+      plan.overlay.drag({ path: pathOf(rings()), handle: stands() ?? [corner[0] + by[0], corner[1] + by[1]] });
+      plan.overlay.read(plan.view, plan.toFeet(px), words());
+    },
+    drop(px, kind) {
+      place(px, kind);
+      send();
+      redraw();
+    },
+    giveUp() {
+      by = [0, 0];
+      redraw();
+    },
+    tap(px, kind) {
+      const other = plan.hit(px, kind);
+      if (other?.key === key) return;
+      plan.use('look');
+      plan.select(other?.key ?? '');
+    },
+    key(event) {
+      const way = NUDGES[event.key];
+      if (way) {
+        const step = event.shiftKey ? 1 : INCH;
+        by = [by[0] + way[0] * step, by[1] + way[1] * step];
+        redraw();
+        plan.tell(words());
+      } else if (event.key === 'Enter') { send(); if (!by[0] && !by[1]) plan.use('look'); } else if (event.key === 'Escape') {
+        if (by[0] || by[1]) { by = [0, 0]; plan.forget(key); redraw(); } else plan.use('look');
+      } else return false;
+      return true;
+    },
+    does: { done: () => plan.use('look') },
+    redraw,
+    refresh() {
+      if (!thing()) { plan.use('look'); return; }
+      if (!plan.waits(key)) by = [0, 0];
+      [corner] = corners();
+      redraw();
+    },
+    refusedNow() { redraw(); },
+    saved() {},
+  };
+}

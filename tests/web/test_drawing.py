@@ -1,0 +1,175 @@
+"""What is drawn by hand on the plan: taken exactly, checked again, refused with a sentence, replayed without harm."""
+
+import json
+import re
+from collections.abc import Iterator
+from html import unescape
+from math import pi
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+
+from app.domain.job import Measured
+from app.domain.plan.measures import area
+from tests.web.yard import Yard, text_of
+
+# a terrace 20 by 12 whose upper edge is half a circle of 10 ft: 240 + 100 π / 2 sq ft
+ROUNDED = (
+    "CURVEPOLYGON (COMPOUNDCURVE ((0 0, 20 0, 20 12), CIRCULARSTRING (20 12, 10 22, 0 12), (0 12, 0.1234567890123 0)))"
+)
+ROUNDED = ROUNDED.replace("0.1234567890123 0", "0 0")
+CROSSING = "POLYGON ((0 0, 20 0, 0 12, 20 12, 0 0))"
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    opened = Yard(tmp_path)
+    yield opened
+    opened.close()
+
+
+def canvas_of(html: str) -> dict:
+    """What the canvas is told, from a page or a part of one."""
+    return json.loads(unescape(re.search(r'data-plan="(\{.*?\})"', html)[1]))
+
+
+def drawn(yard: Yard, wkt: str, **fields: str):
+    way = yard.job.alternatives[-1]
+    sent = {"outline.wkt": wkt, "version": str(yard.version("alternative", way.id)), **fields}
+    return yard.post(f"plan/drawn/alternative/{way.id}", sent)
+
+
+def test_drawn_arc_is_kept_exactly_and_comes_back_with_margin_bar_and_drawing(yard: Yard) -> None:
+    zone_id = yard.zone()
+    answer = drawn(yard, ROUNDED, focus=f"zone:{zone_id}", measured="sketch")
+    assert answer.status_code == 200, answer.text
+    way = yard.job.alternatives[0]
+    assert way.outline.wkt == ROUNDED
+    assert area(way.outline) == pytest.approx(240 + 50 * pi)
+    assert way.measured is Measured.SKETCH
+    for part in ('id="bar"', 'id="open-count"', 'id="margin-part"', 'id="undo"', 'id="drawing"'):
+        assert part in answer.text
+    assert "397 sq ft" in text_of(answer.text)
+
+
+def test_what_was_not_touched_comes_back_to_the_last_digit(yard: Yard) -> None:
+    yard.zone(**{"outline.shape": "points", "outline.points": "0,0 / 7.123456789,0 / arc 7,9 out 1.1 / 0,9"})
+    before = yard.job.alternatives[0].outline
+    ring = canvas_of(yard.get("plan").text)["things"][0]["rings"][0]
+    assert [tuple(point) for point in ring["points"]] == [(0, 0), (7.123456789, 0), (7, 9), (0, 9)]
+    x, y = ring["through"][1]
+    assert f"{x!r} {y!r}" in before.wkt
+
+
+def test_crossing_outline_is_refused_with_a_sentence_and_nothing_is_changed(yard: Yard) -> None:
+    yard.zone()
+    before = yard.job
+    answer = drawn(yard, CROSSING)
+    assert answer.status_code == 422
+    said = re.search(r'id="canvas-said"[^>]*>([^<]*)<', answer.text)
+    assert "crosses or touches itself" in unescape(said[1])
+    assert yard.job == before
+
+
+@pytest.mark.parametrize(
+    "wkt", ["", "POLYGON", "POLYGON ((0 0, 1 1, 0 0))", "<script>", "POLYGON ((0 0, 9e99 0, 1 1, 0 0))"]
+)
+def test_nonsense_is_refused_and_never_breaks(yard: Yard, wkt: str) -> None:
+    yard.zone()
+    before = yard.job
+    assert drawn(yard, wkt).status_code == 422
+    assert yard.job == before
+
+
+def test_drawn_on_an_older_outline_shows_both_and_mine_can_be_used(yard: Yard) -> None:
+    yard.zone()
+    way = yard.job.alternatives[0]
+    old = str(yard.version("alternative", way.id))
+    assert drawn(yard, ROUNDED).status_code == 200
+    mine = "POLYGON ((0 0, 18 0, 18 12, 0 12, 0 0))"
+    answer = yard.post(f"plan/drawn/alternative/{way.id}", {"outline.wkt": mine, "version": old})
+    assert answer.status_code == 409
+    assert "Somebody was ahead of you" in answer.text
+    again = re.search(r'action="(/jobs/[^"]*/drawn/alternative/[^"]*)"', answer.text)[1]
+    version = re.search(r'name="version" value="(\d+)"', answer.text[answer.text.index(again) :])[1]
+    assert f'name="outline.wkt" value="{mine}"' in answer.text
+    assert yard.job.alternatives[0].outline.wkt == ROUNDED
+    answer = yard.post(again.split(f"{yard.id}/")[1], {"outline.wkt": mine, "version": version})
+    assert answer.status_code == 200
+    assert yard.job.alternatives[0].outline.wkt == mine
+
+
+def test_same_change_sent_twice_changes_once_and_is_undone_once(yard: Yard) -> None:
+    yard.zone()
+    before = yard.job.alternatives[0].outline
+    change = str(uuid4())
+    assert drawn(yard, ROUNDED, change_id=change).status_code == 200
+    count = yard.version("alternative", yard.job.alternatives[0].id)
+    assert drawn(yard, ROUNDED, change_id=change).status_code == 200
+    assert yard.version("alternative", yard.job.alternatives[0].id) == count
+    assert yard.post("undo", {"sheet": "plan"}).status_code == 200
+    assert yard.job.alternatives[0].outline == before
+
+
+def test_moved_rectangle_stays_a_rectangle_of_its_sizes(yard: Yard) -> None:
+    yard.zone()
+    way = yard.job.alternatives[0]
+    answer = yard.post(
+        f"plan/drawn/alternative/{way.id}/move",
+        {"east": "3.25", "north": "-1", "version": str(yard.version("alternative", way.id))},
+    )
+    assert answer.status_code == 200
+    moved = yard.job.alternatives[0]
+    assert (moved.outline.shape, moved.outline.sizes) == ("rectangle", (20, 12))
+    assert moved.outline.wkt == "POLYGON ((3.25 -1, 23.25 -1, 23.25 11, 3.25 11, 3.25 -1))"
+    assert moved.measured is Measured.TAPED
+
+
+def test_line_and_thing_and_house_are_drawn_and_moved(yard: Yard) -> None:
+    yard.post("plan/run/new", {"title": "Low wall", "kind": "wall", "points": "0,0 / 12,0"})
+    yard.post("plan/feature/new", {"title": "Grill", "x": "3", "y": "4"})
+    run, feature, site = yard.job.runs[0], yard.job.features[0], yard.job.site
+    assert (
+        yard.post(f"plan/drawn/run/{run.id}", {"points.xy": "0 0, 12.5 0, 12.5 8", "version": "1"}).status_code == 200
+    )
+    assert yard.job.runs[0].points == ((0, 0), (12.5, 0), (12.5, 8))
+    assert yard.post(f"plan/drawn/run/{run.id}/move", {"east": "1", "north": "2", "version": "2"}).status_code == 200
+    assert yard.job.runs[0].points == ((1, 2), (13.5, 2), (13.5, 10))
+    assert yard.post(f"plan/drawn/feature/{feature.id}", {"x": "5.5", "y": "6", "version": "1"}).status_code == 200
+    assert (yard.job.features[0].x, yard.job.features[0].y) == (5.5, 6)
+    house = "POLYGON ((0 30, 40 30, 40 60, 0 60, 0 30))"
+    assert yard.post(f"plan/drawn/site/{site.id}", {"house.wkt": house, "version": "1"}).status_code == 200
+    assert yard.job.site.house.wkt == house
+    moved = {"part": "house", "east": "1", "north": "0", "version": "2"}
+    assert yard.post(f"plan/drawn/site/{site.id}/move", moved).status_code == 200
+    assert yard.job.site.house.wkt == "POLYGON ((1 30, 41 30, 41 60, 1 60, 1 30))"
+
+
+@pytest.mark.parametrize(
+    ("path", "fields", "status"),
+    [
+        ("drawn/client/{id}", {"outline.wkt": ROUNDED}, 404),
+        ("drawn/alternative/00000000-0000-4000-8000-000000000000", {"outline.wkt": ROUNDED}, 404),
+        ("drawn/alternative/{id}/move", {"east": "nan", "north": "1"}, 422),
+        ("drawn/alternative/{id}/move", {"east": "1e9", "north": "1"}, 422),
+        ("drawn/alternative/{id}", {}, 422),
+        ("drawn/run/{id}", {"points.xy": "1 2"}, 422),
+    ],
+)
+def test_what_cannot_be_drawn_is_said(yard: Yard, path: str, fields: dict, status: int) -> None:
+    yard.zone()
+    before = yard.job
+    answer = yard.post("plan/" + path.format(id=yard.job.alternatives[0].id), fields)
+    assert answer.status_code == status
+    assert yard.job == before
+
+
+def test_drawing_comes_at_the_width_it_is_seen(yard: Yard) -> None:
+    yard.zone()
+    wide = yard.browser.get(f"/jobs/{yard.id}/plan/drawing", headers={"x-outlay-width": "1200"})
+    assert 'width="1200"' in wide.text
+    assert 'data-scale="' in wide.text
+    odd = yard.browser.get(f"/jobs/{yard.id}/plan/drawing", headers={"x-outlay-width": "-7; x"})
+    assert 'width="790"' in odd.text
+    assert canvas_of(odd.text)["things"][0]["name"] == "A Dining terrace"
