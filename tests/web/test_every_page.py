@@ -23,6 +23,7 @@ NEED_MORE = {
     "/jobs/{job_id}/site/photos/{photo_id}",
     "/jobs/{job_id}/photos/{photo_id}",
     "/jobs/{job_id}/client/early-range.pdf",
+    "/jobs/{job_id}/plan/drawing",  # the canvas asks for it, at the width it is seen
 }
 NONSENSE = {
     "empty": "",

@@ -18,6 +18,7 @@ const STEPS = { sketch: 1, taped: 1 / 12, free: 0 };
 const STEP_KEY = 'outlay.plan-step';
 const MARGIN = 14; // px around what is fitted
 const ROUGHER = 1.3; // drawn anew when the lettering would stand this many times too large or too small
+const FINGER = 23; // px: half of what a finger needs to meet a bubble
 const REST = 180; // ms after the last turn of the wheel
 
 const root = document.getElementById('canvas');
@@ -101,6 +102,14 @@ function start(section) {
     if (drawing) drawing.svg.style.transform = drawingTransform(view, drawing);
   }
 
+  /** Bubbles are links too, for keyboard and screen reader: each stays as large as a finger, however small the plan. */
+  function enlarge() {
+    if (!read.drawing) return;
+    const { svg, scale } = read.drawing;
+    const radius = String(Math.ceil(FINGER * Math.max(1, scale / plan.view.k)));
+    for (const ring of svg.querySelectorAll('a > circle:first-child')) ring.setAttribute('r', radius);
+  }
+
   const size = () => [window_.clientWidth, window_.clientHeight];
 
   function fit() {
@@ -116,6 +125,7 @@ function start(section) {
   /** When the paper rests, the server draws it at the size at which it is seen, so that lettering keeps its size. */
   function settle() {
     clearTimeout(settling);
+    enlarge();
     delete section.dataset.resting;
     settling = setTimeout(() => {
       if (gestures.busy()) { settle(); return; }
@@ -143,7 +153,7 @@ function start(section) {
     drag: (at, kind) => tool.drag(at, kind),
     drop: (at, kind) => { tool.drop(at, kind); plan.loupe(''); },
     giveUp: () => { tool.giveUp?.(); plan.loupe(''); },
-    tap: (at, kind, event) => { if (!event.target.closest?.('a[href]') || tool.name !== 'look') tool.tap(at, kind); },
+    tap: (at, kind) => tool.tap(at, kind),
     hover: (at, kind) => tool.hover?.(at, kind),
     pan: (dx, dy) => { whole = false; lay(panned(plan.view, dx, dy)); overlay.read(plan.view); },
     zoom: (factor, at) => { whole = false; lay(zoomed(plan.view, factor, at)); overlay.read(plan.view); },
@@ -177,8 +187,8 @@ function start(section) {
     }
     const link = event.target.closest('a[href*="focus="]');
     if (!link || !window_.contains(link)) return;
-    event.preventDefault();
-    if (tool.name === 'look') plan.select(/focus=([^&#]+)/.exec(link.getAttribute('href'))[1]);
+    event.preventDefault(); // a finger or a mouse has tapped already; a key has not
+    if (event.detail === 0 && tool.name === 'look') plan.select(/focus=([^&#]+)/.exec(link.getAttribute('href'))[1]);
   });
 
   window_.addEventListener('keydown', (event) => {
