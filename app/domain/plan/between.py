@@ -1,6 +1,7 @@
 """What lies between two things of a plan: distances and overlap. Chords stay within 1/64 in of arcs."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import shapely
@@ -81,8 +82,12 @@ def runs_inside(points: Sequence[Place], outline: Outline, deeper: float) -> boo
     >>> runs_inside([(0, 0), (10, 0)], rectangle(10, 10), 0.25), runs_inside([(0, 0), (9, 9)], rectangle(10, 10), 0.25)
     (False, True)
     """
-    core = chords(outline).polygon.buffer(-deeper)
-    return bool(core.intersects(shapely.linestrings(points)))
+    return bool(_core(outline, deeper).intersects(shapely.linestrings(points)))
+
+
+@lru_cache(maxsize=64)
+def _core(outline: Outline, deeper: float) -> Any:
+    return chords(outline).polygon.buffer(-deeper)
 
 
 def _distance(one: Any, other: Any) -> float:

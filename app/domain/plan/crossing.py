@@ -1,17 +1,17 @@
 """Where tapes from known marks cross: the two places that fit, which of them is meant, how flat they cross."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import acos, atan2, cos, degrees, hypot, sin, sqrt
+from math import acos, atan2, cos, degrees, fsum, hypot, log1p, sin, sqrt
 
 from app.domain.plan.arcs import Point
 
 TAPE = 1 / 48  # ft: 1/4 in, the standard deviation of a tape pulled in a yard (common practice, no source)
 REACH = 1 / 24  # ft: 1/2 in, by which two tapes may fail to meet and still count as meeting on the line
 FLAT = 30.0  # degrees: tapes that cross at less tell a place badly (well-conditioned triangles; common practice)
-WORST = 24.0  # standard deviations: a tape that misses by more counts no worse, so that one bad tape decides nothing
-UNLIKELIER = 6.0  # standard deviations in sum: a place that fits worse by this is not meant
+SURE = 1.5  # per tape: a place that fits worse than this may be drawn off by a bad tape (two deviations: 1.1)
+UNLIKELIER = 2.5  # a place that fits worse by this is not meant (one tape that misses by five deviations: 2.6)
 MOST_PAIRS = 40
 
 
@@ -75,20 +75,41 @@ def is_left(place: Point, first: Point, second: Point) -> bool:
     return (bx - ax) * (place[1] - ay) - (by - ay) * (place[0] - ax) > 0
 
 
-def fitting_places(sights: Sequence[Sight]) -> tuple[Point, ...]:
-    """The places that fit two tapes or more: one, or two where a mirror image fits as well. The best one first.
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The places that fit some tapes: the best one, and its mirror image where that fits as well.
 
-    Empty where all tapes start at one mark.
+    `unlikely`: how badly the best one fits; `cleared`: whether only what stands between ruled the other one out.
     """
-    places = list(_every_crossing(sights))
-    if not places:
-        return ()
-    best = min(places, key=lambda place: _unlikely(sights, place))
+
+    places: tuple[Point, ...]
+    unlikely: float
+    cleared: bool = False
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether one place fits, and well."""
+        return len(self.places) == 1 and self.unlikely <= SURE
+
+
+def fitting_places(sights: Sequence[Sight], clear: Callable[[Point], bool] = lambda _place: True) -> Fit | None:
+    """The places that fit two tapes or more; those that `clear` rules out only where nothing else fits at all.
+
+    A bad tape counts little more than a doubtful one, so that the others decide. None where all start at one mark.
+    """
+    every = list(_every_crossing(sights))
+    if not every:
+        return None
+    best = min([place for place in every if clear(place)] or every, key=lambda place: _unlikely(sights, place))
     other = _mirrored(best, [sight.known for sight in sights])
+    own = _unlikely(sights, best)
+    share = own / len(sights)
     apart = hypot(other[0] - best[0], other[1] - best[1])
-    if apart <= REACH or _unlikely(sights, other) > _unlikely(sights, best) + UNLIKELIER:
-        return (best,)
-    return best, other
+    if apart <= REACH or _unlikely(sights, other) > own + UNLIKELIER:
+        return Fit((best,), share)
+    if clear(best) and not clear(other):
+        return Fit((best,), share, cleared=True)
+    return Fit((best, other), share)
 
 
 def best_angle(place: Point, knowns: Sequence[Point]) -> float | None:
@@ -110,8 +131,8 @@ def _every_crossing(sights: Sequence[Sight]) -> Iterator[Point]:
 
 
 def _unlikely(sights: Sequence[Sight], place: Point) -> float:
-    """How badly a place fits: the sum of what the tapes miss by, in standard deviations, each up to `WORST`."""
-    return sum(min(abs(sight.misfit(place)) / TAPE, WORST) for sight in sights)
+    """How badly a place fits: grows ever more slowly with what a tape misses by, in standard deviations."""
+    return fsum(log1p((sight.misfit(place) / TAPE) ** 2 / 2) for sight in sights)
 
 
 def _mirrored(place: Point, knowns: Sequence[Point]) -> Point:

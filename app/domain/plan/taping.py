@@ -13,7 +13,7 @@ from itertools import combinations
 from app.domain.plan.adjusting import Adjusted, Line, adjusted
 from app.domain.plan.arcs import Point
 from app.domain.plan.between import runs_inside
-from app.domain.plan.crossing import REACH, Sight, best_angle, fitting_places, is_left, shortfall
+from app.domain.plan.crossing import REACH, Fit, Sight, best_angle, fitting_places, is_left, shortfall
 from app.domain.plan.outline import Outline
 
 MOST_BAD = 5  # tapes named one after another; with more, the whole wants to be taped again
@@ -164,15 +164,17 @@ def _tapes_of(marks: Sequence[TapedMark], named: Mapping[str, TapedMark]) -> Ite
 
 
 def _next_round(begun: _Begun, marks: Sequence[TapedMark], tapes: Sequence[TapeResult], house: Outline | None) -> bool:
-    """Place every mark that can be placed from those that are; whether any was."""
-    found: dict[str, Point] = {}
+    """Place every mark that fits well, else the one that fits best, from those that have a place; whether any was."""
+    found: dict[str, tuple[Fit, Point, str]] = {}
     for mark in marks:
         if mark.key not in begun.places:
-            sights = tuple(begun.sights(mark, tapes).values())
-            place = _place(begun, marks, mark, sights, house)
-            if place is not None:
-                found[mark.key] = place
-    begun.places.update(found)
+            placed = _place(begun, marks, mark, tuple(begun.sights(mark, tapes).values()), house)
+            if placed is not None:
+                found[mark.key] = placed
+    sure = [key for key, (fit, _, _) in found.items() if fit.is_sure]
+    unlikely = min((fit.unlikely for fit, _, _ in found.values()), default=0.0)
+    for key in sure or [key for key, (fit, _, _) in found.items() if fit.unlikely <= unlikely]:
+        _, begun.places[key], begun.chosen[key] = found[key]
     return bool(found)
 
 
@@ -182,26 +184,23 @@ def _place(
     mark: TapedMark,
     sights: Sequence[tuple[str, Sight]],
     house: Outline | None,
-) -> Point | None:
+) -> tuple[Fit, Point, str] | None:
+    """Where a mark lies by the tapes to marks that have a place, and how one of two places was chosen."""
     if len(sights) < 2 or (len(sights) == 2 and abs(shortfall(sights[0][1], sights[1][1])) > REACH):
         return None
-    fitting = fitting_places([sight for _, sight in sights])
-    if len(fitting) < 2:
-        return fitting[0] if fitting else None
-    first, second = sights[0][1].known, sights[1][1].known
-    left, right = sorted(fitting, key=lambda place: not is_left(place, first, second))
-    if mark.side in {"left", "right"}:
-        begun.chosen[mark.key] = "said"
-        return left if mark.side == "left" else right
-    clear = [place for place in fitting if not _through(house, place, sights)]
-    if len(clear) == 1:
-        begun.chosen[mark.key] = "house"
-        return clear[0]
-    before = _side_before(begun, marks, mark, (sights[0][0], sights[1][0]))
-    if before is None:
+    said = mark.side in {"left", "right"}
+    free = house is None or said
+    fit = fitting_places([sight for _, sight in sights], lambda place: free or not _through(house, place, sights))
+    if fit is None:
         return None
-    begun.chosen[mark.key] = "before"
-    return left if before else right
+    if len(fit.places) < 2:
+        return fit, fit.places[0], "house" if fit.cleared else ""
+    first, second = sights[0][1].known, sights[1][1].known
+    left, right = sorted(fit.places, key=lambda place: not is_left(place, first, second))
+    if said:
+        return fit, left if mark.side == "left" else right, "said"
+    before = _side_before(begun, marks, mark, (sights[0][0], sights[1][0]))
+    return None if before is None else (fit, left if before else right, "before")
 
 
 def _through(house: Outline | None, place: Point, sights: Sequence[tuple[str, Sight]]) -> bool:
@@ -325,7 +324,8 @@ def _unplaced(begun: _Begun, mark: TapedMark, tapes: Sequence[TapeResult]) -> Un
         return Unplaced(why=Missing.TAPES, knowns=knowns, lengths=lengths)
     (one, other) = sights[0][1], sights[1][1]
     apart = Sight(one.known, 0.0).misfit(other.known)
-    fitting = fitting_places([sight for _, sight in sights])
+    fit = fitting_places([sight for _, sight in sights])
+    fitting = fit.places if fit else ()
     why = Missing.SIDE if len(fitting) > 1 else Missing.REACH if fitting else Missing.MARK
     if len(sights) == 2 and fitting and abs(shortfall(one, other)) > REACH:
         why, fitting = Missing.REACH, ()

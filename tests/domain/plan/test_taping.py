@@ -9,6 +9,7 @@ import pytest
 from scipy.optimize import least_squares
 
 from app.domain.plan.crossing import TAPE, Sight, best_angle, crossings, shortfall
+from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import rectangle
 from app.domain.plan.taping import Missing, Survey, TapedLength, TapedMark, surveyed
 from app.domain.plan.taping_words import TapingWords, names_of
@@ -204,6 +205,31 @@ def test_bad_tape_is_found_in_at_least_95_of_100_made_cases() -> None:
         good = len(bad) >= 1 and not bad[0].suspects and (bad[0].tape.mark, bad[0].tape.start) == (mark, start)
         found += good and bad[0].by == pytest.approx(blunder, abs=6 * TAPE)
     assert found >= 95, found
+
+
+def behind_a_house(chance: random.Random, blunder: float) -> tuple[list[TapedMark], tuple[str, str]]:
+    """Five marks taped from three corners of one wall, which lie almost in a line, and from one another."""
+    every = {"H1": (0.0, 0.0), "H2": (38.0, 0.0), "H3": (38.0, -6.0)}
+    yard = {"P1": (4.0, -14.0), "P2": (24.0, -15.0), "P3": (31.0, -30.0), "P4": (6.0, -31.0), "P5": (46.0, -22.0)}
+    ties = [("P2", "P1"), ("P3", "P2"), ("P3", "P1"), ("P4", "P1"), ("P4", "P3"), ("P5", "P3"), ("P5", "P2")]
+    pairs = [(mark, corner) for mark in yard for corner in every] + ties
+    bad = chance.choice(pairs)
+    marks, every = known_marks(every), every | yard
+    for mark in yard:
+        lengths = {one: dist(every[mark], every[one[1]]) + chance.gauss(0, TAPE) for one in pairs if one[0] == mark}
+        marks.append(taped(mark, ((one[1], long + (one == bad) * blunder) for one, long in lengths.items())))
+    return marks, bad
+
+
+def test_bad_tape_from_one_wall_of_a_house_is_found_and_moves_no_mark_to_its_other_side() -> None:
+    chance, found = random.Random(2), 0
+    house = Outline("POLYGON ((0 0, 38 0, 38 -6, 54 -6, 54 24, 0 24, 0 0))")
+    for _ in range(40):
+        marks, (mark, start) = behind_a_house(chance, chance.choice([-1, 1]) * chance.uniform(0.5, 2.0))
+        survey = surveyed(marks, house=house)
+        assert all(place.at[1] < 0 for key, place in survey.places.items() if key.startswith("P"))
+        found += [(one.tape.mark, one.tape.start) for one in survey.bad if not one.suspects][:1] == [(mark, start)]
+    assert found >= 38, found
 
 
 def test_bad_tape_is_named_with_what_it_is_too_long_by() -> None:
