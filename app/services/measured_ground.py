@@ -39,6 +39,10 @@ class MarkLine:
     mark: Mark
     name: str
     at: Point | None
+    across: float  # ft from the datum, and which way, for the eye
+    across_words: str
+    along: float
+    along_words: str
     how: str
     off: float | None  # ft: how well its place is known
     why: str
@@ -148,6 +152,10 @@ def _mark_lines(
             mark=mark,
             name=words.names[key],
             at=placed.at if placed else None,
+            across=abs(placed.at[0]) if placed else 0.0,
+            across_words="left" if placed and placed.at[0] < 0 else "right",
+            along=abs(placed.at[1]) if placed else 0.0,
+            along_words="down" if placed and placed.at[1] < 0 else "up",
             how=words.how(placed) if placed else "",
             off=placed.deviation if placed and not placed.typed else None,
             why=words.unplaced(key, missing) if missing and mark.tapes else "",
@@ -188,7 +196,7 @@ def _level_how(key: str, leveling: Leveling, setups: Mapping[str, str], system: 
     read = [setups[setup] for setup in level.read]
     said = "typed" if level.typed else f"read from {' and '.join(read)}" if read else "carried by its backsight"
     if len(level.read) + level.typed > 1:
-        return f"{said}, {format_length(level.spread, system, sixteenths=True)} apart"
+        return f"{said}, read {format_length(level.spread, system, sixteenths=True)} apart"
     return said
 
 
