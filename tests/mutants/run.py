@@ -44,6 +44,7 @@ MODULES: dict[str, tuple[str, ...]] = {
     "app.domain.takeoff.buying": (TAKEOFF + "test_buying.py", TAKEOFF + "test_assembly.py", *BOUGHT),
     "app.domain.costing.sharing": (COSTING + "test_sharing.py",),
     "app.domain.costing.price": PRICED,
+    "app.domain.costing.estimate": PRICED,
     "app.domain.costing.client_prices": (COSTING + "test_client_prices.py",),
 }
 LOADED_ONCE = ("pytest", "hypothesis", "numpy", "shapely", "msgspec", "pint", "babel", "sqlalchemy", "fastapi")

@@ -16,7 +16,6 @@ from app.domain.costing.labor import CrewDays, Hours, crew_days, unpaid
 from app.domain.costing.lines import (
     ALLOWANCE,
     ROUNDING,
-    WHOLE_JOB,
     LaborLine,
     Line,
     Paying,
@@ -33,7 +32,6 @@ from app.domain.costing.site_factors import SiteFactor
 from app.domain.costing.uncertain import uncertain
 from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Job
-from app.domain.money import share
 from app.domain.takeoff.purchases import Purchase, purchases
 from app.domain.takeoff.requirements import CrewDaysOf, Requirement, requirements
 
@@ -146,11 +144,6 @@ class Estimate:
         return self._sum(lambda line: (line.zone, line.phase), self.selling)
 
     @cached_property
-    def cost_by_zone(self) -> Mapping[str, int]:
-        """Direct cost by zone id, and `job`."""
-        return self._sum(lambda line: line.zone, (line.cents for line in self.lines))
-
-    @cached_property
     def cost_by_class(self) -> Mapping[str, int]:
         """Direct cost by cost class."""
         return self._sum(lambda line: line.cost_class.value, (line.cents for line in self.lines))
@@ -170,18 +163,6 @@ class Estimate:
         for line in self.lines:
             sums[line.phase] += line.hours
         return dict(sums)
-
-    @cached_property
-    def client_price_by_zone(self) -> Mapping[str, int]:
-        """The whole job's cells shared among the zones by the zones' own prices; adds up to the price.
-
-        Without any zone that is priced the whole stands under `job`. `client_prices` goes by phase, for the proposal.
-        """
-        own = {zone: price for zone, price in sorted(self.price_by_zone.items()) if zone != WHOLE_JOB}
-        if not any(price > 0 for price in own.values()):
-            return dict(self.price_by_zone)
-        parts = share(self.price_by_zone.get(WHOLE_JOB, 0), [max(0, price) for price in own.values()])
-        return {zone: price + part for (zone, price), part in zip(own.items(), parts, strict=True)}
 
     def band_of(self, price_cents: int) -> Range:
         """A part of the price as a band, as wide in proportion as the whole's."""

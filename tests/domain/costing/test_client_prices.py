@@ -8,8 +8,8 @@ from hypothesis import given, settings
 
 from app.domain.basis import CostClass
 from app.domain.costing.client_prices import _in_whole_money, _spread, _works, client_prices, set_aside_by_work
-from app.domain.costing.estimate import WHOLE_JOB, estimate
-from app.domain.costing.lines import ALLOWANCE
+from app.domain.costing.estimate import estimate
+from app.domain.costing.lines import ALLOWANCE, WHOLE_JOB
 from app.domain.job import Firmness, Phase, PriceShown
 from tests.domain.costing.random_jobs import bases, jobs
 from tests.domain.costing.three_zones import BASIS, BED, FIRST, JOB, PATH, SECOND, TERRACE, firm_with, key, without

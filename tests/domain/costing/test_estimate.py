@@ -8,8 +8,9 @@ from itertools import permutations
 import pytest
 
 from app.domain.basis import CostClass, Price
-from app.domain.costing.estimate import WHOLE_JOB, estimate
-from app.domain.costing.lines import lines_made
+from app.domain.costing.estimate import estimate
+from app.domain.costing.lines import WHOLE_JOB, lines_made
+from app.domain.costing.range import Range
 from app.domain.findings import Stop
 from app.domain.job import Allowance, Job, Measured, Settlement
 from app.domain.plan.shapes import rectangle
@@ -109,7 +110,6 @@ def sums(worked) -> list[int]:
             worked.price_by_class,
             worked.price_by_work,
             worked.price_by_zone_and_phase,
-            worked.client_price_by_zone,
         )
     ]
 
@@ -117,14 +117,72 @@ def sums(worked) -> list[int]:
 def test_sums_at_every_level_are_the_price():
     worked = estimate(JOB, BASIS)
     assert set(sums(worked)) == {PRICE_BY_HAND}
-    assert sum(worked.cost_by_zone.values()) == sum(worked.cost_by_class.values()) == 6_648_75 + 2_500_00
+    assert sum(worked.cost_by_class.values()) == 6_648_75 + 2_500_00
     assert all(sum(step.shares) == step.cents for step in worked.build_up.steps)
 
 
-def test_price_by_zone_of_the_client_leaves_nothing_to_the_whole_job():
+def test_cells_without_their_lines_are_refused():
     worked = estimate(JOB, BASIS)
-    assert set(worked.client_price_by_zone) == {str(TERRACE), str(PATH), str(BED)}
-    assert set(worked.price_by_zone) == {str(TERRACE), str(PATH), str(BED), WHOLE_JOB}
+    torn = replace(worked, build_up=replace(worked.build_up, selling=worked.selling[:-1]))
+    with pytest.raises(ValueError, match="shorter"):
+        _ = torn.price_by_zone
+
+
+def test_hours_by_zone_and_phase_are_those_worked_by_hand():
+    worked = estimate(JOB, BASIS)
+    # phase 1: 27.6 + 10.8, 15.6 of rest, 4.5 of the owner; phase 2: 4.6 and 22.4 of rest
+    assert worked.hours_by_phase == {str(FIRST): pytest.approx(58.5), str(SECOND): pytest.approx(27)}
+    assert worked.hours_by_zone == {
+        str(TERRACE): pytest.approx(27.6),
+        str(PATH): pytest.approx(10.8),
+        str(BED): pytest.approx(4.6),
+        WHOLE_JOB: pytest.approx(42.5),
+    }
+
+
+@pytest.mark.parametrize("tax_mode", ["consumer", "retailer", "none"])
+def test_all_of_the_price_but_profit_and_the_last_rounding_is_spent(tax_mode):
+    worked = estimate(JOB, firm_with(tax_mode=tax_mode))
+    found = steps(worked)
+    assert worked.spent_cents == worked.price_cents - found["profit"] - found["rounding"]
+
+
+def test_band_stretches_direct_cost_and_leaves_allowances_and_rounding_as_they_are():
+    worked = estimate(JOB, BASIS)
+    fixed = 2_500_00 + 28
+    assert worked.as_price(0, 2 * 6_648_75) == Range(fixed, PRICE_BY_HAND, 2 * (PRICE_BY_HAND - fixed) + fixed)
+    assert worked.as_price(6_648_75, 6_648_75) == Range(PRICE_BY_HAND, PRICE_BY_HAND, PRICE_BY_HAND)
+    assert worked.as_price(7_000_00, 6_000_00) == Range(PRICE_BY_HAND, PRICE_BY_HAND, PRICE_BY_HAND)
+    assert worked.as_price(-9_000_00, 6_648_75).low == 0
+
+
+def test_band_of_a_part_is_as_wide_in_proportion_as_the_wholes():
+    worked = estimate(JOB, BASIS)
+    whole = worked.range
+    part = worked.band_of(1_000_00)
+    assert part == Range(
+        round(1_000_00 * whole.low / whole.likely), 1_000_00, round(1_000_00 * whole.high / whole.likely)
+    )
+    nothing = estimate(replace(JOB, works=(), allowances=()), BASIS)
+    assert nothing.band_of(500) == Range(500, 500, 500)
+
+
+def test_job_of_allowances_alone_has_no_width():
+    worked = estimate(replace(JOB, works=()), BASIS)
+    assert worked.as_price(100, 200) == Range(2_500_00, 2_500_00, 2_500_00)
+    assert worked.range == Range(2_500_00, 2_500_00, 2_500_00)
+
+
+def test_every_missing_price_and_wage_is_counted_until_it_is_set_aside():
+    assert estimate(JOB, BASIS).unpriced == 0
+    assert estimate(JOB, without("prices", "stone", "mulch")).unpriced == 2
+    both = replace(without("prices", "stone"), labor_classes=without("labor_classes", "crew").labor_classes)
+    assert estimate(JOB, both).unpriced == 2
+    aside = replace(JOB, allowances=(Allowance(id=key(202), title="Stone", cents=900_00, material="stone"),))
+    assert estimate(aside, without("prices", "stone")).unpriced == 0
+    unknown = replace(JOB, works=(*JOB.works, work(107, "no such recipe", BED)))
+    assert estimate(unknown, BASIS).findings
+    assert estimate(unknown, BASIS).unpriced == 0
 
 
 def test_rounding_is_a_cell_of_the_whole_job_in_the_last_phase():

@@ -52,7 +52,7 @@ def test_sums_are_exact_at_every_level(job, basis):
     worked = estimate(job, basis)
     price = worked.price_cents
     tables = (worked.price_by_zone, worked.price_by_phase, worked.price_by_class, worked.price_by_work)
-    for table in (*tables, worked.price_by_zone_and_phase, worked.client_price_by_zone):
+    for table in (*tables, worked.price_by_zone_and_phase):
         assert sum(table.values()) == price
     assert sum(worked.selling) == price == sum(step.cents for step in worked.build_up.steps)
     assert all(sum(step.shares) == step.cents for step in worked.build_up.steps)
