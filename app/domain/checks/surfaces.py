@@ -1,12 +1,13 @@
 """Checks of finished surfaces: which way water runs, how thick the base is, how much of the lot is hard."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from uuid import UUID
 
 from app.domain.basis import Rule
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.yard import Placed, Yard
-from app.domain.findings import Finding
+from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Existing, Fate
 from app.domain.plan.between import apart
 from app.domain.plan.falls import falls_from_house
@@ -71,21 +72,29 @@ def _fall_beside_house(yard: Yard, rule: Rule, zone_id: UUID) -> Iterator[Findin
 
 
 def _fall_by_bearing(yard: Yard, rule: Rule, zone_id: UUID, limit: str) -> Iterator[Finding]:
-    """The fall away from the wall it is least away from, by the direction it is drawn with."""
+    """The fall away from each wall a zone lies in front of, by the direction it is drawn with.
+
+    In an inner corner, where it falls away enough from one wall and runs along another, it warns and does not stop.
+    """
     house, system = yard.job.site.house, yard.basis.firm.system
     falls = falls_from_house(yard.chosen[zone_id], house, _reach(yard)) if house else ()
     if not falls or falls[0].fall >= rule.value - NEAR:
         return
     worst, title = falls[0], zone_title(yard.zones[zone_id])
     wall = f"the wall that faces {compass_word(worst.faces, yard.job.site.north)}"
-    if worst.fall < -NEAR:
-        what, measured = f"{title} falls toward the house.", f"{format_slope(-worst.fall, system)} toward {wall}"
-        remedy = "Turn the fall around, or name the drain that takes the water on the plan."
+    along = worst.fall >= -NEAR
+    measured = f"{format_slope(abs(worst.fall), system)} {'away from' if along else 'toward'} {wall}"
+    if not along:
+        what, remedy = (
+            f"{title} falls toward the house.",
+            "Turn the fall around, or name the drain that takes the water.",
+        )
     else:
         what = f"{title} lies by the house and falls too little away from it: water stays at the wall."
-        measured = f"{format_slope(abs(worst.fall), system)} away from {wall}"
         remedy = f"Turn the fall of {title} further away from that wall, or raise it."
-    yield broken(rule, f"zone:{zone_id}", what, measured=measured, limit=limit, remedy=remedy)
+    found = broken(rule, f"zone:{zone_id}", what, measured=measured, limit=limit, remedy=remedy)
+    in_corner = along and falls[-1].fall >= rule.value - NEAR
+    yield replace(found, severity=Severity.WARN, stop=Stop.NONE) if in_corner else found
 
 
 def toward_house(words: str) -> bool:

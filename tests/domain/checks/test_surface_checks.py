@@ -10,7 +10,7 @@ from app.domain.checks import check
 from app.domain.checks.surfaces import hard_after
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.plan import rectangle
+from app.domain.plan import l_shape, rectangle
 from tests.plans.yards import basis, empty, site, with_existing, with_zone
 
 
@@ -58,6 +58,22 @@ def test_direction_of_fall_is_held_against_the_walls(bearing, says) -> None:
 def test_wall_is_called_by_the_wind_that_north_makes_it() -> None:
     (found,) = of("fall-away-from-house", site(patio(fall=0.03, fall_bearing=180.0), north=90.0))
     assert "the wall that faces west" in found.measured
+
+
+@pytest.mark.parametrize(
+    ("bearing", "severities"),
+    [(90, [Severity.WARN]), (0, [Severity.WARN]), (45, []), (270, [Severity.STOP]), (135, [Severity.STOP])],
+)
+def test_fall_in_an_inner_corner_warns_along_one_wall_and_stops_toward_it(bearing, severities) -> None:
+    # the upper right corner of the house is missing: one wall looks up the sheet, one to the right
+    house = l_shape(40, 30, 20, 10)
+    job = site(
+        with_zone(empty(), "A", rectangle(10, 10, at=(20, 20)), "unit-pavers", fall=0.03, fall_bearing=bearing),
+        house=house,
+    )
+    found = of("fall-away-from-house", job)
+    assert [one.severity for one in found] == severities
+    assert all((one.stop is Stop.LAW) == (one.severity is Severity.STOP) for one in found)
 
 
 def test_direction_beyond_the_reach_is_not_held_against_the_house() -> None:
