@@ -25,11 +25,12 @@ from app.services.edges import decide_edge
 from app.services.jobs import NewJob, Order, changed
 from app.services.office import Office
 from app.services.sheets import sheet
+from seed_demo.measuring import measure_yard
 
 OUTLINES = frozenset({"outline", "lot", "house"})
 REFERENCES: Mapping[str, str] = {"zone": "zone_id", "phase": "phase_id"}
 OF_ZONE = ("letter", "words", "private_note")
-OF_WAY = ("level", "fall", "fall_toward")
+OF_WAY = ("level", "level_at", "fall", "fall_bearing", "fall_toward")
 
 
 def read_data(name: str) -> dict[str, Any]:
@@ -61,6 +62,7 @@ class Teller:
         """Make the job; returns its id."""
         self.job_id = jobs.begin_job(self.office, NewJob(**self.told["call"]), order())
         self._facts()
+        measure_yard(self.office, self.job_id, self.told)
         for one in self.told.get("phase", ()):
             self._thing("phase", one)
         for one in self.told.get("zone", ()):

@@ -21,6 +21,7 @@ from app.services import jobs, proposals, revisions
 from app.services.edges import edges_of
 from app.services.first_call import first_call
 from app.services.home import home
+from app.services.measured_ground import measured_ground
 from app.services.office import Office, open_office
 from app.services.sheets import Sheet, sheet
 from seed_demo import load_if_empty
@@ -254,3 +255,21 @@ def test_one_design_agreement_is_signed(demo, jobs_by_name):
     (signed,) = revisions.of_job(demo, asante.head.id)
     assert (signed.kind, signed.state, signed.price_cents) == ("design agreement", "signed", 185_000)
     assert asante.head.stage == "design"
+
+
+def test_yard_of_the_demo_is_measured_with_one_tape_left_out_and_levels_that_close(whitlock):
+    measured = measured_ground(whitlock)
+    assert len(measured.marks) >= 10
+    assert all(line.at is not None and line.level is not None for line in measured.marks)
+    assert measured.bad == ()
+    (left_out,) = [tape for line in measured.marks for tape in line.tapes if tape.left_out]
+    assert left_out.fits.endswith("long")
+    assert "What was read twice agrees" in measured.levels_said
+    open_rules = {one.rule for one in whitlock.findings}
+    assert not open_rules & {"tapes-disagree", "mark-without-place", "levels-do-not-close", "levels-contradict"}
+    # the terrace's lower corner was taped where the plan draws it, within an inch
+    (corner,) = [line for line in measured.marks if line.name == "P1"]
+    assert corner.at == pytest.approx((22, 28), abs=1 / 12)
+    terrace = next(line for line in measured.grounds if line.zone.title == "Dining terrace")
+    assert terrace.finish.ground is not None
+    assert terrace.finish.runs_to == "south"
