@@ -12,7 +12,7 @@ from app.domain.job import Job
 from app.domain.takeoff.measures import WHOLE_JOB
 from app.domain.units import format_money, format_number
 from app.interchange.order_sheets import order_csv, order_text
-from app.services import build, proposals, revisions
+from app.services import build, plan_print, proposals, revisions
 from app.services.opened_file import opened_file
 from app.services.sheets import Sheet
 from app.worker.running import run_now
@@ -78,6 +78,12 @@ def proposal(args: argparse.Namespace) -> int:
         made_on = revisions.today_at(office, view.job.head.time_zone)
         made = proposals.draft(office, view, number=1, made_on=made_on)
         return _printed(args, proposals.pdf_order(office, view, made))
+
+
+def plan(args: argparse.Namespace) -> int:
+    """The plan true to scale, as a PDF."""
+    with opened_file(args.file) as (office, view):
+        return _printed(args, plan_print.plan_pdf(office, view, paper=args.paper, scale=args.scale))
 
 
 def _printed(args: argparse.Namespace, made: PdfOrder) -> int:

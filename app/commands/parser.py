@@ -55,14 +55,19 @@ def _of_a_file(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         ("order", "list what a job buys, rents, hires and hauls", job_commands.order),
         ("crew", "list what the crew builds, zone by zone", job_commands.crew),
         ("proposal", "print the proposal of a job as it would be offered", job_commands.proposal),
+        ("plan", "print the plan of a job true to scale", job_commands.plan),
     ):
         made = _command(commands, name, words, run)
         made.add_argument("file", type=Path, metavar="FILE", help="a job file (.json or .zip)")
-        if name in ("order", "crew", "proposal"):
-            made.add_argument("-o", "--out", type=Path, metavar="PDF", required=name == "proposal", help="print to it")
+        if name in ("order", "crew", "proposal", "plan"):
+            needed = name in ("proposal", "plan")
+            made.add_argument("-o", "--out", type=Path, metavar="PDF", required=needed, help="print to it")
+        if name == "plan":
+            made.add_argument("--paper", default="", help="letter, tabloid, a4 or a3 (default: as the proposal)")
+            made.add_argument("--scale", default="", help="1/8, 1/4, 1/16, 1:50, 1:100 or 1:200 (default: what fits)")
         if name == "order":
             made.add_argument("--csv", action="store_true", help="answer as a table for a spreadsheet")
-        if name != "proposal":
+        if name not in ("proposal", "plan"):
             _json(made)
 
 

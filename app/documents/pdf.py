@@ -22,7 +22,8 @@ from app.documents.appending import append_drawn_pages
 from app.documents.fonts import print_stylesheet
 from app.domain.errors import BadValue, OutlayError
 
-Paper = Literal["letter", "a4"]
+Paper = Literal["letter", "a4", "tabloid", "a3"]
+PAPERS: Mapping[str, str] = {"letter": "8.5in 11in", "a4": "210mm 297mm", "tabloid": "11in 17in", "a3": "297mm 420mm"}
 PANGO = ("libpango-1.0.so.0", "libpango-1.0.dylib", "libpango-1.0-0.dll")
 NO_PANGO = (
     "PDF files cannot be made on this machine yet: the Pango library is missing. On Debian or Ubuntu: "
@@ -54,6 +55,7 @@ class PdfOrder:
     language: str
     identifier: str
     source_date: datetime
+    landscape: bool = False
     pages: tuple[tuple[str, bytes], ...] = ()  # title and PDF of what follows the printed pages: terms, notices
 
 
@@ -84,19 +86,29 @@ def printed(order: PdfOrder) -> bytes:
         language=order.language,
         identifier=order.identifier,
         source_date=order.source_date,
+        landscape=order.landscape,
     )
     return append_drawn_pages(made, order.pages)
 
 
-def html_to_pdf(html: str, *, paper: Paper, title: str, language: str, identifier: str, source_date: datetime) -> bytes:
+def html_to_pdf(
+    html: str,
+    *,
+    paper: Paper,
+    title: str,
+    language: str,
+    identifier: str,
+    source_date: datetime,
+    landscape: bool = False,
+) -> bytes:
     """Print a page of HTML in the print stylesheet.
 
-    `paper` is letter (8.5 × 11 in) or a4 (210 × 297 mm); `identifier` names the document (its revision), `source_date`
+    `paper` is one of `PAPERS`, upright or `landscape`; `identifier` names the document (its revision), `source_date`
     [aware] is the day it is made. Only data addresses in the HTML are read: no file, no network, no attachment.
     Raises: BadValue on another paper or a time without zone; PdfUnavailable without Pango.
     """
-    if paper not in ("letter", "a4"):
-        raise BadValue(f"“{paper}” is no paper we print on. Choose letter or a4.", field="paper")
+    if paper not in PAPERS:
+        raise BadValue(f"“{paper}” is no paper we print on. Choose {', '.join(PAPERS)}.", field="paper")
     if source_date.tzinfo is None:
         raise BadValue("The document's time has no time zone.")
     weasyprint = _weasyprint()
@@ -106,7 +118,8 @@ def html_to_pdf(html: str, *, paper: Paper, title: str, language: str, identifie
     page = weasyprint.HTML(string=html, url_fetcher=_data_only())
     page.etree_element.attrib.setdefault("lang", language)
     _drop_attachments(page.etree_element)
-    paper_size = weasyprint.CSS(string=f"@page {{ size: {paper} !important }}")
+    lying = " ".join(reversed(PAPERS[paper].split())) if landscape else PAPERS[paper]
+    paper_size = weasyprint.CSS(string=f"@page {{ size: {lying} !important }}")
     try:
         document = page.render(font_config=fonts, stylesheets=[styles, paper_size])
     except weasyprint.urls.URLFetchingError as wanted:

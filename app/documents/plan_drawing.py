@@ -13,7 +13,7 @@ from uuid import UUID
 from app.documents import plan_layers as layers
 from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
 from app.documents.plan_words import words
-from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, graphic_scale, north_arrow, plain
+from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, north_arrow, plain
 from app.domain.basis import Basis
 from app.domain.job import Head, Job
 from app.domain.keeping import KeptByInputs
@@ -21,7 +21,6 @@ from app.domain.keeping import KeptByInputs
 Face = Literal["ours", "client", "print", "cover"]
 PAPERS = {"print", "cover"}  # units are drawn as they are laid
 QUIET = {"client", "cover"}  # cropped to the zones, lines in the ground thin and without words
-WHITE = "#ffffff"  # what is printed brings no paper of its own
 STRIP = 62  # px: below the plan, for north and scale
 SEGMENTS = (0.25, 0.5, 1, 2, 5, 10, 25, 50, 100, 250)  # ft or m
 SEGMENT_PX = 32
@@ -83,6 +82,15 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
     if sheet is None:
         return _empty(float(width_px), face)
     sheet.laid = face in PAPERS
+    drawn = drawn_on(sheet, highlight, zone_link if face == "ours" else "") + _foot(sheet)
+    svg = _svg(sheet, drawn, STRIP, describe(job))
+    if face == "ours" and zone_link:
+        svg = svg.replace('role="img"', f'role="group" {_lies(sheet)}', 1)  # a picture may hold no links
+    return svg.replace(PAPER, WHITE) if face in PAPERS else svg
+
+
+def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -> str:
+    """Everything a plan shows, bottom to top, drawn on a sheet; words last."""
     drawn = [
         layers.grid(sheet),
         layers.lot(sheet),
@@ -92,13 +100,9 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
         layers.undecided(sheet),
         layers.runs(sheet),
         layers.features(sheet),
-        *words(sheet, zone_link if face == "ours" else ""),
-        _foot(sheet),
+        *words(sheet, zone_link),
     ]
-    svg = _svg(sheet, "".join(drawn), STRIP, describe(job))
-    if face == "ours" and zone_link:
-        svg = svg.replace('role="img"', f'role="group" {_lies(sheet)}', 1)  # a picture may hold no links
-    return svg.replace(PAPER, WHITE) if face in {"print", "cover"} else svg
+    return "".join(drawn)
 
 
 def plan_thumbnail(job: Job, basis: Basis, *, width_px: int = 220) -> str:

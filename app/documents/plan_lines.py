@@ -59,6 +59,11 @@ def run_svg(run: Run, path: str, *, quiet: bool = False) -> str:
     pen = pen_of(run)
     if quiet and pen.word:
         pen = replace(pen, width=pen.width / 2, under=tuple((color, width / 2.4) for color, width in pen.under))
+    return pen_svg(pen, path)
+
+
+def pen_svg(pen: Pen, path: str) -> str:
+    """A path as a pen draws it."""
     shape = f'<path d="{path}" fill="none" stroke-linejoin="round"'
     under = "".join(f'{shape} stroke="{color}" stroke-width="{width:g}"/>' for color, width in pen.under)
     dashes = f' stroke-dasharray="{pen.dashes}"' if pen.dashes else ""

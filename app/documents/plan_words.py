@@ -118,6 +118,8 @@ def _house_word(sheet: Sheet) -> Iterator[str]:
     x, y = sheet.view.at(middle(sheet.job.site.house))
     west, south, east, north = bounds(sheet.job.site.house)
     (left, top), (right, bottom) = sheet.view.at((west, north)), sheet.view.at((east, south))
+    if min(right, sheet.view.width) - max(left, 0.0) < 60 or min(bottom, sheet.view.height) - max(top, 0.0) < 30:
+        return  # hardly any of it is on this sheet
     across = (max(left, 0.0) + min(right, sheet.view.width)) / 2
     shown = (max(top, 0.0) + min(bottom, sheet.view.height)) / 2
     places = [(x, y), (x, y + 24), (x, y - 24), (x, shown), (across, shown), (across, max(top, 0.0) + 24)]

@@ -12,6 +12,7 @@ from app.domain.plan.arcs import Arc, Point, Segment
 from app.domain.plan.outline import Outline, rings_of
 
 INK, SOFT, PAPER, RULE = "#1d2a26", "#5b655d", "#fbf9f2", "#e3dcc8"
+WHITE = "#ffffff"  # what is printed brings no paper of its own
 TEXT = "Atkinson Hyperlegible Next, sans-serif"
 FIGURES = "Atkinson Hyperlegible Mono, monospace"
 Box = tuple[float, float, float, float]  # left, top, right, bottom

@@ -59,6 +59,7 @@ def test_help_names_every_command(capsys):
         "order",
         "crew",
         "proposal",
+        "plan",
         "jobs",
         "export",
         "import",
@@ -115,7 +116,7 @@ def test_crew_says_depths_and_cautions_and_no_money(run, job_file):
 
 
 @needs_pango
-@pytest.mark.parametrize("command", ["proposal", "order", "crew"])
+@pytest.mark.parametrize("command", ["proposal", "order", "crew", "plan"])
 def test_documents_are_printed_without_a_server(run, job_file, tmp_path, command):
     out = tmp_path / f"{command}.pdf"
     code, said, _ = run(command, job_file, "-o", out)

@@ -12,7 +12,7 @@ from app.domain.plan.against import SIDES
 from app.domain.plan.lines import typed_line
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
-from app.services import edges, plan_view, zones
+from app.services import edges, plan_print, plan_view, zones
 from app.services.editions import newer_editions
 from app.services.marks import places_by_name
 from app.services.office import Office
@@ -129,6 +129,8 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "things": plan_view.thing_lines(view),
         "newer": newer_editions(office, view.opened),
         "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],
+        "papers": plan_print.papers(),
+        "scales": plan_print.scales(),
         "zone_options": [(str(one.id), f"{one.letter} {one.title}") for one in job.zones],
         "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
         "typed_line": lambda run: typed_line(run.points, run.rises, system=firm.system),
