@@ -45,8 +45,8 @@ def plan_svg(
     Kept by what is drawn: numbers set on a work, prices, phases and the like change nothing here.
     """
     looks = _Looks(width_px, height_px, highlight, face, zone_link)
-    works = tuple((one.place, one.place_id, one.assembly, one.title, one.finishes) for one in job.works)
-    rests_on = (*_DRAWN_OF(job), works, basis.assemblies, basis.materials, basis.firm.system)
+    works = tuple((one.place, one.place_id, one.assembly, one.title, one.finishes, one.laying) for one in job.works)
+    rests_on = (*_DRAWN_OF(job), works, basis.assemblies, basis.materials, basis.firm)
     return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(_as_drawn(job), basis, looks))
 
 
