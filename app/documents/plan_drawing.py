@@ -5,6 +5,7 @@ undecided edges as broken ink with a question mark, dimensions, north, a graphic
 only; the drawing has a title and a description that say it in words.
 """
 
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from operator import attrgetter
 from typing import Any, Literal, NamedTuple
@@ -15,8 +16,8 @@ from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
 from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, north_arrow, plain
 from app.domain.basis import Basis
-from app.domain.job import Head, Job
-from app.domain.keeping import KeptByInputs
+from app.domain.job import Head, Job, Work
+from app.domain.keeping import KeptByInputs, Same
 
 Face = Literal["ours", "client", "print", "cover"]
 PAPERS = {"print", "cover"}  # units are drawn as they are laid
@@ -45,8 +46,8 @@ def plan_svg(
     Kept by what is drawn: numbers set on a work, prices, phases and the like change nothing here.
     """
     looks = _Looks(width_px, height_px, highlight, face, zone_link)
-    works = tuple((one.place, one.place_id, one.assembly, one.title, one.finishes, one.laying) for one in job.works)
-    rests_on = (*_DRAWN_OF(job), works, basis.assemblies, basis.materials, basis.firm)
+    works = tuple(map(_DRAWN_OF_WORK, job.works))
+    rests_on = (*_DRAWN_OF(job), works, Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
     return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(_as_drawn(job), basis, looks))
 
 
@@ -64,12 +65,14 @@ _DRAWN: KeptByInputs[str] = KeptByInputs(128)
 APART = frozenset(
     {"head", "client", "works", "needs", "phases", "allowances", "unit_prices", "payments", "settlements", "photos"}
 )
+APART_OF_WORK: Mapping[str, Any] = {"parameters": {}, "phase_id": None, "assembly_hash": ""}
 _DRAWN_OF = attrgetter(*[field.name for field in fields(Job) if field.name not in APART])
+_DRAWN_OF_WORK = attrgetter(*[field.name for field in fields(Work) if field.name not in APART_OF_WORK])
 
 
 def _as_drawn(job: Job) -> Job:
     """The job without what no drawing rests on: so that none can come to rest on it unseen."""
-    works = tuple(replace(one, parameters={}, phase_id=None, assembly_hash="") for one in job.works)
+    works = tuple(replace(one, **APART_OF_WORK) for one in job.works)
     nothing: dict[str, Any] = dict.fromkeys(APART - {"head", "client", "works"}, ())
     return replace(job, head=Head(id=job.head.id, client_id=job.head.client_id), works=works, **nothing)
 

@@ -4,7 +4,8 @@ Deleting what is kept changes only speed. Three ways to keep:
 
 - `KeptByInputs`: a result of something (a work, a zone, a job) with the tuple of all it was worked out from. It is
   found again while every input is the same: the very same object, at once; an equal one, after comparing. Inputs are
-  values (frozen dataclasses, tuples, mappings, texts, numbers) that nobody changes.
+  values (frozen dataclasses, tuples, mappings, texts, numbers) that nobody changes. What is large (a job, a library)
+  goes in as `Same(it)`: never compared by content.
 - `BoundedByIdentity`: a result of one object that is held and passed on.
 - `BoundedCache`: results by a key that says everything itself.
 
@@ -20,6 +21,21 @@ K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
 R = TypeVar("R")
 Inputs = tuple[object, ...]
+
+
+class Same:
+    """An input that is the same only while it is the very same object: for what is too large to be compared."""
+
+    __slots__ = ("of",)
+
+    def __init__(self, of: object) -> None:
+        self.of = of
+
+    def __eq__(self, other: object) -> bool:
+        """Whether both name one object."""
+        return isinstance(other, Same) and self.of is other.of
+
+    __hash__ = None  # type: ignore[assignment]
 
 
 class KeptByInputs(Generic[V]):
@@ -49,7 +65,9 @@ class KeptByInputs(Generic[V]):
             for place, row in enumerate(rows):
                 if row[0] == rests_on:
                     if place:
-                        rows.insert(0, rows.pop(place))
+                        del rows[place]
+                        rows.insert(0, row)
+                    rows[0] = (rests_on, row[1])  # the objects asked with are the ones to be asked with again
                     return row[1]
         self.made += 1
         result = make()

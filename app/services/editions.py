@@ -17,6 +17,7 @@ from app.services.changes import Applied
 from app.services.held_editions import keep, kept_edition, name_in, named_editions, same_in
 from app.services.jobs import OpenJob, Order, changed
 from app.services.office import Office
+from app.services.sheets import estimate_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +55,7 @@ def newer_editions(office: Office, opened: OpenJob) -> tuple[NewerEdition, ...]:
             NewerEdition(
                 key=key,
                 title=live.assemblies[key].title,
-                difference=_difference(opened, moved) if kept else None,
+                difference=_difference(office, opened, moved) if kept else None,
                 places=sum(work.assembly == key for work in job.works),
                 within=tuple(sorted(recipe.title for one, recipe in moved.items() if one != key)),
             )
@@ -68,9 +69,9 @@ def _moved(own: Basis, live: Basis, key: str) -> Mapping[str, Assembly]:
     return {one: recipe for one, recipe in newest.items() if own.assemblies.get(one) != recipe}
 
 
-def _difference(opened: OpenJob, moved: Mapping[str, Assembly]) -> int:
+def _difference(office: Office, opened: OpenJob, moved: Mapping[str, Assembly]) -> int:
     after = estimate(opened.job, _with(opened.basis, moved))
-    return after.price_cents - estimate(opened.job, opened.basis).price_cents
+    return after.price_cents - estimate_of(office, opened).price_cents
 
 
 def _with(basis: Basis, moved: Mapping[str, Assembly]) -> Basis:

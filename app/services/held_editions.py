@@ -15,6 +15,7 @@ from app.db.files import FileStore
 from app.domain.basis import Assembly, Basis
 from app.domain.change import Edit
 from app.domain.job import Job, Work
+from app.domain.keeping import BoundedCache
 from app.domain.takeoff.edition import Edition, edition_bytes, edition_name, is_same, read_edition, with_included
 from app.services.office import Office
 
@@ -127,8 +128,9 @@ def named_editions(works: Iterable[Work]) -> Mapping[str, str]:
 
 
 def kept_edition(office: Office, name: str) -> Edition | None:
-    """An edition by its name; None where it is not kept here."""
-    store = FileStore(office.settings.files)
-    if len(name) != 64 or not store.has(name):
-        return None
-    return read_edition(msgspec.json.decode(store.read(name)))
+    """An edition by its name, which is its content's; None where it is not kept here."""
+    memory: BoundedCache[str, Edition] = office.database.memory.setdefault("editions read", BoundedCache(KEPT))
+    found, store = memory.get(name), FileStore(office.settings.files)
+    if found is None and len(name) == 64 and store.has(name):
+        found = memory.keep(name, read_edition(msgspec.json.decode(store.read(name))))
+    return found

@@ -1,6 +1,5 @@
 """What every sheet of a job shows: the job, its estimate, its open points, the scale bar's figures, the undo button."""
 
-from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -11,13 +10,14 @@ from app.domain.checks import Readiness, open_points, ready_to_sign
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.findings import Finding
 from app.domain.job import Job
+from app.domain.keeping import KeptByInputs, Same
 from app.domain.phasing import ground_order
 from app.services import jobs
 from app.services.jobs import OpenJob
 from app.services.office import Office
 
 T = TypeVar("T")
-KEPT = 64
+KEPT = 128  # results of jobs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +66,17 @@ class Sheet:
 def sheet(office: Office, job_id: UUID) -> Sheet:
     """Read a job once and work out what every sheet shows."""
     opened = jobs.open_job(office, job_id)
-    worked = kept(office, ("estimate", job_id), opened, lambda: estimate(opened.job, opened.basis))
+    worked = estimate_of(office, opened)
     return Sheet(
         opened=opened,
         estimate=worked,
         readiness=kept(office, ("points", job_id), opened, lambda: _points(opened.job, opened.basis, worked)),
     )
+
+
+def estimate_of(office: Office, opened: OpenJob) -> Estimate:
+    """The estimate of a job as it is now."""
+    return kept(office, ("estimate", opened.job.head.id), opened, lambda: estimate(opened.job, opened.basis))
 
 
 def sheet_of(opened: OpenJob) -> Sheet:
@@ -86,14 +91,8 @@ def _points(job: Job, basis: Basis, worked: Estimate) -> Readiness:
 
 def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:
     """A result kept in bounded memory while the job and its basis stand as they are."""
-    memory: OrderedDict[Any, tuple[Any, Any]] = office.database.memory.setdefault("results", OrderedDict())
-    rests_on = (opened.counter, id(opened.basis))
-    found = memory.get(what)
-    if found is None or found[0] != rests_on or found[1][0] is not opened.basis:
-        memory[what] = found = (rests_on, (opened.basis, work()))
-        while len(memory) > KEPT:
-            memory.popitem(last=False)
-    result: T = found[1][1]
+    memory: KeptByInputs[Any] = office.database.memory.setdefault("results", KeptByInputs(KEPT, each=1))
+    result: T = memory.get_or_make(what, (Same(opened.job), Same(opened.basis)), work)
     return result
 
 

@@ -1,6 +1,6 @@
 """Results kept by what they rest on are the results, and the memory stays bounded."""
 
-from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs
+from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs, Same
 
 
 def test_result_is_worked_out_again_only_when_an_input_is_another() -> None:
@@ -59,3 +59,28 @@ def test_result_by_identity_is_found_by_the_very_object_only() -> None:
     for number in range(40):
         kept.keep([number], "other")
     assert (kept.get(first), len(kept) <= 4, kept.made) == (None, True, 41)
+
+
+def test_what_is_large_is_never_compared_by_content() -> None:
+    kept: KeptByInputs[object] = KeptByInputs(4, each=3)
+    library, equal = {"recipe": 1}, {"recipe": 1}
+    first = kept.get_or_make("A", (Same(library),), object)
+    assert kept.get_or_make("A", (Same(library),), object) is first
+    assert kept.get_or_make("A", (Same(equal),), object) is not first
+
+
+def test_equal_input_is_compared_once_and_then_known_by_its_identity() -> None:
+    class Counted:
+        compared = 0
+
+        def __eq__(self, other: object) -> bool:
+            Counted.compared += 1
+            return isinstance(other, Counted)
+
+        __hash__ = None
+
+    kept: KeptByInputs[object] = KeptByInputs(4)
+    first, again = Counted(), Counted()
+    for asked in (first, again, again, again):
+        kept.get_or_make("A", (asked,), object)
+    assert (Counted.compared, kept.made) == (1, 1)

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Part
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone
-from app.domain.keeping import KeptByInputs
+from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.edges import SharedEdge, shared_edges
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.measures import zone_title
@@ -168,7 +168,7 @@ class Yard:
     def whole(self, placed: Placed) -> "Whole":
         """A work's recipe with all that it includes."""
         assembly, library = placed.assembly, self.basis.assemblies
-        return _WHOLES.get_or_make(assembly.key, (assembly, library), lambda: whole_of(assembly, library))
+        return _WHOLES.get_or_make(assembly.key, (assembly, Same(library)), lambda: whole_of(assembly, library))
 
     def cautions(self, placed: Placed) -> tuple[str, ...]:
         """The cautions of a work, those of included recipes too, each once."""

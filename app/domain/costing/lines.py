@@ -10,7 +10,7 @@ from app.domain.costing.price import MOST_CENTS
 from app.domain.costing.site_factors import SiteFactor, site_factors
 from app.domain.errors import BadValue
 from app.domain.job import Allowance, Job, Site
-from app.domain.keeping import BoundedByIdentity, KeptByInputs
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.money import cost
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.requirements import Requirement
@@ -82,7 +82,7 @@ _MATERIAL: BoundedByIdentity[Requirement, tuple[Material | None, Line]] = Bounde
 def paying_of(site: Site, basis: Basis) -> Paying:
     """What the hours of a job cost, and what slows them."""
     firm, factors, people, tasks = basis.firm, site_factors(site), basis.labor_classes, basis.tasks
-    rests_on = (firm, factors, people, tasks)
+    rests_on = (firm, factors, people, Same(tasks))
     return _PAYING.get_or_make("paying", rests_on, lambda: Paying(firm, factors, rates(basis), tasks))
 
 

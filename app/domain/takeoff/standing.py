@@ -11,7 +11,7 @@ from uuid import UUID
 
 from app.domain.basis import Assembly, Basis
 from app.domain.job import Job, PlaceKind, Work
-from app.domain.keeping import KeptByInputs
+from app.domain.keeping import KeptByInputs, Same
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly
 from app.domain.takeoff.laid import with_borders
@@ -24,15 +24,16 @@ class Recipes:
 
     def __init__(self, job: Job, basis: Basis) -> None:
         self.basis = basis
+        self.library = (Same(basis.assemblies), Same(basis.materials), Same(basis.tasks))
         self.choices = job.choices
         things = (job.alternatives, job.runs, job.features, job.edges)
         self.zone_of = {thing.id: thing.zone_id for of_kind in things for thing in of_kind if thing.zone_id}
 
     def ready(self, work: Work) -> "Ready | None":
         """A work's recipe, ready to be worked out; None where the library has none of its name."""
-        basis, finishes = self.basis, self._finishes(work)
-        rests_on = (work, finishes, basis.assemblies, basis.materials, basis.tasks)
-        return _READY.get_or_make(work.id.int, rests_on, lambda: _ready(work, finishes, basis))
+        finishes = self._finishes(work)
+        rests_on = (work, finishes, self.library)
+        return _READY.get_or_make(work.id.int, rests_on, lambda: _ready(work, finishes, self.basis))
 
     def _finishes(self, work: Work) -> Mapping[str, str]:
         """Materials by role: the work's own, before the client's for its zone, before what holds wherever it occurs."""
@@ -103,7 +104,7 @@ def stands_on(job: Job, basis: Basis) -> tuple[Recipes, Standing]:
         recipes = Recipes(job, basis)
         return recipes, standing_of(job, recipes)
 
-    return _LATEST.get_or_make(job.head.id.int, (job, basis.assemblies, basis.materials, basis.tasks), look)
+    return _LATEST.get_or_make(job.head.id.int, (Same(job), Same(basis)), look)
 
 
 def standing_of(job: Job, recipes: Recipes) -> Standing:
