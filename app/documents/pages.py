@@ -1,4 +1,4 @@
-"""Documents as HTML, ready to print: one template each, strict about names, everything escaped, no script."""
+"""Templates, strict about names and everything escaped; and documents as HTML ready to print, one template each."""
 
 from collections.abc import Mapping
 from functools import lru_cache
@@ -11,16 +11,16 @@ from app.documents.formats import Formats
 from app.domain.basis import Firm
 
 
-@lru_cache(maxsize=4)
-def document_templates(folder: Path) -> Environment:
-    """The templates of documents below a folder of templates."""
+@lru_cache(maxsize=8)
+def environment(folder: Path, *extensions: str) -> Environment:
+    """The template environment of a folder: strict about names, everything escaped."""
     made = Environment(
         loader=FileSystemLoader(folder),
         autoescape=select_autoescape(default=True),
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n"],
+        extensions=["jinja2.ext.i18n", *extensions],
     )
     made.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
     return made
@@ -28,5 +28,5 @@ def document_templates(folder: Path) -> Environment:
 
 def document(folder: Path, name: str, firm: Firm, values: Mapping[str, Any]) -> str:
     """A document's HTML: `documents/NAME.html` with the firm's formats."""
-    template = document_templates(folder).get_template(f"documents/{name}.html")
+    template = environment(folder).get_template(f"documents/{name}.html")
     return template.render(fmt=Formats(firm.system, firm.currency), language=firm.language, **values)

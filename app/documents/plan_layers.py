@@ -1,6 +1,5 @@
 """The drawn layers of a plan, bottom to top: grid, lot, what stands today, zones, house, open edges, runs, features."""
 
-from itertools import pairwise
 from math import ceil, floor
 from uuid import UUID
 
@@ -12,6 +11,7 @@ from app.documents.plan_surfaces import surface_of, works_on
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT, bubble
 from app.domain.job import Fate, Opening, PlaceKind, Zone
 from app.domain.plan.arcs import Line, Point
+from app.domain.plan.edges import halfway
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, segments
 from app.domain.takeoff.requirements import laid_on
@@ -123,22 +123,10 @@ def undecided(sheet: Sheet) -> str:
     for edge in open_edges(sheet.job):
         parts.append(_stroked(sheet, [edge.path], f'stroke="{PAPER}" stroke-width="7"'))
         parts.append(_stroked(sheet, [edge.path], f'stroke="{INK}" stroke-width="6" stroke-dasharray="16 9"'))
-        x, y = sheet.view.at(_halfway(edge.path))
+        x, y = sheet.view.at(halfway(edge.path))
         sheet.taken.take((x - 15, y - 15, x + 15, y + 15))
         sheet.marks.append(bubble((x, y), "?", 13))
     return "".join(parts)
-
-
-def _halfway(path: tuple[Point, ...]) -> Point:
-    """The point halfway along a path of points."""
-    lengths = [Line(*ends).length for ends in pairwise(path)]
-    rest = sum(lengths) / 2
-    for place, length in enumerate(lengths):
-        if rest <= length and length:
-            (ax, ay), (bx, by) = path[place], path[place + 1]
-            return ax + (bx - ax) * rest / length, ay + (by - ay) * rest / length
-        rest -= length
-    return path[-1]
 
 
 def runs(sheet: Sheet) -> str:

@@ -4,11 +4,12 @@ The house way of the trade: the fee is small, paid first, and may count toward t
 """
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from app.domain.basis import Basis
 from app.domain.errors import Refused
 from app.domain.job import Job
+from app.domain.letterhead import Letterhead, head_fields, letterhead
 
 USUAL = (
     "A measured plan of your yard to scale, with zones, edges and levels.",
@@ -19,25 +20,15 @@ OURS_UNTIL_PAID = "The drawings stay with us until the fee is paid; then you may
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Agreement:
+class Agreement(Letterhead):
     """Everything the design agreement prints."""
 
-    firm_name: str
-    firm_lines: tuple[str, ...]
-    mark: str
-    client_names: tuple[str, ...]
-    client_lines: tuple[str, ...]
-    title: str
-    number: int
-    made_on: date
-    holds_until: date
     fee_cents: int
     gets: tuple[str, ...]
     revisions: int
     owner_of_drawings: str
     credit: bool
     asked: tuple[str, ...]
-    signers: tuple[str, ...]
 
 
 def design_agreement(job: Job, basis: Basis, *, number: int, made_on: date) -> Agreement:
@@ -45,26 +36,17 @@ def design_agreement(job: Job, basis: Basis, *, number: int, made_on: date) -> A
 
     Raises: Refused when neither the job nor the firm names a fee.
     """
-    firm, head, client = basis.firm, job.head, job.client
+    firm, head = basis.firm, job.head
     fee = head.design_fee_cents if head.design_fee_cents is not None else firm.design_fee_cents
     if not fee:
         raise Refused("The design agreement has no fee yet. Type it on the Client sheet, or once for all on Firm.")
     words = head.design_words or firm.design_words
     return Agreement(
-        firm_name=firm.name,
-        firm_lines=tuple(line for line in (firm.street, f"{firm.town}, {firm.state}".strip(", "), firm.phone) if line),
-        mark=firm.mark,
-        client_names=tuple(name for name in (client.name, client.second_name) if name),
-        client_lines=tuple(line for line in (head.street or client.street, head.town or client.town) if line),
-        title=head.title,
-        number=number,
-        made_on=made_on,
-        holds_until=made_on + timedelta(days=head.holds_days),
+        **head_fields(letterhead(job, firm, number=number, made_on=made_on)),
         fee_cents=fee,
         gets=tuple(line.strip() for line in words.splitlines() if line.strip()) or USUAL,
         revisions=head.design_revisions if head.design_revisions is not None else firm.design_revisions,
         owner_of_drawings=head.drawings_owner or firm.drawings_owner or OURS_UNTIL_PAID,
         credit=head.design_credit == "yes" if head.design_credit else firm.design_credit,
         asked=tuple(need.words for need in job.needs),
-        signers=tuple(name for name in (client.name, client.second_name) if name) or ("Client",),
     )

@@ -5,7 +5,7 @@ Cost, margin, wages, suppliers and private notes have no field here, so no page 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis
@@ -16,6 +16,7 @@ from app.domain.costing.firmness import reasons_for_client
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.payments import Due, schedule
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone
+from app.domain.letterhead import Letterhead, head_fields, letterhead
 from app.domain.palette import Swatch, finishes_named, palette
 from app.domain.plan.measures import area
 
@@ -87,19 +88,10 @@ class Promise:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Proposal:
+class Proposal(Letterhead):
     """Everything printed, in the order it is printed."""
 
-    firm_name: str
-    firm_lines: tuple[str, ...]
-    mark: str
-    client_names: tuple[str, ...]
-    client_lines: tuple[str, ...]
-    title: str
     story: str
-    number: int
-    made_on: date
-    holds_until: date
     shown: PriceShown
     price: Amount
     zones: tuple[ZonePage, ...]
@@ -117,7 +109,6 @@ class Proposal:
     terms_reviewed: str
     notices: tuple[tuple[str, str], ...]  # title, words as the firm pasted them
     papers_missing: tuple[str, ...]
-    signers: tuple[str, ...]
     reasons: tuple[str, ...]  # why the price is a band, in words for the client
 
 
@@ -129,28 +120,11 @@ def proposal(
 ) -> Proposal:
     """Gather the proposal of a job. `cautions` gives title and words by key."""
     prices = client_prices(job, worked)
-    firm, head, client = basis.firm, job.head, job.client
+    firm, head = basis.firm, job.head
     shown = head.price_shown
     return Proposal(
-        firm_name=firm.name,
-        firm_lines=_lines(
-            firm.street,
-            _place(firm.town, firm.state, firm.postal_code),
-            firm.phone,
-            firm.email,
-            f"License {firm.license}" if firm.license else "",
-        ),
-        mark=firm.mark,
-        client_names=tuple(name for name in (client.name, client.second_name) if name),
-        client_lines=_lines(
-            head.street or client.street,
-            _place(head.town or client.town, head.state or client.state, head.postal_code or client.postal_code),
-        ),
-        title=head.title,
+        **head_fields(letterhead(job, firm, number=number, made_on=made_on)),
         story=head.story,
-        number=number,
-        made_on=made_on,
-        holds_until=made_on + timedelta(days=head.holds_days),
         shown=shown,
         price=_whole_price(prices),
         zones=tuple(_zone_page(job, basis, worked, prices, zone) for zone in job.zones),
@@ -173,20 +147,11 @@ def proposal(
         terms_reviewed=_reviewed(basis),
         notices=tuple((page.title, page.text) for page in firm.notices if page.text and not page.file),
         papers_missing=_missing_papers(basis),
-        signers=tuple(name for name in (client.name, client.second_name) if name) or ("Client",),
         reasons=() if prices.firm else reasons_for_client(job) if prices.known else (NOT_PRICED,),
     )
 
 
 _BY_ZONE = {PriceShown.ZONE, PriceShown.LINE}
-
-
-def _lines(*lines: str) -> tuple[str, ...]:
-    return tuple(line for line in lines if line)
-
-
-def _place(town: str, state: str, code: str) -> str:
-    return " ".join(part for part in (f"{town}," if town and state else town, state, code) if part)
 
 
 def _letters(job: Job, zone_ids: Iterable[object]) -> tuple[str, ...]:

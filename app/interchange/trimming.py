@@ -6,6 +6,7 @@ from typing import TypeVar
 
 from app.domain.basis import Assembly, Basis
 from app.domain.job import Job
+from app.domain.takeoff.included import with_included
 
 T = TypeVar("T")
 
@@ -38,14 +39,7 @@ def trimmed(basis: Basis, job: Job) -> Basis:
 
 def _assemblies(basis: Basis, keys: Collection[str]) -> Mapping[str, Assembly]:
     """Assemblies by key, and all that they include, however deep."""
-    found: set[str] = set()
-    waiting = list(keys)
-    while waiting:
-        key = waiting.pop()
-        if key in found or key not in basis.assemblies:
-            continue
-        found.add(key)
-        waiting.extend(include.assembly for include in basis.assemblies[key].includes)
+    found = {name for key in keys for name in with_included(basis.assemblies, key)}
     return _among(basis.assemblies, found)
 
 

@@ -78,14 +78,10 @@ def orders_of(office: Office, view: Sheet, key: str = "") -> tuple[Stands, tuple
 def order_pdf(office: Office, view: Sheet, key: str = "") -> PdfOrder:
     """The order lists on paper: all of them for the office, or one for its supplier."""
     stands, lists = orders_of(office, view, key)
-    heads = [
-        (LISTS[one.kind], heading(one), one, [(bought_words(line), line, notes_of(line)) for line in one.lines])
-        for one in lists
-    ]
     values = {
         "job": stands.job,
         "firm": stands.basis.firm,
-        "heads": heads,
+        "heads": [_listed(one) for one in lists],
         "nobody": NOBODY,
         "is_signed": stands.signed is not None,
         "signed": _signed_words(stands),
@@ -148,6 +144,7 @@ def _gathered(office: Office, view: Sheet) -> BuildSheet:
 
 
 def _listed(one: OrderList) -> tuple[Any, ...]:
+    """A list with its words, as it is printed."""
     rows = [(bought_words(line), line, notes_of(line)) for line in one.lines]
     return LISTS[one.kind], heading(one), one, rows
 

@@ -11,7 +11,7 @@ from uuid import UUID
 from app.domain.basis import Assembly, Basis
 from app.domain.costing.estimate import estimate
 from app.domain.errors import NotFound
-from app.domain.takeoff.edition import with_included
+from app.domain.takeoff.included import with_included
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.held_editions import keep, kept_edition, name_in, named_editions, same_in

@@ -16,7 +16,8 @@ from app.domain.basis import Assembly, Basis
 from app.domain.change import Edit
 from app.domain.job import Job, Work
 from app.domain.keeping import BoundedCache
-from app.domain.takeoff.edition import Edition, edition_bytes, edition_name, is_same, read_edition, with_included
+from app.domain.takeoff.edition import Edition, edition_bytes, edition_name, is_same, read_edition
+from app.domain.takeoff.included import with_included
 from app.services.office import Office
 
 KEPT = 64

@@ -12,12 +12,11 @@ from app.domain.errors import OutlayError
 from app.domain.job import Job, PlaceKind, Work
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParameter
+from app.domain.takeoff.included import with_included
 from app.domain.takeoff.kind import Special
 from app.domain.takeoff.laid import BORDER_ROLES
 from app.domain.units import LENGTH, System, format_amount, format_length
 from app.services.sheets import Sheet
-
-DEEPEST = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,13 +156,13 @@ def materials_of(basis: Basis, role: str) -> tuple[Material, ...]:
     return tuple(sorted((one for one in basis.materials.values() if one.role == role), key=lambda one: one.title))
 
 
-def roles_of(assembly: Assembly, basis: Basis, depth: int = 0) -> Mapping[str, str]:
+def roles_of(assembly: Assembly, basis: Basis) -> Mapping[str, str]:
     """Role → the recipe's own material, of an assembly and of all it includes; borders go with the pattern."""
-    found = {part.role: part.material for part in assembly.parts if part.role not in BORDER_ROLES}
-    for include in assembly.includes if depth < DEEPEST else ():
-        inner = basis.assemblies.get(include.assembly)
-        for role, material in (roles_of(inner, basis, depth + 1) if inner else {}).items():
-            found.setdefault(role, material)
+    found: dict[str, str] = {}
+    for recipe in with_included(basis.assemblies, assembly.key).values():
+        for part in recipe.parts:
+            if part.role not in BORDER_ROLES:
+                found.setdefault(part.role, part.material)
     return found
 
 

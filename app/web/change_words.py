@@ -37,6 +37,8 @@ OTHER_LABELS: Mapping[str, str] = {
     "assembly": "Built as",
     "chosen_id": "Chosen",
     "under": "Below finished surfaces",
+    "points": "Corner points",
+    "rises": "Arcs",
     "openings": "Doors and gates",
     "private_lines": "Private lines",
     "thing": "What stands there",

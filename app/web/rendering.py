@@ -12,10 +12,11 @@ from zoneinfo import ZoneInfo
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from jinja2 import Environment
 from markupsafe import Markup
 
 from app.documents.formats import Formats
+from app.documents.pages import environment as template_environment
 from app.web.access import SESSION, token_for
 
 Context = Mapping[str, Any]
@@ -23,16 +24,8 @@ Context = Mapping[str, Any]
 
 @lru_cache(maxsize=4)
 def environment(folder: Path) -> Environment:
-    """The template environment of a folder: strict about names, everything escaped."""
-    made = Environment(
-        loader=FileSystemLoader(folder),
-        autoescape=select_autoescape(default=True),
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n", "jinja2.ext.do"],
-    )
-    made.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+    """The environment of pages: that of documents, with clock times at the site."""
+    made = template_environment(folder, "jinja2.ext.do")
     made.filters["local"] = local_time
     return made
 

@@ -1,6 +1,6 @@
 """A job as the checks look at it: its works with their recipes and places, its outlines, what was set on each work."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from uuid import UUID
@@ -10,12 +10,12 @@ from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.edges import SharedEdge, shared_edges
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.included import with_included
 from app.domain.takeoff.measures import zone_title
 from app.domain.takeoff.requirements import worked_parameters
 
 SURFACES = "surfaces"  # group of the recipes that finish a surface
 SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces that water sinks into, and of treatments
-DEEPEST = 5
 # parameters the checks read, by the names the recipes share
 READ = frozenset({"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall", "long", "wide"})
 
@@ -50,20 +50,12 @@ _WHOLES: KeptByInputs[Whole] = KeptByInputs(1024)
 
 def whole_of(assembly: Assembly, library: Mapping[str, Assembly]) -> Whole:
     """A recipe with what it includes of a library."""
-    every = list(_closure(assembly, library, 0))
+    every = with_included(library, assembly.key).values()
     return Whole(
         cautions=tuple(dict.fromkeys(caution for one in every for caution in one.cautions)),
         trades=tuple(dict.fromkeys(one.build.trade for one in every if one.build.trade)),
         parts=tuple(part for one in every for part in one.parts),
     )
-
-
-def _closure(assembly: Assembly, library: Mapping[str, Assembly], depth: int) -> Iterable[Assembly]:
-    yield assembly
-    for include in assembly.includes if depth < DEEPEST else ():
-        inner = library.get(include.assembly)
-        if inner is not None:
-            yield from _closure(inner, library, depth + 1)
 
 
 class Yard:

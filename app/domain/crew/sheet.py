@@ -8,13 +8,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from app.domain.basis import Assembly, Basis, CostClass, Material
+from app.domain.basis import Basis, CostClass, Material
 from app.domain.costing.estimate import days_of
 from app.domain.costing.labor import hours_of
 from app.domain.costing.site_factors import SiteFactor, site_factors
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind
 from app.domain.takeoff.cautions import caution_keys
+from app.domain.takeoff.included import innermost_first
 from app.domain.takeoff.kind import Special
 from app.domain.takeoff.laid import COUNTS
 from app.domain.takeoff.measures import WHOLE_JOB, Place, run_length
@@ -169,7 +170,7 @@ class _Reading:
 
     def _recipes(self, key: str) -> Iterator[str]:
         """A recipe and what it includes, the innermost first."""
-        yield from (one.key for one in _with_includes(key, self.basis))
+        yield from (one.key for one in innermost_first(self.basis.assemblies, key))
 
     def _phases(self, ids: Iterable[str]) -> tuple[str, ...]:
         used = set(ids)
@@ -218,21 +219,11 @@ def _own(key: str, is_task: bool, basis: Basis) -> bool:
     return labor is not None and labor.own
 
 
-def _with_includes(key: str, basis: Basis, depth: int = 5) -> Iterator[Assembly]:
-    assembly = basis.assemblies.get(key)
-    if assembly is None:
-        return
-    if depth > 0:
-        for include in assembly.includes:
-            yield from _with_includes(include.assembly, basis, depth - 1)
-    yield assembly
-
-
 def _work(one: Working, basis: Basis) -> CrewWork:
     assembly = basis.assemblies[one.work.assembly]
     measured = tuple(_measures(one.place))
     laid = layers(one.taken, basis) if one.place.kind == "zone" else ()
-    words = (line for recipe in _with_includes(assembly.key, basis) for line in recipe.build.words)
+    words = (line for recipe in innermost_first(basis.assemblies, assembly.key) for line in recipe.build.words)
     return CrewWork(
         title=one.work.title or assembly.title,
         where=one.place.title,
@@ -273,7 +264,7 @@ def _trades(here: Iterable[Working], basis: Basis) -> tuple[Trade, ...]:
     found = (
         Trade(trade=recipe.build.trade, what=one.work.title or recipe.title)
         for one in here
-        for recipe in _with_includes(one.work.assembly, basis)
+        for recipe in innermost_first(basis.assemblies, one.work.assembly)
         if recipe.build.trade
     )
     return tuple(dict.fromkeys(found))

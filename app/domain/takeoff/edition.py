@@ -10,8 +10,7 @@ from hashlib import sha256
 
 from app.domain.basis import Assembly
 from app.domain.codec import canonical_bytes, content_hash, from_plain, to_lean
-
-Recipes = Mapping[str, Assembly]
+from app.domain.takeoff.included import Recipes, with_included
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,19 +19,6 @@ class Edition:
 
     recipe: str
     recipes: Recipes
-
-
-def with_included(recipes: Recipes, key: str) -> dict[str, Assembly]:
-    """A recipe and all that it includes, however deep, each once; what is not known is left out."""
-    found: dict[str, Assembly] = {}
-    waiting = [key]
-    while waiting:
-        next_key = waiting.pop(0)
-        recipe = recipes.get(next_key)
-        if recipe is not None and next_key not in found:
-            found[next_key] = recipe
-            waiting += [include.assembly for include in recipe.includes]
-    return found
 
 
 def edition_bytes(recipes: Recipes, key: str) -> bytes:

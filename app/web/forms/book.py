@@ -9,8 +9,8 @@ from starlette.datastructures import FormData
 from app.domain import units
 from app.domain.basis import CostClass, Firm
 from app.domain.errors import BadValue, OutlayError
+from app.web.forms.composed import lines
 from app.web.forms.fields import Field, Group, Parsed, Texts, choice, count, day, money, share, text, yes
-from app.web.forms.things import lines
 
 ZONES = (
     "America/New_York",

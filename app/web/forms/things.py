@@ -1,16 +1,10 @@
 """The form of each kind of thing: which fields a page may send, and how their texts are read."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 
-from starlette.datastructures import FormData
-
-from app.domain.basis import Firm
-from app.domain.errors import BadValue, OutlayError
 from app.domain.job import (
     EXISTING_KINDS,
     PRIVATE_LINES,
-    Answer,
     EdgeChoice,
     Fate,
     Firmness,
@@ -20,21 +14,17 @@ from app.domain.job import (
     Stage,
     ZoneKind,
 )
-from app.domain.plan.lines import parse_line
+from app.web.forms.composed import answers, drawn_line, lengths, lines, miles, portion
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
-    MOST_TEXT,
     Field,
     Group,
-    Parsed,
-    Texts,
     area,
     choice,
     count,
     day,
     length,
     money,
-    read,
     share,
     slope,
     text,
@@ -44,7 +34,6 @@ from app.web.forms.fields import (
 )
 from app.web.forms.outlines import bearing, degrees, outline, place
 
-FURTHEST = 500  # miles
 # where a job stands, in words
 STAGES: Mapping[Stage, str] = {
     Stage.LEAD: "Caller",
@@ -56,84 +45,6 @@ STAGES: Mapping[Stage, str] = {
     Stage.LOST: "Went elsewhere",
 }
 MEASURED = choice("measured", "How it was measured", [m.value for m in Measured], empty="sketch")
-
-
-def lines(name: str, label: str) -> Field:
-    """A text whose lines are separate items."""
-    return Field(
-        name=name,
-        label=label,
-        empty=(),
-        reader=lambda typed, _firm: tuple(line.strip() for line in typed.splitlines() if line.strip()),
-    )
-
-
-def portion(name: str, label: str) -> Field:
-    """A share kept as a plain number between 0 and 1."""
-    one = share(name, label)
-
-    def reader(typed: str, firm: Firm) -> float:
-        value = float(one.reader(typed, firm))
-        if not 0 <= value <= 1:
-            raise BadValue(f"{label}: {typed} was typed; it must lie between 0 and 100%.")
-        return value
-
-    return Field(name=name, label=label, reader=reader)
-
-
-def miles(name: str, label: str) -> Field:
-    """A distance by road, in miles."""
-
-    def reader(typed: str, _firm: Firm) -> float:
-        value = float(typed.removesuffix("mi").removesuffix("miles").replace(",", "."))
-        if not 0 <= value <= FURTHEST:
-            raise BadValue(f"{label}: {typed} was typed; it must lie between 0 and {FURTHEST} miles.")
-        return value
-
-    return Field(name=name, label=label, reader=reader)
-
-
-def lengths(name: str, label: str, keys: tuple[str, ...]) -> Group:
-    """Lengths by key: inputs `NAME.KEY`; one left empty is not in the mapping."""
-
-    def reader(form: FormData, firm: Firm) -> Parsed:
-        parsed = read(form, [length(f"{name}.{key}", label) for key in keys], firm)
-        if not parsed.ok:
-            return parsed
-        found = {key: parsed.values.get(f"{name}.{key}") for key in keys}
-        return replace(parsed, values={name: {key: feet for key, feet in found.items() if feet is not None}})
-
-    return Group(name=name, label=label, reader=reader)
-
-
-def answers(name: str, keys: Mapping[str, str]) -> Group:
-    """Yes, no or not known for each of several questions: inputs `NAME.KEY`."""
-    known = [choice(f"{name}.{key}", label, [a.value for a in Answer]) for key, label in keys.items()]
-
-    def reader(form: FormData, firm: Firm) -> Parsed:
-        parsed = read(form, known, firm)
-        given = {key: parsed.values.get(f"{name}.{key}") for key in keys}
-        return replace(parsed, values={name: {key: answer for key, answer in given.items() if answer}})
-
-    return Group(name=name, label="", reader=reader)
-
-
-def drawn_line(name: str) -> Group:
-    """A line typed by its points, with arcs: the text `NAME` gives `points` and `rises`."""
-
-    def reader(form: FormData, firm: Firm) -> Parsed:
-        typed = str(form.get(name, ""))[:MOST_TEXT].strip()
-        texts = Texts({name: typed})
-        if not typed:
-            return Parsed(values={"points": (), "rises": ()}, typed=texts)
-        try:
-            points, rises = parse_line(typed, system=firm.system)
-        except OutlayError as wrong:
-            return Parsed(errors=Texts({name: wrong.sentence}), typed=texts)
-        return Parsed(values={"points": points, "rises": rises}, typed=texts)
-
-    return Group(name=name, label="", reader=reader)
-
 
 FORMS: Mapping[str, tuple[Field | Group, ...]] = {
     "client": (

@@ -1,5 +1,6 @@
 """The firm: settings, people and what they cost, tax, terms and notices, the mark, and the first-run walk."""
 
+from collections.abc import Awaitable, Callable
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -9,6 +10,7 @@ from starlette.datastructures import FormData, UploadFile
 from app.domain.basis import FirmPage
 from app.domain.errors import NotFound
 from app.services import book, firm_page, jobs
+from app.services.jobs import Order
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
@@ -42,6 +44,9 @@ def _show(request: Request, office: Office, *, focus: str = "", saved: Saved[Any
     }
     back = "/firm" + (f"?focus={focus}" if focus else "")
     return leaf(request, office, "firm/page.html", context, versions=sheet.own, back=back, saved=saved)
+
+
+Keeping = Callable[[Office, int, FirmPage, bytes, Order], Awaitable[object]]
 
 
 @router.get("")
@@ -96,27 +101,24 @@ async def save_mark(request: Request, office: OfficeHere) -> Response:
 @router.post("/terms")
 async def save_terms(request: Request, office: OfficeHere) -> Response:
     """The firm's terms, pasted or as a PDF."""
-    form = await request.form()
-    content = await _sent(form)
-    parsed = read(form, PAGE, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed,
-        lambda: firm_page.set_terms(office, version_of(form), FirmPage(**parsed.values), content, order_of(form, "")),
-    )
-    return _show(request, office, focus="terms", saved=saved)
+    return await _paper(request, office, "terms", firm_page.set_terms)
 
 
 @router.post("/notice/new")
 async def add_notice(request: Request, office: OfficeHere) -> Response:
     """A notice, pasted or as a PDF."""
+    return await _paper(request, office, "notice", firm_page.add_notice)
+
+
+async def _paper(request: Request, office: Office, focus: str, keep: Keeping) -> Response:
+    """A paper of the firm's, pasted or as a PDF, with who reviewed it."""
     form = await request.form()
     content = await _sent(form)
     parsed = read(form, PAGE, office.firm(), whole=True)
     saved = await save_form_async(
-        parsed,
-        lambda: firm_page.add_notice(office, version_of(form), FirmPage(**parsed.values), content, order_of(form, "")),
+        parsed, lambda: keep(office, version_of(form), FirmPage(**parsed.values), content, order_of(form, ""))
     )
-    return _show(request, office, focus="notice", saved=saved)
+    return _show(request, office, focus=focus, saved=saved)
 
 
 @router.post("/notice/{place}/remove")

@@ -1,5 +1,6 @@
 """The proposal sheet: how it will be offered, what was offered and signed, and the files handed out again."""
 
+from collections.abc import Awaitable, Callable
 from typing import Any
 from uuid import UUID
 
@@ -9,6 +10,7 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.job import Job, PriceShown
 from app.services import agreements, proposals, revisions
+from app.services.jobs import Order
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -19,6 +21,7 @@ from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}")
 
+Offering = Callable[[Office, Sheet, Order], Awaitable[object]]
 FILES = {"offered": "proposal", "signed": "signed proposal"}
 
 
@@ -31,33 +34,25 @@ async def show_proposal(request: Request, office: OfficeHere, job_id: UUID, focu
 @router.get("/proposal/draft")
 async def draft_page(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The draft as it would be printed, in the browser."""
-    made = proposals.next_draft(office, sheet(office, job_id))
-    return page(request, "proposal/read.html", {"job_id": job_id, "body": proposals.body_of(made.html)})
+    return _to_read(request, job_id, proposals.next_draft(office, sheet(office, job_id)).html)
 
 
 @router.post("/proposal/offer")
 async def offer(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Offer it: freeze the bytes."""
-    form = await request.form()
-    view = sheet(office, job_id)
-    saved = await save_form_async(Parsed(), lambda: proposals.offer(office, view, order_of(form, "Offer")))
-    return show(request, office, job_id, "proposal", saved=saved)
+    return await _offered(request, office, job_id, proposals.offer)
 
 
 @router.get("/proposal/design")
 async def design_page(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The design agreement as it would be printed, in the browser."""
-    made = agreements.design_draft(office, sheet(office, job_id))
-    return page(request, "proposal/read.html", {"job_id": job_id, "body": proposals.body_of(made.html)})
+    return _to_read(request, job_id, agreements.design_draft(office, sheet(office, job_id)).html)
 
 
 @router.post("/proposal/design/offer")
 async def offer_design(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Offer the design agreement: freeze the bytes."""
-    form = await request.form()
-    view = sheet(office, job_id)
-    saved = await save_form_async(Parsed(), lambda: agreements.offer_design(office, view, order_of(form, "Offer")))
-    return show(request, office, job_id, "proposal", saved=saved)
+    return await _offered(request, office, job_id, agreements.offer_design)
 
 
 @router.post("/proposal/revisions/{revision_id}/withdraw")
@@ -83,6 +78,19 @@ async def revision_file(request: Request, office: OfficeHere, job_id: UUID, revi
 async def turn_to_client(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Ask before this device shows the client's pages."""
     return page(request, "show/turn.html", {"job": sheet(office, job_id).job})
+
+
+def _to_read(request: Request, job_id: UUID, html: str) -> Response:
+    """A paper in the browser, as it would be printed."""
+    return page(request, "proposal/read.html", {"job_id": job_id, "body": proposals.body_of(html)})
+
+
+async def _offered(request: Request, office: Office, job_id: UUID, offer: Offering) -> Response:
+    """A paper offered from now on, and the sheet with it."""
+    form = await request.form()
+    view = sheet(office, job_id)
+    saved = await save_form_async(Parsed(), lambda: offer(office, view, order_of(form, "Offer")))
+    return show(request, office, job_id, "proposal", saved=saved)
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:

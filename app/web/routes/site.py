@@ -1,6 +1,7 @@
 """The site: lot and house, doors, private lines, what stands there today, photos."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -133,6 +134,10 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
     lines = site.private_lines(job.site)
     return {
         "site": job.site,
+        "before": sorted(
+            (one for one in job.photos if one.when == "before"),
+            key=lambda one: (one.taken or date.max, one.caption, one.file),
+        ),
         "lines": lines,
         "known_lines": [line.title for line in lines if line.answer is Answer.YES],
         "unknown_lines": [line.title for line in lines if line.answer is Answer.UNKNOWN],

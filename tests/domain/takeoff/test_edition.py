@@ -9,7 +9,8 @@ from hypothesis import HealthCheck, given, settings
 from app.domain.basis import Assembly, Include, Parameter, Part
 from app.domain.codec import canonical_bytes, content_hash, from_plain, to_lean, to_plain
 from app.domain.errors import BadValue
-from app.domain.takeoff.edition import edition_bytes, edition_name, is_same, read_edition, with_included
+from app.domain.takeoff.edition import edition_bytes, edition_name, is_same, read_edition
+from app.domain.takeoff.included import with_included
 from tests.strategies import of_type
 
 DIG = Assembly(key="dig", title="Dig", parameters={"depth": Parameter(label="Depth", value="6*inch")})
