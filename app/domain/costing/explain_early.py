@@ -14,10 +14,10 @@ def explain_early(found: EarlyRange, titles: tuple[str, ...], at: int | None, cu
     """
     if at is None:
         steps = tuple(_typical(title, cents, currency) for title, cents in zip(titles, found.prices, strict=True))
-        cents, label = sum(found.prices), "Together: the price the range lies around"
+        cents, label = sum(found.prices), "Together: typical price"
     else:
         steps = (_typical(titles[at], found.prices[at], currency),)
-        cents, label = found.prices[at], f"{titles[at]}: the price the range lies around"
+        cents, label = found.prices[at], f"{titles[at]}: typical price"
     down, up = -found.apart[0], found.apart[1]
     filled = f"{number_text(cents / 100)} × (1 − {down:g}) … {number_text(cents / 100)} × (1 + {up:g})"
     source = "assumption: how far an estimate without a drawing may be off"

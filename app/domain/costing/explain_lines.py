@@ -1,6 +1,7 @@
 """Where a line's cost comes from: what is needed in place, bought or worked, and paid."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 from functools import cached_property
 
@@ -103,6 +104,14 @@ class ExplainingLines:
             steps=(self.requirement(one),),
         )
 
+    def _wanted_by_place(self, bought: Purchase) -> list[Trace]:
+        """What each work wants of one purchase, told apart by its zone."""
+        titles = {str(zone.id): f"{zone.letter} {zone.title}".strip() for zone in self.job.zones}
+        told = [(self.worked.requirements[at], at) for at in bought.requirements]
+        return [
+            replace(self._wanted(one, at), label=f"Wanted, {titles.get(one.zone, 'the whole job')}") for one, at in told
+        ]
+
     def requirement(self, one: Requirement) -> Trace:
         """What a work needs in place."""
         return self.takeoff.of(one.work_id, one.index)
@@ -191,7 +200,7 @@ class ExplainingLines:
         found = self.bought.get((material, phase))
         if found is None:
             return None
-        wanted = [self._wanted(self.worked.requirements[at], at) for at in found.requirements]
+        wanted = self._wanted_by_place(found)
         return self._order(found, *wanted)
 
     def ordered(self, rest: str) -> Trace | None:
@@ -201,7 +210,7 @@ class ExplainingLines:
         if found is None:
             return None
         price = self.basis.prices.get(material) or Price(material=material, unit_price=Decimal(0))
-        wanted = [self._wanted(self.worked.requirements[at], at) for at in found.requirements]
+        wanted = self._wanted_by_place(found)
         return self._packs(found, price, *wanted)
 
     def _order(self, one: Purchase, *wanted: Trace) -> Trace:

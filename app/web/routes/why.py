@@ -20,8 +20,8 @@ router = APIRouter(prefix="/jobs/{job_id}/why")
 # canonical unit → from which amount on it is told in a larger one too: the unit, how many canonical units it holds
 LARGER = {"cu ft": (27.0, "cu yd", 27.0), "lb": (2000.0, "tons", 2000.0)}
 
-ONE = {"hours": "hour", "days": "day"}
-MANY = {"hour": "hours", "day": "days"}
+ONE = {"hours": "hour", "days": "day", "each": ""}
+MANY = {"hour": "hours", "day": "days", "each": ""}
 
 
 @router.get("/{figure:path}")
