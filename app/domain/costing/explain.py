@@ -3,9 +3,9 @@
 A figure is named by a text: `line:KIND:ID:INDEX` (a line's direct cost), `amount:ID:INDEX` (what a work needs in
 place), `wanted:ID:INDEX` (the same as bought, with losses), `worked:ID:INDEX` (hours of a task),
 `purchase:MATERIAL:PHASE`, `ordered:MATERIAL:PHASE`, `step:NAME`, `zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`,
-`days:PHASE`, `wage:CLASS`, `place:KIND:ID` (what is built on a run, feature, edge or existing thing), `measure:NAME`
-(see `explain_measures`), `factor:CAUSE` (what slows the work), `share:NAME` (margin, markup, left of the price),
-`price`, `cost`, `range`. Money is told in whole units of the firm's currency.
+`days:PHASE`, `wage:CLASS`, `place:KIND:ID` (what is built on a run, feature, edge or existing thing), `laid:ID:WHAT`
+(units in a pattern), `measure:NAME` (see `explain_measures`), `factor:CAUSE` (what slows the work), `share:NAME`
+(margin, markup, left of the price), `price`, `cost`, `range`. Money is told in whole units of the firm's currency.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -13,6 +13,7 @@ from uuid import UUID
 
 from app.domain.basis import Basis
 from app.domain.costing.estimate import Estimate, estimate
+from app.domain.costing.explain_laid import laid_figure
 from app.domain.costing.explain_lines import ExplainingLines, unit_text, whole_money
 from app.domain.costing.explain_measures import measured
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
@@ -135,6 +136,10 @@ class Explaining(ExplainingLines):
         """A measure of the plan."""
         return measured(self.job, name)
 
+    def laid(self, name: str) -> Trace | None:
+        """A count of units laid in a pattern."""
+        return laid_figure(self.job, self.basis, name)
+
     def _sold(self, title: str, inside: Callable[[Line], bool]) -> Trace | None:
         worked = self.worked
         places = [at for at, line in enumerate(worked.lines) if inside(line)]
@@ -228,6 +233,7 @@ _FIGURES: Mapping[str, Callable[[Explaining, str], Trace | None]] = {
     "factor": Explaining.factor,
     "ordered": Explaining.ordered,
     "share": Explaining.share,
+    "laid": Explaining.laid,
     "hours": Explaining.hours,
     "days": Explaining.days,
     "wage": Explaining.wage,

@@ -123,7 +123,7 @@ def bearing(name: str, label: str) -> Field:
     return replace(degrees(name, label), empty=None)
 
 
-def degrees(name: str, label: str) -> Field:
+def degrees(name: str, label: str, *, empty: float | None = 0.0) -> Field:
     """An angle in degrees."""
 
     def reader(typed: str, _firm: Firm) -> float:
@@ -132,4 +132,4 @@ def degrees(name: str, label: str) -> Field:
             raise BadValue(f"{label}: “{typed}” is no angle. Type degrees, such as 30.")
         return turn % 360
 
-    return Field(name=name, label=label, reader=reader, empty=0.0)
+    return Field(name=name, label=label, reader=reader, empty=empty)

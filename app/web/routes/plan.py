@@ -14,6 +14,7 @@ from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
 from app.services import edges, plan_print, plan_view, zones
 from app.services.editions import newer_editions
+from app.services.laying import pattern_note
 from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -114,6 +115,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
     return {
         **figure_of(request, view, focus, lit),
         "note": note,
+        "pattern": pattern_note(view, note.chosen.id) if note and note.chosen else None,
         "edge": edge,
         "thing": thing,
         "known_outline": texts(note.chosen.outline, "outline", firm, marks) if note and note.chosen else {},

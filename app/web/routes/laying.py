@@ -1,0 +1,52 @@
+"""The pattern of a zone on the plan: set it, take it off, look for a better start line."""
+
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.domain.plan.laying import BORDERS, CORNERS, PATTERNS
+from app.services import laying
+from app.web.access import OfficeHere
+from app.web.forms.fields import choice, focus_of, length, order_of, read, text, version_of
+from app.web.forms.outlines import degrees
+from app.web.forms.saving import save_form, save_form_async
+from app.web.sheet_pages import show
+
+router = APIRouter(prefix="/jobs/{job_id}/plan/work/{work_id}")
+
+PATTERN = (
+    choice("pattern", "Pattern", PATTERNS),
+    degrees("angle", "Direction", empty=None),
+    length("joint", "Joint"),
+    choice("border", "Border", BORDERS),
+    text("border_material", "Border of"),
+    choice("second", "Second course", BORDERS),
+    text("second_material", "Second course of"),
+    choice("corners", "Corners", CORNERS),
+    length("start_x", "Start, to the right of the datum", signed=True),
+    length("start_y", "Start, up from the datum", signed=True),
+)
+
+
+@router.post("/pattern")
+async def set_pattern(request: Request, office: OfficeHere, job_id: UUID, work_id: UUID) -> Response:
+    """The pattern as typed; an empty one takes it off."""
+    form = await request.form()
+    parsed = read(form, PATTERN, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: laying.set_laying(office, job_id, work_id, parsed.values, version_of(form), order_of(form, "Pattern")),
+    )
+    return show(request, office, job_id, "plan", focus=focus_of(form), saved=saved)
+
+
+@router.post("/start")
+async def look_for_start(request: Request, office: OfficeHere, job_id: UUID, work_id: UUID) -> Response:
+    """A better start line, looked for in the worker."""
+    form = await request.form()
+    parsed = read(form, (), office.firm())
+    saved = await save_form_async(
+        parsed, lambda: laying.look_for_start(office, job_id, work_id, order_of(form, "Start line"))
+    )
+    return show(request, office, job_id, "plan", focus=focus_of(form), saved=saved)
