@@ -14,7 +14,7 @@ from app.services.office import Office
 def measure_yard(office: Office, job_id: UUID, told: Mapping[str, Any]) -> None:
     """Make the marks of a file in their order with their tapes, then the setups and what the rod read from each."""
     for one in told.get("mark", ()):
-        given = {name: one[name] for name in ("title", "x", "y", "level", "side") if name in one}
+        given = {name: one[name] for name in ("title", "x", "y", "level", "side", "on_ground") if name in one}
         mark_id = marks.add_mark(office, job_id, given, _order())
         for place, tape in enumerate(one.get("tapes", ())):
             values = {"from_id": _mark(office, job_id, tape["from"]).id, "length": parse_length(tape["length"]).feet}

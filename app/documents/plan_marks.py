@@ -13,7 +13,7 @@ from app.domain.plan.levels import runs_to
 from app.domain.plan.measures import centroid
 from app.domain.plan.surface import contours, plane_of
 from app.domain.takeoff.ground import ground_of, leveling_of, mark_names, spots_of, survey_of
-from app.domain.units import System, format_length, format_slope
+from app.domain.units import System, format_length, format_share
 
 BRICK = "#8c2f17"
 STEPS = (0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0)  # ft between contours
@@ -27,16 +27,9 @@ def marks_svg(job: Job, basis: Basis, *, width_px: int = 760) -> str:
     sheet = _sheet(job, basis, float(width_px))
     if sheet is None:
         return ""
-    drawn = [
-        layers.grid(sheet),
-        layers.lot(sheet),
-        layers.house(sheet),
-        "".join(_zones(sheet)),
-        "".join(_contours(sheet)),
-        "".join(_tapes(sheet)),
-        "".join(_falls(sheet)),
-        "".join(_marks(sheet)),
-    ]
+    below = [layers.grid(sheet), layers.lot(sheet), layers.house(sheet), "".join(_tapes(sheet))]
+    marks = "".join(_marks(sheet))  # their words find their places first
+    drawn = [*below, "".join(_zones(sheet)), "".join(_falls(sheet)), "".join(_contours(sheet)), marks]
     width, height = sheet.view.width, sheet.view.height + FOOT
     name = sheet.patterns.prefix
     return (
@@ -78,8 +71,7 @@ def _zones(sheet: Sheet) -> Iterator[str]:
     for zone, outline in drawn_zones(sheet.job):
         yield f'<path d="{sheet.view.path(outline)}" fill="none" stroke="{SOFT}" stroke-width="1.4"/>'
         x, y = sheet.view.at(centroid(outline))
-        yield label((x, y), zone.letter, size=16, fill=SOFT)
-        sheet.taken.take((x - 12, y - 12, x + 12, y + 12))
+        yield from _words(sheet, zone.letter, [(x, y), (x, y + 18), (x, y - 18), (x + 18, y), (x - 18, y)], size=16)
 
 
 def _contours(sheet: Sheet) -> Iterator[str]:
@@ -115,14 +107,13 @@ def _tapes(sheet: Sheet) -> Iterator[str]:
 
 def _falls(sheet: Sheet) -> Iterator[str]:
     """Arrows the way water runs: of each finished zone, and of the ground as a whole."""
-    system = sheet.basis.firm.system
     for zone, outline in drawn_zones(sheet.job):
         way = sheet.job.chosen(zone)
         if way and way.fall and way.fall_bearing is not None:
-            yield from _arrow(sheet, centroid(outline), way.fall_bearing, format_slope(way.fall, system), INK)
+            yield from _arrow(sheet, centroid(outline), way.fall_bearing, format_share(way.fall), INK)
     plane = plane_of(spots_of(sheet.job))
     if plane is not None and plane.bearing is not None:
-        yield from _arrow(sheet, plane.at, plane.bearing, f"ground {format_slope(plane.fall, system)}", SOFT)
+        yield from _arrow(sheet, plane.at, plane.bearing, f"ground {format_share(plane.fall)}", SOFT)
 
 
 def _arrow(sheet: Sheet, at: Point, bearing: float, words: str, color: str) -> Iterator[str]:

@@ -22,7 +22,7 @@ LONGEST_NAME = 30
 MOST_MARKS = 300
 MOST_TAPES = 40  # to one mark
 AT_ONCE = ("1", "2", "3")  # tapes that a new mark is typed with
-PLACED = ("title", "x", "y", "side", "level")
+PLACED = ("title", "x", "y", "side", "level", "on_ground")
 
 
 def add_mark(office: Office, job_id: UUID, values: Mapping[str, Any], order: Order) -> UUID:

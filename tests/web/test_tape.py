@@ -29,7 +29,7 @@ def measured(yard: Yard) -> Measured:
 
 
 def mark(yard: Yard, title: str, **fields: str) -> UUID:
-    answer = yard.post("tape/mark/new", {"title": title, **fields})
+    answer = yard.post("tape/mark/new", {"title": title, "on_ground": "1", **fields})
     assert answer.status_code == 200, text_of(answer.text)
     return yard.job.marks[-1].id
 
@@ -216,6 +216,15 @@ def test_mark_taken_out_leaves_its_setup_without_benchmark(yard: Yard) -> None:
     yard.post("tape/level_setup/new", {"benchmark_id": known["A"], "backsight": "4"})
     yard.post(f"tape/mark/{known['A']}/remove")
     assert yard.job.level_setups[0].benchmark_id is None
+
+
+def test_mark_that_is_no_ground_carries_a_level_and_changes_no_ground(yard: Yard) -> None:
+    for key, (x, y) in CORNERS.items():
+        mark(yard, key, x=f"{x}", y=f"{y}", level="0")
+    sill = mark(yard, "Sill", x="20", y="15", level="2", on_ground="")
+    assert "4 spot levels. The ground between them is level." in text_of(yard.get("tape").text)
+    yard.post(f"tape/mark/{sill}", {"on_ground": "1", "version": "1"})
+    assert "5 spot levels" in text_of(yard.get("tape").text)
 
 
 def test_ground_under_a_zone_is_told_with_the_earth_to_its_finish(yard: Yard) -> None:

@@ -111,6 +111,7 @@ class Mark:
     side: str = ""  # "left" or "right" of the way between the first two known marks, where two tapes leave two answers
     level: float | None = None
     rods: tuple[RodReading, ...] = ()
+    on_ground: bool = True  # its level is the ground's; a sill or a nail in a wall is none of the ground
     position: int = 0
 
 

@@ -42,9 +42,10 @@ def mark_places(job: Job) -> Mapping[str, Point | None]:
 
 
 def spots_of(job: Job) -> tuple[Spot, ...]:
-    """Places and levels [ft] of the marks that have both: the spot levels of the ground."""
+    """Places and levels [ft] of the marks on the ground that have both: its spot levels."""
     places, levels = survey_of(job).places, leveling_of(job).levels
-    return tuple((*places[key].at, levels[key].level) for key in places if key in levels)
+    ground = [str(mark.id) for mark in job.marks if mark.on_ground]
+    return tuple((*places[key].at, levels[key].level) for key in ground if key in places and key in levels)
 
 
 def ground_of(job: Job) -> Surface:

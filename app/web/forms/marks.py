@@ -1,6 +1,6 @@
 """The forms of tape and level: a mark with its first tapes, one more tape, a rod reading, a setup."""
 
-from app.web.forms.fields import choice, length, text, thing
+from app.web.forms.fields import choice, length, text, thing, yes
 
 SIDES = ("left", "right")
 MARK = (
@@ -9,6 +9,7 @@ MARK = (
     length("y", "Up from the datum", signed=True),
     choice("side", "Side", SIDES),
     length("level", "Level", signed=True),
+    yes("on_ground", "Its level is the ground's"),
 )
 NEW_MARK = (
     *MARK,

@@ -58,6 +58,8 @@ def test_places_and_levels_make_the_ground() -> None:
     assert spots_of(job)[-1] == pytest.approx((*AT, 1.0))
     assert ground_of(job).level(AT) == pytest.approx(1.0)
     assert ground_of(job).level((300, 300)) is None
+    sill = replace(job, marks=tuple(replace(one, on_ground=one.title != "P") for one in job.marks))
+    assert ground_of(sill).level(AT) == pytest.approx(0.0)
     assert mark_places(empty()) == {}
 
 
