@@ -22,6 +22,7 @@ from app.interchange.job_file import read_job_file
 from app.interchange.order_sheets import LISTS, NOBODY, bought_words, heading, notes_of
 from app.services import revisions
 from app.services.crew_pages import GENERAL, CrewPage, crew_page
+from app.services.layout_pages import LayoutPage, layout_page
 from app.services.office import Office
 from app.services.revisions import PROPOSAL
 from app.services.sheets import Sheet, kept
@@ -109,6 +110,27 @@ def crew_pdf(office: Office, view: Sheet, key: str) -> PdfOrder:
     drawn = [(one, Markup(drawing_image(one.drawing, one.drawing_words))) for one in pages]  # noqa: S704 - ours, escaped
     values = {"job": stands.job, "firm_name": stands.basis.firm.name, "pages": drawn, "signed": _signed_words(stands)}
     return _paper(office, stands, "crew_sheet", f"Crew sheets, {_named(stands.job)}", values, key)
+
+
+def layout_sheet(office: Office, view: Sheet) -> tuple[Stands, LayoutPage]:
+    """The stake-out of what the crew builds: of what was signed, else of the draft."""
+    stands = build_sheet(office, view).stands
+    return stands, layout_page(stands.job, stands.basis, office.settings.library)
+
+
+def layout_pdf(office: Office, view: Sheet) -> PdfOrder:
+    """The layout sheet on paper."""
+    stands, made = layout_sheet(office, view)
+    drawing = Markup(drawing_image(made.drawing, made.drawing_words)) if made.drawing else ""  # noqa: S704 - ours, escaped
+    values = {
+        "job": stands.job,
+        "firm_name": stands.basis.firm.name,
+        "one": made,
+        "drawing": drawing,
+        "signed": _signed_words(stands),
+    }
+    paper = _paper(office, stands, "layout_sheet", f"Layout sheet, {_named(stands.job)}", values, "layout")
+    return replace(paper, landscape=True)
 
 
 def list_key(one: OrderList) -> str:

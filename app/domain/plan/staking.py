@@ -16,13 +16,31 @@ SAME = 1 / 8 / 12  # ft: two points nearer than this are one stake
 _SQUARE = 0.5  # degrees: a corner nearer to square than this is meant to be square
 
 
+Level = Callable[[Point], float | None]
+Sees = Callable[[Point, Point], bool]  # whether a tape can be pulled straight from one point to another
+
+
+def unknown(_at: Point) -> None:
+    """No level is told."""
+
+
+def open_ground(_from: Point, _to: Point) -> bool:
+    """Nothing stands in the way."""
+    return True
+
+
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A thing to stake: its title and its edges and arcs in order; `closed` for one ring of an outline."""
+    """A thing to stake: its title and its edges and arcs in order; `closed` for one ring of an outline.
+
+    `level` gives its finish level [ft] at a point, or None; `short` is what it is called beside that.
+    """
 
     title: str
     pieces: tuple[Segment, ...]
     closed: bool = True
+    level: Level = unknown
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +53,14 @@ class Spot:
 
 @dataclass(frozen=True, slots=True)
 class Stake:
-    """A stake: its number, where it stands, what it is of (`corner of Terrace`), and the finish levels known there.
+    """A stake: its number, where it stands, what it is (`corner`, of which titles), and the finish levels known there.
 
     `levels` are (title, ft above the datum): two things that meet at a step have one each.
     """
 
     number: int
     at: Point
-    of: tuple[str, ...]
+    of: tuple[tuple[str, str], ...]  # what, of what
     levels: tuple[tuple[str, float], ...] = ()
 
 
@@ -85,20 +103,17 @@ class Layout:
     baseline: tuple[Fixed, Fixed] | None
 
 
-Level = Callable[[str, Point], float | None]
-
-
 def lay_out(
     drawn: Sequence[Drawn],
     spots: Sequence[Spot] = (),
     *,
     fixed: Sequence[Fixed] = (),
     baseline: tuple[Fixed, Fixed] | None = None,
-    level: Level = lambda _title, _at: None,
+    sees: Sees = open_ground,
 ) -> Layout:
     """The stake-out of drawn things and spots, numbered in the order they are given; stakes that coincide are one.
 
-    `level(title, point)` gives the finish level of a thing there, or None.
+    `sees(point, point)` says whether a tape can be pulled between two: a tie never runs through the house.
     Raises: BadValue for a baseline of no length.
     """
     if baseline is not None and apart(baseline[0].at, baseline[1].at) < LEAST_TIE:
@@ -106,16 +121,20 @@ def lay_out(
     places = _Places()
     for thing in drawn:
         for point, what in _corners(thing):
-            places.put(point, thing.title, f"{what} of {thing.title}", level)
+            places.put(point, what, thing)
     for spot in spots:
-        places.put(spot.at, spot.title, spot.title, level)
+        places.put(spot.at, "thing", Drawn(spot.title, ()))
     stakes = tuple(places.stakes())
     return Layout(
         stakes=stakes,
-        ties={one.number: ties for one in stakes if (ties := swing_ties(one.at, fixed))},
+        ties={
+            one.number: ties
+            for one in stakes
+            if (ties := swing_ties(one.at, [mark for mark in fixed if sees(mark.at, one.at)]))
+        },
         stations={one.number: station(one.at, baseline[0].at, baseline[1].at) for one in stakes} if baseline else {},
         curves=tuple(_curves(drawn, places)),
-        proofs=tuple(proof for thing in drawn for proof in _proofs(thing, places)),
+        proofs=tuple(proof for thing in drawn if thing.closed for proof in _proofs(thing, places)),
         baseline=baseline,
     )
 
@@ -125,10 +144,10 @@ class _Places:
 
     def __init__(self) -> None:
         self._at: list[Point] = []
-        self._of: list[list[str]] = []
+        self._of: list[list[tuple[str, str]]] = []
         self._levels: list[dict[str, float]] = []
 
-    def put(self, point: Point, title: str, what: str, level: Level) -> None:
+    def put(self, point: Point, what: str, thing: Drawn) -> None:
         number = self.number(point)
         if number is None:
             self._at.append(point)
@@ -136,10 +155,10 @@ class _Places:
             self._levels.append({})
             number = len(self._at)
         of, levels = self._of[number - 1], self._levels[number - 1]
-        if what not in of:
-            of.append(what)
-        if (found := level(title, self._at[number - 1])) is not None:
-            levels.setdefault(title, found)
+        if (what, thing.title) not in of:
+            of.append((what, thing.title))
+        if (found := thing.level(self._at[number - 1])) is not None:
+            levels.setdefault(thing.short or thing.title, found)
 
     def number(self, point: Point) -> int | None:
         """The number of the stake that stands at a point, or within 1/8 in of it."""
@@ -187,11 +206,11 @@ def _curves(drawn: Sequence[Drawn], places: _Places) -> Iterator[Curve]:
 def _proofs(thing: Drawn, places: _Places) -> Iterator[Proof]:
     """Both diagonals of four straight sides; else, for each square corner, the third side of its triangle."""
     sides = thing.pieces
-    if thing.closed and len(sides) == 4 and not any(isinstance(side, Arc) for side in sides):
+    if len(sides) == 4 and not any(isinstance(side, Arc) for side in sides):
         for one, other in ((0, 2), (1, 3)):
             yield _proof(thing.title, sides[one].start, sides[other].start, places)
         return
-    for before, after in pairwise((*sides, sides[0]) if thing.closed else sides):
+    for before, after in pairwise((*sides, sides[0])):
         if not isinstance(before, Arc) and not isinstance(after, Arc) and _is_square(before, after):
             yield _proof(thing.title, before.start, after.end, places)
 

@@ -63,6 +63,22 @@ async def crew_on_screen(request: Request, office: OfficeHere, job_id: UUID, key
     return page(request, "build/crew.html", {"job": stands.job, "signed": stands.signed, "pages": shown, "key": key})
 
 
+@router.get("/layout.pdf")
+async def layout_on_paper(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The layout sheet as a PDF."""
+    return await _printed(request, build.layout_pdf(office, sheet(office, job_id)), f"layout-sheet-{job_id}.pdf")
+
+
+@router.get("/layout")
+async def layout_on_screen(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The layout sheet on a phone: every stake by coordinates, baseline and two tapes."""
+    stands, made = build.layout_sheet(office, sheet(office, job_id))
+    drawing = svg(made.drawing) if made.drawing else ""
+    return page(
+        request, "build/layout.html", {"job": stands.job, "signed": stands.signed, "one": made, "drawing": drawing}
+    )
+
+
 async def _printed(request: Request, order: PdfOrder, name: str) -> Response:
     content = await run_in_worker("pdf", pdf_payload(order))
     return handed_out(request, content, name, "application/pdf")

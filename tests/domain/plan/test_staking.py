@@ -1,5 +1,6 @@
 """Stake out: numbers that lead back to the point, whichever way the plan lies."""
 
+from dataclasses import replace
 from math import cos, hypot, pi, radians, sin
 
 import pytest
@@ -40,7 +41,7 @@ def test_three_four_five_off_a_baseline() -> None:
 def test_a_rectangle_has_four_stakes_and_equal_diagonals() -> None:
     layout = lay_out([drawn("Terrace", rectangle(12, 9))])
     assert [one.number for one in layout.stakes] == [1, 2, 3, 4]
-    assert layout.stakes[0].of == ("corner of Terrace",)
+    assert layout.stakes[0].of == (("corner", "Terrace"),)
     assert [proof.length for proof in layout.proofs] == [15.0, 15.0]  # 9-12-15
     assert {(proof.from_stake, proof.to_stake) for proof in layout.proofs} == {(1, 3), (2, 4)}
 
@@ -55,12 +56,12 @@ def test_an_l_is_proved_by_the_third_side_of_each_square_corner() -> None:
 
 
 def test_corners_that_coincide_are_one_stake_with_the_level_of_each() -> None:
-    zones = [drawn("Upper", rectangle(10, 10)), drawn("Lower", rectangle(10, 10, at=(10, EIGHTH / 2)))]
-    levels = {"Upper": 1.0, "Lower": 0.5}
-    layout = lay_out(zones, level=lambda title, _at: levels[title])
+    upper = replace(drawn("Upper", rectangle(10, 10)), level=lambda _at: 1.0)
+    lower = replace(drawn("Lower", rectangle(10, 10, at=(10, EIGHTH / 2))), level=lambda _at: 0.5)
+    layout = lay_out([upper, lower])
     assert len(layout.stakes) == 6
     both = next(one for one in layout.stakes if len(one.of) == 2)
-    assert both.of == ("corner of Upper", "corner of Lower")
+    assert both.of == (("corner", "Upper"), ("corner", "Lower"))
     assert both.levels == (("Upper", 1.0), ("Lower", 0.5))
 
 
@@ -75,7 +76,7 @@ def test_an_arc_is_swung_about_its_center_and_told_by_its_rise() -> None:
 
 def test_a_circle_has_its_center_staked() -> None:
     layout = lay_out([drawn("Fire pit", circle(4, at=(20, 10)))])
-    centers = [one for one in layout.stakes if "center of an arc of Fire pit" in one.of]
+    centers = [one for one in layout.stakes if ("center of an arc", "Fire pit") in one.of]
     assert [one.at for one in centers] == [pytest.approx((20, 10))]
     assert {curve.center for curve in layout.curves} == {centers[0].number}
 
@@ -92,6 +93,13 @@ def test_ties_that_cross_flat_are_flagged() -> None:
     ties = swing_ties((0.5, 60), HOUSE[:2])
     assert ties is not None
     assert ties.flat
+
+
+def test_ties_never_run_where_no_tape_can_be_pulled() -> None:
+    spot = Spot("Grill", (18.0, 18.0))
+    layout = lay_out([], [spot], fixed=HOUSE, sees=lambda start, _end: start != HOUSE[1].at)
+    ties = layout.ties[1]
+    assert {ties.first, ties.second} == {"house NW", "house SE"}
 
 
 def test_no_ties_without_two_fixed_points_in_reach() -> None:
