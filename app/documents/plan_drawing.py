@@ -12,6 +12,7 @@ from typing import Any, Literal, NamedTuple
 from uuid import UUID
 
 from app.documents import plan_layers as layers
+from app.documents.plan_levels import levels_on
 from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
 from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, north_arrow, plain
@@ -104,6 +105,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
         layers.runs(sheet),
         layers.features(sheet),
         *words(sheet, zone_link),
+        *levels_on(sheet),
     ]
     return "".join(drawn)
 

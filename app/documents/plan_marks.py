@@ -1,6 +1,7 @@
 """What was measured in the yard, drawn to scale: marks, tapes, spot levels, contours, how ground and finish fall."""
 
 from collections.abc import Iterator
+from math import hypot
 
 from app.documents import plan_layers as layers
 from app.documents.hatches import Patterns
@@ -18,7 +19,7 @@ from app.domain.units import System, format_length, format_share
 BRICK = "#8c2f17"
 STEPS = (0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0)  # ft between contours
 MOST_CONTOURS = 9
-ARROW = 62  # px
+ARROW = 46  # px
 FOOT = 56  # px below the drawing, for north
 
 
@@ -119,16 +120,23 @@ def _falls(sheet: Sheet) -> Iterator[str]:
 def _arrow(sheet: Sheet, at: Point, bearing: float, words: str, color: str) -> Iterator[str]:
     x, y = sheet.view.at(at)
     east, north = runs_to(bearing)
-    dx, dy = east * ARROW, -north * ARROW
-    ex, ey = x + dx, y + dy
-    ux, uy = dx / ARROW, dy / ARROW
-    head = f"M{ex - 11 * ux - 5 * uy:.1f} {ey - 11 * uy + 5 * ux:.1f}L{ex:.1f} {ey:.1f}"
-    head += f"L{ex - 11 * ux + 5 * uy:.1f} {ey - 11 * uy - 5 * ux:.1f}"
-    yield (
-        f'<path d="M{x + 16 * ux:.1f} {y + 16 * uy:.1f}L{ex:.1f} {ey:.1f}{head}" fill="none" stroke="{color}" '
-        f'stroke-width="2"/>'
-    )
-    yield from _words(sheet, words, [(ex + 20 * ux, ey + 16 * uy), (x, y + 26), (x, y - 26)], fill=color, size=14)
+    tip = (x + east * (ARROW + 12), y - north * (ARROW + 12))
+    middle = (x + east * (ARROW / 2 + 12), y - north * (ARROW / 2 + 12))
+    yield arrow_path((x + east * 12, y - north * 12), tip, color)
+    aside = words_width(words, 14) / 2 + 10
+    places = [(middle[0] + aside, middle[1]), (middle[0] - aside, middle[1]), (tip[0] + east * 16, tip[1] - north * 14)]
+    yield from _words(sheet, words, places, fill=color, size=14)
+
+
+def arrow_path(start: Point, tip: Point, color: str, *, head: float = 11, width: float = 2) -> str:
+    """An arrow from a start to its tip [px]."""
+    long = hypot(tip[0] - start[0], tip[1] - start[1]) or 1.0
+    ux, uy = (tip[0] - start[0]) / long, (tip[1] - start[1]) / long
+    back, side = (tip[0] - head * ux, tip[1] - head * uy), head * 0.45
+    barbs = f"M{back[0] - side * uy:.1f} {back[1] + side * ux:.1f}L{tip[0]:.1f} {tip[1]:.1f}"
+    barbs += f"L{back[0] + side * uy:.1f} {back[1] - side * ux:.1f}"
+    line = f"M{start[0]:.1f} {start[1]:.1f}L{tip[0]:.1f} {tip[1]:.1f}"
+    return f'<path d="{line}{barbs}" fill="none" stroke="{color}" stroke-width="{width:g}"/>'
 
 
 def _marks(sheet: Sheet) -> Iterator[str]:
@@ -136,7 +144,7 @@ def _marks(sheet: Sheet) -> Iterator[str]:
     survey, levels, names = survey_of(sheet.job), leveling_of(sheet.job).levels, mark_names(sheet.job)
     for key, mark in survey.places.items():
         at = sheet.view.at(mark.at)
-        yield _typed(at) if mark.typed else _found(at)
+        yield mark_symbol(at, typed=mark.typed)
         sheet.taken.take((at[0] - 8, at[1] - 8, at[0] + 8, at[1] + 8))
         level = f"  {_length(levels[key].level, sheet)}" if key in levels else ""
         yield from _words(sheet, f"{names[key]}{level}", _beside(at, names[key] + level), size=15, bold=True)
@@ -153,22 +161,18 @@ def _beside(at: Point, words: str) -> list[Point]:
     return [(x + aside, y - 9), (x - aside, y - 9), (x + aside, y + 14), (x - aside, y + 14), (x, y - 22), (x, y + 24)]
 
 
-def _typed(at: Point) -> str:
+def mark_symbol(at: Point, *, typed: bool, size: float = 1.0) -> str:
+    """A triangle with a dot where the place is typed, a ring with a cross where tapes found it."""
     x, y = at
-    corners = f"M{x:.1f} {y - 8:.1f}L{x + 7.5:.1f} {y + 5:.1f}L{x - 7.5:.1f} {y + 5:.1f}Z"
-    return (
-        f'<path d="{corners}" fill="{PAPER}" stroke="{INK}" stroke-width="2"/>'
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.6" fill="{INK}"/>'
-    )
-
-
-def _found(at: Point) -> str:
-    x, y = at
-    cross = f"M{x - 9:.1f} {y:.1f}H{x + 9:.1f}M{x:.1f} {y - 9:.1f}V{y + 9:.1f}"
-    return (
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5.5" fill="{PAPER}" stroke="{INK}" stroke-width="2"/>'
-        f'<path d="{cross}" stroke="{INK}" stroke-width="1.2"/>'
-    )
+    if typed:
+        corners = f"M{x:.1f} {y - 8 * size:.1f}L{x + 7.5 * size:.1f} {y + 5 * size:.1f}H{x - 7.5 * size:.1f}Z"
+        drawn = f'<path d="{corners}" fill="{PAPER}" stroke="{INK}" stroke-width="{2 * size:g}"/>'
+        return f'{drawn}<circle cx="{x:.1f}" cy="{y:.1f}" r="{1.6 * size:g}" fill="{INK}"/>'
+    reach = 9 * size
+    cross = f"M{x - reach:.1f} {y:.1f}H{x + reach:.1f}M{x:.1f} {y - reach:.1f}V{y + reach:.1f}"
+    pen = f'fill="{PAPER}" stroke="{INK}" stroke-width="{2 * size:g}"'
+    ring = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{5.5 * size:g}" {pen}/>'
+    return f'{ring}<path d="{cross}" stroke="{INK}" stroke-width="{1.2 * size:g}"/>'
 
 
 def _words(
