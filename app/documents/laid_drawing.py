@@ -18,7 +18,8 @@ from app.domain.plan.laying.pattern import Unit
 from app.domain.plan.laying.starting import to_frame
 from app.domain.plan.outline import Outline, chords
 
-LEAST = 3.0  # px: the short side of a unit that is still worth drawing
+LEAST = 1.5  # px: the short side of a unit that is still worth drawing (the plan can be drawn nearer)
+PEN, THIN = 0.7, 0.15  # px, and share of a unit's short side: how thick joints are at most
 FINE = 1000  # steps to the foot, so that coordinates are short whole numbers
 SMOOTH = 0.004  # ft: what the clipping edge may leave of an arc
 STRIPS = 400  # of a pattern in one drawing
@@ -35,12 +36,16 @@ def laid_svg(laid: Laid, outline: Outline, border_units: tuple[Unit, ...], view:
     edge = _path(fields[-1], view)
     clip = f'<clipPath id="{name}"><path clip-rule="evenodd" d="{edge}"/></clipPath>'
     rims = "".join(_path(one, view) for one in fields[1:])
-    borders = f'<path d="{_border_joints(laid, view)}{rims}" {_pen(0.8)}/>' if laid.borders else ""
+    borders = f'<path d="{_border_joints(laid, view)}{rims}" {_pen(_joint_width(laid, view))}/>' if laid.borders else ""
     return f"{clip}{_strips(laid, fields[-1], view, name)}{borders}"
 
 
 def _pen(width: float) -> str:
     return f'fill="none" stroke="{INK}" stroke-opacity=".45" stroke-width="{width:.3g}"'
+
+
+def _joint_width(laid: Laid, view: View) -> float:
+    return min(PEN, THIN * laid.unit.width * view.scale)
 
 
 def _fields(outline: Outline, laid: Laid, border_units: tuple[Unit, ...]) -> list[BaseGeometry]:
@@ -63,9 +68,10 @@ def _strips(laid: Laid, field: BaseGeometry, view: View, name: str) -> str:
     strip = _strip(pattern, range(int(least[0]), int(most[0]) + 1))
     rises = range(int(least[1]), int(most[1]) + 1)[:STRIPS]
     uses = "".join(_use(f"{name}-s", pattern.rise * number) for number in rises)
+    pen = _pen(_joint_width(laid, view) * FINE / view.scale)
     return (
         f'<defs><path id="{name}-s" d="{strip}"/></defs><g clip-path="url(#{name})">'
-        f'<g transform="{_matrix(view, turned, origin)}" {_pen(0.7 * FINE / view.scale)}>{uses}</g></g>'
+        f'<g transform="{_matrix(view, turned, origin)}" {pen}>{uses}</g></g>'
     )
 
 

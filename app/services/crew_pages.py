@@ -1,13 +1,15 @@
 """A crew sheet in words and numbers, ready for the page and for paper: symbols and amounts first, no money."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from app.documents.plan_drawing import describe, plan_svg
 from app.domain.basis import Basis, Firm
+from app.domain.costing.explain_laid import part_words
 from app.domain.crew import CrewAmount, CrewSheet, CrewWork, Layer, LayerKind, Size
 from app.domain.job import PRIVATE_LINES, Answer, Job
+from app.domain.takeoff.laid import LaidWork
 from app.domain.takeoff.rates import crew_day_hours
 from app.domain.units import LENGTH, System, format_amount, format_length, format_number, format_slope
 from app.interchange.crew_words import crew_words
@@ -29,6 +31,7 @@ class WorkWords:
     sizes: tuple[tuple[str, str], ...]
     words: tuple[str, ...]
     cure_days: int
+    pattern: tuple[tuple[str, str], ...] = ()  # how its units are laid, as pairs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +120,30 @@ def _work(work: CrewWork, system: System) -> WorkWords:
         sizes=tuple((size.label, size_words(size, system)) for size in work.sizes),
         words=work.words,
         cure_days=work.cure_days,
+        pattern=tuple(pattern_words(work.laid, system)) if work.laid else (),
     )
+
+
+def pattern_words(found: LaidWork, system: System) -> Iterator[tuple[str, str]]:
+    """How units are laid, in the order the crew needs it: start line, border, field, cuts."""
+    laid = found.laid
+    if laid is None:
+        return
+    x, y = (format_length(abs(one), system) for one in laid.start.point)
+    sides = ("right" if laid.start.point[0] >= 0 else "left", "up" if laid.start.point[1] >= 0 else "down")
+    yield "Joints meet at", f"{x} {sides[0]}, {y} {sides[1]} from the datum"
+    yield "Courses along", f"{format_number(laid.start.angle % 180, 1)}° from the sheet's right; {laid.start.reason}"
+    if laid.unit.joint:
+        yield "Joint", format_length(laid.unit.joint, system)
+    for place, part in reversed(tuple(enumerate(laid.parts))):
+        whole, opened = sum(part.whole), sum(part.opened)
+        counts = f"{format_number(whole)} whole, {format_number(opened - whole)} cut of {found.materials[place].title}"
+        yield part_words(laid, place), counts + (f"; corners {_CORNERS[laid.laying.corners]}" if place else "")
+    cuts, length = sum(part.cuts for part in laid.parts), sum(part.cut_length for part in laid.parts)
+    yield "Saw cuts", f"{format_number(cuts)}, {format_length(length, system)} in all; wet, or with dust drawn off"
+
+
+_CORNERS = {"miter": "mitered", "butt": "butted"}
 
 
 def _amounts(amounts: Iterable[CrewAmount], system: System) -> tuple[tuple[str, str], ...]:

@@ -31,6 +31,7 @@ class LaidCount:
 
     words: str
     material: str
+    other: bool  # another material than the field's
     whole: int
     cut: int
     cuts: int
@@ -118,6 +119,7 @@ def laid_counts(found: LaidWork | None) -> tuple[LaidCount, ...]:
         LaidCount(
             words=part_words(found.laid, place),
             material=material.title,
+            other=material is not found.materials[0],
             whole=sum(part.whole),
             cut=sum(part.opened) - sum(part.whole),
             cuts=part.cuts,

@@ -54,7 +54,7 @@ def test_only_the_zone_in_focus_is_drawn_unit_by_unit_on_the_page_and_every_zone
 
 
 def test_units_too_small_to_see_are_left_to_the_hatch() -> None:
-    assert not strips(drawn(yard(Laying(), side=200)))
+    assert not strips(drawn(yard(Laying(), side=600)))
 
 
 def test_each_course_has_its_joints_and_its_rim() -> None:

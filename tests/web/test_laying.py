@@ -159,3 +159,16 @@ def test_what_cannot_be_laid_any_more_is_said_on_the_zone(yard: Yard, work_id: U
     words = text_of(yard.get(f"plan?focus={focus(yard)}").text)
     assert "cannot be laid" in words
     assert "leave no field" in words
+
+
+def test_the_crew_sheet_says_where_laying_starts_and_what_is_cut(yard: Yard, work_id: UUID) -> None:
+    lay(yard, work_id, border="soldier", start_x="2", start_y="-3", angle="0")
+    page = yard.get(f"build/crew/{yard.job.zones[0].id}")
+    assert page.status_code == 200
+    words = text_of(page.text)
+    assert "How it is laid" in words
+    assert "2'-0\" right, 3'-0\" down from the datum" in words
+    assert "set by hand" in words
+    assert words.index("Border course 1, soldier") < words.index("Field, running bond, half")  # the border first
+    assert "mitered" in words
+    assert "<use" in page.text

@@ -17,7 +17,7 @@ from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.included import innermost_first
 from app.domain.takeoff.kind import Special
-from app.domain.takeoff.laid import COUNTS
+from app.domain.takeoff.laid import COUNTS, LaidWork
 from app.domain.takeoff.measures import WHOLE_JOB, Place, run_length
 from app.domain.takeoff.purchases import wanted_of, whole_up
 from app.domain.takeoff.requirements import Requirement, Working, requirements, workings
@@ -70,6 +70,7 @@ class CrewWork:
     sizes: tuple[Size, ...]
     words: tuple[str, ...]
     cure_days: int
+    laid: LaidWork | None = None  # its units in a pattern
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -232,6 +233,7 @@ def _work(one: Working, basis: Basis) -> CrewWork:
         sizes=sizes(one.taken, beside_layers=bool(laid)),
         words=tuple(dict.fromkeys(words)),
         cure_days=assembly.build.cure_days,
+        laid=one.laid,
     )
 
 
