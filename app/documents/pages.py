@@ -21,6 +21,7 @@ def environment(folder: Path, *extensions: str) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n", *extensions],
+        auto_reload=False,  # a page asks for twenty templates: their files are looked at once
     )
     made.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
     return made

@@ -24,8 +24,8 @@ Context = Mapping[str, Any]
 
 @lru_cache(maxsize=4)
 def environment(folder: Path) -> Environment:
-    """The environment of pages: that of documents, with clock times at the site."""
-    made = template_environment(folder, "jinja2.ext.do")
+    """The environment of pages: that of documents, with clock times at the site, and rows kept from edit to edit."""
+    made = template_environment(folder, "jinja2.ext.do", "app.web.kept_markup.KeptMarkup")
     made.filters["local"] = local_time
     return made
 
