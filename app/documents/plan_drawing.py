@@ -48,8 +48,8 @@ def plan_svg(
     """
     looks = _Looks(width_px, height_px, highlight, face, zone_link)
     works = tuple(map(_DRAWN_OF_WORK, job.works))
-    rests_on = (*_DRAWN_OF(job), works, Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
-    return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(_as_drawn(job), basis, looks))
+    rests_on = (*drawn_of(job), works, Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
+    return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(as_drawn(job), basis, looks))
 
 
 class _Looks(NamedTuple):
@@ -71,7 +71,13 @@ _DRAWN_OF = attrgetter(*[field.name for field in fields(Job) if field.name not i
 _DRAWN_OF_WORK = attrgetter(*[field.name for field in fields(Work) if field.name not in APART_OF_WORK])
 
 
-def _as_drawn(job: Job) -> Job:
+def drawn_of(job: Job) -> tuple[object, ...]:
+    """All of a job that a drawing may rest on, but for its works."""
+    found: tuple[object, ...] = _DRAWN_OF(job)
+    return found
+
+
+def as_drawn(job: Job) -> Job:
     """The job without what no drawing rests on: so that none can come to rest on it unseen."""
     works = tuple(replace(one, **APART_OF_WORK) for one in job.works)
     nothing: dict[str, Any] = dict.fromkeys(APART - {"head", "client", "works"}, ())

@@ -1,10 +1,13 @@
 """What the canvas in the browser is told of a plan: every drawn thing as exact points and arcs, with its version."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
+from app.documents.plan_drawing import as_drawn, drawn_of
 from app.domain.job import Existing, Feature, Job, Run, Site
+from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.arcs import Arc, Ring
 from app.domain.plan.outline import Outline
 from app.domain.plan.wkt import read_rings
@@ -15,8 +18,17 @@ Plain = dict[str, Any]
 
 def canvas_plan(view: Sheet, focus: str) -> Plain:
     """The things on the plan as plain data: what to hit, to catch and to change, in feet from the datum."""
-    things = [{**one, "version": view.version(one["kind"], one["id"])} for one in _things(view.job)]
+    rests_on = tuple(map(Same, drawn_of(view.job)))  # not what is equal: what was edited back has another version
+    things = _THINGS.get_or_make(view.job.head.id.int, rests_on, lambda: _versioned(view))
     return {"focus": focus, "system": view.basis.firm.system, "things": things}
+
+
+_THINGS: KeptByInputs[list[Plain]] = KeptByInputs(32)
+
+
+def _versioned(view: Sheet) -> list[Plain]:
+    things = _things(replace(as_drawn(view.job), works=()))
+    return [{**one, "version": view.version(one["kind"], one["id"])} for one in things]
 
 
 def _things(job: Job) -> Iterator[Plain]:

@@ -5,9 +5,11 @@ import re
 from typing import Any
 
 from fastapi import Request
+from markupsafe import Markup
 
 from app.documents.plan_drawing import plan_svg
 from app.domain.job import Zone
+from app.domain.keeping import BoundedByIdentity
 from app.services.plan_canvas import canvas_plan
 from app.services.sheets import Sheet
 from app.web.rendering import svg
@@ -23,9 +25,21 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
     link = f"/jobs/{view.job.head.id}/plan?focus=zone:"
     drawn = plan_svg(view.job, view.basis, width_px=width_of(request), zone_link=link, highlight=lit)
     return {
-        "drawing": svg(BUBBLE.sub(r"\1#margin-part", drawn)),
+        "drawing": _figure(drawn),
         "canvas": json.dumps(canvas_plan(view, focus), separators=(",", ":")),
     }
+
+
+_FIGURES: BoundedByIdentity[str, Markup] = BoundedByIdentity(128)
+
+
+def _figure(drawn: str) -> Markup:
+    """The drawing with its bubbles leading to the margin; kept while it is the very same drawing."""
+    kept = _FIGURES.get(drawn)
+    if kept is None:
+        kept = svg(BUBBLE.sub(r"\1#margin-part", drawn))
+        _FIGURES.keep(drawn, kept)
+    return kept
 
 
 def width_of(request: Request) -> int:

@@ -5,7 +5,7 @@ Compiling returns what can be worked out and findings for what cannot: one wrong
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal, TypeVar
 
 import msgspec
@@ -28,17 +28,34 @@ DEEPEST_INCLUDE = 5
 
 
 NOTHING_CHOSEN = Chosen()
-_COMPILED: BoundedCache[bytes, CompiledAssembly] = BoundedCache(512)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Own:
+    """An assembly compiled with its own parameters; and what those that are set otherwise are checked against."""
+
+    compiled: CompiledAssembly
+    parameters: Mapping[str, CompiledParameter]
+    scope: Scope
+
+
+_OWN: BoundedCache[bytes, _Own] = BoundedCache(512)
+_SET: BoundedCache[tuple[bytes, tuple[tuple[str, str], ...]], CompiledAssembly] = BoundedCache(4096)
 
 
 def compile_assembly(assembly: Assembly, basis: Basis, chosen: Chosen = NOTHING_CHOSEN) -> CompiledAssembly:
     """Compile an assembly with a basis' assemblies, materials and tasks. What is wrong stands in its findings.
 
-    Kept by the content of all it rests on, the 512 used last.
+    Kept by the content of all it rests on, the 512 used last. A parameter that is set otherwise is checked by itself;
+    every other formula stays what it is.
     """
-    rests_on = (chosen, list(_closure(assembly, basis, chosen, 0)))
+    rests_on = (chosen.finishes, list(_closure(assembly, basis, chosen, 0)))
     key = msgspec.json.encode(rests_on, order="deterministic")
-    return _COMPILED.get_or_make(key, lambda: _Compiler(basis, chosen, ()).compiled(assembly))
+    own = _OWN.get_or_make(key, lambda: _Compiler(basis, chosen, ()).own(assembly))
+    if not chosen.parameters:
+        return own.compiled
+    settings = tuple(sorted(chosen.parameters.items()))
+    return _SET.get_or_make((key, settings), lambda: _Compiler(basis, chosen, ()).set_otherwise(own))
 
 
 def check_assembly(assembly: Assembly, basis: Basis) -> tuple[Finding, ...]:
@@ -70,7 +87,8 @@ class _Compiler:
         self.title = ""
         self.where = ""
 
-    def compiled(self, assembly: Assembly) -> CompiledAssembly:
+    def own(self, assembly: Assembly) -> _Own:
+        """The assembly as its recipe has it."""
         self.title = assembly.title or assembly.key
         self.where = f"assembly:{assembly.key}"
         materials = [self._material(part) for part in assembly.parts]
@@ -79,22 +97,33 @@ class _Compiler:
             filled.setdefault(part.role, material)
         kinds = ParameterKinds(assembly, self._role_scope(filled))
         parameters = self._parameters(assembly, kinds)
-        scope = kinds.scope
+        scope, order = kinds.scope, self._in_order(parameters)
         includes = [self._include(include, assembly, scope) for include in assembly.includes]
         pieces = [self._part(*pair, scope) for pair in zip(assembly.parts, materials, strict=True)]
         pieces += [self._task(use, scope) for use in assembly.tasks]
         if assembly.drawing.mass:
             self._try("", lambda: formula(assembly.drawing.mass, scope, wanted=LENGTH, place="Height in the drawing"))
-        return CompiledAssembly(
+        compiled = CompiledAssembly(
             key=assembly.key,
             title=self.title,
             measures=assembly.measures,
-            parameters=parameters,
+            parameters=order,
             includes=tuple(one for one in includes if one),
             pieces=tuple(one for one in pieces if one),
             constants=_constants(filled),
             findings=tuple(self.findings),
         )
+        return _Own(compiled, parameters, scope)
+
+    def set_otherwise(self, own: _Own) -> CompiledAssembly:
+        """The assembly with the parameters that are set on a work."""
+        compiled = own.compiled
+        self.title, self.where = compiled.title, f"assembly:{compiled.key}"
+        self.findings = list(compiled.findings)
+        parameters = dict(own.parameters)
+        for name, text in self.chosen.parameters.items():
+            self._override(parameters, name, text, own.scope)
+        return replace(compiled, parameters=self._in_order(parameters), findings=tuple(self.findings))
 
     def _say(self, sentence: str, *, remedy: str = "") -> None:
         self.findings.append(
@@ -129,15 +158,14 @@ class _Compiler:
             coverage[role] = covered[1] if covered else LENGTH * LENGTH
         return coverage, dict.fromkeys(filled, LENGTH)
 
-    def _parameters(self, assembly: Assembly, kinds: ParameterKinds) -> tuple[CompiledParameter, ...]:
+    def _parameters(self, assembly: Assembly, kinds: ParameterKinds) -> dict[str, CompiledParameter]:
         for name in assembly.parameters:
             self._try("", lambda name=name: kinds.resolve(name))  # type: ignore[misc]
-        compiled = {name: one for name in kinds.done if (one := self._bounded(kinds, assembly.parameters[name], name))}
-        if not self.outer:
-            for name, text in self.chosen.parameters.items():
-                self._override(compiled, name, text, kinds.scope)
-        order = self._try("", lambda: in_order_of_need(compiled))
-        return tuple(compiled[name] for name in order or ())
+        return {name: one for name in kinds.done if (one := self._bounded(kinds, assembly.parameters[name], name))}
+
+    def _in_order(self, parameters: Mapping[str, CompiledParameter]) -> tuple[CompiledParameter, ...]:
+        order = self._try("", lambda: in_order_of_need(parameters))
+        return tuple(parameters[name] for name in order or ())
 
     def _bounded(self, kinds: ParameterKinds, parameter: Parameter, name: str) -> CompiledParameter | None:
         found = kinds.done[name]
@@ -173,7 +201,7 @@ class _Compiler:
         if inner is None:
             return None
         compiler = _Compiler(self.basis, self.chosen, (*self.outer, assembly.key))
-        compiled = compiler.compiled(inner)
+        compiled = compiler.own(inner).compiled
         self.findings += [replace(f, what=f"{self.title}: {f.what}", where=self.where) for f in compiled.findings]
         known = {parameter.name: parameter for parameter in compiled.parameters}
         passes: list[tuple[str, Formula]] = []

@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 
 from app.domain.basis import Drawing, Include, Material, Parameter, Part, Task, TaskUse
 from app.domain.errors import BadValue
-from app.domain.keeping import BoundedCache
-from app.domain.takeoff.assembly import _COMPILED, Chosen, check_assembly, compile_assembly
+from app.domain.takeoff.assembly import _OWN, Chosen, check_assembly, compile_assembly
 from app.domain.takeoff.buying import bought_amount, check_material, check_task, constant, wanted_dimensions
 from app.domain.takeoff.recipe import assembly_toml, parse_assembly
 from app.domain.units import AREA, LENGTH, RATIO, TIME, VOLUME, WEIGHT
@@ -116,25 +115,25 @@ def test_parameter_set_on_the_job_is_checked_and_never_replaced_by_the_recipes()
 
 
 def test_compiled_once_for_the_same_content_and_again_for_another():
-    _COMPILED.clear()
-    made = _COMPILED.made
+    _OWN.clear()
+    made = _OWN.made
     compile_assembly(PAVERS, BASIS)
     compile_assembly(parse_assembly(UNIT_PAVERS), basis_with())
-    assert _COMPILED.made == made + 1
+    assert _OWN.made == made + 1
     compile_assembly(PAVERS, basis_with(replace(BASIS.materials["sand"], loss=0.06)))
-    assert _COMPILED.made == made + 2
+    assert _OWN.made == made + 2
     compile_assembly(PAVERS, basis_with(replace(BASIS.materials["slab"], loss=0.06)))  # fills no role here
-    assert _COMPILED.made == made + 2
+    assert _OWN.made == made + 2
 
 
-def test_memory_is_bounded_and_forgets_what_was_used_longest_ago():
-    kept = BoundedCache(2)
-    for key in "aba":
-        kept.get_or_make(key, lambda key=key: key.upper())
-    kept.keep("c", "C")
-    assert (kept.get("a"), kept.get("b"), kept.get("c")) == ("A", None, "C")
-    assert len(kept) == 2
-    assert kept.made == 3
+def test_parameter_set_otherwise_is_checked_by_itself():
+    own = compile_assembly(PAVERS, BASIS)
+    made = _OWN.made
+    deeper = compile_assembly(PAVERS, BASIS, Chosen(parameters={"base": "11.25*inch"}))
+    assert _OWN.made == made
+    assert [one for one in deeper.pieces if one not in own.pieces] == []
+    assert all(one is other for one, other in zip(deeper.pieces, own.pieces, strict=True))
+    assert [one.name for one in deeper.parameters if one not in own.parameters] == ["base"]
 
 
 # buying
