@@ -32,6 +32,10 @@ class Formats:
         """An area."""
         return "" if square_feet is None else units.format_area(square_feet, self.system)
 
+    def degrees(self, angle: float | None) -> str:
+        """An angle to a tenth of a degree."""
+        return "" if angle is None else f"{round(angle, 1) % 360:g}"
+
     def slope(self, rise_over_run: float | None) -> str:
         """A slope."""
         return "" if rise_over_run is None else units.format_slope(rise_over_run, self.system)

@@ -195,6 +195,11 @@ def _bases(office: Office, job_id: UUID | None, edits: tuple[Edit, ...]) -> Iter
         yield open_job(office, job_id).basis
 
 
+def is_saved(office: Office, change_id: UUID) -> bool:
+    """Whether a change was saved before: what is sent twice is not worked out on what came of it."""
+    return _job_of_change(office, change_id) is not None
+
+
 def undo(office: Office, job_id: UUID | None, change_id: UUID) -> Applied:
     """Take back this person's newest change of a job (None: of the firm)."""
     return changes.undo(
