@@ -32,9 +32,16 @@ def test_margin_is_saved_and_its_markup_stands_beside(shop: Browser) -> None:
     assert "25 %" in answer.text.replace("25%", "25 %")  # 0.2 / (1 - 0.2), geometry of shares
 
 
+def test_what_is_ordered_beyond_the_area_is_the_firms_to_set(shop: Browser) -> None:
+    assert save(shop, "price", order_straight="6", order_diagonal="12").status_code == 200
+    firm = shop.office.firm()
+    assert (firm.order_straight, firm.order_diagonal) == (Decimal("0.06"), Decimal("0.12"))
+
+
 @pytest.mark.parametrize(
     ("fields", "said"),
     [
+        ({"order_diagonal": "80"}, "50% is the most"),
         ({"margin": "95"}, "90% is the most"),
         ({"margin": "plenty"}, "plenty"),
         ({"crew_day_hours": "30"}, "between 1 and 16"),

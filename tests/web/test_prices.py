@@ -64,6 +64,17 @@ def test_all_fields_of_a_price_are_kept(shop: Browser) -> None:
     assert "Alder Ferry Stone" in shop.get("/prices?by=supplier").text
 
 
+def test_how_a_finish_is_ordered_after_own_jobs_is_kept(shop: Browser) -> None:
+    fields = {"unit_price": "0.92", "laid_jobs": "4", "order_beyond": "3"}
+    answer = shop.post(f"/prices/price/{PAVER}", {"version": "0", "more": "1", **fields}, htmx=True)
+    assert answer.status_code == 200
+    assert (price_of(shop).laid_jobs, price_of(shop).order_beyond) == (4, Decimal("0.03"))
+    assert "Closed jobs it was laid on" in answer.text
+    answer = shop.post(f"/prices/price/{PAVER}", {"more": "1", "laid_jobs": "-2"}, htmx=True)
+    assert answer.status_code == 422
+    assert price_of(shop).laid_jobs == 4
+
+
 def test_unknown_supplier_is_refused_beside_its_field(shop: Browser) -> None:
     fields = {"version": "0", "more": "1", "unit_price": "1", "supplier": "nobody"}
     answer = shop.post(f"/prices/price/{PAVER}", fields, htmx=True)

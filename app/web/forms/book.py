@@ -1,6 +1,7 @@
 """The forms of what belongs to the firm: settings, labor, prices, suppliers, materials, tasks."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -152,6 +153,8 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         below("contingency", "Contingency", Decimal(1)),
         below("warranty_reserve", "Warranty reserve", Decimal(1)),
         below("deposit_share", "Deposit", Decimal(1)),
+        below("order_straight", "Ordered beyond the area, laid straight", Decimal("0.5")),
+        below("order_diagonal", "Ordered beyond the area, otherwise", Decimal("0.5")),
         choice("rate_third", "Rates", ["likely", "high"], required=True),
         overhead("overhead"),
         rate("overhead_per_hour", "Overhead per labor hour", empty=Decimal(0)),
@@ -190,6 +193,8 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         signed_share("low", "May be lower by"),
         signed_share("high", "May be higher by"),
         money("delivery_cents", "Delivery", empty=0),
+        replace(count("laid_jobs", "Closed jobs it was laid on", most=999), empty=0),
+        share("order_beyond", "Ordered beyond the area then"),
         text("note", "Note", most=1_000),
     ),
     "supplier": (text("title", "Name", required=True), text("phone", "Phone"), text("note", "Note", most=1_000)),
@@ -206,6 +211,7 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
                 ("thickness", "Thickness"),
                 ("length", "Length"),
                 ("width", "Width"),
+                ("joint", "Joint around it"),
                 ("load", "What one delivery carries"),
                 ("family", "Color family"),
             )

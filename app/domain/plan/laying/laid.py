@@ -112,7 +112,12 @@ def layings_made() -> int:
     return _lay.cache_info().misses
 
 
-@lru_cache(maxsize=256)
+def laying_anew() -> None:
+    """Forget what is kept; only speed changes."""
+    _lay.cache_clear()
+
+
+@lru_cache(maxsize=128)
 def _lay(wkt: str, laying: Laying, unit: Unit, border_units: tuple[Unit, ...], doors: tuple[Point, ...]) -> Laid:
     outline = Outline(wkt)
     unit = checked_unit(unit)
