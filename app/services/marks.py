@@ -14,6 +14,7 @@ from app.domain.plan.shapes import Marks
 from app.domain.takeoff.ground import mark_places
 from app.services import jobs
 from app.services.changes import Applied
+from app.services.following import with_followers
 from app.services.jobs import Order, changed, made, removal
 from app.services.office import Office
 from app.services.zones import find, next_position
@@ -114,12 +115,12 @@ def change_mark(
     office: Office, job_id: UUID, mark_id: UUID, values: Mapping[str, Any], version: int, order: Order
 ) -> Applied:
     """A mark's name, typed place, side or typed level. Raises: NotFound, BadValue, Stale."""
-    job = jobs.open_job(office, job_id).job
-    mark: Mark = find(job.marks, mark_id, "mark")
+    opened = jobs.open_job(office, job_id)
+    mark: Mark = find(opened.job.marks, mark_id, "mark")
     fields = {name: value for name, value in values.items() if name in PLACED}
-    _check(job, replace(mark, **fields))
-    edit = changed("mark", mark_id, version, fields)
-    return jobs.save(office, job_id, (edit,), replace(order, what=f"Mark {fields.get('title', mark.title)}"))
+    _check(opened.job, replace(mark, **fields))
+    edits = with_followers(opened, (changed("mark", mark_id, version, fields),))
+    return jobs.save(office, job_id, edits, replace(order, what=f"Mark {fields.get('title', mark.title)}"))
 
 
 def add_tape(
@@ -160,7 +161,8 @@ def _save_tapes(
     office: Office, job_id: UUID, mark: Mark, tapes: tuple[Tape, ...], version: int, order: Order
 ) -> Applied:
     edit = changed("mark", mark.id, version, {"tapes": to_plain(tapes)})
-    return jobs.save(office, job_id, (edit,), replace(order, what=f"Tapes of {mark.title}"))
+    edits = with_followers(jobs.open_job(office, job_id), (edit,))
+    return jobs.save(office, job_id, edits, replace(order, what=f"Tapes of {mark.title}"))
 
 
 def read_rod(office: Office, job_id: UUID, setup_id: UUID, values: Mapping[str, Any], order: Order) -> Applied:
@@ -193,7 +195,7 @@ def remove_mark(office: Office, job_id: UUID, mark_id: UUID, order: Order) -> Ap
         if setup.benchmark_id == mark_id:
             version = opened.version("level_setup", setup.id)
             edits.append(changed("level_setup", setup.id, version, {"benchmark_id": None}))
-    edits += removal(opened, "mark", mark_id)
+    edits = [*with_followers(opened, edits), *removal(opened, "mark", mark_id)]
     return jobs.save(office, job_id, tuple(edits), replace(order, what=f"Mark {mark.title} taken out"))
 
 

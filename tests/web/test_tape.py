@@ -7,6 +7,7 @@ from uuid import UUID, uuid4
 
 import pytest
 
+from app.domain.plan import from_points
 from app.services.jobs import changed, save
 from app.services.measured_ground import Measured, measured_ground
 from app.services.sheets import sheet
@@ -287,6 +288,29 @@ def test_zone_is_outlined_by_the_names_of_marks(yard: Yard) -> None:
     )
     assert answer.status_code == 200
     assert yard.job.alternatives[0].outline.wkt == "POLYGON ((0 0, 40 0, 42 30, 0 0))"
+
+
+def test_corner_of_a_zone_follows_its_mark_when_a_bad_tape_is_left_out(yard: Yard) -> None:
+    made = taped(yard, corners(yard), wrong=2 / 3)
+    yard.zone(**{"outline.shape": "points", "outline.points": "A B P1"})
+    drawn = yard.job.alternatives[0].outline
+    yard.post(f"tape/mark/{made}/tape/1", {"does": "leave-out", "version": "2"})
+    place = next(line.at for line in measured(yard).marks if line.mark.id == made)
+    assert yard.job.alternatives[0].outline == from_points([(0, 0), (40, 0), place])
+    assert dist(place, AT) < 0.01
+    yard.post("undo", {"sheet": "tape"})
+    assert yard.job.alternatives[0].outline == drawn
+    assert not yard.job.marks[-1].tapes[1].left_out
+
+
+def test_what_stands_there_and_the_house_are_outlined_by_marks(yard: Yard) -> None:
+    corners(yard)
+    save_site(yard, **{"house.shape": "points", "house.points": "A B C D"})
+    assert yard.job.site.house == from_points(list(CORNERS.values()))
+    assert ">A / B / C / D<" in yard.get("site").text
+    thing = {"title": "Bed", "kind": "bed", "fate": "stays", "outline.shape": "points", "outline.points": "A / B / D"}
+    assert yard.post("site/existing/new", thing).status_code == 200
+    assert yard.job.existing[0].outline == from_points([CORNERS[key] for key in "ABD"])
 
 
 def test_level_and_fall_of_a_zone_are_typed_with_their_direction_and_shown_at_its_corners(yard: Yard) -> None:

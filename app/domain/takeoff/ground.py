@@ -17,7 +17,7 @@ KEPT = 64
 
 def survey_of(job: Job) -> Survey:
     """Where the marks of a job lie, by their typed places and their tapes."""
-    return _survey(job.marks, job.site.house)
+    return survey_of_marks(job.marks, job.site.house)
 
 
 def leveling_of(job: Job) -> Leveling:
@@ -54,7 +54,8 @@ def ground_of(job: Job) -> Surface:
 
 
 @lru_cache(maxsize=KEPT)
-def _survey(marks: tuple[Mark, ...], house: Outline | None) -> Survey:
+def survey_of_marks(marks: tuple[Mark, ...], house: Outline | None) -> Survey:
+    """Where marks lie, kept by what they rest on."""
     return surveyed([_taped(mark) for mark in marks], house=house)
 
 

@@ -1,6 +1,6 @@
 """An outline as typed: its shape, its lengths, where it lies and how it is turned; all under one prefix in the form."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import isfinite
 
@@ -16,6 +16,8 @@ from app.domain.units.dimension import FOOT_IN_METERS
 from app.web.forms.fields import Field, Group, Parsed, Texts, length, read, text
 
 EXACT = 1e-9  # ft
+OUTLINES = frozenset({"outline", "house", "lot"})  # names of fields that are outlines
+PLACES = frozenset({"level_at"})
 
 # shape → the lengths it is typed by, in the order of `Outline.sizes`
 SHAPES: Mapping[str, tuple[tuple[str, str], ...]] = {
@@ -107,6 +109,18 @@ def length_text(feet: float, system: units.System) -> str:
         return usual
     size, unit = (1.0, "ft") if system == "feet" else (FOOT_IN_METERS, "m")
     return f"{feet * size:.9f}".rstrip("0").rstrip(".") + f" {unit}"
+
+
+def with_marks(fields: Iterable[Field | Group], marks: Marks) -> tuple[Field | Group, ...]:
+    """Fields of a form whose outlines and places may be typed by the names of marks."""
+    return tuple(
+        outline(one.name, one.label, marks)
+        if isinstance(one, Group) and one.name in OUTLINES
+        else place(one.name, one.label, marks)
+        if one.name in PLACES
+        else one
+        for one in fields
+    )
 
 
 def place(name: str, label: str, marks: Marks = NO_MARKS) -> Field:

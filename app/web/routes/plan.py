@@ -24,7 +24,7 @@ from app.services.zone_falls import fall_options, zone_finish
 from app.services.zones import NewZone
 from app.web.access import OfficeHere
 from app.web.forms.fields import choice, focus_of, order_of, read, text, version_of
-from app.web.forms.outlines import length_text, outline, place, texts
+from app.web.forms.outlines import length_text, outline, texts, with_marks
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS, MEASURED
 from app.web.plan_figure import figure_of
@@ -35,11 +35,11 @@ router = APIRouter(prefix="/jobs/{job_id}/plan")
 PLACED = (text("against", "Lies against"), choice("side", "On its side", list(SIDES)))
 NEW_ZONE = (
     *[field for field in FORMS["zone"] if field.name in {"title", "kind", "words"}],
+    outline("outline", "Outline"),
     MEASURED,
     text("assembly", "Built as"),
     *PLACED,
 )
-WAY = tuple(field for field in FORMS["alternative"] if field.name not in {"outline", "level_at"})
 ANOTHER_WAY = (text("way", "What this way is called", required=True),)
 DECISION = (text("neighbor", "Neighbor", required=True), text("decision", "What is built", required=True))
 
@@ -48,8 +48,7 @@ DECISION = (text("neighbor", "Neighbor", required=True), text("decision", "What 
 async def add_zone(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A zone with its outline as typed and, where one is chosen, its first recipe."""
     form = await request.form()
-    drawn = outline("outline", "Outline", places_by_name(office, job_id))
-    parsed = read(form, (*NEW_ZONE, drawn), office.firm(), whole=True)
+    parsed = read(form, with_marks(NEW_ZONE, places_by_name(office, job_id)), office.firm(), whole=True)
     saved = save_form(
         parsed, lambda: zones.add_zone(office, job_id, NewZone(**parsed.values), order_of(form, "New zone"))
     )
@@ -60,9 +59,8 @@ async def add_zone(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 async def outline_zone(request: Request, office: OfficeHere, job_id: UUID, alternative_id: UUID) -> Response:
     """The outline, level and fall of one way to do a zone."""
     form = await request.form()
-    marks = places_by_name(office, job_id)
-    drawn = (outline("outline", "Outline", marks), place("level_at", "Its level holds at", marks))
-    parsed = read(form, (*WAY, *drawn, *PLACED), office.firm())
+    fields = with_marks(FORMS["alternative"], places_by_name(office, job_id))
+    parsed = read(form, (*fields, *PLACED), office.firm())
     saved = save_form(
         parsed,
         lambda: zones.outline_zone(

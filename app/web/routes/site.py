@@ -11,15 +11,17 @@ from starlette.datastructures import FormData, UploadFile
 
 from app.documents.plan_drawing import plan_svg
 from app.domain.job import EXISTING_KINDS, Answer, Fate
+from app.domain.takeoff.ground import mark_places
 from app.domain.units import format_share
 from app.services import photos, site
+from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
 from app.web.forms.fields import focus_of, length, order_of, read, text, version_of
-from app.web.forms.outlines import length_text, texts
+from app.web.forms.outlines import length_text, texts, with_marks
 from app.web.forms.saving import save_form, save_form_async
 from app.web.forms.things import FORMS
 from app.web.rendering import svg
@@ -47,7 +49,8 @@ async def show_site(request: Request, office: OfficeHere, job_id: UUID, focus: s
 async def add_existing(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Something that stands there today; its fate prices itself."""
     form = await request.form()
-    parsed = read(form, FORMS["existing"], office.firm(), whole=True)
+    fields = with_marks(FORMS["existing"], places_by_name(office, job_id))
+    parsed = read(form, fields, office.firm(), whole=True)
     saved = save_form(
         parsed, lambda: site.add_existing(office, job_id, parsed.values, order_of(form, "What stands there"))
     )
@@ -58,7 +61,7 @@ async def add_existing(request: Request, office: OfficeHere, job_id: UUID) -> Re
 async def change_existing(request: Request, office: OfficeHere, job_id: UUID, thing_id: UUID) -> Response:
     """Its measures or its fate; another fate swaps the recipe that prices it."""
     form = await request.form()
-    parsed = read(form, FORMS["existing"], office.firm())
+    parsed = read(form, with_marks(FORMS["existing"], places_by_name(office, job_id)), office.firm())
     what = what_of("existing", thing_of(office, job_id, "existing", thing_id), parsed.values, "What stands there")
     saved = save_form(
         parsed,
@@ -131,7 +134,7 @@ def _handed(picture: photos.Picture) -> Response:
 
 def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:
     job, firm = view.job, view.basis.firm
-    lines = site.private_lines(job.site)
+    lines, marks = site.private_lines(job.site), mark_places(job)
     return {
         "site": job.site,
         "before": sorted(
@@ -146,9 +149,9 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "existing": site.existing_lines(view),
         "lead_paint": site.may_have_lead_paint(job.site),
         "drawing": svg(plan_svg(job, view.basis)) if job.site.house or job.site.lot else "",
-        "lot_texts": texts(job.site.lot, "lot", firm),
-        "house_texts": texts(job.site.house, "house", firm),
-        "outline_texts": {thing.id: texts(thing.outline, "outline", firm) for thing in job.existing},
+        "lot_texts": texts(job.site.lot, "lot", firm, marks),
+        "house_texts": texts(job.site.house, "house", firm, marks),
+        "outline_texts": {thing.id: texts(thing.outline, "outline", firm, marks) for thing in job.existing},
         "kinds": list(EXISTING_KINDS.items()),
         "kind_titles": EXISTING_KINDS,
         "fates": FATES,

@@ -10,10 +10,12 @@ from app.domain.errors import NotFound
 from app.domain.job import JOB_THINGS
 from app.services import jobs
 from app.services.jobs import changed, removal, save
+from app.services.marks import places_by_name
 from app.services.things import add_thing, thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import name_of, what_of
 from app.web.forms.fields import LONGEST_FOCUS, Parsed, focus_of, order_of, read, version_of
+from app.web.forms.outlines import with_marks
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
 from app.web.sheet_pages import known_sheet, page_of, show
@@ -39,7 +41,7 @@ async def make_thing(request: Request, office: OfficeHere, job_id: UUID, sheet: 
     form = await request.form()
     if kind in ONE_OF_A_KIND:
         raise NotFound("There is one of these in a job already.")
-    parsed = read(form, _form_of(kind), office.firm(), whole=True)
+    parsed = read(form, with_marks(_form_of(kind), places_by_name(office, job_id)), office.firm(), whole=True)
     new_id = uuid4()
     saved = save_form(
         parsed, lambda: add_thing(office, job_id, kind, new_id, parsed.values, order_of(form, f"New {kind}"))
@@ -55,7 +57,7 @@ async def change_thing(
 ) -> Response:
     """Fields of a thing; only what the form sends is changed."""
     form = await request.form()
-    parsed = read(form, _form_of(kind), office.firm())
+    parsed = read(form, with_marks(_form_of(kind), places_by_name(office, job_id)), office.firm())
     edit = changed(kind, thing_id, version_of(form), parsed.values)
     what = what_of(kind, thing_of(office, job_id, kind, thing_id), parsed.values, _name(kind))
     saved = save_form(parsed, lambda: save(office, job_id, (edit,), order_of(form, what)))
