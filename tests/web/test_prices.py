@@ -69,7 +69,7 @@ def test_how_a_finish_is_ordered_after_own_jobs_is_kept(shop: Browser) -> None:
     answer = shop.post(f"/prices/price/{PAVER}", {"version": "0", "more": "1", **fields}, htmx=True)
     assert answer.status_code == 200
     assert (price_of(shop).laid_jobs, price_of(shop).order_beyond) == (4, Decimal("0.03"))
-    assert "Closed jobs it was laid on" in answer.text
+    assert "Closed jobs it was laid on" in shop.get(f"/prices/row/{PAVER}?more=true").text
     answer = shop.post(f"/prices/price/{PAVER}", {"more": "1", "laid_jobs": "-2"}, htmx=True)
     assert answer.status_code == 422
     assert price_of(shop).laid_jobs == 4
