@@ -33,28 +33,31 @@ def unmet_needs(yard: Yard) -> Iterator[Finding]:
 
 def open_edges(yard: Yard) -> Iterator[Finding]:
     """Where two zones, or a zone and the house, meet without a decision how."""
-    decided = {frozenset((str(e.zone_id), e.neighbor)): e.choice is not EdgeChoice.OPEN for e in yard.job.edges}
-    meeting: dict[frozenset[str], float] = {}
-    for shared in yard.edges:
-        if shared.neighbor not in {"ground", "lot"}:
-            pair = frozenset((shared.zone, shared.neighbor))
-            meeting[pair] = max(meeting.get(pair, 0.0), shared.length)
+    zones = {str(zone.id): zone for zone in yard.job.zones}
+    sides: dict[tuple[str, str], float] = {}
+    drawn: set[frozenset[str]] = set()
+    for met in yard.meetings:
+        own = str(met.zone_id)
+        drawn.add(frozenset((own, met.neighbor)))
+        if met.must_decide:
+            sides[own, met.neighbor] = sides.get((own, met.neighbor), 0.0) + met.stretch.length
     for typed in yard.job.edges:
-        pair = frozenset((str(typed.zone_id), typed.neighbor))
-        if typed.zone_id in yard.zones and pair not in meeting:
-            meeting[pair] = typed.length or 0.0
-    letters = {str(zone.id): zone for zone in yard.job.zones}
-    for pair, length in meeting.items():
-        if decided.get(pair):
-            continue
-        own = min((key for key in pair if key in letters), key=lambda key: (letters[key].letter, key))
-        other = next((key for key in pair if key != own), own)
+        pair = (str(typed.zone_id), typed.neighbor)
+        if typed.zone_id in yard.zones and frozenset(pair) not in drawn and typed.choice is EdgeChoice.OPEN:
+            sides[pair] = typed.length or 0.0
+    meeting: dict[frozenset[str], float] = {}
+    for (one, other), length in sides.items():
+        pair_of = frozenset((one, other))
+        meeting[pair_of] = max(meeting.get(pair_of, 0.0), length)
+    for met_by, length in meeting.items():
+        own = min((key for key in met_by if key in zones), key=lambda key: (zones[key].letter, key))
+        other = next((key for key in met_by if key != own), own)
         measured = format_length(length, yard.basis.firm.system) if length else "length not known"
         yield Finding(
             rule="edge-open",
             severity=Severity.WARN,
             where=f"zone:{own}",
-            what=f"{zone_title(letters[own])} meets {yard.neighbor(other)}: how is not decided.",
+            what=f"{zone_title(zones[own])} meets {yard.neighbor(other)}: how is not decided.",
             measured=f"{measured} to {yard.neighbor(other)}",
             limit="decided",
             remedy="Choose the edge on the plan: what is built there, or nothing.",

@@ -96,11 +96,6 @@ def _across(yard: Yard, edge: Edge) -> Alternative | None:
 
 
 def _drop(yard: Yard, edge: Edge, own: Alternative, other: Alternative) -> Drop | None:
-    """How far the zone of an edge lies above the other one, along all stretches where they meet."""
-    points = [
-        point
-        for shared in yard.edges
-        if (shared.zone, shared.neighbor) == (str(edge.zone_id), edge.neighbor)
-        for point in shared.path
-    ]
+    """How far the zone of an edge lies above the other one, along all stretches that the edge decides."""
+    points = [point for met in yard.around.decided_by(edge) for point in met.stretch.path]
     return drop_along(own, other, points)

@@ -98,7 +98,7 @@ def risers_of(yard: Yard, placed: Placed) -> int | None:
     """Risers in a flight: the whole rise, or the drop of its edge, over the riser; None where neither is known."""
     riser = yard.parameter(placed, "riser")
     edge = next((one for one in yard.job.edges if one.id == placed.work.place_id), None)
-    rise = yard.parameter(placed, "rise") if edge is None else abs(edge.drop or 0.0) or None
+    rise = yard.parameter(placed, "rise") if edge is None else yard.around.edge_drop(edge) or None
     return ceil(rise / riser - NEAR) if rise is not None and riser else None
 
 
@@ -152,13 +152,17 @@ def drops(yard: Yard) -> list[Drop]:
             upper = str(zone.id) if edge.drop > 0 or edge.neighbor not in _ids(yard) else edge.neighbor
             words = f"{zone_title(zone)}, edge to {yard.neighbor(edge.neighbor)}"
             found[frozenset((str(zone.id), edge.neighbor))] = Drop(f"edge:{edge.id}", words, abs(edge.drop), upper)
-    levels = {str(key): one.level for key, one in yard.chosen.items() if one.level is not None}
-    for shared in yard.edges:
-        pair = frozenset((shared.zone, shared.neighbor))
-        if pair not in found and len(pair) == 2 and pair <= levels.keys():
-            upper, lower = sorted(pair, key=lambda key: (-levels[key], key))
+    typed = frozenset(found)
+    zones = _ids(yard)
+    for met in yard.meetings:
+        pair = frozenset((str(met.zone_id), met.neighbor))
+        if met.drop is None or pair in typed or met.neighbor not in zones:
+            continue
+        above = met.drop.most >= -met.drop.least
+        upper, lower = (str(met.zone_id), met.neighbor) if above else (met.neighbor, str(met.zone_id))
+        if pair not in found or met.drop.deepest > found[pair].depth:
             words = f"{yard.neighbor(upper)}, edge to {yard.neighbor(lower)}"
-            found[pair] = Drop(f"zone:{upper}", words, levels[upper] - levels[lower], upper)
+            found[pair] = Drop(f"zone:{upper}", words, met.drop.deepest, upper)
     return list(found.values())
 
 

@@ -8,11 +8,12 @@ from uuid import UUID
 from app.domain.basis import Assembly, Basis, Part
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone
 from app.domain.keeping import KeptByInputs, Same
-from app.domain.plan.edges import SharedEdge, shared_edges
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.included import with_included
 from app.domain.takeoff.measures import zone_title
+from app.domain.takeoff.meeting import Meeting
 from app.domain.takeoff.requirements import worked_parameters
+from app.domain.takeoff.surroundings import Surroundings
 
 SURFACES = "surfaces"  # group of the recipes that finish a surface
 SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces that water sinks into, and of treatments
@@ -152,10 +153,14 @@ class Yard:
         return {one.zone.id: one for one in surfaces if one.zone}
 
     @cached_property
-    def edges(self) -> tuple[SharedEdge, ...]:
-        """Every stretch of every chosen outline, and what it meets."""
-        outlines = {str(key): one for key, one in self.outlines.items()}
-        return shared_edges(outlines, house=self.job.site.house, lot=self.job.site.lot)
+    def around(self) -> Surroundings:
+        """What lies around the places of the job."""
+        return Surroundings(self.job)
+
+    @property
+    def meetings(self) -> tuple[Meeting, ...]:
+        """Every stretch of every chosen outline, what it meets, the edge that decides it."""
+        return self.around.meetings
 
     def whole(self, placed: Placed) -> "Whole":
         """A work's recipe with all that it includes."""

@@ -10,12 +10,13 @@ from math import degrees, isclose, pi
 from app.domain.costing.explain_ground import ground_measured, mark_measured
 from app.domain.job import Alternative, Edge, Job, Measured, Run, Zone
 from app.domain.plan.arcs import Arc, Line, Point, Segment, ring_area
-from app.domain.plan.edges import SharedEdge, shared_edges
+from app.domain.plan.edges import SharedEdge
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, rings_of
 from app.domain.plan.shapes import SHAPES
 from app.domain.takeoff.measures import run_length
+from app.domain.takeoff.meeting import stretches_of
 from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import format_length, format_slope
 
@@ -130,7 +131,7 @@ def _edge(job: Job, zone: Zone, neighbor: str, part: str) -> Trace | None:
     if part == "length" and typed is not None:
         return _trace("Length of the edge", "as typed", "", typed, "ft", "typed; it overrules the plan")
     told = {"length": ("Length of the edge", "sum of its stretches"), "curved": ("Of it curved", "sum of its arcs")}
-    stretches = [one for one in _stretches(job) if (one.zone, one.neighbor) == (str(zone.id), neighbor)]
+    stretches = [one for one in stretches_of(job) if (one.zone, one.neighbor) == (str(zone.id), neighbor)]
     if part not in told or not stretches:
         return None
     way = job.chosen(zone)
@@ -146,11 +147,6 @@ def _edge(job: Job, zone: Zone, neighbor: str, part: str) -> Trace | None:
 
 def _between(edge: Edge, zone: Zone, neighbor: str) -> bool:
     return (str(edge.zone_id), edge.neighbor) in ((str(zone.id), neighbor), (neighbor, str(zone.id)))
-
-
-def _stretches(job: Job) -> tuple[SharedEdge, ...]:
-    outlines = {str(key): way.outline for key, way in job.chosen_by_zone().items() if way.outline is not None}
-    return shared_edges(outlines, house=job.site.house, lot=job.site.lot)
 
 
 def _from_to(stretch: SharedEdge) -> str:

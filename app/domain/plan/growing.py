@@ -32,20 +32,26 @@ def grown(outline: Outline, distance: float) -> float:
 
 
 def grown_into_open(
-    outline: Outline, distance: float, others: Iterable[Outline] = (), *, growing: Iterable[Outline] = ()
+    outline: Outline,
+    distance: float,
+    others: Iterable[Outline] = (),
+    *,
+    growing: Iterable[Outline] = (),
+    touching: float = TOUCHING,
 ) -> float:
     """Area [sq ft] of the outline grown by `distance` [ft] at edges that meet open ground only.
 
     `others` (house and neighbors) are taken away, and an edge that meets one does not grow. `growing` are those of the
     neighbors that grow by as much: ground that several of them reach is shared evenly, so that it is counted once in
-    their sum. Never less than the outline's own area. Accuracy as `grown`. Order never matters.
+    their sum. `touching` [ft] is how near two edges lie that meet. Never less than the outline's own area. Accuracy as
+    `grown`. Order never matters.
     Raises: BadValue when the distance is out of range.
     """
     _in_range(distance)
-    reach = _reach(outline, 2 * distance + TOUCHING)
+    reach = _reach(outline, 2 * distance + touching)
     twins = sorted({other.wkt for other in growing if _near(reach, other)} - {outline.wkt})
     taken = sorted({other.wkt for other in others if _near(reach, other)} - {outline.wkt} | set(twins))
-    return _grown_into_open(outline.wkt, float(distance), tuple(taken), tuple(twins))
+    return _grown_into_open(outline.wkt, float(distance), tuple(taken), tuple(twins), float(touching))
 
 
 @lru_cache(maxsize=4096)
@@ -58,25 +64,25 @@ def _grown(wkt: str, distance: float) -> float:
 
 
 @lru_cache(maxsize=4096)
-def _grown_into_open(wkt: str, distance: float, taken: Sequence[str], twins: Sequence[str]) -> float:
+def _grown_into_open(wkt: str, distance: float, taken: Sequence[str], twins: Sequence[str], touching: float) -> float:
     if not taken:
         return _grown(wkt, distance)
     solid = shapely.union_all([chords(Outline(other)).polygon for other in taken])
-    band = _band(wkt, distance, solid)
+    band = _band(wkt, distance, solid, touching)
     pieces = [(band, 1)]
     for twin in twins:
         apart = band.distance(chords(Outline(twin)).polygon)  # type: ignore[no-untyped-call]
         if band.is_empty or apart >= distance:
             continue
         rest = shapely.union_all([chords(Outline(other)).polygon for other in {*taken, wkt} - {twin}])
-        pieces = _shared(pieces, _band(twin, distance, rest))
+        pieces = _shared(pieces, _band(twin, distance, rest, touching))
     return area(Outline(wkt)) + sum(float(piece.area) / sharers for piece, sharers in pieces)
 
 
-def _band(wkt: str, distance: float, solid: BaseGeometry) -> BaseGeometry:
+def _band(wkt: str, distance: float, solid: BaseGeometry, touching: float) -> BaseGeometry:
     """The open ground within `distance` of those edges that do not meet `solid`, and not across it."""
     own = chords(Outline(wkt)).polygon
-    open_edges = own.boundary.difference(solid.buffer(TOUCHING, quad_segs=4))
+    open_edges = own.boundary.difference(solid.buffer(touching, quad_segs=4))
     reached = open_edges.buffer(distance, quad_segs=_ROUND).difference(own).difference(solid)
     parts = shapely.get_parts(reached)
     near = shapely.distance(parts, open_edges) < _NOISE  # type: ignore[no-untyped-call]

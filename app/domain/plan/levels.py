@@ -7,6 +7,7 @@ without a whole fall (amount and bearing) counts as level.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, fsum, hypot, radians, sin
 from typing import Protocol
 
@@ -43,7 +44,7 @@ class Surfaced(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Drop:
-    """How far one surface lies above another along an edge [ft]: at both ends, the most and the least.
+    """How far one surface lies above another along an edge [ft]: at both ends, the most, the least and the mean.
 
     Negative where it lies below.
     """
@@ -52,6 +53,7 @@ class Drop:
     end: float
     most: float
     least: float
+    mean: float
 
     @property
     def deepest(self) -> float:
@@ -86,7 +88,20 @@ def drop_along(surface: Surfaced, other: Surfaced, path: Sequence[Point]) -> Dro
         if here is None or there is None:
             return None
         found.append(here - there)
-    return Drop(found[0], found[-1], max(found), min(found)) if found else None
+    return drop_of(path, found) if found else None
+
+
+def drop_of(path: Sequence[Point], heights: Sequence[float]) -> Drop:
+    """The drop whose height [ft] is known at every point of an edge, and runs straight between them.
+
+    >>> drop_of([(0, 0), (30, 0), (40, 0)], [0, 0, 2])
+    Drop(start=0, end=2, most=2, least=0, mean=0.25)
+    """
+    lengths = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(path)]
+    whole = fsum(lengths)
+    means = (length * (a + b) / 2 for length, (a, b) in zip(lengths, pairwise(heights), strict=True))
+    mean = fsum(means) / whole if whole else heights[0]
+    return Drop(heights[0], heights[-1], max(heights), min(heights), mean)
 
 
 def runs_to(bearing: float) -> Point:

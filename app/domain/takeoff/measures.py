@@ -252,12 +252,19 @@ def _edge_place(work: Work, job: Job, around: Surroundings) -> _Answer:
         title=title,
         make={
             "length": lambda: around.edge_length(edge),
-            "curved_length": lambda: edge.curved_length,
-            "drop": lambda: edge.drop or 0.0,
+            "curved_length": lambda: around.edge_curved(edge),
+            "drop": lambda: around.edge_drop(edge),
             "gap": lambda: edge.gap,
         },
-        remedies={"length": f"Type the length of {title}, or draw both outlines."},
-        sources={"length": "shared edge of the outlines" if edge.length is None else "typed"},
+        remedies={
+            "length": f"Type the length of {title}, or draw both outlines.",
+            "drop": f"Type the drop of {title}, or the finish levels of both sides.",
+        },
+        sources={
+            "length": "shared edge of the outlines" if edge.length is None else "typed",
+            "curved_length": "typed" if edge.curved_length else "shared edge of the outlines",
+            "drop": "mean along the edge, from the levels of both sides" if edge.drop is None else "typed",
+        },
         zone=zone.id,
     )
 

@@ -7,11 +7,11 @@ from uuid import UUID
 import shapely
 
 from app.domain.job import Alternative, Edge, Job, Run, Zone, ZoneKind
-from app.domain.plan.edges import edge_lengths, shared_edges
 from app.domain.plan.growing import grown_into_open
 from app.domain.plan.measures import bounds
 from app.domain.plan.open_lines import length_within
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.meeting import Measured, Meeting, by_edge, measured, meeting_gap, meetings
 
 Box = tuple[float, float, float, float]  # west, south, east, north [ft]
 _NEAR = 1.0  # ft: more than two edges that are one may lie apart on the plan
@@ -50,7 +50,9 @@ class Surroundings:
         found = self._grown.get((zone_id, outward))
         if found is None:
             solid, growing = self._beside(zone_id, 2 * outward + _NEAR)
-            found = grown_into_open(self.outlines[zone_id], outward, solid, growing=growing)
+            found = grown_into_open(
+                self.outlines[zone_id], outward, solid, growing=growing, touching=meeting_gap(self.job)
+            )
             self._grown[zone_id, outward] = found
         return found
 
@@ -111,7 +113,30 @@ class Surroundings:
 
     def edge_length(self, edge: Edge) -> float | None:
         """Length [ft] of a shared edge: typed, else drawn; None where the two outlines do not meet on the plan."""
-        return edge.length if edge.length is not None else self._meets(edge.zone_id).get(edge.neighbor)
+        if edge.length is not None:
+            return edge.length
+        drawn = self.edge_drawn(edge)
+        return drawn.length if drawn else None
+
+    def edge_curved(self, edge: Edge) -> float:
+        """The part of a shared edge on arcs [ft]: typed, else drawn."""
+        drawn = self.edge_drawn(edge)
+        return edge.curved_length or (drawn.curved if drawn else 0.0)
+
+    def edge_drop(self, edge: Edge) -> float | None:
+        """How far its two sides lie apart in height [ft, never negative]: typed, else from their levels."""
+        if edge.drop is not None:
+            return abs(edge.drop)
+        drawn = self.edge_drawn(edge)
+        return drawn.drop if drawn else None
+
+    def edge_drawn(self, edge: Edge) -> Measured | None:
+        """What the plan says about a shared edge; None where it is not drawn."""
+        return measured(self.decided_by(edge))
+
+    def decided_by(self, edge: Edge) -> tuple[Meeting, ...]:
+        """The stretches that an edge decides, as its own zone sees them."""
+        return self._by_edge.get(edge.id, ())
 
     def neighbor_title(self, neighbor: str) -> str:
         """A neighbor in words: the zone's title, or house, lot, ground, wall."""
@@ -119,22 +144,42 @@ class Surroundings:
         return (zone.title or f"zone {zone.letter}") if zone else neighbor
 
     @cached_property
-    def _drawn(self) -> Mapping[tuple[str, str], tuple[float, float]]:
-        outlines = {str(key): one for key, one in self.outlines.items()}
-        return edge_lengths(shared_edges(outlines, house=self.job.site.house, lot=self.job.site.lot))
+    def meetings(self) -> tuple[Meeting, ...]:
+        """Every stretch of every chosen outline, what it meets, the edge that decides it."""
+        return meetings(self.job)
 
     @cached_property
-    def _drawn_by_zone(self) -> Mapping[str, Mapping[str, float]]:
-        found: dict[str, dict[str, float]] = {}
-        for (own, other), (length, _) in self._drawn.items():
-            found.setdefault(own, {})[other] = length
+    def _by_edge(self) -> Mapping[UUID, tuple[Meeting, ...]]:
+        return by_edge(self.meetings)
+
+    @cached_property
+    def _lengths(self) -> Mapping[UUID, Mapping[str, float]]:
+        found: dict[UUID, dict[str, float]] = {}
+        for met in self.meetings:
+            own = found.setdefault(met.zone_id, {})
+            own[met.neighbor] = own.get(met.neighbor, 0.0) + met.stretch.length
         return found
 
     def _meets(self, zone_id: UUID) -> Mapping[str, float]:
-        found = self._drawn_by_zone.get(str(zone_id), {})
-        typed = {e.neighbor: e.length for e in self.job.edges if e.zone_id == zone_id and e.length is not None}
-        ground = found.get("ground", 0.0) + sum(found.get(key, 0.0) - typed[key] for key in typed if key != "ground")
-        return {**found, **typed, "ground": typed.get("ground", max(0.0, ground))}
+        found = dict(self._lengths.get(zone_id, {}))
+        ground = found.pop("ground", 0.0)
+        for edge in self._typed.get(zone_id, ()):
+            drawn = self.edge_drawn(edge)
+            more = (edge.length or 0.0) - (drawn.length if drawn else 0.0)
+            if edge.neighbor == "ground":
+                ground += more
+            else:
+                found[edge.neighbor] = found.get(edge.neighbor, 0.0) + more
+                ground -= more
+        return {**found, "ground": max(0.0, ground)}
+
+    @cached_property
+    def _typed(self) -> Mapping[UUID, tuple[Edge, ...]]:
+        found: dict[UUID, tuple[Edge, ...]] = {}
+        for edge in self.job.edges:
+            if edge.length is not None:
+                found[edge.zone_id] = (*found.get(edge.zone_id, ()), edge)
+        return found
 
     def _kind(self, neighbor: str) -> str:
         return neighbor if neighbor in ("house", "lot", "ground", "wall") else "zone"
