@@ -95,6 +95,7 @@ MAY_READ = {
         "Head": "title street town",
         "Site": "private_lines_note",
         "Existing": "title",
+        "Mark": "title",
         "Zone": "letter title",
         "Run": "title",
         "Feature": "title",
