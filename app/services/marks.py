@@ -15,7 +15,7 @@ from app.domain.takeoff.ground import mark_places
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.following import with_followers
-from app.services.jobs import Order, changed, made, removal
+from app.services.jobs import OpenJob, Order, changed, made, removal
 from app.services.office import Office
 from app.services.zones import find, next_position
 
@@ -180,7 +180,7 @@ def read_rod(office: Office, job_id: UUID, setup_id: UUID, values: Mapping[str, 
 
 
 def remove_mark(office: Office, job_id: UUID, mark_id: UUID, order: Order) -> Applied:
-    """Take a mark out with every tape from it; a setup that looked back to it loses its benchmark.
+    """Take a mark out with every tape from it; a setup that looked back to it loses its benchmark, a baseline goes.
 
     Raises: NotFound.
     """
@@ -195,8 +195,29 @@ def remove_mark(office: Office, job_id: UUID, mark_id: UUID, order: Order) -> Ap
         if setup.benchmark_id == mark_id:
             version = opened.version("level_setup", setup.id)
             edits.append(changed("level_setup", setup.id, version, {"benchmark_id": None}))
+    if mark_id in opened.job.site.baseline_ids:
+        edits.append(_baseline_edit(opened, ()))
     edits = [*with_followers(opened, edits), *removal(opened, "mark", mark_id)]
     return jobs.save(office, job_id, tuple(edits), replace(order, what=f"Mark {mark.title} taken out"))
+
+
+def choose_baseline(office: Office, job_id: UUID, start: UUID | None, end: UUID | None, order: Order) -> Applied:
+    """The two marks that the crew measures offsets from; none: the wall of the house that the work lies before.
+
+    Raises: BadValue for one mark alone, the same one twice, or one that is not there.
+    """
+    opened = jobs.open_job(office, job_id)
+    chosen = tuple(one for one in (start, end) if one is not None)
+    if len(chosen) == 1 or (chosen and start == end):
+        raise BadValue("A baseline runs between two marks. Choose both, or none.", field="end_id")
+    if any(one not in {mark.id for mark in opened.job.marks} for one in chosen):
+        raise BadValue("That mark is not there (any more). Choose another.", field="start_id")
+    return jobs.save(office, job_id, (_baseline_edit(opened, chosen),), replace(order, what="Baseline"))
+
+
+def _baseline_edit(opened: OpenJob, chosen: tuple[UUID, ...]) -> Edit:
+    site = opened.job.site
+    return changed("site", site.id, opened.version("site", site.id), {"baseline_ids": to_plain(chosen)})
 
 
 def mark_house(office: Office, job_id: UUID, order: Order) -> Applied:

@@ -341,3 +341,19 @@ def test_level_and_fall_of_a_zone_are_typed_with_their_direction_and_shown_at_it
     assert "“nowhere” is not a point" in text_of(again.text)
     stops = [one for one in sheet(yard.office, yard.id).findings if one.rule == "fall-away-from-house"]
     assert stops == []
+
+
+def test_a_baseline_is_chosen_kept_from_half_a_choice_and_goes_with_its_mark(yard: Yard) -> None:
+    known = corners(yard)
+    answer = yard.post("tape/baseline", {"start_id": known["A"], "end_id": known["B"]})
+    assert answer.status_code == 200
+    assert [str(one) for one in yard.job.site.baseline_ids] == [known["A"], known["B"]]
+    for wrong in ({"start_id": known["A"], "end_id": ""}, {"start_id": known["A"], "end_id": known["A"]}):
+        answer = yard.post("tape/baseline", wrong)
+        assert answer.status_code == 422
+        assert "between two marks" in text_of(answer.text)
+    answer = yard.post("tape/baseline", {"start_id": str(uuid4()), "end_id": known["B"]})
+    assert answer.status_code == 422
+    assert [str(one) for one in yard.job.site.baseline_ids] == [known["A"], known["B"]]
+    assert yard.post(f"tape/mark/{known['B']}/remove").status_code == 200
+    assert yard.job.site.baseline_ids == ()

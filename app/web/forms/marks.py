@@ -1,4 +1,4 @@
-"""The forms of tape and level: a mark with its first tapes, one more tape, a rod reading, a setup."""
+"""The forms of tape and level: a mark with its first tapes, one more tape, a rod reading, a setup, the baseline."""
 
 from app.web.forms.fields import choice, length, text, thing, yes
 
@@ -29,3 +29,4 @@ SETUP = (
     thing("benchmark_id", "Looked back to"),
     length("backsight", "Rod there", signed=True),
 )
+BASELINE = (thing("start_id", "From"), thing("end_id", "To"))

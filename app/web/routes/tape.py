@@ -14,7 +14,7 @@ from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, focus_of, order_of, read, version_of
-from app.web.forms.marks import MARK, NEW_MARK, NEW_TAPE, ROD, SETUP, TAPE
+from app.web.forms.marks import BASELINE, MARK, NEW_MARK, NEW_TAPE, ROD, SETUP, TAPE
 from app.web.forms.outlines import length_text
 from app.web.forms.saving import save_form
 from app.web.rendering import svg
@@ -38,6 +38,21 @@ async def add_mark(request: Request, office: OfficeHere, job_id: UUID) -> Respon
     parsed = read(form, NEW_MARK, office.firm(), whole=True)
     saved = save_form(parsed, lambda: marks.add_mark(office, job_id, parsed.values, order_of(form, "Mark")))
     return show(request, office, job_id, "tape", focus="mark:new", saved=saved)
+
+
+@router.post("/baseline")
+async def choose_baseline(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The two marks that the crew measures offsets from."""
+    form = await request.form()
+    parsed = read(form, BASELINE, office.firm(), whole=True)
+    told = parsed.values
+    saved = save_form(
+        parsed,
+        lambda: marks.choose_baseline(
+            office, job_id, told.get("start_id"), told.get("end_id"), order_of(form, "Baseline")
+        ),
+    )
+    return show(request, office, job_id, "tape", focus="baseline", saved=saved)
 
 
 @router.post("/house")
