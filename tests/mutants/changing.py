@@ -87,9 +87,10 @@ def _is_type(node: ast.AST) -> bool:
 def _changes(node: ast.AST) -> list[tuple[str, Callable[[], None]]]:  # noqa: PLR0911 - one line a kind of node
     """What may go wrong at a node."""
     match node:
-        case ast.Compare(ops=[op]):
+        case ast.Compare(ops=ops):
             return [
-                (f"{type(op).__name__} → {new.__name__}", lambda new=new: setattr(node, "ops", [new()]))
+                (f"{type(op).__name__} → {new.__name__}", lambda at=at, new=new: ops.__setitem__(at, new()))
+                for at, op in enumerate(ops)
                 for new in (table.get(type(op)) for table in (COMPARED, REVERSED))
                 if new
             ]
