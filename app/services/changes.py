@@ -43,27 +43,22 @@ def apply_within(connection: Connection, firm_id: str, change: Change) -> Applie
         return Applied(**{**known.answer, "again": True})
     _of_one_scope(change)
     job_id = str(change.job_id) if change.job_id else None
-    done: list[Edit] = []
-    versions: list[int] = []
-    for edit in change.edits:
-        outcome = _apply_edit(connection, firm_id, change, edit)
-        if outcome is not None:
-            done.append(outcome[0])
-            versions.append(outcome[1])
+    outcomes = [_apply_edit(connection, firm_id, change, edit) for edit in change.edits]
+    done = [outcome for outcome in outcomes if outcome is not None]
     scope = f"job:{job_id}" if job_id else f"firm:{firm_id}"
     count = record.raise_counter(connection, scope) if done else record.counter(connection, scope)
     applied = Applied(
         change_id=str(change.id),
-        versions={edit.thing_id: version for edit, version in zip(done, versions, strict=True)},
+        versions={edit.thing_id: version for edit, version in done},
         counter=count,
     )
     record.append(
         connection,
         firm_id=firm_id,
         kind="change",
-        change=replace(change, edits=tuple(done)),
+        change=replace(change, edits=tuple(edit for edit, _ in done)),
         answer={"change_id": applied.change_id, "versions": dict(applied.versions), "counter": count},
-        versions=versions,
+        versions=[version for _, version in done],
     )
     return applied
 
@@ -90,8 +85,8 @@ def _make(connection: Connection, firm_id: str, change: Change, edit: Edit) -> t
     value = things.value_of(edit.kind, edit.thing_id, edit.after or {})
     fields = {name: to_plain(getattr(value, name)) for name in field_names(edit.kind)}
     version = record.last_version(connection, edit.kind, edit.thing_id) + 1
-    of_job = edit.kind not in FIRM_THINGS and edit.kind != "client"
-    job_id = (str(change.job_id) if change.job_id else None) if of_job else None
+    own = edit.kind != "client" and change.job_id  # a client may have several jobs
+    job_id = str(change.job_id) if own else None
     things.insert_thing(connection, firm_id, Row(edit.kind, edit.thing_id, job_id, version, str(change.id), fields))
     return replace(edit, before=None, after=fields), version
 
@@ -119,11 +114,11 @@ def _change_fields(
     if unknown := set(edit.after or {}) - known:
         raise Refused(f"There is no field named {', '.join(sorted(unknown))} to change.")
     settled = settle(edit, row.fields, _since(connection, change, edit, row))
-    if settled is None or settled.after is None:
+    if settled is None:
         return None
-    fields = {**row.fields, **settled.after}
-    value = things.value_of(edit.kind, edit.thing_id, fields)  # refuses what does not fit
-    clean = {name: to_plain(getattr(value, name)) for name in settled.after}
+    new = settled.after or {}
+    value = things.value_of(edit.kind, edit.thing_id, {**row.fields, **new})  # refuses what does not fit
+    clean = {name: to_plain(getattr(value, name)) for name in new}
     after = replace(row, version=row.version + 1, last_change=str(change.id), fields={**row.fields, **clean})
     things.update_thing(connection, firm_id, after, clean)
     return replace(settled, after=clean), after.version

@@ -38,7 +38,7 @@ def history(office: Office, view: Sheet, *, before: int | None = None) -> Histor
     """One page of a job's record."""
     with office.database.read() as connection:
         read = record.history(connection, str(view.job.head.id), limit=PAGE + 1, before=before)
-    undone = {entry.undoes for entry in read if entry.undoes}
+        undone = record.taken_back(connection, [entry.id for entry in read])
     entries = [_happened(entry, entry.id in undone) for entry in read[:PAGE]]
     older = entries[-1].seq if len(read) > PAGE else None
     return History(entries=entries, older=older, names=_names(view, entries))

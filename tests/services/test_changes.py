@@ -61,6 +61,47 @@ def test_chain_of_one_device_is_not_stale_against_itself(office: Office, job_id:
     assert open_job(office, job_id).job.head.title == "Two"
 
 
+def test_chain_of_one_device_is_stale_against_what_somebody_else_changed_since(office: Office, job_id: UUID) -> None:
+    first = set_fields(office, job_id, "job", job_id, 1, title="One")
+    set_fields(office, job_id, "job", job_id, 2, title="Bo's")
+    with pytest.raises(Stale):
+        set_fields(office, job_id, "job", job_id, 1, title="Two", follows=UUID(first.change_id))
+    assert open_job(office, job_id).job.head.title == "Bo's"
+
+
+def test_thing_somebody_changed_since_is_not_removed_unseen(office: Office, job_id: UUID) -> None:
+    zone = Zone(id=uuid4(), letter="A", title="Terrace")
+    save(office, job_id, (made("zone", zone),), Order(change_id=uuid4()))
+    seen = removal(open_job(office, job_id), "zone", zone.id)
+    set_fields(office, job_id, "zone", zone.id, 1, title="Patio")
+    with pytest.raises(Stale) as stale:
+        save(office, job_id, seen, Order(change_id=uuid4()))
+    assert stale.value.theirs["title"] == "Patio"
+    save(office, job_id, removal(open_job(office, job_id), "zone", zone.id), Order(change_id=uuid4()))
+    assert open_job(office, job_id).job.zones == ()
+
+
+def test_removing_what_is_gone_changes_nothing_and_raises_no_counter(office: Office, job_id: UUID) -> None:
+    gone = Edit(kind="zone", thing_id=str(uuid4()), version=1, before={}, after=None)
+    before = open_job(office, job_id).counter
+    applied = save(office, job_id, (gone,), Order(change_id=uuid4()))
+    assert applied.versions == {}
+    assert applied.counter == before == open_job(office, job_id).counter
+
+
+def test_unknown_fields_are_named_in_the_order_of_the_alphabet(office: Office, job_id: UUID) -> None:
+    odd = dict.fromkeys(("heft", "glow", "fizz", "echo", "dusk", "cove", "bark", "able"), "x")
+    with pytest.raises(Refused, match="able, bark, cove, dusk, echo, fizz, glow, heft"):
+        set_fields(office, job_id, "job", job_id, 1, **odd)
+
+
+def test_client_belongs_to_no_one_job(office: Office, job_id: UUID) -> None:
+    client = open_job(office, job_id).job.client
+    with office.database.read() as connection:
+        assert things.read_thing(connection, office.firm_id, "client", str(client.id)).job_id is None
+        assert things.read_thing(connection, office.firm_id, "job", str(job_id)).job_id == str(job_id)
+
+
 def test_undo_takes_back_own_last_edit_and_then_the_one_before(office: Office, job_id: UUID) -> None:
     set_fields(office, job_id, "job", job_id, 1, title="One")
     set_fields(office, job_id, "job", job_id, 2, title="Two")

@@ -241,6 +241,12 @@ def history(connection: Connection, job_id: str, *, limit: int = 200, before: in
     return [_entry(row) for row in connection.execute(query)]
 
 
+def taken_back(connection: Connection, ids: Sequence[str]) -> set[str]:
+    """Which of these entries were undone by a later one."""
+    query = select(RECORD.c.undoes).where(RECORD.c.undoes.in_(ids))
+    return set(connection.execute(query).scalars())
+
+
 def verify(connection: Connection) -> str | None:
     """Walk the chain; None when every link holds, else a sentence that names the first broken one."""
     previous = START
