@@ -32,6 +32,7 @@ from app.domain.job import (
     Existing,
     Fate,
     Feature,
+    Laying,
     LevelSetup,
     Mark,
     Need,
@@ -70,6 +71,8 @@ READERS = {
     "/jobs/{job_id}/build/order.txt": "supplier",
     "/jobs/{job_id}/build/crew/{key}.pdf": "crew",
     "/jobs/{job_id}/build/crew/{key}": "crew",
+    "/jobs/{job_id}/build/layout.pdf": "crew",
+    "/jobs/{job_id}/plan/print.pdf": "public",  # neighbors and the town see it, too
     "/jobs/{job_id}/job-file.zip": "us",
 }
 # what each may read, by class: nothing else
@@ -93,7 +96,8 @@ MAY_READ = {
     "crew": {
         "Firm": "name",
         "Head": "title street town",
-        "Site": "private_lines_note",
+        "Site": "private_lines_note datum",
+        "Mark": "title",
         "Existing": "title",
         "Mark": "title",
         "Zone": "letter title",
@@ -106,6 +110,15 @@ MAY_READ = {
         "Parameter": "label",
         "Material": "title",
         "Task": "title",
+    },
+    "public": {
+        "Firm": "name license",
+        "Client": "name second_name",
+        "Head": "title street town",
+        "Zone": "letter title",
+        "Feature": "title",
+        "Work": "title",
+        "Assembly": "title",
     },
     "supplier": {
         "Firm": "name phone",
@@ -213,8 +226,8 @@ class Planted:
             for kind, one in new.items()
         ]
         titled = next(one for one in job.works if one.place is PlaceKind.ALTERNATIVE)
-        untitled = replace(titled, id=uuid4(), title="", assembly_hash="")
-        edits.append(made("work", untitled))
+        laid = self.marked(replace(titled, laying=Laying()))
+        edits.append(made("work", replace(laid, id=uuid4(), title="", assembly_hash="")))
         save(self.office, self.job_id, tuple(edits), order())
 
     def marked(self, thing):
@@ -237,6 +250,11 @@ def said_in(content: bytes, kind: str) -> str:
     return pages + out.getvalue().decode("latin-1")
 
 
+def of_the_job(path: str) -> bool:
+    """Whether an address names the job and nothing else, and is read by somebody but us."""
+    return path.count("{") == 1 and path.startswith("/jobs/") and READERS[path] in MAY_READ
+
+
 def addresses(held: Planted) -> dict[str, list[str]]:
     """Every address that leaves, by how it is declared."""
     job, office = f"/jobs/{held.job_id}", held.office
@@ -254,8 +272,7 @@ def addresses(held: Planted) -> dict[str, list[str]]:
             f"/show/{held.job_id}/file/{one.id}/{role}.pdf" for role in ("offered", "signed")
         ],
         "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": [f"{job}/revisions/{design.id}/offered.pdf"],
-        "/jobs/{job_id}/client/early-range.pdf": [f"{job}/client/early-range.pdf"],
-        **{path: [path.replace("{job_id}", str(held.job_id))] for path in READERS if "/build/order" in path},
+        **{path: [path.replace("{job_id}", str(held.job_id))] for path in READERS if of_the_job(path)},
         "/jobs/{job_id}/build/crew/{key}.pdf": [f"{job}/build/crew/all.pdf"],
         "/jobs/{job_id}/build/crew/{key}": [f"{job}/build/crew/{key}" for key in ("all", "general", zone)],
     }
@@ -278,8 +295,9 @@ def test_every_field_leaves_only_to_whom_it_is_meant_for(stocked: Office, ready:
     for reader, text in said_to(held).items():
         found = held.marks.texts_in(text) | held.marks.numbers_in(text)
         allowed = may_read(reader)
-        assert found - allowed == set(), f"these reach the {reader}; name them in MAY_READ only if they may"
-        assert allowed - found == set(), f"these do not reach the {reader} any more"
+        new, gone = sorted(found - allowed), sorted(allowed - found)
+        assert not new, f"{', '.join(new)}: this reaches the {reader}; name it in MAY_READ only if it may"
+        assert not gone, f"{', '.join(gone)}: this does not reach the {reader} any more"
         assert numbers_of(text).isdisjoint(costs(sheet(stocked, ready).estimate)), (
             f"what it costs us reaches the {reader}"
         )
