@@ -97,7 +97,6 @@ MAY_READ = {
         "Firm": "name",
         "Head": "title street town",
         "Site": "private_lines_note datum",
-        "Mark": "title",
         "Existing": "title",
         "Mark": "title",
         "Zone": "letter title",
