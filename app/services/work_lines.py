@@ -10,6 +10,7 @@ from app.domain.costing.estimate import Estimate
 from app.domain.costing.range import Range
 from app.domain.errors import OutlayError
 from app.domain.job import Job, PlaceKind, Work
+from app.domain.keeping import BoundedByIdentity
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParameter
 from app.domain.takeoff.included import with_included
@@ -101,14 +102,27 @@ def recipes_for(basis: Basis, measures: str, kind: str = "") -> tuple[Recipe, ..
 
 def works_at(job: Job, place: PlaceKind, place_id: UUID | None) -> Iterator[Work]:
     """The works of a place, in their order."""
-    return (work for work in job.works if work.place is place and work.place_id == place_id)
+    kept = _BY_PLACE.get(job.works)
+    if kept is None:
+        kept = _by_place(job.works)
+        _BY_PLACE.keep(job.works, kept)
+    return iter(kept.get((place, place_id), ()))
+
+
+_BY_PLACE: BoundedByIdentity[tuple[Work, ...], Mapping[tuple[PlaceKind, UUID | None], tuple[Work, ...]]]
+_BY_PLACE = BoundedByIdentity(64)
+
+
+def _by_place(works: tuple[Work, ...]) -> Mapping[tuple[PlaceKind, UUID | None], tuple[Work, ...]]:
+    found: dict[tuple[PlaceKind, UUID | None], tuple[Work, ...]] = {}
+    for work in works:
+        found[work.place, work.place_id] = (*found.get((work.place, work.place_id), ()), work)
+    return found
 
 
 def work_lines(view: Sheet, works: Iterable[Work]) -> tuple[WorkLine, ...]:
     """Works with all that a margin note says about them."""
-    hours: dict[str, float] = {}
-    for line in view.estimate.lines:
-        hours[line.work_id] = hours.get(line.work_id, 0.0) + line.hours
+    hours = view.estimate.hours_by_work
     return tuple(_work_line(view, work, hours.get(str(work.id), 0.0)) for work in works)
 
 

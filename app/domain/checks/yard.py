@@ -66,6 +66,7 @@ class Yard:
         self.job = job
         self.basis = basis
         self.zones: Mapping[UUID | None, Zone] = {zone.id: zone for zone in job.zones}
+        self._wholes: dict[str, Whole] = {}
 
     @cached_property
     def chosen(self) -> Mapping[UUID, Alternative]:
@@ -165,7 +166,11 @@ class Yard:
     def whole(self, placed: Placed) -> "Whole":
         """A work's recipe with all that it includes."""
         assembly, library = placed.assembly, self.basis.assemblies
-        return _WHOLES.get_or_make(assembly.key, (assembly, Same(library)), lambda: whole_of(assembly, library))
+        found = self._wholes.get(assembly.key)
+        if found is None:
+            found = _WHOLES.get_or_make(assembly.key, (assembly, Same(library)), lambda: whole_of(assembly, library))
+            self._wholes[assembly.key] = found
+        return found
 
     def cautions(self, placed: Placed) -> tuple[str, ...]:
         """The cautions of a work, those of included recipes too, each once."""

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
 from typing import TypeVar
 
 from app.domain.basis import Basis
@@ -121,12 +122,12 @@ class Estimate:
     @cached_property
     def price_by_zone(self) -> Mapping[str, int]:
         """Selling price by zone id, and `job` for what belongs to the whole."""
-        return self._sum(lambda line: line.zone, self.selling)
+        return self._sum(attrgetter("zone"), self.selling)
 
     @cached_property
     def price_by_phase(self) -> Mapping[str, int]:
         """Selling price by phase id (empty: no phase)."""
-        return self._sum(lambda line: line.phase, self.selling)
+        return self._sum(attrgetter("phase"), self.selling)
 
     @cached_property
     def price_by_class(self) -> Mapping[str, int]:
@@ -154,6 +155,14 @@ class Estimate:
         sums: dict[str, float] = defaultdict(float)
         for line in self.lines:
             sums[line.zone] += line.hours
+        return dict(sums)
+
+    @cached_property
+    def hours_by_work(self) -> Mapping[str, float]:
+        """Person-hours by work id; empty for what belongs to no work."""
+        sums: dict[str, float] = defaultdict(float)
+        for line in self.lines:
+            sums[line.work_id] += line.hours
         return dict(sums)
 
     @cached_property

@@ -24,16 +24,21 @@ class Recipes:
 
     def __init__(self, job: Job, basis: Basis) -> None:
         self.basis = basis
-        self.library = (Same(basis.assemblies), Same(basis.materials), Same(basis.tasks))
+        parts = (Same(basis.assemblies), Same(basis.materials), Same(basis.tasks))
+        self.library = _LIBRARIES.get_or_make("library", parts, object)
+        self.looked_up: dict[int, Ready | None] = {}
         self.choices = job.choices
         things = (job.alternatives, job.runs, job.features, job.edges)
         self.zone_of = {thing.id: thing.zone_id for of_kind in things for thing in of_kind if thing.zone_id}
 
     def ready(self, work: Work) -> "Ready | None":
         """A work's recipe, ready to be worked out; None where the library has none of its name."""
-        finishes = self._finishes(work)
-        rests_on = (work, finishes, self.library)
-        return _READY.get_or_make(work.id.int, rests_on, lambda: _ready(work, finishes, self.basis))
+        key = work.id.int
+        if key not in self.looked_up:
+            finishes = self._finishes(work)
+            rests_on = (work, finishes, self.library)
+            self.looked_up[key] = _READY.get_or_make(key, rests_on, lambda: _ready(work, finishes, self.basis))
+        return self.looked_up[key]
 
     def _finishes(self, work: Work) -> Mapping[str, str]:
         """Materials by role: the work's own, before the client's for its zone, before what holds wherever it occurs."""
@@ -75,6 +80,7 @@ class Standing:
 
 
 _READY: KeptByInputs["Ready | None"] = KeptByInputs(8192)
+_LIBRARIES: KeptByInputs[object] = KeptByInputs(1, each=16)  # one token for each: quicker compared than three
 _STANDING: KeptByInputs[Standing] = KeptByInputs(32, each=3)
 
 
