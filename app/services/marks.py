@@ -47,10 +47,9 @@ def add_mark(office: Office, job_id: UUID, values: Mapping[str, Any], order: Ord
 
 
 def _typed_tapes(job: Job, values: Mapping[str, Any]) -> Iterable[Tape]:
+    """The tapes of a form; a mark to tape from that stands there by itself, without a length, is none."""
     for number in AT_ONCE:
         start, length = values.get(f"from_{number}"), values.get(f"length_{number}")
-        if start is not None and length is None:
-            raise BadValue("The tape has no length. Type it, or choose no mark.", field=f"length_{number}")
         if length is not None and start is None:
             raise BadValue("From which mark was this taped? Choose it.", field=f"from_{number}")
         if start is not None and length is not None:

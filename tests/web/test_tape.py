@@ -142,7 +142,6 @@ REFUSED = [
     ({"title": "Q" * 31}, "1 to 30 letters"),
     ({"x": "5"}, "A typed place needs both lengths"),
     ({"length_1": "12"}, "From which mark was this taped?"),
-    ({"from_1": "A"}, "The tape has no length"),
     ({"from_1": "A", "length_1": "0"}, "A tape of no length"),
     ({"from_1": "A", "length_1": "-3"}, "negative"),
     ({"from_1": "A", "length_1": "9 miles"}, "not understood as a length"),
@@ -160,6 +159,12 @@ def test_mark_that_cannot_be_is_refused_with_its_sentence(yard: Yard) -> None:
         assert answer.status_code == 422, fields
         assert sentence in text_of(answer.text), fields
     assert len(yard.job.marks) == 4
+
+
+def test_mark_to_tape_from_that_was_only_proposed_is_no_tape(yard: Yard) -> None:
+    known = corners(yard)
+    made = mark(yard, "P1", x="3", y="4", from_1=known["A"], from_2=known["B"])
+    assert next(one for one in yard.job.marks if one.id == made).tapes == ()
 
 
 def test_mark_cannot_be_taped_from_itself(yard: Yard) -> None:
