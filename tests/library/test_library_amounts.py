@@ -3,6 +3,7 @@
 import pytest
 
 from app.domain.takeoff.assembly import Chosen, compile_assembly
+from app.domain.takeoff.stretches import cutting, laying_courses
 from app.interchange.library_file import load_library
 
 LIBRARY = load_library()
@@ -10,6 +11,11 @@ BASIS = LIBRARY.basis()
 LITTLE = 1e-9
 LAID = {"laid_units": 0, "laid_cuts": 0, "laid_cut_length": 0, "border_units": 0, "second_border_units": 0}
 LAID |= {"border_length": 0}
+FUNCTIONS = {
+    "run": lambda length: {**cutting((length,)), **laying_courses((length,), closed=False)},
+    "edge": lambda length: cutting((length,)),
+    **dict.fromkeys(("zone", "feature", "existing", "job"), lambda _length: {}),
+}
 ONE_TO_A_WALL = {"wall-engineering"}  # one design and permit, however long the wall
 
 
@@ -36,7 +42,7 @@ def place(measures, size):
     kinds = ("house", "lot", "ground", "zone", "wall", "conduit", "pipe", "drain", "gas")
     told = {f"{asked}('{kind}')": 10 * size for kind in kinds} if asked else {}
     grown = {"grown": lambda by: 50 * size + 30 * size * by} if measures == "zone" else {}
-    return {**job, **own, **told, **grown}
+    return {**job, **own, **told, **grown, **FUNCTIONS[measures](30.0 * size)}
 
 
 def amounts(compiled, values, passed=None):

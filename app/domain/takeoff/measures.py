@@ -12,6 +12,8 @@ from app.domain.plan.open_lines import corners_of, length_of
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.formula import MeasureMissing
 from app.domain.takeoff.laid import LAID_SOURCES, NOT_LAID
+from app.domain.takeoff.stretches import APPLIED, cutting, laying_courses, run_stretches
+from app.domain.takeoff.stretches import SOURCES as LINE_SOURCES
 from app.domain.takeoff.surroundings import Surroundings
 from app.domain.takeoff.vocabulary import KINDS, PLACE_OF, SHARED_KINDS
 
@@ -168,17 +170,35 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
             "height": lambda: run.height,
             "corners": lambda: float(run_corners(run)),
             "ends": lambda: float(run.ends),
+            **_line_functions(run),
             **{f"under('{kind}')": under(kind) for kind in KINDS},
         },
         remedies={
             "": f"Type how much of {title} lies below finished surfaces; 0 where none does.",
-            "length": f"Draw {title} on the plan or type its length.",
+            **dict.fromkeys(("length", *APPLIED["run"]), f"Draw {title} on the plan or type its length."),
             "height": f"Type the height of {title}.",
         },
-        sources={"length": "drawn on the plan" if run.length is None else "typed", "height": "typed"},
+        sources={
+            **LINE_SOURCES,
+            "length": "drawn on the plan" if run.length is None else "typed",
+            "height": "typed",
+        },
         zone=run.zone_id if run.zone_id in around.zones else None,
         phase=run.phase_id,
     )
+
+
+def _line_functions(run: Run) -> dict[str, Make]:
+    """What formulas may ask of a line's stretches; missing while its length is."""
+
+    def function(name: str) -> Make:
+        def make() -> Any:
+            stretches, closed = run_stretches(run)
+            return {**cutting(stretches), **laying_courses(stretches, closed=closed)}[name] if stretches else None
+
+        return make
+
+    return {name: function(name) for name in APPLIED["run"]}
 
 
 def run_length(run: Run) -> float | None:
@@ -255,18 +275,26 @@ def _edge_place(work: Work, job: Job, around: Surroundings) -> _Answer:
             "curved_length": lambda: around.edge_curved(edge),
             "drop": lambda: around.edge_drop(edge),
             "gap": lambda: edge.gap,
+            **{name: partial(_edge_function, around, edge, name) for name in APPLIED["edge"]},
         },
         remedies={
+            "": f"Type the length of {title}, or draw both outlines.",
             "length": f"Type the length of {title}, or draw both outlines.",
             "drop": f"Type the drop of {title}, or the finish levels of both sides.",
         },
         sources={
+            **LINE_SOURCES,
             "length": "shared edge of the outlines" if edge.length is None else "typed",
             "curved_length": "typed" if edge.curved_length else "shared edge of the outlines",
             "drop": "mean along the edge, from the levels of both sides" if edge.drop is None else "typed",
         },
         zone=zone.id,
     )
+
+
+def _edge_function(around: Surroundings, edge: Edge, name: str) -> Any:
+    length = around.edge_length(edge)
+    return cutting((length,))[name] if length else None
 
 
 def _job_place(_work: Work, job: Job, _around: Surroundings) -> _Answer:

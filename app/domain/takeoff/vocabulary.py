@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from app.domain.job import PlaceKind
 from app.domain.takeoff.kind import Kind, Special
+from app.domain.takeoff.stretches import APPLIED
 from app.domain.takeoff.tree import Scope
 from app.domain.units import AREA, LENGTH, RATIO
 
@@ -82,7 +83,7 @@ def scope_of(
     if measures in _ASKED_OF_KINDS:
         function, kinds = _ASKED_OF_KINDS[measures]
         asked[function] = dict.fromkeys(kinds, LENGTH)
-    applied = {"grown": (LENGTH, AREA)} if measures == "zone" else {}
+    applied = APPLIED.get(measures, {})
     return Scope(names=parameters, asked=asked, applied=applied, elsewhere=_elsewhere(measures))
 
 
@@ -94,8 +95,10 @@ def measures_of(measures: str) -> Mapping[str, Kind]:
 def _elsewhere(measures: str) -> Mapping[str, str]:
     """Names that only other places have, with the words for those places."""
     found: dict[str, list[str]] = {}
+    own = APPLIED.get(measures, {})
     for place, names in PLACE_MEASURES.items():
-        also = (_ASKED_OF_KINDS.get(place, ("", ()))[0], "grown" if place == "zone" else "")
+        also = (_ASKED_OF_KINDS.get(place, ("", ()))[0], *APPLIED.get(place, {}))
         for name in (*names, *also) if place != measures else ():
-            found.setdefault(name, []).append(PLACE_WORDS[place])
+            if name not in own:
+                found.setdefault(name, []).append(PLACE_WORDS[place])
     return {name: " or ".join(words) for name, words in found.items() if name}
