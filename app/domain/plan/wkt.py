@@ -57,6 +57,32 @@ def write_rings(rings: Sequence[Ring]) -> str:
     return f"{'CURVEPOLYGON' if curved else 'POLYGON'} ({', '.join(_ring_text(ring) for ring in rings)})"
 
 
+def read_line(wkt: str) -> tuple[Segment, ...]:
+    """The pieces of an open line: `LINESTRING`, `CIRCULARSTRING` or `COMPOUNDCURVE`.
+
+    Raises: UnreadableOutline, NotAnArc.
+
+    >>> read_line("LINESTRING (0 0, 1 0)")
+    (Line(start=(0.0, 0.0), end=(1.0, 0.0)),)
+    """
+    text = wkt.strip()
+    straight = text.startswith("LINESTRING")
+    reader = _Reader(text.removeprefix("LINESTRING"))
+    pieces = reader.line() if straight else reader.curve()
+    reader.finish()
+    return tuple(pieces)
+
+
+def write_line(pieces: Sequence[Segment]) -> str:
+    """An open line as WKT.
+
+    >>> write_line([Line((0, 0), (1, 0)), Line((1, 0), (0, 1.5))])
+    'LINESTRING (0 0, 1 0, 0 1.5)'
+    """
+    text = _ring_text(tuple(pieces))
+    return f"LINESTRING {text}" if text.startswith("(") else text
+
+
 def _ring_text(ring: Ring) -> str:
     members = [(curved, list(pieces)) for curved, pieces in groupby(ring, lambda piece: isinstance(piece, Arc))]
     texts = [("CIRCULARSTRING " if curved else "") + _points_text(pieces) for curved, pieces in members]
