@@ -96,7 +96,8 @@ def _zone_copy(opened: OpenJob, way: Alternative, placing: Placing, new_id: UUID
     new = replace(zone, id=new_id, letter=next_letter(job), chosen_id=copy.id, position=next_position(job.zones))
     yield made("zone", new)
     yield made("alternative", copy)
-    yield from (made("work", work) for work in works_like(job, PlaceKind.ALTERNATIVE, way.id, copy.id))
+    for work in works_like(job, PlaceKind.ALTERNATIVE, way.id, copy.id):
+        yield made("work", replace(work, **placed_fields(work, placing)))
 
 
 def _copy(opened: OpenJob, kind: str, thing: Any, placing: Placing, new_id: UUID) -> Iterator[Edit]:
@@ -175,7 +176,10 @@ def _of_its_kind(thing: Any, placing: Placing) -> dict[str, Any]:
     if laying is None:
         return {}
     start = placing.point(laying.start) if laying.start is not None else None
-    return {"laying": replace(laying, start=start, angle=(laying.angle + placing.turn) % 360)}
+    # courses run counterclockwise from the right; without a direction of their own they follow an edge that goes along
+    angle = None if laying.angle is None else (90 - placing.bearing(90 - laying.angle)) % 360
+    kept = replace(laying, start=start, angle=angle)
+    return {} if kept == laying else {"laying": kept}
 
 
 def _thing(job: Job, kind: str, thing_id: UUID) -> tuple[str, Any]:

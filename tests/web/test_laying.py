@@ -8,7 +8,11 @@ from uuid import UUID, uuid4
 import pytest
 
 from app.domain.job import BorderCourse, Laying
-from tests.web.yard import Yard, text_of
+from app.domain.plan.placing import placing_of
+from app.domain.takeoff.requirements import requirements
+from app.services import jobs
+from app.services.placing_plan import copy_thing, place_all
+from tests.web.yard import Yard, order, text_of
 
 
 @pytest.fixture
@@ -172,3 +176,29 @@ def test_the_crew_sheet_says_where_laying_starts_and_what_is_cut(yard: Yard, wor
     assert words.index("Border course 1, soldier") < words.index("Field, running bond, half")  # the border first
     assert "mitered" in words
     assert "<use" in page.text
+
+
+def units_needed(yard: Yard) -> dict[str, float]:
+    opened = jobs.open_job(yard.office, yard.id)
+    needed = requirements(opened.job, opened.basis)[0]
+    return {f"{one.work_id} {one.role}": one.amount for one in needed if one.role in {"finish", "border"}}
+
+
+@pytest.mark.parametrize("fields", [{}, {"angle": "30", "start_x": "2", "start_y": "3", "border": "soldier"}])
+def test_moving_and_turning_the_plan_lays_the_same_units(yard: Yard, work_id: UUID, fields: dict[str, str]) -> None:
+    lay(yard, work_id, **fields)
+    before = units_needed(yard)
+    place_all(yard.office, yard.id, placing_of(east=7, north=-3, turn=25, about=(1, 2)), order("Turned"))
+    after = laying(yard)
+    assert after is not None
+    assert after.angle == (pytest.approx(55) if fields else None)
+    assert units_needed(yard) == pytest.approx(before)
+
+
+def test_a_copy_of_a_zone_is_laid_from_its_own_start(yard: Yard, work_id: UUID) -> None:
+    lay(yard, work_id, angle="0", start_x="2", start_y="3")
+    zone_id = yard.job.zones[0].id
+    copy_thing(yard.office, yard.id, "zone", zone_id, placing_of(east=30.25), order("Copied"))
+    starts = sorted(work.laying.start for work in yard.works if work.laying)
+    assert starts == [(2, 3), (32.25, 3)]
+    assert len(set(units_needed(yard).values())) == 1
