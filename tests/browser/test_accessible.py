@@ -11,7 +11,7 @@ from tests.browser.conftest import touch_context
 from tests.served import Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-SHEETS = ("client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
+SHEETS = ("client", "site", "tape", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
 SHOWN = ("plan", "places", "palette", "phases", "proposal")
 FINGER = 44  # CSS px; WCAG 2.2 success criterion 2.5.5, target size (enhanced)
 SMALL = """least => [...document.querySelectorAll(

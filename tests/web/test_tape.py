@@ -256,10 +256,11 @@ def test_every_measured_figure_opens_to_where_it_comes_from(yard: Yard) -> None:
     yard.post("tape/level_setup/new", {"benchmark_id": known["A"], "backsight": "4"})
     yard.post(f"tape/level_setup/{yard.job.level_setups[0].id}/rod", {"mark_id": str(made), "reading": "6"})
     page = yard.get("tape").text
-    for figure in ("right", "up", "level"):
-        address = f"why/measure:mark:{made}:{figure}"
+    addresses = [f"why/measure:mark:{made}:{figure}" for figure in ("right", "up", "known", "level")]
+    for address in (*addresses, f"why/measure:setup:{yard.job.level_setups[0].id}:height"):
         assert address in page
         assert yard.get(address).status_code == 200
+    assert "level of A + rod there" in text_of(yard.get(address).text)
     assert "Tape between B and P1" in text_of(yard.get(f"why/measure:mark:{made}:right").text)
     assert "height of the instrument" in text_of(yard.get(f"why/measure:mark:{made}:level").text)
     assert yard.get(f"why/measure:mark:{uuid4()}:level").status_code == 404

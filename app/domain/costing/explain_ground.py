@@ -1,7 +1,7 @@
 """Where a measured place or level comes from: tapes with what each misses by, the rod from benchmark to mark.
 
-Named `mark:ID:right`, `mark:ID:up`, `mark:ID:level`, `zone:ID:ground`, `zone:ID:cut`, `zone:ID:fill`, `zone:ID:lowest`,
-`zone:ID:highest`.
+Named `mark:ID:right`, `mark:ID:up`, `mark:ID:known`, `mark:ID:level`, `setup:ID:height`, `zone:ID:ground`,
+`zone:ID:cut`, `zone:ID:fill`, `zone:ID:lowest`, `zone:ID:highest`.
 """
 
 from collections.abc import Iterator
@@ -15,6 +15,7 @@ from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import format_length, format_slope
 
 TAPED = "the place that fits all tapes best (least squares)"
+KNOWN = "its standard deviation in the worst direction, were each tape good to 1/4 in"
 SPOTS = "the ground as flat triangles between spot levels"
 
 
@@ -26,8 +27,11 @@ def mark_measured(job: Job, key: str, what: str) -> Trace | None:
     if what == "level":
         return _level(job, mark)
     placed = survey_of(job).places.get(key)
-    if placed is None or what not in {"right", "up"}:
+    if placed is None or what not in {"right", "up", "known"}:
         return None
+    if what == "known":
+        label = f"How well the place of {mark.title} is known"
+        return _trace(label, KNOWN, "", placed.deviation, "ft", steps=tuple(_tapes(job, key)))
     feet = placed.at[0] if what == "right" else placed.at[1]
     label = f"{mark.title}, {'right of' if what == 'right' else 'up from'} the datum"
     if placed.typed:
@@ -61,6 +65,23 @@ def _level(job: Job, mark: Mark) -> Trace | None:
         return _trace(label, "as typed", "", found.level, "ft", steps=tuple(steps))
     how = "benchmark + backsight − foresight" + (", shared over what was read twice" if leveling.shared else "")
     return _trace(label, how, "", found.level, "ft", steps=tuple(steps))
+
+
+def setup_measured(job: Job, key: str, what: str) -> Trace | None:
+    """How high the instrument stood: the level of a mark and the rod read on it; None for what is not known."""
+    setup = next((one for one in job.level_setups if str(one.id) == key), None)
+    leveling = leveling_of(job)
+    if setup is None or what != "height" or key not in leveling.heights:
+        return None
+    height, benchmark = leveling.heights[key], leveling.levels.get(str(setup.benchmark_id))
+    label = f"Height of the instrument, {setup.title}"
+    if benchmark is None or setup.backsight is None:
+        return _trace(label, "level of a mark that was read + rod", "", height, "ft")
+    filled = f"{number_text(benchmark.level)} + {number_text(setup.backsight)}"
+    shared = ", shared over what was read twice" if leveling.shared else ""
+    return _trace(
+        label, f"level of {mark_names(job)[str(setup.benchmark_id)]} + rod there{shared}", filled, height, "ft"
+    )
 
 
 def ground_measured(job: Job, way: Alternative, what: str) -> Trace | None:

@@ -7,7 +7,7 @@ A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall`, `zone:ID:l
 from collections.abc import Callable, Iterator, Mapping
 from math import degrees, isclose, pi
 
-from app.domain.costing.explain_ground import ground_measured, mark_measured
+from app.domain.costing.explain_ground import ground_measured, mark_measured, setup_measured
 from app.domain.job import Alternative, Edge, Job, Measured, Run, Zone
 from app.domain.plan.arcs import Arc, Line, Point, Segment, ring_area
 from app.domain.plan.edges import SharedEdge
@@ -36,8 +36,8 @@ def measured(job: Job, name: str) -> Trace | None:
     if kind == "run":
         run = next((one for one in job.runs if str(one.id) == key), None)
         return _length(run) if run and what == "length" else None
-    if kind == "mark":
-        return mark_measured(job, key, what)
+    if kind in {"mark", "setup"}:
+        return mark_measured(job, key, what) if kind == "mark" else setup_measured(job, key, what)
     zone = next((one for one in job.zones if str(one.id) == key), None)
     if kind == "edge" and zone:
         neighbor, _, part = what.partition(":")
