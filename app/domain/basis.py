@@ -173,6 +173,7 @@ class Price:
     note: str = ""
     laid_jobs: int = 0  # closed jobs of the firm's own on which this finish was laid in a pattern
     order_beyond: Decimal | None = None  # share beyond the area ordered of it then, in place of the firm's custom
+    code: str = ""  # what the supplier's own list calls it: by this its next list finds the material again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -184,6 +184,7 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
     "price": (
         rate("unit_price", "Price", required=True),
         text("supplier", "Supplier"),
+        text("code", "Their code", most=60),
         number("pack", "Units in a pack", least=0.0001, empty=1.0),
         text("pack_name", "What a pack is called", most=40),
         number("least", "Smallest order"),
