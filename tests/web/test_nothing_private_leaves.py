@@ -73,6 +73,8 @@ READERS = {
     "/jobs/{job_id}/build/crew/{key}": "crew",
     "/jobs/{job_id}/build/layout.pdf": "crew",
     "/jobs/{job_id}/plan/print.pdf": "public",  # neighbors and the town see it, too
+    "/jobs/{job_id}/plan/shapes.svg": "public",
+    "/jobs/{job_id}/plan/shapes.csv": "public",
     "/jobs/{job_id}/job-file.zip": "us",
 }
 # what each may read, by class: nothing else
