@@ -29,6 +29,11 @@ class PartPrice:
     point: int | None
     hours: float
 
+    @property
+    def exact(self) -> int | None:
+        """What is shown to the cent; None where a band is shown, at a glance."""
+        return self.point if self.point is not None else self.low if self.low == self.high else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoleLine:

@@ -134,14 +134,19 @@ def format_short(cents: int, currency: str = "USD", *, language: str = "en") -> 
     >>> format_short(8000000), format_short(450000), format_short(123456789)
     ('$80k', '$4.5k', '$1.23M')
     """
-    sign, money = ("-" if cents < 0 else ""), Decimal(abs(cents)) / 100
-    symbol = _symbol(currency, language)
-    if money < Decimal("999.5"):
-        return f"{sign}{symbol}{format_number(money, 0, language=language)}"
-    if money < Decimal(999_500):
-        places = 1 if money < 9_950 else 0
-        return f"{sign}{symbol}{format_number(money / 1000, places, language=language)}k"
-    return f"{sign}{symbol}{format_number(money / 1_000_000, 2, language=language)}M"
+    amount, before = abs(cents), f"{'-' if cents < 0 else ''}{_symbol(currency, language)}"
+    if amount < 99_950:
+        return f"{before}{(amount + 50) // 100}"
+    if amount < 995_000:
+        return f"{before}{_with_places((amount + 5_000) // 10_000, 1, language)}k"
+    if amount < 99_950_000:
+        return f"{before}{(amount + 50_000) // 100_000}k"
+    return f"{before}{_with_places((amount + 500_000) // 1_000_000, 2, language)}M"
+
+
+def _with_places(whole: int, places: int, language: str) -> str:
+    """A number of so many tenths or hundredths, without idle zeros."""
+    return format_number(Decimal(whole).scaleb(-places), places, language=language)
 
 
 def format_share(share: float | Decimal, places: int = 1) -> str:
