@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import lru_cache
 
 from app.documents.formats import Formats
 from app.domain.costing.estimate import Estimate
@@ -13,6 +12,7 @@ from app.domain.costing.lines import WHOLE_JOB, Line
 from app.domain.costing.movers import Mover, movers
 from app.domain.costing.price import margin_left, markup_of
 from app.domain.job import Job, PlaceKind, Work
+from app.domain.keeping import BoundedByIdentity
 from app.domain.takeoff.purchases import Purchase
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
@@ -175,9 +175,19 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
     )
 
 
-@lru_cache(maxsize=20_000)
+_ROWS: BoundedByIdentity[Line, tuple[Formats, Row]] = BoundedByIdentity(20_000)
+
+
 def row_of(line: Line, fmt: Formats) -> Row:
-    """A line in words; lines are values, so the words of one that did not change are kept."""
+    """A line in words; the words of one that did not change are kept."""
+    kept_row = _ROWS.get(line)
+    if kept_row is None or kept_row[0] != fmt:
+        kept_row = (fmt, _row_of(line, fmt))
+        _ROWS.keep(line, kept_row)
+    return kept_row[1]
+
+
+def _row_of(line: Line, fmt: Formats) -> Row:
     required = line.kind in ("material", "task")
     return Row(
         title=line.title,
