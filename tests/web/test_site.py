@@ -225,3 +225,56 @@ def test_caption_is_changed_and_photo_taken_out(yard: Yard) -> None:
     assert yard.job.photos[0].caption == "Back fence"
     yard.post(f"site/photo/{photo.id}/remove", {"version": "2"})
     assert yard.job.photos == ()
+
+
+def test_fence_tree_and_buried_line_are_typed_where_they_lie_and_typed_again_unchanged(yard: Yard) -> None:
+    fence = {"title": "Back fence", "kind": "fence", "fate": "goes", "points": "0,0 / 30,0 / arc 40,10 right 2"}
+    assert yard.post("site/existing/new", {**fence, "count": "1"}).status_code == 200
+    tree = {"title": "Oak", "kind": "tree", "fate": "protected", "x": "12", "y": "-3", "spread": "24", "count": "1"}
+    assert yard.post("site/existing/new", tree).status_code == 200
+    gas = {"title": "Gas to the house", "kind": "other", "fate": "stays", "points": "0,5 / 40,5", "utility": "gas"}
+    assert yard.post("site/existing/new", {**gas, "depth": "18 in", "count": "1"}).status_code == 200
+    one, two, three = yard.job.existing
+    assert (one.points, one.rises) == (((0, 0), (30, 0), (40, 10)), (0, 2))
+    assert (two.x, two.y, two.spread) == (12, -3, 24)
+    assert (three.utility, three.depth) == ("gas", 1.5)
+    page = yard.get("site").text
+    assert "arc 40&#39;-0&#34;, 10&#39;-0&#34; right 2&#39;-0&#34;" in page
+    before = yard.job
+    again = {"points": "0,0 / 30,0 / arc 40,10 right 2", "version": str(yard.version("existing", one.id))}
+    yard.post(f"site/existing/{one.id}", again)
+    assert yard.job == before
+    assert f"plan?focus=existing:{one.id}" in page
+    assert yard.get(f"plan?focus=existing:{one.id}").status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"points": "0,0 / 0,0"}, "twice in a row"),
+        ({"points": "5"}, "2 to 200 points"),
+        ({"utility": "steam"}, "choose one of the list"),
+        ({"spread": "-3"}, "is negative"),
+        ({"x": "east"}, "is not understood as a length"),
+    ],
+)
+def test_place_that_cannot_be_is_said_beside_its_field(yard: Yard, fields: dict, said: str) -> None:
+    answer = yard.post("site/existing/new", {"title": "F", "kind": "fence", "fate": "stays", "count": "1", **fields})
+    assert answer.status_code == 422
+    assert said in text_of(answer.text)
+    assert yard.job.existing == ()
+
+
+def test_length_of_a_fence_that_goes_is_as_its_line_lies(yard: Yard) -> None:
+    fence = {
+        "title": "Old wall",
+        "kind": "wall",
+        "fate": "goes",
+        "points": "0,0 / 30,0",
+        "height": "2",
+        "thickness": "1",
+    }
+    yard.post("site/existing/new", {**fence, "count": "1"})
+    priced = sheet(yard.office, yard.id)
+    missing = [one.what for one in priced.findings if "length" in one.what.lower() and "Old wall" in one.what]
+    assert missing == []

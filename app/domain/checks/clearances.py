@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import hypot
 
 from app.domain.basis import Rule
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Fate, Feature, ZoneKind
-from app.domain.plan.between import contains, from_line, from_point, to_edge
+from app.domain.job import Existing, Fate, Feature, ZoneKind
+from app.domain.plan.between import Place, contains, from_line, from_point, to_edge
 from app.domain.plan.open_lines import fine_points
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
@@ -103,14 +104,26 @@ def _things_around(yard: Yard, fire: Fire, middle: Point) -> Iterator[tuple[str,
     if job.site.house is not None:
         yield "the house", from_point(job.site.house, middle)
     for thing in job.existing:
-        if thing.kind in BURNS and thing.fate is not Fate.GOES and thing.outline is not None:
-            yield thing.title or f"the {thing.kind}", from_point(thing.outline, middle)
+        clear = _away(thing, middle) if thing.kind in BURNS and thing.fate is not Fate.GOES else None
+        if clear is not None:
+            yield thing.title or f"the {thing.kind}", clear
     shades = {one.work.place_id for one in yard.placed if one.assembly.group == "structures"}
     for feature in job.features:
         known = feature.x is not None and feature.y is not None
         if known and feature.id in shades and feature.id != fire.feature.id:
             away = ((feature.x or 0.0) - middle[0]) ** 2 + ((feature.y or 0.0) - middle[1]) ** 2
             yield feature.title or "the shade structure", away**0.5
+
+
+def _away(thing: Existing, point: Place) -> float | None:
+    """Distance [ft] from a point to a thing that is there: its outline, its line, or the rim of its crown."""
+    if thing.outline is not None:
+        return from_point(thing.outline, point)
+    if len(thing.points) > 1:
+        return from_line(fine_points(thing.points, thing.rises), point)
+    if thing.x is None or thing.y is None:
+        return None
+    return max(0.0, hypot(thing.x - point[0], thing.y - point[1]) - (thing.spread or 0.0) / 2)
 
 
 def fire_to_seat(yard: Yard, rule: Rule) -> Iterator[Finding]:

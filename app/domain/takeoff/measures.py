@@ -235,6 +235,8 @@ def _existing_place(work: Work, job: Job, _around: Surroundings) -> _Answer:
         return None
     title, own = thing.title or "Existing thing", thing.outline
     drawn = {"outline": lambda: perimeter(own) if own else None}
+    if thing.length is None and len(thing.points) > 1:
+        drawn["length"] = lambda: length_of(thing.points, thing.rises)
     if thing.area is None:
         drawn["area"] = lambda: area(own) if own else None
     return _Found(

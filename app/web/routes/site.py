@@ -10,7 +10,8 @@ from fastapi.responses import Response
 from starlette.datastructures import FormData, UploadFile
 
 from app.documents.plan_drawing import plan_svg
-from app.domain.job import EXISTING_KINDS, Answer, Fate
+from app.domain.job import EXISTING_KINDS, UTILITIES, Answer, Fate
+from app.domain.plan.lines import typed_line
 from app.domain.takeoff.ground import mark_places
 from app.domain.units import format_share
 from app.services import photos, site
@@ -154,6 +155,8 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "outline_texts": {thing.id: texts(thing.outline, "outline", firm, marks) for thing in job.existing},
         "kinds": list(EXISTING_KINDS.items()),
         "kind_titles": EXISTING_KINDS,
+        "utilities": list(UTILITIES.items()),
+        "typed_line": lambda thing: typed_line(thing.points, thing.rises, system=firm.system),
         "fates": FATES,
         "soils": SOILS,
         "coverage_text": "" if job.site.coverage_limit is None else format_share(job.site.coverage_limit),
