@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from itertools import count
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -20,7 +21,7 @@ from app.services.office import Office
 from app.services.zones import find, next_position
 
 LONGEST_NAME = 30
-MOST_MARKS = 300
+MOST_MARKS = 120
 MOST_TAPES = 40  # to one mark
 AT_ONCE = ("1", "2", "3")  # tapes that a new mark is typed with
 PLACED = ("title", "x", "y", "side", "level", "on_ground")
@@ -107,7 +108,7 @@ def places_by_name(office: Office, job_id: UUID) -> Marks:
 def next_name(job: Job) -> str:
     """The first of P1, P2, … that no mark has."""
     taken = {mark.title.casefold() for mark in job.marks}
-    return next(f"P{number}" for number in range(1, MOST_MARKS + 2) if f"p{number}" not in taken)
+    return next(f"P{number}" for number in count(1) if f"p{number}" not in taken)
 
 
 def change_mark(
@@ -230,10 +231,14 @@ def mark_house(office: Office, job_id: UUID, order: Order) -> Applied:
     corners = [piece.start for piece in rings_of(job.site.house)[0]]
     known = {(mark.x, mark.y) for mark in job.marks}
     taken = {mark.title.casefold() for mark in job.marks}
-    names = (f"H{number}" for number in range(1, MOST_MARKS + len(corners) + 1) if f"h{number}" not in taken)
+    names = (f"H{number}" for number in count(1) if f"h{number}" not in taken)
     new = [corner for corner in corners if corner not in known]
     if not new:
         raise BadValue("All corners of the house are marked already.")
+    if len(job.marks) + len(new) > MOST_MARKS:
+        raise BadValue(
+            f"The house has {len(new)} corners to mark; a job holds {MOST_MARKS} marks. Type those you need."
+        )
     first = next_position(job.marks)
     marks = [
         Mark(id=uuid4(), title=name, x=x, y=y, position=first + number)

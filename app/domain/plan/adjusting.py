@@ -18,7 +18,8 @@ from app.domain.plan.crossing import TAPE
 LIMIT = 3.29
 SEEN = 1e-3  # share of a tape that the others check; with less, nothing can be said of it
 _MOST_STEPS = 60
-_STILL = 1e-10  # ft
+_STILL = 1e-9  # ft
+_HELD = 1e-4  # of the best held coordinate: less, and the normal equations lose too many digits
 _RANK = 1e-7  # of the largest singular value
 
 _Floats = NDArray[np.float64]
@@ -102,8 +103,16 @@ def _seen(at: _Floats, free: NDArray[np.intp], lines: _Lines) -> tuple[_Floats, 
 
 
 def _solved(design: _Floats, misfits: _Floats) -> _Floats:
+    """The step that fits best: by the normal equations where the lines hold them well, else by least squares."""
     if not design.size:
         return np.zeros(design.shape[1])
+    normal = design.T @ design
+    try:
+        held = np.linalg.cholesky(normal).diagonal()
+    except np.linalg.LinAlgError:
+        held = np.zeros(1)
+    if held.min() > _HELD * held.max():
+        return np.asarray(np.linalg.solve(normal, design.T @ misfits), dtype=np.float64)
     found: _Floats = np.asarray(np.linalg.lstsq(design, misfits, rcond=_RANK)[0], dtype=np.float64)
     return found
 

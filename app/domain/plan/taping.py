@@ -267,9 +267,10 @@ class _Network:
             if tape.start in number and tape.mark in number
         }
 
-    def adjusted(self, used: frozenset[int]) -> Adjusted:
-        """The network adjusted with the tapes of these numbers."""
-        return adjusted(self.begun, self.fixed, [self.usable[number] for number in sorted(used)])
+    def adjusted(self, used: frozenset[int], near: Adjusted | None = None) -> Adjusted:
+        """The network adjusted with the tapes of these numbers, begun where it lay with others."""
+        begun = near.places if near else self.begun
+        return adjusted(begun, self.fixed, [self.usable[number] for number in sorted(used)])
 
     def misfit(self, best: Adjusted, number: int) -> float:
         """What a tape is too long by beside adjusted places [ft], whether it was used or not."""
@@ -291,7 +292,7 @@ def _bad_tapes(network: _Network, used: frozenset[int], results: Sequence[TapeRe
     while not best.agrees and named < MOST_BAD:
         group, suspects = _wrong_ones(network, used, best)
         used = used - group
-        best = network.adjusted(used)
+        best = network.adjusted(used, best)
         named += len(group)
         for number in sorted(group, key=lambda one: -abs(network.misfit(best, one))):
             yield BadTape(
@@ -307,13 +308,13 @@ def _wrong_ones(network: _Network, used: frozenset[int], best: Adjusted) -> tupl
     fits = zip(sorted(used), best.standardized, strict=True)
     asked = [n for n, miss in sorted(fits, key=lambda fit: -abs(fit[1] or 0.0)) if miss is not None][:MOST_ASKED]
     for size in (1, 2):
-        tried = {group: network.adjusted(used - set(group)) for group in combinations(asked, size)}
+        tried = {group: network.adjusted(used - set(group), best) for group in combinations(asked, size)}
         clearing = [group for group, rest in tried.items() if rest.agrees]
         if clearing:
             chosen = min(clearing, key=lambda group: (tried[group].squares, group))
             several = size == 1 and len(clearing) > 1
             return frozenset(chosen), tuple(sorted(one for (one,) in clearing)) if several else ()
-    alone = {number: network.adjusted(used - {number}).squares for number in asked}
+    alone = {number: network.adjusted(used - {number}, best).squares for number in asked}
     return frozenset({min(asked, key=lambda number: (alone[number], number))}), ()
 
 
