@@ -126,13 +126,23 @@ def _span(chain: Chain, course: Course, total: float, *, butted: bool) -> tuple[
     reach = []
     for place, turn in enumerate(chain.turns):
         if _butts(turn, butted=butted):
-            # the course that ends at the corner runs through, the one that begins stands behind it
-            reach.append(-(course.inner + course.unit.joint) / sin(turn) if not place else -course.outer / sin(turn))
+            reach.append(_behind(course, turn) if not place else _run_through(course, turn))
         else:
-            slope = tan(min(abs(turn), 0.9 * pi) / 2)
+            slope = tan(min(abs(turn), 0.95 * pi) / 2)
             reach.append(-course.outer * slope if turn > 0 else course.inner * slope)
     square = all(_butts(turn, butted=butted) and abs(turn - pi / 2) < 1e-3 for turn in chain.turns)
     return -reach[0], total + reach[1], square
+
+
+def _run_through(course: Course, turn: float) -> float:
+    """How far past a corner the course reaches that runs through to the outer line of the one behind it [ft]."""
+    return max(depth / tan(turn) for depth in (course.outer, course.inner)) - course.outer / sin(turn)
+
+
+def _behind(course: Course, turn: float) -> float:
+    """How far past a corner (backward) the course reaches that stands behind the inner line of the one before [ft]."""
+    line = course.inner + course.unit.joint
+    return -min((line - depth * cos(turn)) / sin(turn) for depth in (course.outer, course.inner))
 
 
 def _butts(turn: float, *, butted: bool) -> bool:
@@ -176,10 +186,11 @@ def _rectangles(frames: Floats, course: Course) -> Floats:
 
 def _trimmed(chain: Chain, course: Course, corners: Floats, *, butted: bool) -> tuple[Floats, Floats, Geometries]:
     """Whole units, and the units that the corner lines cut with what is left of them."""
-    reach = 2 * course.inner + 2 * course.along
     polygons = shapely.polygons(corners) if len(corners) else np.empty(0, dtype=object)
     cut = np.zeros(len(corners), dtype=bool)
     for place in (0, 1):
+        sharp = tan(max((pi - abs(chain.turns[place])) / 2, 0.02))
+        reach = course.inner / min(sharp, 1.0) + course.inner + 2 * course.along
         point, way = _corner_line(chain, course, place, butted=butted)
         if way is None:
             continue
