@@ -13,9 +13,9 @@ from typing import Any
 from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
-from app.domain.codec import to_plain
+from app.domain.codec import from_plain, to_plain
 from app.domain.findings import Severity
-from app.domain.job import JOB_THINGS, PlaceKind, Work
+from app.domain.job import JOB_THINGS, Laying, PlaceKind, Work
 from app.domain.plan.lines import parse_line
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, parse_points
@@ -127,6 +127,7 @@ class Teller:
                 work = self._work(place, place_id, one["assembly"])
             set_here = {name: one[name] for name in ("title", "parameters", "finishes") if name in one}
             set_here |= {"phase_id": self.ids[one["phase"]]} if "phase" in one else {}
+            set_here |= {"laying": from_plain(one["laying"], Laying)} if "laying" in one else {}
             if work and set_here:
                 opened = jobs.open_job(self.office, self.job_id)
                 edit = changed("work", work.id, opened.version("work", work.id), set_here)

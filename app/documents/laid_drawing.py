@@ -22,6 +22,7 @@ LEAST = 1.5  # px: the short side of a unit that is still worth drawing (the pla
 PEN, THIN = 0.7, 0.15  # px, and share of a unit's short side: how thick joints are at most
 FINE = 1000  # steps to the foot, so that coordinates are short whole numbers
 SMOOTH = 0.004  # ft: what the clipping edge may leave of an arc
+ARM = 1.0  # ft: half the length of the cross where laying starts
 STRIPS = 400  # of a pattern in one drawing
 
 
@@ -37,7 +38,19 @@ def laid_svg(laid: Laid, outline: Outline, border_units: tuple[Unit, ...], view:
     clip = f'<clipPath id="{name}"><path clip-rule="evenodd" d="{edge}"/></clipPath>'
     rims = "".join(_path(one, view) for one in fields[1:])
     borders = f'<path d="{_border_joints(laid, view)}{rims}" {_pen(_joint_width(laid, view))}/>' if laid.borders else ""
-    return f"{clip}{_strips(laid, fields[-1], view, name)}{borders}"
+    return f"{clip}{_strips(laid, fields[-1], view, name)}{borders}{_start_mark(laid, fields[-1], view)}"
+
+
+def _start_mark(laid: Laid, field: BaseGeometry, view: View) -> str:
+    """Where laying starts, where that lies in the field: a cross along the courses and across them."""
+    x, y = laid.start.point
+    if not shapely.contains_xy(field, x, y):  # type: ignore[no-untyped-call]
+        return ""
+    along, up = cos(radians(laid.start.angle)), sin(radians(laid.start.angle))
+    arms = [(along, up), (-up, along)]
+    lines = [[(x - a * ARM, y - b * ARM), (x + a * ARM, y + b * ARM)] for a, b in arms]
+    path = "".join(view.line(line) for line in lines)
+    return f'<path d="{path}" fill="none" stroke="{INK}" stroke-width="1.6"><title>Laying starts here</title></path>'
 
 
 def _pen(width: float) -> str:

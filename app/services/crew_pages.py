@@ -10,6 +10,7 @@ from app.domain.costing.explain_laid import part_words
 from app.domain.crew import CrewAmount, CrewSheet, CrewWork, Layer, LayerKind, Size
 from app.domain.job import PRIVATE_LINES, Answer, Job
 from app.domain.takeoff.laid import LaidWork
+from app.domain.takeoff.laid import size_words as units_of_size
 from app.domain.takeoff.rates import crew_day_hours
 from app.domain.units import LENGTH, System, format_amount, format_length, format_number, format_slope
 from app.interchange.crew_words import crew_words
@@ -138,7 +139,9 @@ def pattern_words(found: LaidWork, system: System) -> Iterator[tuple[str, str]]:
     for place, part in reversed(tuple(enumerate(laid.parts))):
         whole, opened = sum(part.whole), sum(part.opened)
         counts = f"{format_number(whole)} whole, {format_number(opened - whole)} cut of {found.materials[place].title}"
-        yield part_words(laid, place), counts + (f"; corners {_CORNERS[laid.laying.corners]}" if place else "")
+        mix = ", ".join(units_of_size(*one) for one in part.by_size) if len(part.by_size) > 1 else ""
+        more = f"; corners {_CORNERS[laid.laying.corners]}" if place else f": {mix}" if mix else ""
+        yield part_words(laid, place), counts + more
     cuts, length = sum(part.cuts for part in laid.parts), sum(part.cut_length for part in laid.parts)
     yield "Saw cuts", f"{format_number(cuts)}, {format_length(length, system)} in all; wet, or with dust drawn off"
 

@@ -65,6 +65,15 @@ def test_each_course_has_its_joints_and_its_rim() -> None:
     assert border.get("d", "").count("M") == 4 * 34 + 1
 
 
+def test_where_laying_starts_is_marked_where_it_lies_in_the_field() -> None:
+    def marked(start: tuple[float, float]) -> bool:
+        svg = drawn(yard(Laying(pattern="stack", start=start, angle=0)))
+        return any(one.text == "Laying starts here" for one in svg.iter(f"{SVG}title"))
+
+    assert marked((3, 25))
+    assert not marked((-30, 25))
+
+
 def test_a_laid_zone_is_light_in_bytes() -> None:
     bare, laid = (len(plan_svg(yard(one, 30), yards.basis(), face="print")) for one in (None, Laying()))
     assert laid - bare < 12_000  # 900 sq ft of 4 by 8 in: about 4,000 units

@@ -188,6 +188,24 @@ def _materials(
         yield material
 
 
+def _mix(laid: Laid, where: str) -> Finding:
+    """A pattern of several sizes: what is bought must hold them in this mix."""
+    mix = ", ".join(size_words(size, count) for size, count in laid.field.by_size)
+    return Finding(
+        rule="laying-mixed-sizes",
+        severity=Severity.NOTE,
+        where=where,
+        what=f"The pattern takes {mix}; they are priced as one material by their area.",
+        measured=mix,
+        remedy="Ask the supplier whether the bundle holds this mix, or buy the sizes apart.",
+    )
+
+
+def size_words(size: tuple[float, float], count: int) -> str:
+    """Units of a size in words: `720 of 9 × 6 in`."""
+    return f"{count:,} of {size[0] * 12:.4g} × {size[1] * 12:.4g} in"
+
+
 def _not_laid(where: str, wrong: OutlayError) -> Finding:
     return Finding(
         rule="pattern-not-laid",
@@ -213,6 +231,8 @@ def _findings(laid: Laid, where: str) -> Iterator[Finding]:
             remedy="Look for a better start line, turn the pattern, or take a border course more or less.",
             source="Interlocking Concrete Pavement Institute, tolerances: no piece under a third where wheels go",
         )
+    if len(laid.field.by_size) > 1:
+        yield _mix(laid, where)
     for part in laid.borders:
         if part.widest > WIDEST_OPEN:
             yield Finding(

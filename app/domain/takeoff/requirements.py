@@ -9,7 +9,7 @@ from app.domain.basis import Basis, Firm
 from app.domain.errors import NotFound
 from app.domain.findings import Finding, in_order
 from app.domain.job import Job, Work
-from app.domain.keeping import BoundedCache, KeptByInputs
+from app.domain.keeping import BoundedCache, KeptByInputs, Same
 from app.domain.takeoff.compiled import CompiledAssembly
 from app.domain.takeoff.formula import WHOLE_WITHIN
 from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
@@ -65,6 +65,7 @@ class _WorkedOut:
 
 _RESULTS: KeptByInputs[Result] = KeptByInputs(8192, each=3)  # by all a work stands on: a look at pointers
 _TRACES: KeptByInputs[tuple[Trace, ...]] = KeptByInputs(1024)
+_LAID: KeptByInputs[LaidWork | None] = KeptByInputs(128, each=1)  # they hold every piece: few are kept
 _PARAMETERS: KeptByInputs[Mapping[str, float] | None] = KeptByInputs(8192, each=3)
 _WORKED_OUT: BoundedCache[int, _WorkedOut] = BoundedCache(8192)  # by the measures it read, once anything is another
 
@@ -236,7 +237,11 @@ class _Takeoff:
         if way is None or way.outline is None:
             return None
         doors = tuple((one.x, one.y) for one in self.job.site.openings)
-        return lay_work(work, ready.assembly, self.basis, ready.finishes, (way.outline, doors))
+        ground, basis = (way.outline, doors), self.basis
+        rests_on = (work, Same(ready), ground, Same(basis.materials), Same(basis.prices), Same(basis.firm))
+        return _LAID.get_or_make(
+            work.id.int, rests_on, lambda: lay_work(work, ready.assembly, basis, ready.finishes, ground)
+        )
 
     def all_placed(self) -> "Iterator[_Placed]":
         """Every work that is counted, in their order."""

@@ -141,6 +141,15 @@ def test_a_unit_without_a_size_is_said() -> None:
     assert any("no length and width" in one.what for one in findings)
 
 
+def test_a_mix_of_sizes_is_said_by_size() -> None:
+    # 15 in of course: one of 9 by 6 and one of 6 by 6; 15 ft by 10 ft are 12 to a course, 20 courses, 10 of them shifted
+    _, findings = requirements(terrace(rectangle(15, 10), Laying(pattern="two-size")), yards.basis())
+    (said,) = [one for one in findings if one.rule == "laying-mixed-sizes"]
+    assert "of 9 × 6 in" in said.measured
+    assert "of 6 × 6 in" in said.measured
+    assert said.severity is Severity.NOTE
+
+
 def test_fans_that_open_are_said() -> None:
     _, findings = requirements(terrace(circle(5), Laying(borders=(BorderCourse(),))), yards.basis())
     assert [one.rule for one in findings if one.rule == "laying-fan-opens"]

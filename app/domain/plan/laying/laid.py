@@ -49,6 +49,15 @@ class Part:
     outlines: Geometries | None = None  # of cut pieces on the plan, where they are of a border
 
     @property
+    def by_size(self) -> tuple[tuple[Size, int], ...]:
+        """Units opened of each size; sizes that are the same count together."""
+        counts: dict[Size, int] = {}
+        for size, count in zip(self.sizes, self.opened, strict=True):
+            known = next((one for one in counts if max(abs(one[0] - size[0]), abs(one[1] - size[1])) < 1e-6), size)
+            counts[known] = counts.get(known, 0) + count
+        return tuple(counts.items())
+
+    @property
     def cuts(self) -> int:
         """Saw cuts."""
         return int(self.pieces.cuts.sum())
