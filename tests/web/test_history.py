@@ -78,6 +78,24 @@ def test_newest_is_taken_back_and_both_stay_in_the_record(web: Browser, office: 
     assert "Supper terrace → Dining terrace" in words
 
 
+def test_older_pages_offer_no_taking_back_and_other_jobs_are_not_told(web: Browser, office: Office, yard: UUID):
+    other = begun_job(office)
+    set_fields(office, other, "zone", jobs.open_job(office, other).job.zones[0], title="Next door")
+    words = said(web, yard)
+    assert "Next door" not in words
+    assert "Maren Oduya" in words
+    assert "Take back the newest" not in said(web, yard, "?before=99999")
+    assert words.index("Zone “Long bed” made") < words.index("Zone “Dining terrace” made")
+
+
+def test_order_of_things_and_editions_of_recipes_are_no_news(web: Browser, office: Office, yard: UUID):
+    zone = jobs.open_job(office, yard).job.zones[0]
+    set_fields(office, yard, "zone", zone, position=7, title="Supper terrace")
+    words = said(web, yard)
+    assert "Supper terrace" in words
+    assert "→ 7" not in words
+
+
 def test_long_record_is_read_a_page_at_a_time(web: Browser, office: Office, yard: UUID):
     for count in range(PAGE + 5):
         set_fields(office, yard, "zone", jobs.open_job(office, yard).job.zones[0], title=f"Terrace {count}")

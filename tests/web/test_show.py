@@ -1,9 +1,12 @@
 """The client's face: what it lacks is absent from the answer; the price only when its cover is lifted; signing."""
 
+import asyncio
 import io
 import re
 import zlib
 from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
@@ -11,11 +14,15 @@ from pypdf import PdfReader
 
 from app.documents.plan_drawing import describe
 from app.domain.change import Edit
-from app.domain.job import Need
-from app.services import changes
+from app.domain.job import Choice, Need, Phase
+from app.services import agreements, changes, revisions
 from app.services.jobs import NewJob, begin_job, changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
+from app.web import rendering
+from app.web.access import FACE, face_cookie
+from app.web.routes import show
+from tests.domain.test_proposal import money_in
 from tests.offering import offer, order, sign
 from tests.web.conftest import Browser
 
@@ -97,24 +104,48 @@ def test_device_turned_to_the_client_answers_nothing_of_ours(face: Browser, read
         assert PLANTED not in answer.text
     assert face.get(f"/show/{uuid4()}", follow_redirects=False).status_code == 303
     assert face.post("/face/ours").status_code == 303
-    assert face.get("/").status_code == 200
+    assert face.get("/", follow_redirects=False).status_code == 200
+
+
+@pytest.mark.parametrize("forged", ["{job}", "{job}.", "{job}.0000", "{other}.{mark}"])
+def test_face_of_a_job_nobody_turned_to_is_not_taken(stocked: Office, ready: UUID, forged: str) -> None:
+    web = Browser(stocked)
+    mark = face_cookie(stocked, ready).partition(".")[2]
+    web.client.cookies.set(FACE, forged.format(job=ready, other=uuid4(), mark=mark))
+    assert web.get("/", follow_redirects=False).status_code == 200
+
+
+@pytest.mark.parametrize(("lift", "told"), [("", False), ("?lift=true", True)])
+def test_page_is_given_no_money_while_the_price_is_covered(
+    face: Browser, ready: UUID, lift: str, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given: dict[str, Any] = {}
+
+    def watched(request, template, context, **more):
+        given.update(context)
+        return rendering.page(request, template, context, **more)
+
+    monkeypatch.setattr(show, "page", watched)
+    face.get(f"/show/{ready}/proposal{lift}")
+    assert bool(money_in(given["offer"])) == told
+    assert "draft" not in given
 
 
 def test_price_is_firm_or_a_band_never_both(face: Browser, stocked: Office, ready: UUID) -> None:
     firm = face.get(f"/show/{ready}/proposal?lift=true").text
     assert " to $" not in firm
-    opened = open_job(stocked, ready)
-    one = opened.job.alternatives[0]
-    save(
-        stocked,
-        ready,
-        (changed("alternative", one.id, opened.version("alternative", one.id), {"measured": "sketch"}),),
-        order(),
-    )
+    sketched(stocked, ready)
     band = face.get(f"/show/{ready}/proposal?lift=true").text
     assert " to $" in band.replace("\n", " ")
     price = f"${sheet(stocked, ready).estimate.price_cents // 100:,}"
     assert price not in band
+
+
+def sketched(office: Office, job_id: UUID) -> None:
+    opened = open_job(office, job_id)
+    one = opened.job.alternatives[0]
+    version = opened.version("alternative", one.id)
+    save(office, job_id, (changed("alternative", one.id, version, {"measured": "sketch"}),), order())
 
 
 def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, stocked: Office, ready: UUID) -> None:
@@ -146,6 +177,82 @@ def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked:
     assert "Joss Whitlock" in text
     assert "Linnea Whitlock" in text
     assert "Everybody has signed" in face.get(f"/show/{ready}/sign/{one.id}").text
+
+
+def test_offer_that_was_taken_back_or_has_run_out_is_not_signed_nor_shown(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    one = offer(stocked, ready)
+    lifted = f"/show/{ready}/proposal?lift=true"
+    assert f"/sign/{one.id}" in face.get(lifted).text
+    clock = stocked.clock
+    stocked.clock = lambda: clock() + timedelta(days=90)
+    run_out = face.get(f"/show/{ready}/sign/{one.id}").text
+    assert "This proposal has run out." in run_out
+    assert 'name="agree"' not in run_out
+    stocked.clock = clock
+    revisions.withdraw(stocked, one.id, order())
+    assert one.id not in face.get(lifted).text
+    closed = face.get(f"/show/{ready}/sign/{one.id}").text
+    assert "This is not open for signing any more." in closed
+    assert 'name="agree"' not in closed
+
+
+def test_signed_design_agreement_leaves_the_price_of_the_proposal_shown(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    opened = open_job(stocked, ready)
+    save(stocked, ready, (changed("job", ready, opened.version("job", ready), {"design_fee_cents": 950_00}),), order())
+    design = asyncio.run(agreements.offer_design(stocked, sheet(stocked, ready), order()))
+    for name in design.signers:
+        sign(stocked, ready, design.id, name.name)
+    shown = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert "This is what was signed" not in shown
+    assert f"${sheet(stocked, ready).estimate.price_cents // 100:,}" in shown
+
+
+def test_phases_tell_no_price_until_lifted_and_none_of_a_draft_once_signed(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    save(stocked, ready, (made("phase", Phase(id=uuid4(), number=1, title="Terrace")),), order())
+    price = f"${sheet(stocked, ready).estimate.price_cents // 100:,}"
+    assert "How the price holds" not in face.get(f"/show/{ready}/phases").text
+    lifted = face.get(f"/show/{ready}/phases?lift=true").text
+    assert "How the price holds" in lifted
+    assert price in lifted
+    one = offer(stocked, ready)
+    for name in one.signers:
+        sign(stocked, ready, one.id, name.name)
+    assert not MONEY.search(face.get(f"/show/{ready}/phases?lift=true").text)
+
+
+def test_lifted_proposal_tells_payments_and_the_day_it_holds_to_but_no_payment_of_a_range(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    firm = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert "At signing" in firm
+    assert "Holds until Apr 8, 2027." in firm  # thirty days from March 9
+    sketched(stocked, ready)
+    band = face.get(f"/show/{ready}/proposal?lift=true").text
+    assert " to $" in band.replace("\n", " ")
+    assert "At signing" not in band
+
+
+def test_palette_says_what_was_chosen(face: Browser, stocked: Office, ready: UUID) -> None:
+    assert "as proposed" in face.get(f"/show/{ready}/palette").text
+    finish = next(one.key for one in sheet(stocked, ready).estimate.requirements if one.role == "finish")
+    chosen = Choice(id=uuid4(), role="finish", material=finish, chosen_on=date(2027, 3, 2), chosen_by="Linnea Whitlock")
+    save(stocked, ready, (made("choice", chosen),), order())
+    told = face.get(f"/show/{ready}/palette").text
+    assert "chosen" in told
+    assert "as proposed" not in told
+
+
+def test_page_that_is_none_is_the_plan(face: Browser, ready: UUID) -> None:
+    answer = face.get(f"/show/{ready}/turn")
+    assert answer.status_code == 200
+    assert 'class="plan"' in answer.text
+    assert "Turn this tablet" not in answer.text
 
 
 def test_proposal_sheet_offers_and_takes_back(face: Browser, ready: UUID) -> None:
@@ -192,10 +299,7 @@ def test_job_without_places_has_no_price_and_says_what_comes_first(stocked: Offi
 def test_range_is_explained_without_what_is_missing_in_the_price_book(
     face: Browser, stocked: Office, ready: UUID
 ) -> None:
-    opened = open_job(stocked, ready)
-    one = opened.job.alternatives[0]
-    edits = (changed("alternative", one.id, opened.version("alternative", one.id), {"measured": "sketch"}),)
-    save(stocked, ready, edits, order())
+    sketched(stocked, ready)
     text = face.get(f"/show/{ready}/proposal?lift=true").text
     assert "It gets firm once that is done" in text
     assert all(reason not in text for reason in sheet(stocked, ready).estimate.reasons)

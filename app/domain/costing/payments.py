@@ -61,7 +61,7 @@ def _closed(job: Job, payments: Sequence[Payment], amounts: list[int | None], co
 def _usual(job: Job, firm: Firm, prices: ClientPrices) -> tuple[Due, ...]:
     """A deposit at signing, then per phase in the contract: materials on site, half built, finished and walked."""
     phases = [phase for phase in job.phases if phase.firmness is not Firmness.RANGE]
-    deposit = _whole(prices.contract * firm.deposit_share)
+    deposit = min(_whole(prices.contract * firm.deposit_share), prices.contract)
     rest = prices.contract - deposit
     due = [Due(event="At signing", phase="", cents=deposit)] if deposit else []
     rows: list[tuple[Phase | None, int]] = [(phase, max(0, prices.phases.get(str(phase.id), 0))) for phase in phases]
