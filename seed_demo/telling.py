@@ -21,7 +21,7 @@ from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, parse_points
 from app.services import jobs, things, zones
 from app.services.checks import Going, settle
-from app.services.edges import decide_edge
+from app.services.deciding import decide_edge
 from app.services.jobs import NewJob, Order, changed
 from app.services.office import Office
 from app.services.sheets import sheet

@@ -11,6 +11,7 @@ from operator import attrgetter
 from typing import Any, Literal, NamedTuple
 from uuid import UUID
 
+from app.documents import plan_edges as edges
 from app.documents import plan_layers as layers
 from app.documents.plan_levels import levels_on
 from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
@@ -101,13 +102,15 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
 
 def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -> str:
     """Everything a plan shows, bottom to top, drawn on a sheet; words last."""
+    focus_link = zone_link.removesuffix("zone:")
     drawn = [
         layers.grid(sheet),
         layers.lot(sheet),
         layers.existing(sheet),
         layers.zones(sheet, highlight),
         layers.house(sheet),
-        layers.undecided(sheet),
+        edges.decided(sheet, focus_link),
+        edges.undecided(sheet, focus_link),
         layers.runs(sheet),
         layers.features(sheet),
         *words(sheet, zone_link),

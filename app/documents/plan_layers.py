@@ -6,12 +6,11 @@ from uuid import UUID
 from app.documents.laid_drawing import laid_svg, worth_drawing
 from app.documents.plan_features import feature_symbol
 from app.documents.plan_lines import run_svg
-from app.documents.plan_parts import Sheet, diagonals, distance_to, open_edges
+from app.documents.plan_parts import Sheet, diagonals, distance_to
 from app.documents.plan_surfaces import surface_of, works_on
-from app.documents.sheet_view import INK, PAPER, RULE, SOFT, bubble
+from app.documents.sheet_view import INK, PAPER, RULE, SOFT
 from app.domain.job import Fate, Opening, PlaceKind, Zone
 from app.domain.plan.arcs import Line, Point
-from app.domain.plan.edges import halfway
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, segments
 from app.domain.takeoff.requirements import laid_on
@@ -115,18 +114,6 @@ def _door(sheet: Sheet, door: Opening, walls: list[Line]) -> str:
     ends = [(wall.start[0] + ux * t, wall.start[1] + uy * t) for t in (along - half, along + half)]
     path = sheet.view.line(ends)
     return f'<path d="{path}" stroke="{INK}" stroke-width="9"/><path d="{path}" stroke="{PAPER}" stroke-width="6"/>'
-
-
-def undecided(sheet: Sheet) -> str:
-    """Edges that nobody has decided: thick broken ink with a question mark."""
-    parts = []
-    for edge in open_edges(sheet.job):
-        parts.append(_stroked(sheet, [edge.path], f'stroke="{PAPER}" stroke-width="7"'))
-        parts.append(_stroked(sheet, [edge.path], f'stroke="{INK}" stroke-width="6" stroke-dasharray="16 9"'))
-        x, y = sheet.view.at(halfway(edge.path))
-        sheet.taken.take((x - 15, y - 15, x + 15, y + 15))
-        sheet.marks.append(bubble((x, y), "?", 13))
-    return "".join(parts)
 
 
 def runs(sheet: Sheet) -> str:

@@ -1,10 +1,11 @@
 """What the layers of a plan drawing share: the sheet in the making, where things lie, what is still undecided."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import cos, hypot, pi, sin
 from typing import Any
+from uuid import UUID
 
 import shapely
 from shapely.geometry import MultiLineString
@@ -12,11 +13,13 @@ from shapely.geometry import MultiLineString
 from app.documents.hatches import Patterns
 from app.documents.sheet_view import Box, Taken, View, fitted
 from app.domain.basis import Basis
-from app.domain.job import EdgeChoice, Job, Zone
-from app.domain.plan import SharedEdge, bounds, chords, shared_edges
+from app.domain.job import Job, Zone
+from app.domain.plan import bounds, chords
 from app.domain.plan.arcs import Line, Point
+from app.domain.plan.edges import NO_ZONES
 from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.meeting import Meeting, meetings
 
 COARSE = 1 / 24  # ft: chords of arcs, where text is placed
 EDGE = 58  # px: around the plan, where the overall dimensions run
@@ -38,6 +41,14 @@ class Sheet:
     quiet: bool = False  # for the client: lines in the ground thin and without words
     laid: bool = False  # on paper: the units of every zone as they are laid
     marks: list[str] = field(default_factory=list)  # drawn above all lines
+
+    @property
+    def stretches(self) -> Mapping[tuple[UUID, str], tuple[Point, ...]]:
+        """The middles of the stretches of each zone with each neighbor, in their order."""
+        found: dict[tuple[UUID, str], tuple[Point, ...]] = {}
+        for met in meetings(self.job):
+            found[met.zone_id, met.neighbor] = (*found.get((met.zone_id, met.neighbor), ()), met.stretch.middle)
+        return found
 
     def outline(self, zone: Zone) -> Outline | None:
         """The outline of a zone's chosen alternative."""
@@ -125,16 +136,19 @@ def _area(box: Box) -> float:
     return (box[2] - box[0]) * (box[3] - box[1])
 
 
-def open_edges(job: Job) -> Iterator[SharedEdge]:
-    """Where two zones meet and nobody has decided how that edge is built, each such edge once."""
-    decided = {
-        frozenset((str(edge.zone_id), edge.neighbor)) for edge in job.edges if edge.choice is not EdgeChoice.OPEN
-    }
-    outlines = {str(zone.id): outline for zone, outline in drawn_zones(job)}
-    for edge in shared_edges(outlines):
-        pair = frozenset((edge.zone, edge.neighbor))
-        if edge.zone < edge.neighbor and edge.neighbor in outlines and pair not in decided:
-            yield edge
+def open_edges(job: Job) -> Iterator[Meeting]:
+    """Where two zones, or a zone and the house, meet and nobody has decided how: each such stretch once."""
+    return (met for met in meetings(job) if met.must_decide and _told_here(met))
+
+
+def decided_edges(job: Job) -> Iterator[Meeting]:
+    """The stretches where something is built or somebody said that nothing is, each once."""
+    return (met for met in meetings(job) if met.decided and _told_here(met))
+
+
+def _told_here(met: Meeting) -> bool:
+    """Whether a stretch is drawn from this side: of the two zones that meet, one draws it."""
+    return met.neighbor in NO_ZONES or str(met.zone_id) < met.neighbor
 
 
 def places_within(outline: Outline) -> Iterator[tuple[Point, float]]:

@@ -1,25 +1,25 @@
-"""Shared edges: which a zone has, what somebody decided about each, and the one change that decides it."""
+"""Shared edges: which stretches a zone has, how far their two sides lie apart, what somebody decided about each."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from uuid import UUID, uuid4
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from app.domain.change import Edit
-from app.domain.errors import BadValue
 from app.domain.job import Edge, EdgeChoice, Job, PlaceKind, Work, Zone
-from app.domain.plan.edges import GROUND, HOUSE, LOT, SharedEdge, edge_lengths, shared_edges
-from app.services import jobs
-from app.services.jobs import OpenJob, Order, changed, made, removal
-from app.services.office import Office
-from app.services.zones import assembly_of, find, new_work
+from app.domain.plan.arcs import Point
+from app.domain.plan.edges import GROUND, HOUSE, LOT, WALL, SharedEdge
+from app.domain.plan.levels import Drop
+from app.domain.takeoff.meeting import SETTLED, Meeting, meetings, stretches_of
+from app.services.jobs import OpenJob
 
-AROUND: Mapping[str, str] = {HOUSE: "house", LOT: "lot line", GROUND: "open ground", "wall": "wall"}
-LEAVE_OPEN, NOTHING = "open", "nothing"
+AROUND: Mapping[str, str] = {HOUSE: "house", LOT: "lot line", GROUND: "open ground", WALL: "wall"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeLine:
-    """One shared edge as a zone sees it. `length` [ft] as typed, else as drawn; `edge` is there once it was decided."""
+    """One stretch as a zone sees it. `length` [ft] as typed, else as drawn; `edge` is there once it was decided.
+
+    `number` counts the stretches with one neighbor from 1; 0: it is the only one. `at` is its middle [ft]; None where
+    the edge was only told. `drop` is how far the neighbor lies below.
+    """
 
     neighbor: str
     title: str
@@ -29,6 +29,14 @@ class EdgeLine:
     edge: Edge | None
     works: tuple[Work, ...]
     built_as: tuple[str, ...]  # titles of the recipes on it
+    number: int = 0
+    at: Point | None = None
+    drop: Drop | None = None
+
+    @property
+    def key(self) -> str:
+        """Names the stretch among those of its zone."""
+        return f"{self.neighbor}:{self.number}" if self.number else self.neighbor
 
     @property
     def decided(self) -> bool:
@@ -38,59 +46,104 @@ class EdgeLine:
     @property
     def must_decide(self) -> bool:
         """Whether it is an open point: between two zones, or at the house."""
-        return not self.decided and self.neighbor not in {GROUND, LOT}
+        return not self.decided and self.neighbor not in SETTLED
+
+    @property
+    def decision(self) -> str:
+        """What was decided, as a form sends it: a recipe's key, `nothing`, `open`."""
+        if self.works:
+            return self.works[0].assembly
+        return "nothing" if self.decided else "open"
 
 
 def edges_of(opened: OpenJob, zone: Zone) -> tuple[EdgeLine, ...]:
-    """The shared edges of a zone: to other zones first, then house, lot line and open ground."""
+    """The stretches of a zone's outline: to other zones first, then house, wall, lot line and open ground."""
     job = opened.job
-    drawn = drawn_lengths(job)
-    here = {neighbor: drawn[own, neighbor] for own, neighbor in drawn if own == str(zone.id)}
-    typed = {_other(edge, zone): edge for edge in job.edges if _touches(edge, zone)}
+    drawn = [met for met in meetings(job) if met.zone_id == zone.id]
+    counts = {met.neighbor: sum(other.neighbor == met.neighbor for other in drawn) for met in drawn}
+    lines: list[EdgeLine] = []
+    numbers = dict.fromkeys(counts, 0)
+    for met in drawn:
+        numbers[met.neighbor] += 1
+        lines.append(_drawn(opened, met, numbers[met.neighbor] if counts[met.neighbor] > 1 else 0))
     known = {str(other.id) for other in job.zones} | set(AROUND)
-    keys = [key for key in (*here, *[key for key in typed if key not in here]) if key in known]
-    lines = [_line(opened, key, here.get(key), typed.get(key)) for key in keys]
-    return tuple(sorted(lines, key=lambda line: (line.neighbor in AROUND, line.neighbor == GROUND, line.letter)))
-
-
-def drawn_lengths(job: Job) -> Mapping[tuple[str, str], tuple[float, float]]:
-    """Length and curved length [ft] by zone and neighbor, as the outlines lie."""
-    return edge_lengths(shared_on_plan(job))
+    told = {other_side(edge, zone): edge for edge in job.edges if touches(edge, zone)}
+    lines += [_told(opened, key, edge) for key, edge in told.items() if key in known and key not in counts]
+    order = tuple(AROUND)
+    return tuple(
+        sorted(lines, key=lambda one: (one.neighbor in AROUND and order.index(one.neighbor) + 1, one.letter, one.key))
+    )
 
 
 def shared_on_plan(job: Job) -> tuple[SharedEdge, ...]:
-    """All stretches where the chosen outlines meet one another, the house, the lot line or open ground."""
-    chosen = ((zone, job.chosen(zone)) for zone in job.zones)
-    outlines = {str(zone.id): one.outline for zone, one in chosen if one is not None and one.outline is not None}
-    return shared_edges(outlines, house=job.site.house, lot=job.site.lot)
+    """All stretches where the chosen outlines meet one another, the house, walls, the lot line or open ground."""
+    return stretches_of(job)
 
 
-def _touches(edge: Edge, zone: Zone) -> bool:
+def touches(edge: Edge, zone: Zone) -> bool:
+    """Whether an edge is one of a zone."""
     return edge.zone_id == zone.id or edge.neighbor == str(zone.id)
 
 
-def _other(edge: Edge, zone: Zone) -> str:
+def other_side(edge: Edge, zone: Zone) -> str:
+    """What lies across an edge of a zone."""
     return edge.neighbor if edge.zone_id == zone.id else str(edge.zone_id)
 
 
-def _line(opened: OpenJob, neighbor: str, drawn: tuple[float, float] | None, edge: Edge | None) -> EdgeLine:
-    other = next((zone for zone in opened.job.zones if str(zone.id) == neighbor), None)
-    works = tuple(_works_on(opened.job, edge)) if edge else ()
-    length, curved = drawn or (None, 0.0)
+def works_on(job: Job, edge: Edge) -> Iterator[Work]:
+    """The works on an edge."""
+    return (work for work in job.works if work.place is PlaceKind.EDGE and work.place_id == edge.id)
+
+
+def title_of(job: Job, neighbor: str) -> tuple[str, str]:
+    """Letter and title of what lies across."""
+    other = next((zone for zone in job.zones if str(zone.id) == neighbor), None)
+    return (other.letter, other.title) if other else ("", AROUND[neighbor])
+
+
+def _drawn(opened: OpenJob, met: Meeting, number: int) -> EdgeLine:
+    edge = met.edge
+    alone = edge is not None and (edge.at is not None or not number)
+    typed = edge.length if edge is not None and alone else None
+    return _line(
+        opened,
+        met.neighbor,
+        edge,
+        length=met.stretch.length if typed is None else typed,
+        curved=met.stretch.curved_length,
+        drawn=(number, met.stretch.middle, met.drop),
+    )
+
+
+def _told(opened: OpenJob, neighbor: str, edge: Edge) -> EdgeLine:
+    return _line(opened, neighbor, edge, length=edge.length, curved=edge.curved_length, drawn=(0, None, None))
+
+
+def _line(
+    opened: OpenJob,
+    neighbor: str,
+    edge: Edge | None,
+    *,
+    length: float | None,
+    curved: float,
+    drawn: tuple[int, Point | None, Drop | None],
+) -> EdgeLine:
+    letter, title = title_of(opened.job, neighbor)
+    works = tuple(works_on(opened.job, edge)) if edge else ()
+    number, at, drop = drawn
     return EdgeLine(
         neighbor=neighbor,
-        title=other.title if other else AROUND[neighbor],
-        letter=other.letter if other else "",
-        length=edge.length if edge and edge.length is not None else length,
+        title=title,
+        letter=letter,
+        length=length,
         curved=curved,
         edge=edge,
         works=works,
         built_as=tuple(_title(opened, work) for work in works),
+        number=number,
+        at=at,
+        drop=drop,
     )
-
-
-def _works_on(job: Job, edge: Edge) -> Iterator[Work]:
-    return (work for work in job.works if work.place is PlaceKind.EDGE and work.place_id == edge.id)
 
 
 def _title(opened: OpenJob, work: Work) -> str:
@@ -98,40 +151,8 @@ def _title(opened: OpenJob, work: Work) -> str:
     return work.title or (known.title if known else work.assembly)
 
 
-def decide_edge(office: Office, job_id: UUID, zone_id: UUID, neighbor: str, decision: str, order: Order) -> UUID:
-    """Decide a shared edge: a recipe's key builds it, `nothing` builds nothing, `open` takes the decision back.
-
-    Whatever stood on the edge goes, in the same change. Returns the edge's id.
-    Raises: NotFound for a zone that is gone; BadValue for a neighbor or a recipe that is none; UnknownAssembly.
-    """
-    opened = jobs.open_job(office, job_id)
-    zone = find(opened.job.zones, zone_id, "zone")
-    other = next((one for one in opened.job.zones if str(one.id) == neighbor), None)
-    if other is None and neighbor not in AROUND:
-        raise BadValue("That neighbor is not on the plan (any more). Open the plan afresh.", field="decision")
-    known = next((edge for edge in opened.job.edges if _touches(edge, zone) and _other(edge, zone) == neighbor), None)
-    choice = {LEAVE_OPEN: EdgeChoice.OPEN, NOTHING: EdgeChoice.NOTHING}.get(decision, EdgeChoice.BUILT)
-    edge = replace(known or Edge(id=uuid4(), zone_id=zone.id, neighbor=neighbor), choice=choice)
-    edits = [*_edge_edit(opened, known, edge), *_swap_works(opened, edge, decision, choice)]
-    title = other.title if other else AROUND[neighbor]
-    jobs.save(office, job_id, tuple(edits), replace(order, what=f"Edge of {zone.title} to {title}"))
-    return edge.id
-
-
-def _edge_edit(opened: OpenJob, known: Edge | None, edge: Edge) -> list[Edit]:
-    if known is None:
-        return [made("edge", edge)]
-    return [changed("edge", edge.id, opened.version("edge", edge.id), {"choice": edge.choice})]
-
-
-def _swap_works(opened: OpenJob, edge: Edge, decision: str, choice: EdgeChoice) -> list[Edit]:
-    standing = list(_works_on(opened.job, edge))
-    if choice is EdgeChoice.BUILT:
-        found = assembly_of(opened.basis, decision)
-        if found.measures != "edge":
-            raise BadValue(f"“{found.title}” is not built along an edge. Choose another.", field="decision")
-    kept = [work for work in standing if choice is EdgeChoice.BUILT and work.assembly == decision]
-    edits = [edit for work in standing if work not in kept for edit in removal(opened, "work", work.id)]
-    if choice is EdgeChoice.BUILT and not kept:
-        edits.append(made("work", new_work(opened, PlaceKind.EDGE, edge.id, decision)))
-    return edits
+def stretch_at(drawn: Sequence[EdgeLine], key: str) -> EdgeLine | None:
+    """The stretch that a key names; the first with its neighbor where the number is none of them."""
+    neighbor = key.partition(":")[0]
+    with_neighbor = [line for line in drawn if line.neighbor == neighbor]
+    return next((line for line in with_neighbor if line.key == key), with_neighbor[0] if with_neighbor else None)

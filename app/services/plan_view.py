@@ -9,6 +9,7 @@ from app.domain.costing.estimate import Estimate, estimate
 from app.domain.job import Alternative, Feature, Job, Measured, Need, PlaceKind, Run, RunKind, Zone
 from app.domain.plan.measures import area, perimeter
 from app.domain.takeoff.measures import run_length
+from app.services.edge_note import drop_words
 from app.services.edges import EdgeLine, edges_of
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
@@ -35,6 +36,8 @@ class ZoneNote:
     works: tuple[WorkLine, ...]
     recipes: tuple[Recipe, ...]
     edges: tuple[EdgeLine, ...]
+    drops: tuple[str, ...]  # of each edge, in words
+    edge_recipes: tuple[Recipe, ...]
     price: PartPrice
     alternatives: tuple[AlternativeLine, ...]
     needs: tuple[Need, ...]
@@ -61,16 +64,6 @@ class ThingLine:
     works: tuple[WorkLine, ...]
     recipes: tuple[Recipe, ...]
     findings: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EdgeNote:
-    """The margin note of an edge."""
-
-    zone: Zone
-    line: EdgeLine
-    works: tuple[WorkLine, ...]
-    recipes: tuple[Recipe, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,6 +109,7 @@ def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
     chosen = job.chosen(zone)
     drawn = chosen.outline if chosen else None
     works = works_at(job, PlaceKind.ALTERNATIVE, chosen.id) if chosen else ()
+    edges = edges_of(view.opened, zone)
     return ZoneNote(
         zone=zone,
         chosen=chosen,
@@ -123,7 +117,9 @@ def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
         outline=perimeter(drawn) if drawn else None,
         works=work_lines(view, works),
         recipes=recipes_for(view.basis, "zone", zone.kind),
-        edges=edges_of(view.opened, zone),
+        edges=edges,
+        drops=tuple(drop_words(line.drop, view.basis.firm.system) for line in edges),
+        edge_recipes=recipes_for(view.basis, "edge", zone.kind),
         price=zone_price(view.estimate, str(zone.id)),
         alternatives=_alternatives(office, view, zone),
         needs=tuple(need for need in job.needs if zone.id in need.zone_ids),
@@ -189,21 +185,6 @@ def _thing_line(view: Sheet, kind: str, thing: Run | Feature, measure: float | N
         recipes=recipes_for(view.basis, kind, thing.kind.value if isinstance(thing, Run) else ""),
         findings=found_at(view, f"{kind}:{thing.id}"),
     )
-
-
-def edge_note(view: Sheet, focus: str) -> EdgeNote | None:
-    """The edge that is in focus: `edge:ID`, or `edge:ZONE:NEIGHBOR` before anybody decided it."""
-    for zone in view.job.zones:
-        for line in edges_of(view.opened, zone):
-            names = {f"edge:{zone.id}:{line.neighbor}", f"edge:{line.edge.id}" if line.edge else ""}
-            if focus in names:
-                return EdgeNote(
-                    zone=zone,
-                    line=line,
-                    works=work_lines(view, line.works),
-                    recipes=recipes_for(view.basis, "edge", zone.kind),
-                )
-    return None
 
 
 def _titles(view: Sheet, works: Any) -> str:

@@ -18,6 +18,10 @@ from app.services.sheets import Sheet
 TITLES: Mapping[str, str] = {
     "need-unmet": "What they must have",
     "edge-open": "Shared edges not decided",
+    "zones-overlap": "Zones that cover the same ground",
+    "strip-between": "Narrow strips between outlines",
+    "gas-and-power": "Gas and power near one another",
+    "sleeve-wanted": "Lines below paving without a sleeve",
     "finish-open": "Finishes not chosen",
     "finish-missing": "Finishes not chosen",
     "counted-twice": "Counted twice",

@@ -14,7 +14,9 @@ from app.services.plan_canvas import canvas_plan
 from app.services.sheets import Sheet
 from app.web.rendering import svg
 
-BUBBLE = re.compile(r"(\?focus=zone:[0-9a-f-]{36})")  # a bubble leads to the margin, which is far down on a phone
+BUBBLE = re.compile(
+    r"(\?focus=(?:zone|edge):[0-9a-z:-]+)"
+)  # a bubble leads to the margin, which is far down on a phone
 WIDTH = 790  # px: a tablet held level, where the page cannot say how wide it is
 NARROWEST, WIDEST = 300, 2000
 

@@ -12,7 +12,7 @@ import pytest
 from app.domain.plan.shapes import rectangle
 from app.services import jobs, zones
 from app.services.build import build_sheet
-from app.services.edges import decide_edge
+from app.services.deciding import decide_edge
 from app.services.explaining import explained
 from app.services.jobs import changed
 from app.services.office import Office

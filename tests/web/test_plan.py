@@ -188,7 +188,7 @@ def test_edge_page_takes_drop_and_gap(yard: Yard) -> None:
     yard.post(f"plan/zone/{first}/edge", {"neighbor": str(second), "decision": "steps-at-edge"})
     edge = yard.job.edges[0]
     page = yard.get(f"plan?focus=edge:{first}:{second}")
-    assert "Drop from one to the other" in page.text
+    assert "Drop, if not as the levels say" in page.text
     answer = yard.post(f"plan/edge/{edge.id}", {"drop": "14 in", "version": "1", "focus": f"edge:{first}:{second}"})
     assert answer.status_code == 200
     assert yard.job.edges[0].drop == pytest.approx(14 / 12)

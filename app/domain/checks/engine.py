@@ -3,23 +3,30 @@
 from collections.abc import Iterator, Mapping
 
 from app.domain.basis import Basis
-from app.domain.checks import clearances, hazards, levels, surfaces
+from app.domain.checks import clearances, hazards, levels, steps, surfaces
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
+from app.domain.checks.fitting import FITTING
 from app.domain.checks.rules import Check
 from app.domain.checks.yard import Yard
 from app.domain.costing.estimate import Estimate
 from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Job
 
-CHECKS: Mapping[str, Check] = {**surfaces.CHECKS, **clearances.CHECKS, **levels.CHECKS, **hazards.CHECKS}
-VALUES = frozenset({surfaces.REACH})  # rules that only hold a value for another
+CHECKS: Mapping[str, Check] = {
+    **surfaces.CHECKS,
+    **clearances.CHECKS,
+    **levels.CHECKS,
+    **steps.CHECKS,
+    **hazards.CHECKS,
+}
+VALUES = frozenset({surfaces.REACH}) | steps.VALUES  # rules that only hold a value for another
 
 
 def check(job: Job, basis: Basis) -> tuple[Finding, ...]:
     """Every finding of the rules of a basis about a job, and what is still open, the loudest first."""
     yard = Yard(job, basis)
     found = [finding for key, one in CHECKS.items() if key in basis.rules for finding in one(yard, basis.rules[key])]
-    found += [finding for one in COMPLETENESS for finding in one(yard)]
+    found += [finding for one in (*COMPLETENESS, *FITTING) for finding in one(yard)]
     found += _rules_missing(yard)
     return in_order(dict.fromkeys(found))
 

@@ -24,7 +24,7 @@ class StepLimits:
     easy_least: float = 5 / 12
     easy_most: float = 7 / 12
     stride: float = 26 / 12
-    least: float = 3 / 12
+    least: float = 4 / 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -187,7 +187,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         choice("choice", "Decided", [c.value for c in EdgeChoice], required=True),
         length("length", "Length"),
         length("curved_length", "Curved part", empty=0.0),
-        length("drop", "Drop", signed=True, empty=0.0),
+        length("drop", "Drop", signed=True),
         length("gap", "Gap", empty=0.0),
     ),
     "choice": (

@@ -12,7 +12,8 @@ from app.domain.plan.against import SIDES
 from app.domain.plan.lines import typed_line
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
-from app.services import edges, plan_print, plan_view, zones
+from app.services import plan_print, plan_view, zones
+from app.services.edge_note import edge_note
 from app.services.editions import newer_editions
 from app.services.laying import pattern_note
 from app.services.marks import places_by_name
@@ -41,7 +42,6 @@ NEW_ZONE = (
     *PLACED,
 )
 ANOTHER_WAY = (text("way", "What this way is called", required=True),)
-DECISION = (text("neighbor", "Neighbor", required=True), text("decision", "What is built", required=True))
 
 
 @router.post("/zone/new")
@@ -82,21 +82,6 @@ async def add_alternative(request: Request, office: OfficeHere, job_id: UUID, zo
     return show(request, office, job_id, "plan", focus=f"zone:{zone_id}", saved=saved)
 
 
-@router.post("/zone/{zone_id}/edge")
-async def decide_edge(request: Request, office: OfficeHere, job_id: UUID, zone_id: UUID) -> Response:
-    """What is built where a zone meets a neighbor."""
-    form = await request.form()
-    parsed = read(form, DECISION, office.firm(), whole=True)
-    values = parsed.values
-    saved = save_form(
-        parsed,
-        lambda: edges.decide_edge(
-            office, job_id, zone_id, values["neighbor"], values["decision"], order_of(form, "Edge")
-        ),
-    )
-    return show(request, office, job_id, "plan", focus=focus_of(form) or f"zone:{zone_id}", saved=saved)
-
-
 @router.get("")
 async def show_plan(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """The plan sheet."""
@@ -106,7 +91,7 @@ async def show_plan(request: Request, office: OfficeHere, job_id: UUID, focus: s
 def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     job, firm = view.job, view.basis.firm
     zone = next((zone for zone in job.zones if focus == f"zone:{zone.id}"), None)
-    edge = plan_view.edge_note(view, focus) if focus.startswith("edge:") else None
+    edge = edge_note(view, focus) if focus.startswith("edge:") else None
     thing = plan_view.thing_line(view, focus)
     note = plan_view.zone_note(office, view, zone) if zone else None
     marks = mark_places(job)

@@ -10,6 +10,7 @@ import { overlayOn } from './overlay.js';
 import { reshape } from './reshape.js';
 import { senderOf } from './sending.js';
 import { wktOf } from './shape.js';
+import { edgeAt } from './edges.js';
 import { boxOf, hit, readPlan } from './things.js';
 import { drawingTransform, fitted, matrixOf, panned, toFeet, toPx, zoomed } from './view.js';
 
@@ -49,6 +50,7 @@ function start(section) {
     words: (key, values = {}) => Object.entries(values).reduce((text, [name, value]) => text.replace(`{${name}}`, value), texts[key] ?? ''),
     tell(words) { told.textContent = words; },
     hit: (px, kind) => hit(read.things, plan.toFeet(px), plan.reach(kind)),
+    edgeAt: (px, kind) => edgeAt(window_, plan.toFeet(px), plan.reach(kind)),
     loupe() {},
     use(name, ...given) {
       tool = TOOLS[name](plan, ...given);

@@ -17,6 +17,11 @@ export function look(plan) {
     bar: () => (selected() ? 'selected' : 'look'),
     grab: () => false,
     tap(at, kind) {
+      const edge = plan.edgeAt(at, kind);
+      if (edge) {
+        plan.select(edge);
+        return;
+      }
       const found = plan.hit(at, kind);
       if (found && found.key === plan.focus) plan.use('reshape');
       else plan.select(found?.key ?? '');

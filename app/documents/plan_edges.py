@@ -1,0 +1,84 @@
+"""How shared edges are drawn: undecided ones as thick broken ink with a question mark, decided ones by their kind.
+
+Steps carry short lines across, a soft joint is a thin broken line, a course or a curb a band in its color. On our own
+plan each leads to its note.
+"""
+
+from html import escape
+
+from app.documents.plan_parts import Sheet, decided_edges, open_edges
+from app.documents.sheet_view import INK, PAPER, SOFT, bubble
+from app.domain.basis import Assembly
+from app.domain.job import PlaceKind, Work
+from app.domain.plan.arcs import Point
+from app.domain.plan.edges import halfway
+from app.domain.takeoff.meeting import Meeting
+
+MARK = 13  # px: radius of a question mark
+JOINTS = "07"  # the division of the work sections that holds joints and sealants
+BAND = 5.0  # px
+
+
+def undecided(sheet: Sheet, link: str = "") -> str:
+    """Edges that nobody has decided: thick broken ink with a question mark."""
+    parts = []
+    for met in open_edges(sheet.job):
+        line = sheet.view.line(met.stretch.path)
+        drawn = _line(line, PAPER, 7) + _line(line, INK, 6, "16 9")
+        x, y = sheet.view.at(halfway(met.stretch.path))
+        sheet.taken.take((x - MARK - 2, y - MARK - 2, x + MARK + 2, y + MARK + 2))
+        sheet.marks.append(_linked(sheet, met, bubble((x, y), "?", MARK), link, marked=True))
+        parts.append(_linked(sheet, met, drawn, link) if link else drawn)
+    return "".join(parts)
+
+
+def decided(sheet: Sheet, link: str = "") -> str:
+    """Edges where something is built, by what it is."""
+    works: dict[object, list[Work]] = {}
+    for work in sheet.job.works:
+        if work.place is PlaceKind.EDGE:
+            works.setdefault(work.place_id, []).append(work)
+    parts = []
+    for met in decided_edges(sheet.job):
+        for work in works.get(met.edge.id, []) if met.edge else []:
+            recipe = sheet.basis.assemblies.get(work.assembly)
+            if recipe is not None:
+                parts.append(_linked(sheet, met, _built(sheet, met, recipe), link))
+    return "".join(parts)
+
+
+def _built(sheet: Sheet, met: Meeting, recipe: Assembly) -> str:
+    line, width = sheet.view.line(met.stretch.path), BAND * sheet.pen
+    if "riser" in recipe.parameters:
+        rungs = _line(line, INK, 3 * width, f"1.4 {width:g}")
+        return _line(line, PAPER, 3 * width) + rungs + _line(line, INK, 1.2)
+    if recipe.section.startswith(JOINTS):
+        return _line(line, PAPER, width) + _line(line, INK, 1.6, "9 3 2 3")
+    return _line(line, INK, width + 2.4) + _line(line, recipe.drawing.color or SOFT, width)
+
+
+def _line(path: str, color: str, width: float, dashes: str = "") -> str:
+    broken = f' stroke-dasharray="{dashes}"' if dashes else ""
+    return f'<path d="{path}" fill="none" stroke="{color}" stroke-width="{width:g}"{broken}/>'
+
+
+def _linked(sheet: Sheet, met: Meeting, drawn: str, link: str, *, marked: bool = False) -> str:
+    """A stretch that leads to its note; its points stand beside it for a finger that meets it."""
+    if not link or not drawn:
+        return drawn
+    at = met.stretch.middle
+    own = next((zone.letter or zone.title for zone in sheet.job.zones if zone.id == met.zone_id), "")
+    other = next((zone.letter or zone.title for zone in sheet.job.zones if str(zone.id) == met.neighbor), met.neighbor)
+    path: tuple[Point, ...] = (at,) if marked else met.stretch.path
+    points = ",".join(f"{x:.2f} {y:.2f}" for x, y in path)
+    hidden = "" if marked else ' aria-hidden="true" tabindex="-1"'  # a key meets the question mark or the margin
+    return (
+        f'<a href="{escape(link)}edge:{met.zone_id}:{met.neighbor}{_number(sheet, met)}" data-edge="{points}"{hidden} '
+        f'aria-label="{escape(f"Edge of {own} to {other}")}">{drawn}</a>'
+    )
+
+
+def _number(sheet: Sheet, met: Meeting) -> str:
+    """Which of several stretches with one neighbor it is, as the zone counts them."""
+    numbered = sheet.stretches.get((met.zone_id, met.neighbor), ())
+    return f":{numbered.index(met.stretch.middle) + 1}" if len(numbered) > 1 else ""

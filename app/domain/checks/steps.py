@@ -1,0 +1,93 @@
+"""Where levels differ and nothing leads from one to the other: the steps that would."""
+
+from collections.abc import Iterator, Mapping
+
+from app.domain.basis import Rule
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of
+from app.domain.checks.yard import Yard
+from app.domain.findings import Finding
+from app.domain.job import ZoneKind
+from app.domain.takeoff.meeting import Meeting
+from app.domain.trades.steps import STANDARD, Flight, StepLimits, flight_for
+from app.domain.units import System, format_length
+
+NOT_CROSSED = frozenset({ZoneKind.PLANTING, ZoneKind.LAWN, ZoneKind.WATER})
+ANSWERS = frozenset({"steps", "wall"})  # cautions of works that were made for two levels
+# what steps keep to, by the rule that holds it
+LIMITS: Mapping[str, str] = {
+    "riser_most": "riser-height",
+    "tread_least": "tread-depth",
+    "easy_least": "riser-easy-least",
+    "easy_most": "riser-easy-most",
+    "stride": "step-stride",
+    "least": "step-least",
+}
+VALUES = frozenset(LIMITS.values()) - {"riser-height", "tread-depth"}
+
+
+def step_limits(rules: Mapping[str, Rule]) -> StepLimits:
+    """What steps keep to [ft] by the rules of a basis; a rule that is missing leaves the usual value."""
+    known = {name: in_feet(rules[key]) for name, key in LIMITS.items() if key in rules}
+    return StepLimits(**{**{name: getattr(STANDARD, name) for name in LIMITS}, **known})
+
+
+def flight_words(flight: Flight, system: System) -> str:
+    """A flight in words: `3 risers of 6", treads of 14"`."""
+    number = "one riser" if flight.risers == 1 else f"{flight.risers} risers"
+    riser = format_length(flight.riser, system, sixteenths=True)
+    tread = format_length(flight.tread, system, sixteenths=True)
+    return f"{number} of {riser}" if flight.risers == 1 else f"{number} of {riser}, treads of {tread}"
+
+
+def step_wanted(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Two zones that people walk lie at different levels where they meet, and nothing leads from one to the other."""
+    deepest: dict[frozenset[str], Meeting] = {}
+    crossed = {str(zone.id) for zone in yard.job.zones if zone.kind not in NOT_CROSSED}
+    answered = {pair for met in yard.meetings if _answered(yard, met) for pair in (_pair(met),)}
+    for met in yard.meetings:
+        pair = _pair(met)
+        if met.drop is None or not pair <= crossed or len(pair) < 2 or pair in answered:
+            continue
+        if met.drop.deepest > in_feet(rule) + NEAR and (
+            pair not in deepest or met.drop.deepest > _depth(deepest[pair]) + NEAR
+        ):
+            deepest[pair] = met
+    for met in deepest.values():
+        yield _wanted(yard, rule, met)
+
+
+def _pair(met: Meeting) -> frozenset[str]:
+    return frozenset((str(met.zone_id), met.neighbor))
+
+
+def _depth(met: Meeting) -> float:
+    return met.drop.deepest if met.drop else 0.0
+
+
+def _answered(yard: Yard, met: Meeting) -> bool:
+    """Whether a work on the edge was made for two levels."""
+    works = yard.on(f"edge:{met.edge.id}") if met.edge else ()
+    return any(ANSWERS & set(yard.cautions(one)) for one in works)
+
+
+def _wanted(yard: Yard, rule: Rule, met: Meeting) -> Finding:
+    system = yard.basis.firm.system
+    own, other = yard.neighbor(str(met.zone_id)), yard.neighbor(met.neighbor)
+    upper, lower = (own, other) if met.drop and met.drop.mean >= 0 else (other, own)
+    flight = flight_for(_depth(met), step_limits(yard.basis.rules))
+    remedy = (
+        f"Put {flight_words(flight, system)} on that edge (one tap on the plan), or bring the levels together."
+        if flight
+        else "Let one of the two slope to the other, or bring the levels together."
+    )
+    return broken(
+        rule,
+        f"zone:{met.zone_id}",
+        f"{upper} lies above {lower} where they meet, and nothing leads down.",
+        measured=format_length(_depth(met), system),
+        limit=limit_of(rule, system, "no more than"),
+        remedy=remedy,
+    )
+
+
+CHECKS: dict[str, Check] = {"step-wanted": step_wanted}

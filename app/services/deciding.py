@@ -1,0 +1,214 @@
+"""Deciding shared edges: one stretch, all with one neighbor, or all that are alike; and steps where levels differ."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from uuid import UUID, uuid4
+
+from app.domain.change import Edit
+from app.domain.checks.steps import step_limits
+from app.domain.errors import BadValue
+from app.domain.job import Edge, EdgeChoice, PlaceKind, Work
+from app.domain.plan.arcs import Point
+from app.domain.takeoff.meeting import Meeting, away_from, meetings
+from app.domain.trades.steps import Flight, flight_for, riser_to_build
+from app.services import jobs
+from app.services.edges import AROUND, other_side, title_of, touches, works_on
+from app.services.jobs import OpenJob, Order, changed, made, removal
+from app.services.office import Office
+from app.services.zones import assembly_of, find, new_work
+
+LEAVE_OPEN, NOTHING = "open", "nothing"
+STRETCH, NEIGHBOR, ALIKE = "stretch", "neighbor", "alike"
+SCOPES = (STRETCH, NEIGHBOR, ALIKE)
+LEVEL = 0.5 / 12  # ft: surfaces that differ by no more meet without a step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Where:
+    """Which edges a decision is for: the stretch nearest to `at`, all with its neighbor, or all that are alike."""
+
+    neighbor: str
+    at: Point | None = None
+    scope: str = NEIGHBOR
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Built:
+    """What is decided: a recipe's key, `nothing` or `open`; the recipe's parameters as they are set with it."""
+
+    decision: str
+    parameters: Mapping[str, str] | None = None
+
+
+def decide_edge(
+    office: Office, job_id: UUID, zone_id: UUID, where: Where | str, decision: Built | str, order: Order
+) -> UUID:
+    """Decide shared edges in one change: a recipe builds them, `nothing` builds nothing, `open` takes it back.
+
+    Whatever stood on them goes. Returns the id of the edge that was asked about.
+    Raises: NotFound for a zone that is gone; BadValue for a neighbor or a recipe that is none; UnknownAssembly.
+    """
+    place = Where(neighbor=where) if isinstance(where, str) else where
+    built = Built(decision=decision) if isinstance(decision, str) else decision
+    opened = jobs.open_job(office, job_id)
+    zone = find(opened.job.zones, zone_id, "zone")
+    if place.neighbor not in AROUND and all(str(one.id) != place.neighbor for one in opened.job.zones):
+        raise BadValue("That neighbor is not on the plan (any more). Open the plan afresh.", field="decision")
+    _checked(opened, built)
+    deciding = _Deciding(opened, built)
+    edge_id, edits = deciding.at(zone_id, place)
+    others = alike(opened, zone_id, place) if place.scope == ALIKE else ()
+    for met in others:
+        edits += deciding.at(met.zone_id, Where(neighbor=met.neighbor, at=met.stretch.middle, scope=STRETCH))[1]
+    title = title_of(opened.job, place.neighbor)[1]
+    what = f"{len(others) + 1} edges alike" if others else f"Edge of {zone.title} to {title}"
+    jobs.save(office, job_id, tuple(edits), replace(order, what=what))
+    return edge_id
+
+
+def alike(opened: OpenJob, zone_id: UUID, where: Where) -> tuple[Meeting, ...]:
+    """The other stretches that nobody decided and that are like one: each edge once.
+
+    Like an edge between two zones are those between zones whose levels differ as little (or that both have a drop);
+    like one at open ground, the house, a wall or the lot line, all others there.
+    """
+    found = list(meetings(opened.job))
+    own = _nearest(found, zone_id, where)
+    if own is None:
+        return ()
+    zones = {str(zone.id) for zone in opened.job.zones}
+    sort = _sort(own, zones)
+    seen = {frozenset((str(zone_id), where.neighbor))} if own.neighbor in zones else set()
+    others: list[Meeting] = []
+    for met in found:
+        pair = frozenset((str(met.zone_id), met.neighbor))
+        between = met.neighbor in zones
+        if met is own or met.decided or _sort(met, zones) != sort or (between and pair in seen):
+            continue
+        if between and str(met.zone_id) > met.neighbor:
+            continue  # told once, from one of its sides
+        others.append(met)
+    return tuple(others)
+
+
+def _sort(met: Meeting, zones: set[str]) -> tuple[str, bool]:
+    if met.neighbor not in zones:
+        return met.neighbor, False
+    return "zone", met.drop is not None and met.drop.deepest > LEVEL
+
+
+def _nearest(found: Sequence[Meeting], zone_id: UUID, where: Where) -> Meeting | None:
+    """The stretch of a zone that a place names."""
+    own = [met for met in found if (met.zone_id, met.neighbor) == (zone_id, where.neighbor)]
+    if where.at is None:
+        return own[0] if own else None
+    at = where.at
+    return min(own, key=lambda met: away_from(met.stretch.path, at), default=None)
+
+
+def _checked(opened: OpenJob, built: Built) -> None:
+    if built.decision in {LEAVE_OPEN, NOTHING}:
+        return
+    found = assembly_of(opened.basis, built.decision)
+    if found.measures != "edge":
+        raise BadValue(f"“{found.title}” is not built along an edge. Choose another.", field="decision")
+
+
+class _Deciding:
+    """One decision, put on one edge after another of a job."""
+
+    def __init__(self, opened: OpenJob, built: Built) -> None:
+        self.opened = opened
+        self.built = built
+        self.choice = {LEAVE_OPEN: EdgeChoice.OPEN, NOTHING: EdgeChoice.NOTHING}.get(built.decision, EdgeChoice.BUILT)
+        self.met = meetings(opened.job)
+
+    def at(self, zone_id: UUID, where: Where) -> tuple[UUID, list[Edit]]:
+        """The edge that is decided, and the edits that do it."""
+        zone = find(self.opened.job.zones, zone_id, "zone")
+        known = [edge for edge in self.opened.job.edges if touches(edge, zone)]
+        known = [edge for edge in known if other_side(edge, zone) == where.neighbor]
+        if where.scope == NEIGHBOR:
+            return self._all(zone_id, where.neighbor, known)
+        own = _nearest(self.met, zone_id, where)
+        several = sum((met.zone_id, met.neighbor) == (zone_id, where.neighbor) for met in self.met) > 1
+        if own is None or not several:
+            return self._all(zone_id, where.neighbor, known)
+        if own.edge is not None and own.edge.at is not None:
+            return own.edge.id, [*self._choose(own.edge), *self._works(own.edge)]
+        edge = Edge(id=uuid4(), zone_id=zone_id, neighbor=where.neighbor, choice=self.choice, at=own.stretch.middle)
+        return edge.id, [made("edge", edge), *self._works(edge)]
+
+    def _all(self, zone_id: UUID, neighbor: str, known: Sequence[Edge]) -> tuple[UUID, list[Edit]]:
+        """Every stretch with a neighbor: what was decided for single ones goes."""
+        edits = [edit for edge in known if edge.at is not None for edit in removal(self.opened, "edge", edge.id)]
+        general = next((edge for edge in known if edge.at is None), None)
+        if general is not None:
+            return general.id, [*edits, *self._choose(general), *self._works(general)]
+        edge = Edge(id=uuid4(), zone_id=zone_id, neighbor=neighbor, choice=self.choice)
+        return edge.id, [*edits, made("edge", edge), *self._works(edge)]
+
+    def _choose(self, edge: Edge) -> Iterator[Edit]:
+        yield changed("edge", edge.id, self.opened.version("edge", edge.id), {"choice": self.choice})
+
+    def _works(self, edge: Edge) -> Iterator[Edit]:
+        standing = list(works_on(self.opened.job, edge))
+        builds = self.choice is EdgeChoice.BUILT
+        kept = [work for work in standing if builds and work.assembly == self.built.decision]
+        for work in standing:
+            if work not in kept:
+                yield from removal(self.opened, "work", work.id)
+        if builds and not kept:
+            yield made("work", self._with(new_work(self.opened, PlaceKind.EDGE, edge.id, self.built.decision)))
+        elif self.built.parameters is not None:
+            for work in kept:
+                fields = {"parameters": {**work.parameters, **self.built.parameters}}
+                yield changed("work", work.id, self.opened.version("work", work.id), fields)
+
+    def _with(self, work: Work) -> Work:
+        return replace(work, parameters={**work.parameters, **(self.built.parameters or {})})
+
+
+def put_steps(office: Office, job_id: UUID, zone_id: UUID, where: Where, order: Order) -> UUID:
+    """Build on a stretch the steps that its drop wants: alike risers, treads to the stride. Returns the edge's id.
+
+    Raises: NotFound; BadValue where the drop is not known or too low for a step, or no recipe builds steps.
+    """
+    opened = jobs.open_job(office, job_id)
+    found = steps_for(opened, _nearest(meetings(opened.job), zone_id, where))
+    if found is None:
+        raise BadValue(
+            "How far the levels differ there is not known, or it is too little for a step. "
+            "Type the finish levels of both zones, or the drop of the edge.",
+            field="decision",
+        )
+    return decide_edge(office, job_id, zone_id, replace(where, scope=STRETCH), found.built, order)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepsOffer:
+    """Steps for one stretch: the drop [ft], the flight, and what would be built."""
+
+    drop: float
+    flight: Flight
+    built: Built
+
+
+def steps_for(opened: OpenJob, met: Meeting | None) -> StepsOffer | None:
+    """The steps that the mean drop of a stretch wants; None where it is not known, or too low for a step."""
+    recipe = next(
+        (
+            one.key
+            for one in sorted(opened.basis.assemblies.values(), key=lambda one: one.key)
+            if one.measures == "edge" and {"riser", "tread"} <= set(one.parameters)
+        ),
+        None,
+    )
+    if recipe is None or met is None or met.drop is None:
+        return None
+    flight = flight_for(met.drop.mean, step_limits(opened.basis.rules))
+    if flight is None:
+        return None
+    sizes = {"riser": riser_to_build(flight), "tread": flight.tread}
+    parameters = {name: f"{round(12 * feet, 4):g}*inch" for name, feet in sizes.items()}
+    return StepsOffer(drop=abs(met.drop.mean), flight=flight, built=Built(decision=recipe, parameters=parameters))

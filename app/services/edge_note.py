@@ -1,0 +1,86 @@
+"""The margin note of one shared edge: its measures, what may be built on it, which others are like it, its steps."""
+
+from dataclasses import dataclass
+
+from app.domain.checks.steps import flight_words
+from app.domain.job import Zone
+from app.domain.plan.levels import Drop
+from app.domain.takeoff.meeting import meetings
+from app.domain.units import System, format_length
+from app.services.deciding import StepsOffer, Where, alike, steps_for
+from app.services.edges import EdgeLine, edges_of, stretch_at
+from app.services.jobs import OpenJob
+from app.services.sheets import Sheet
+from app.services.work_lines import Recipe, WorkLine, recipes_for, work_lines
+
+SAME = 1 / 16 / 12  # ft: what a level is read to
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeNote:
+    """The margin note of an edge. `several` and `alike` count the stretches a decision may be for."""
+
+    zone: Zone
+    line: EdgeLine
+    works: tuple[WorkLine, ...]
+    recipes: tuple[Recipe, ...]
+    several: int
+    alike: int
+    drop: str
+    steps: str  # what steps would be built, in words; empty: none are wanted, or they are there
+    going: str  # how far they reach out
+
+
+def edge_note(view: Sheet, focus: str) -> EdgeNote | None:
+    """The edge that is in focus: `edge:ID`, or `edge:ZONE:NEIGHBOR` (`:NUMBER` of several stretches)."""
+    _, _, rest = focus.partition(":")
+    zone_key, _, key = rest.partition(":")
+    for zone in view.job.zones:
+        if key and str(zone.id) != zone_key:
+            continue
+        lines = edges_of(view.opened, zone)
+        line = (
+            stretch_at(lines, key)
+            if key
+            else next((one for one in lines if one.edge and str(one.edge.id) == zone_key), None)
+        )
+        if line is not None:
+            return _note(view, zone, line, lines)
+    return None
+
+
+def _note(view: Sheet, zone: Zone, line: EdgeLine, lines: tuple[EdgeLine, ...]) -> EdgeNote:
+    system = view.basis.firm.system
+    steps = _steps(view.opened, zone, line)
+    return EdgeNote(
+        zone=zone,
+        line=line,
+        works=work_lines(view, line.works),
+        recipes=recipes_for(view.basis, "edge", zone.kind),
+        several=sum(one.neighbor == line.neighbor for one in lines),
+        alike=len(alike(view.opened, zone.id, Where(neighbor=line.neighbor, at=line.at))) if line.at else 0,
+        drop=drop_words(line.drop, system),
+        steps=flight_words(steps.flight, system) if steps else "",
+        going=format_length(steps.flight.going, system) if steps else "",
+    )
+
+
+def _steps(opened: OpenJob, zone: Zone, line: EdgeLine) -> StepsOffer | None:
+    met = next((one for one in meetings(opened.job) if one.zone_id == zone.id and one.stretch.middle == line.at), None)
+    offer = steps_for(opened, met)
+    return offer if offer and all(work.assembly != offer.built.decision for work in line.works) else None
+
+
+def drop_words(drop: Drop | None, system: System) -> str:
+    """A drop as a zone sees it: `1'-6" down to it`, `level`, `5" to 9" up to it`; empty where it is not known."""
+    if drop is None:
+        return ""
+    low, high = sorted((drop.least, drop.most))
+    if max(abs(low), abs(high)) < SAME:
+        return "level"
+    near, far = sorted((abs(low), abs(high)))
+    if low < -SAME and high > SAME:
+        return f"{format_length(abs(low), system)} up to {format_length(high, system)} down"
+    deep = format_length(far, system)
+    said = deep if far - near < SAME else f"{format_length(near, system)} to {deep}"
+    return f"{said} {'down' if high > SAME else 'up'} to it"

@@ -1,0 +1,147 @@
+"""Shared edges on the plan sheet: one stretch, all with a neighbor, all alike; steps where levels differ."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.domain.job import EdgeChoice, PlaceKind
+from tests.web.yard import Yard, text_of
+
+# a patio, a walk with a bay cut out of its side so that both meet along two stretches, a bed
+PATIO = {"title": "Patio", "kind": "dining", "outline.shape": "points", "outline.points": "0,0 / 20,0 / 20,12 / 0,12"}
+WALK = {
+    "title": "Walk", "kind": "path", "outline.shape": "points",
+    "outline.points": "20,0 / 24,0 / 24,12 / 20,12 / 20,8 / 22,8 / 22,6 / 20,6",
+}  # fmt: skip
+TERRACE = {"title": "Terrace", "kind": "lounging", "outline.shape": "points",
+           "outline.points": "0,12 / 20,12 / 20,20 / 0,20"}  # fmt: skip
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    opened = Yard(tmp_path)
+    for zone in (PATIO, WALK, TERRACE):
+        assert opened.post("plan/zone/new", zone).status_code == 200
+    yield opened
+    opened.close()
+
+
+def zone(yard: Yard, title: str):
+    return next(one for one in yard.job.zones if one.title == title)
+
+
+def level(yard: Yard, title: str, feet: str) -> None:
+    way = yard.job.chosen(zone(yard, title))
+    answer = yard.post(
+        f"plan/alternative/{way.id}", {"level": feet, "version": str(yard.version("alternative", way.id))}
+    )
+    assert answer.status_code == 200
+
+
+def edge_post(yard: Yard, title: str, other: str, **fields: str):
+    data = {"neighbor": str(zone(yard, other).id), "at_x": "20", "at_y": "3", "scope": "stretch", **fields}
+    return yard.post(f"plan/zone/{zone(yard, title).id}/edge", data)
+
+
+def test_every_stretch_of_a_zone_is_listed_with_its_length_and_what_is_built(yard: Yard) -> None:
+    level(yard, "Patio", "18 in")
+    level(yard, "Walk", "0")
+    page = text_of(yard.get(f"plan?focus=zone:{zone(yard, 'Patio').id}").text)
+    assert "to B Walk 6'-0\" 1'-6\" down to it choose an edge" in page
+    assert "to B Walk 4'-0\" 1'-6\" down to it choose an edge" in page
+    assert "3 to decide" in page
+    assert "1'-6\" up to it" in text_of(yard.get(f"plan?focus=zone:{zone(yard, 'Walk').id}").text)
+
+
+def test_one_stretch_is_decided_and_the_other_stays_open(yard: Yard) -> None:
+    assert edge_post(yard, "Patio", "Walk", decision="flush-edge").status_code == 200
+    (edge,) = yard.job.edges
+    assert (edge.choice, edge.at) == (EdgeChoice.BUILT, (20.0, 3.0))
+    assert "2 to decide" in text_of(yard.get(f"plan?focus=zone:{zone(yard, 'Patio').id}").text)
+    edge_post(yard, "Patio", "Walk", decision="nothing")
+    assert [(one.id, one.choice) for one in yard.job.edges] == [(edge.id, EdgeChoice.NOTHING)]
+    assert [work for work in yard.works if work.place is PlaceKind.EDGE] == []
+
+
+def test_all_stretches_with_a_neighbor_are_decided_at_once_and_single_ones_go(yard: Yard) -> None:
+    edge_post(yard, "Patio", "Walk", decision="flush-edge")
+    edge_post(yard, "Walk", "Patio", decision="nothing", scope="neighbor")
+    (edge,) = yard.job.edges
+    assert (edge.at, edge.choice) == (None, EdgeChoice.NOTHING)
+    yard.post("undo", {"sheet": "plan"})
+    assert [one.at for one in yard.job.edges] == [(20.0, 3.0)]
+
+
+def test_all_that_are_alike_are_decided_in_one_change(yard: Yard) -> None:
+    page = text_of(yard.get(f"plan?focus=edge:{zone(yard, 'Patio').id}:{zone(yard, 'Terrace').id}").text)
+    assert "And all 2 undecided ones like it" in page
+    where = {"at_x": "10", "at_y": "12", "scope": "alike"}
+    assert edge_post(yard, "Patio", "Terrace", decision="flush-edge", **where).status_code == 200
+    assert {one.choice for one in yard.job.edges} == {EdgeChoice.BUILT}
+    assert len([work for work in yard.works if work.place is PlaceKind.EDGE]) == 3
+    assert "all decided" in text_of(yard.get(f"plan?focus=zone:{zone(yard, 'Patio').id}").text)
+    yard.post("undo", {"sheet": "plan"})
+    assert yard.job.edges == ()
+
+
+def test_edges_with_a_drop_are_not_like_level_ones(yard: Yard) -> None:
+    for title, feet in (("Patio", "18 in"), ("Walk", "0"), ("Terrace", "18 in")):
+        level(yard, title, feet)
+    where = {"at_x": "10", "at_y": "12", "scope": "alike"}
+    edge_post(yard, "Patio", "Terrace", decision="flush-edge", **where)
+    assert [one.neighbor for one in yard.job.edges] == [str(zone(yard, "Terrace").id)]
+
+
+def test_steps_are_put_where_the_levels_differ_with_the_sizes_that_were_offered(yard: Yard) -> None:
+    level(yard, "Patio", "18 in")
+    level(yard, "Walk", "0")
+    patio, walk = zone(yard, "Patio"), zone(yard, "Walk")
+    page = text_of(yard.get(f"plan?focus=edge:{patio.id}:{walk.id}:1").text)
+    assert '3 risers of 6", treads of 1\'-2", reaching 2\'-4" out' in page
+    answer = yard.post(f"plan/zone/{patio.id}/edge/steps", {"neighbor": str(walk.id), "at_x": "20", "at_y": "3"})
+    assert answer.status_code == 200
+    (work,) = [one for one in yard.works if one.place is PlaceKind.EDGE]
+    assert (work.assembly, dict(work.parameters)) == ("steps-at-edge", {"riser": "6*inch", "tread": "14*inch"})
+    assert "Put steps here" not in yard.get(f"plan?focus=edge:{patio.id}:{walk.id}:1").text
+    assert "Put steps here" in yard.get(f"plan?focus=edge:{patio.id}:{walk.id}:2").text
+
+
+def test_steps_without_a_known_drop_are_refused_with_a_sentence(yard: Yard) -> None:
+    patio, walk = zone(yard, "Patio"), zone(yard, "Walk")
+    answer = yard.post(f"plan/zone/{patio.id}/edge/steps", {"neighbor": str(walk.id), "at_x": "20", "at_y": "3"})
+    assert answer.status_code == 422
+    assert yard.job.edges == ()
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"decision": "unit-pavers"},
+        {"decision": "no-such-recipe"},
+        {"decision": ""},
+        {"decision": "nothing", "scope": "everywhere"},
+        {"decision": "nothing", "at_x": "nowhere"},
+        {"decision": "nothing", "at_x": "inf"},
+        {"decision": "nothing", "neighbor": "<b>"},
+    ],
+)
+def test_nonsense_is_refused_and_changes_nothing(yard: Yard, fields) -> None:
+    assert edge_post(yard, "Patio", "Walk", **fields).status_code == 422
+    assert yard.job.edges == ()
+
+
+def test_edges_on_the_drawing_lead_to_their_notes(yard: Yard) -> None:
+    patio, walk = zone(yard, "Patio"), zone(yard, "Walk")
+    drawing = yard.get("plan").text
+    for key in (f"edge:{patio.id}:{walk.id}:1", f"edge:{patio.id}:{walk.id}:2"):
+        turned = f"edge:{walk.id}:{patio.id}:{key[-1]}"
+        assert f"focus={key}#margin-part" in drawing or f"focus={turned}#margin-part" in drawing
+    edge_post(yard, "Patio", "Walk", decision="flush-edge", scope="neighbor")
+    edge = yard.job.edges[0]
+    assert "Two surfaces meeting flush" in text_of(yard.get(f"plan?focus=edge:{edge.id}").text)
+
+
+@pytest.mark.parametrize("focus", ["edge::", "edge:x:y:z", "edge:1", "edge:" + "9" * 80])
+def test_edge_that_is_none_shows_the_plan(yard: Yard, focus: str) -> None:
+    assert yard.get(f"plan?focus={focus}").status_code == 200
