@@ -22,6 +22,7 @@ PATTERNS: Mapping[str, str] = {
 BORDERS: Mapping[str, str] = {"soldier": "Soldier: units across the edge", "sailor": "Sailor: units along the edge"}
 CORNERS: Mapping[str, str] = {"miter": "Mitered", "butt": "Butted"}
 MOST_BORDERS = 2
+FURTHEST = 100_000.0  # ft: from the datum to where laying starts
 WIDEST_JOINT = 2 / 12  # ft
 SMALLEST_SHARE = 1 / 3  # of a unit. ICPI tolerances: no piece under a third where wheels go; good practice anywhere
 
@@ -90,6 +91,11 @@ def checked_laying(laying: Laying) -> Laying:
             raise BadValue(f"“{value}” is not known here. Choose one of: {', '.join(among)}.", field=field)
     if len(laying.borders) > MOST_BORDERS:
         raise BadValue(f"{len(laying.borders)} border courses are too many. Choose one or two.", field="borders")
+    numbers = (*(laying.start or ()), laying.angle or 0.0)
+    if not all(abs(one) <= FURTHEST for one in numbers):
+        raise BadValue(
+            f"The start line cannot lie there. Give a point within {FURTHEST:,.0f} ft and degrees.", field="start_x"
+        )
     if laying.smallest is not None and not 0 <= laying.smallest <= 0.5:
         raise BadValue("The smallest piece is a share of a unit from 0 to a half.", field="smallest")
     return laying
