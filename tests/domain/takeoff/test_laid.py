@@ -7,8 +7,10 @@ from decimal import Decimal
 import pytest
 
 from app.domain.basis import Basis, Price
+from app.domain.checks.engine import check
 from app.domain.costing.estimate import estimate
 from app.domain.costing.explain import explain
+from app.domain.crew import crew_sheets
 from app.domain.findings import Severity
 from app.domain.job import BorderCourse, Job, Laying, Opening
 from app.domain.plan import circle, rectangle
@@ -193,3 +195,11 @@ def test_an_order_of_laid_units_is_explained() -> None:
     assert "The larger is ordered" in wanted.source
     assert wanted.result == pytest.approx(576 * 1.05 + 576 * 0.02)
     assert "ordered beyond what is laid" in wanted.expression
+
+
+def test_a_border_is_no_layer_of_its_own_and_no_finish_to_choose() -> None:
+    basis = yards.basis()
+    job = terrace(rectangle(12, 8), Laying(pattern="stack", borders=(BorderCourse(material=BRICK),)))
+    assert not [one for one in check(job, basis) if one.rule == "finish-open" and "border" in one.what]
+    (work,) = [one for sheet in crew_sheets(job, basis) for one in sheet.works if one.laid]
+    assert len([layer for layer in work.layers if "paver" in layer.title.lower()]) == 1
