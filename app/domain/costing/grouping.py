@@ -40,7 +40,8 @@ def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ..
     key_of = _KEYS[by](basis, worked)
     for at, line in enumerate(worked.lines):
         keys.setdefault(key_of(at, line), []).append(at)
-    groups = [_group(by, key, places, job, worked) for key, places in keys.items()]
+    names = _names(by, job)
+    groups = [_group(by, key, places, names.get(key), worked) for key, places in keys.items()]
     if by == "zone":
         order = {str(zone.id): place for place, zone in enumerate(job.zones)}
         return tuple(sorted(groups, key=lambda one: order.get(one.key, len(order))))
@@ -88,9 +89,9 @@ def _step(title: str, cents: int, currency: str) -> Trace:
     return Trace(label=title, expression="", filled="", result=cents / 100, unit=currency)
 
 
-def _group(by: By, key: str, places: Sequence[int], job: Job, worked: Estimate) -> Group:
+def _group(by: By, key: str, places: Sequence[int], name: tuple[str, str] | None, worked: Estimate) -> Group:
     lines = [worked.lines[at] for at in places]
-    letter, title = _name(by, key, job)
+    letter, title = name or ("", _UNNAMED.get(by, key[:1].upper() + key[1:]))
     return Group(
         by=by,
         key=key,
@@ -103,13 +104,16 @@ def _group(by: By, key: str, places: Sequence[int], job: Job, worked: Estimate) 
     )
 
 
-def _name(by: By, key: str, job: Job) -> tuple[str, str]:
+_UNNAMED: Mapping[str, str] = {"zone": "The job as a whole", "work": "This work"}
+
+
+def _names(by: By, job: Job) -> Mapping[str, tuple[str, str]]:
+    """Letter and title of what the lines are grouped by, where it has them."""
     if by == "zone":
-        zone = next((one for one in job.zones if str(one.id) == key), None)
-        return (zone.letter, zone.title) if zone else ("", "The job as a whole")
+        return {str(zone.id): (zone.letter, zone.title) for zone in job.zones}
     if by == "work":
-        return "", next((one.title for one in job.works if str(one.id) == key), "") or "This work"
-    return "", key[:1].upper() + key[1:]
+        return {str(work.id): ("", work.title) for work in job.works if work.title}
+    return {}
 
 
 KeyOf = Callable[[int, Line], str]
