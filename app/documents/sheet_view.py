@@ -3,7 +3,7 @@
 Internal to the drawings; every size here is in px of the drawing, y down.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from html import escape
 from math import hypot, pi
@@ -73,24 +73,29 @@ def fitted(box: Box, width: float, *, tall: tuple[float, float], edge: float) ->
     )
 
 
+SQUARE = 64  # px: only what lies in the same squares is compared
+
+
 @dataclass(slots=True)
 class Taken:
     """Where something stands that text must not cover."""
 
     width: float
     height: float
-    boxes: list[Box] = field(default_factory=list)
+    squares: dict[tuple[int, int], list[Box]] = field(default_factory=dict)  # what is taken, by square of the sheet
 
     def is_free(self, box: Box) -> bool:
         """Whether a box lies on the sheet and meets nothing taken."""
         left, top, right, bottom = box
         if left < 2 or top < 2 or right > self.width - 2 or bottom > self.height - 2:
             return False
-        return all(right <= a or left >= c or bottom <= b or top >= d for a, b, c, d in self.boxes)
+        near = (one for square in _squares(box) for one in self.squares.get(square, ()))
+        return all(right <= a or left >= c or bottom <= b or top >= d for a, b, c, d in near)
 
     def take(self, box: Box) -> None:
         """Mark a box as taken."""
-        self.boxes.append(box)
+        for square in _squares(box):
+            self.squares.setdefault(square, []).append(box)
 
     def first_free(self, places: Iterable[Point], width: float, height: float) -> Point | None:
         """The first of the places (middles) where a box of that size fits; it is taken at once."""
@@ -100,6 +105,12 @@ class Taken:
                 self.take(box)
                 return x, y
         return None
+
+
+def _squares(box: Box) -> Iterator[tuple[int, int]]:
+    """The squares of a sheet that a box lies in."""
+    left, top, right, bottom = (int(side // SQUARE) for side in box)
+    return ((across, down) for across in range(left, right + 1) for down in range(top, bottom + 1))
 
 
 def plain(words: str) -> str:

@@ -1,6 +1,6 @@
 """What the margin of the plan says: about a zone, a run, a feature or an edge; and the table beside the drawing."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
@@ -124,7 +124,7 @@ def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
         alternatives=_alternatives(office, view, zone),
         needs=tuple(need for need in job.needs if zone.id in need.zone_ids),
         findings=found_at(view, f"zone:{zone.id}", but=EDGE_OPEN),
-        things=tuple(line for line in thing_lines(view) if line.thing.zone_id == zone.id),
+        things=tuple(_thing_line(view, kind, thing) for kind, thing in _things(view) if thing.zone_id == zone.id),
     )
 
 
@@ -156,20 +156,25 @@ def priced_with(office: Office, view: Sheet, zone: Zone, other: Alternative) -> 
 
 def thing_lines(view: Sheet) -> tuple[ThingLine, ...]:
     """Runs, then features."""
-    runs = [_thing_line(view, "run", run, run_length(run)) for run in view.job.runs]
-    return (*runs, *[_thing_line(view, "feature", one, one.count) for one in view.job.features])
+    return tuple(_thing_line(view, kind, thing) for kind, thing in _things(view))
 
 
 def thing_line(view: Sheet, focus: str) -> ThingLine | None:
     """The run or feature that is in focus."""
-    return next((line for line in thing_lines(view) if focus == f"{line.kind}:{line.id}"), None)
+    found = (one for one in _things(view) if focus == f"{one[0]}:{one[1].id}") if ":" in focus else iter(())
+    return next((_thing_line(view, kind, thing) for kind, thing in found), None)
+
+
+def _things(view: Sheet) -> Iterator[tuple[str, Run | Feature]]:
+    yield from (("run", run) for run in view.job.runs)
+    yield from (("feature", one) for one in view.job.features)
 
 
 EDGE_OPEN = "edge-open"  # said by the list of edges already
 SUITS: Mapping[RunKind, str] = {RunKind.EDGING: "edging", RunKind.WALL: "wall"}
 
 
-def _thing_line(view: Sheet, kind: str, thing: Run | Feature, measure: float | None) -> ThingLine:
+def _thing_line(view: Sheet, kind: str, thing: Run | Feature) -> ThingLine:
     works = tuple(works_at(view.job, PlaceKind(kind), thing.id))
     lines = work_lines(view, works)
     cents, hours = sum(line.cents for line in lines), sum(line.hours for line in lines)
@@ -177,7 +182,7 @@ def _thing_line(view: Sheet, kind: str, thing: Run | Feature, measure: float | N
         kind=kind,
         id=thing.id,
         title=thing.title,
-        measure=measure,
+        measure=run_length(thing) if isinstance(thing, Run) else thing.count,
         built_as=_titles(view, works),
         price=part_price(view.estimate, cents, hours),
         thing=thing,

@@ -10,7 +10,7 @@ from app.domain.costing.estimate import Estimate
 from app.domain.costing.range import Range
 from app.domain.errors import OutlayError
 from app.domain.job import Job, PlaceKind, Work
-from app.domain.keeping import BoundedByIdentity
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParameter
 from app.domain.takeoff.included import with_included
@@ -100,6 +100,15 @@ def part_price(worked: Estimate, cents: int, hours: float) -> PartPrice:
 
 def recipes_for(basis: Basis, measures: str, kind: str = "") -> tuple[Recipe, ...]:
     """Recipes that can be placed on a kind of place, those that suit it first."""
+    return _OFFERED.get_or_make(
+        (measures, kind), (Same(basis.assemblies),), lambda: _recipes_for(basis, measures, kind)
+    )
+
+
+_OFFERED: KeptByInputs[tuple[Recipe, ...]] = KeptByInputs(128)
+
+
+def _recipes_for(basis: Basis, measures: str, kind: str) -> tuple[Recipe, ...]:
     fit = [one for one in basis.assemblies.values() if one.measures == measures]
     offered = [Recipe(key=one.key, title=one.title, suits=kind in one.suits, group=one.group) for one in fit]
     return tuple(sorted(offered, key=lambda one: (not one.suits, one.group if not one.suits else "", one.title)))

@@ -124,8 +124,12 @@ class Yard:
 
     def neighbor(self, key: str) -> str:
         """What lies across an edge, in words."""
-        zone = next((one for one in self.job.zones if str(one.id) == key), None)
+        zone = self._zones_by_text.get(key)
         return zone_title(zone) if zone else f"the {key}" if key else "something"
+
+    @cached_property
+    def _zones_by_text(self) -> Mapping[str, Zone]:
+        return {str(zone.id): zone for zone in self.job.zones}
 
     @cached_property
     def _by_place(self) -> Mapping[str, tuple[Placed, ...]]:
