@@ -15,6 +15,7 @@ from app.domain.plan.edges import halfway
 from app.domain.takeoff.meeting import Meeting
 
 MARK = 13  # px: radius of a question mark
+TARGET = 23  # px: radius of what a finger needs to meet it
 JOINTS = "07"  # the division of the work sections that holds joints and sealants
 BAND = 5.0  # px
 
@@ -27,7 +28,8 @@ def undecided(sheet: Sheet, link: str = "") -> str:
         drawn = _line(line, PAPER, 7) + _line(line, INK, 6, "16 9")
         x, y = sheet.view.at(halfway(met.stretch.path))
         sheet.taken.take((x - MARK - 2, y - MARK - 2, x + MARK + 2, y + MARK + 2))
-        sheet.marks.append(_linked(sheet, met, bubble((x, y), "?", MARK), link, marked=True))
+        target = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{TARGET}" fill="{PAPER}" fill-opacity="0"/>' if link else ""
+        sheet.marks.append(_linked(sheet, met, target + bubble((x, y), "?", MARK), link, marked=True))
         parts.append(_linked(sheet, met, drawn, link) if link else drawn)
     return "".join(parts)
 

@@ -48,8 +48,8 @@ def test_every_stretch_of_a_zone_is_listed_with_its_length_and_what_is_built(yar
     level(yard, "Patio", "18 in")
     level(yard, "Walk", "0")
     page = text_of(yard.get(f"plan?focus=zone:{zone(yard, 'Patio').id}").text)
-    assert "to B Walk 6'-0\" 1'-6\" down to it choose an edge" in page
-    assert "to B Walk 4'-0\" 1'-6\" down to it choose an edge" in page
+    assert "to B Walk 1 6'-0\" 1'-6\" down to it choose an edge" in page
+    assert "to B Walk 2 4'-0\" 1'-6\" down to it choose an edge" in page
     assert "3 to decide" in page
     assert "1'-6\" up to it" in text_of(yard.get(f"plan?focus=zone:{zone(yard, 'Walk').id}").text)
 
