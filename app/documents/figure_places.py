@@ -42,9 +42,9 @@ def _places(start: Point, end: Point, wide: float) -> Iterator[Point]:
         for share in (0.5, 0.0, 1.0):
             x, y = _along(start, end, share)
             yield x - uy * off, y + ux * off
-    for off in (wide / 2 + 10, -wide / 2 - 10):
-        x, y = end if off > 0 else start
-        yield x + ux * off, y + uy * off
+    beyond = wide / 2 + 10
+    yield end[0] + ux * beyond, end[1] + uy * beyond
+    yield start[0] - ux * beyond, start[1] - uy * beyond
 
 
 def line_boxes(start: Point, end: Point) -> Iterator[Box]:
