@@ -138,7 +138,7 @@ def pattern_words(found: LaidWork, system: System) -> Iterator[tuple[str, str]]:
         yield "Joint", format_length(laid.unit.joint, system)
     for place, part in reversed(tuple(enumerate(laid.parts))):
         whole, opened = sum(part.whole), sum(part.opened)
-        counts = f"{format_number(whole)} whole, {format_number(opened - whole)} cut of {found.materials[place].title}"
+        counts = f"{format_number(whole)} whole, {format_number(opened - whole)} cut; {found.materials[place].title}"
         mix = ", ".join(units_of_size(*one) for one in part.by_size) if len(part.by_size) > 1 else ""
         more = f"; corners {_CORNERS[laid.laying.corners]}" if place else f": {mix}" if mix else ""
         yield part_words(laid, place), counts + more
