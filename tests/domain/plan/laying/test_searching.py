@@ -71,3 +71,14 @@ def test_borders_are_kept_while_the_field_is_shifted() -> None:
     found = search_start(rectangle(20.3, 12.1), laying, BRICK)
     moved = Laying(pattern="running-half", borders=(BorderCourse(),), start=found.start.point, angle=found.start.angle)
     assert lay(rectangle(20.3, 12.1), moved, BRICK).field.opened == (found.counted.opened,)
+
+
+def test_what_fits_exactly_is_started_so_that_nothing_is_cut() -> None:
+    field = lay(rectangle(20, 12), Laying(pattern="stack"), BRICK).field
+    assert (field.opened, field.cuts) == ((1080,), 0)
+
+
+def test_equal_cuts_go_before_a_few_units_less() -> None:
+    # shifted, 107 would do; the even start takes 109 and has as few small pieces
+    found = search_start(circle(5.3), Laying(pattern="stack"), TILE)
+    assert (found.counted.opened, found.better) == (109, False)
