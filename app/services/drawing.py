@@ -1,27 +1,32 @@
 """What is drawn by hand on the plan: a shape changed, a whole thing moved; each is one change, checked here again."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from app.domain.errors import BadValue
-from app.domain.job import JOB_THINGS, Job
+from app.domain.job import EXISTING_KINDS, JOB_THINGS, UTILITIES, Dimension, Job, Measured, RunKind, ZoneKind
+from app.domain.plan.arcs import Point
 from app.domain.plan.measures import moved
 from app.domain.plan.outline import Outline
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed
 from app.services.office import Office
-from app.services.zones import find
+from app.services.site import add_existing, add_opening
+from app.services.things import add_thing
+from app.services.zones import NewZone, add_zone, find
 
 # kind of thing → the fields that a hand on the plan may set
 DRAWN_FIELDS: Mapping[str, frozenset[str]] = {
     "alternative": frozenset({"outline", "measured"}),
-    "existing": frozenset({"outline"}),
+    "existing": frozenset({"outline", "points", "rises", "x", "y"}),
     "site": frozenset({"lot", "house"}),
-    "run": frozenset({"points", "measured"}),
+    "run": frozenset({"points", "rises", "measured"}),
     "feature": frozenset({"x", "y"}),
+    "dimension": frozenset({"start", "end"}),
+    "note": frozenset({"x", "y"}),
 }
 
 
@@ -34,6 +39,8 @@ def redraw(
     """
     job = jobs.open_job(office, job_id).job
     thing = _find(job, kind, thing_id)
+    if kind == "dimension" and fields.get("points"):
+        fields = {"start": fields["points"][0], "end": fields["points"][-1]}
     drawn = {name: value for name, value in fields.items() if name in DRAWN_FIELDS[kind] and value is not None}
     if not drawn:
         raise BadValue("Nothing was drawn. Draw it again.", field="drawn")
@@ -48,6 +55,10 @@ class Shift:
     east: float = 0.0
     north: float = 0.0
     part: str = ""
+
+    def of(self, point: Point) -> Point:
+        """Where a point goes."""
+        return point[0] + self.east, point[1] + self.north
 
 
 def move_thing(
@@ -68,9 +79,11 @@ def _moved_fields(thing: Any, shift: Shift) -> dict[str, Any]:
     outline = getattr(thing, name, None)
     if isinstance(outline, Outline):
         return {name: moved(outline, shift.east, shift.north)}
+    if isinstance(thing, Dimension):
+        return {"start": shift.of(thing.start), "end": shift.of(thing.end)}
     points = getattr(thing, "points", ())
     if points:
-        return {"points": tuple((x + shift.east, y + shift.north) for x, y in points)}
+        return {"points": tuple(shift.of(point) for point in points)}
     if getattr(thing, "x", None) is None or getattr(thing, "y", None) is None:
         raise BadValue("This does not lie on the plan yet. Draw it first.", field="drawn")
     return {"x": thing.x + shift.east, "y": thing.y + shift.north}
@@ -88,4 +101,97 @@ def _name(job: Job, kind: str, thing: Any, part: str = "") -> str:
     if kind == "alternative":
         zone = next((one for one in job.zones if one.id == thing.zone_id), None)
         return f"{zone.letter} {zone.title}".strip() if zone else "a zone"
-    return thing.title or kind
+    return getattr(thing, "title", "") or getattr(thing, "words", "")[:40] or kind
+
+
+Maker = Callable[[Office, UUID, Mapping[str, Any], Order], str]
+
+
+def make(office: Office, job_id: UUID, kind: str, drawn: Mapping[str, Any], order: Order) -> str:
+    """Make what was drawn, with a name to begin with; returns what its margin note goes by ("zone:ID").
+
+    Raises: BadValue where nothing was drawn.
+    """
+    return MAKERS[kind](office, job_id, drawn, order)
+
+
+def _make_zone(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    purpose = ZoneKind(drawn.get("kind") or ZoneKind.OTHER)
+    title = "New zone" if purpose is ZoneKind.OTHER else f"New {purpose.value} zone"
+    new = NewZone(
+        title=title, kind=purpose, outline=_needed(drawn, "outline"), measured=drawn.get("measured") or Measured.SKETCH
+    )
+    return f"zone:{add_zone(office, job_id, new, order)}"
+
+
+def _make_run(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    kind = RunKind(drawn.get("kind") or RunKind.OTHER)
+    title = "New line" if kind is RunKind.OTHER else kind.value.capitalize()
+    _needed(drawn, "points")
+    return _make_thing(office, job_id, "run", {**drawn, "kind": kind, "title": title}, order)
+
+
+def _make_feature(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    _needed(drawn, "x")
+    fields = {name: drawn.get(name) for name in ("x", "y")}
+    return _make_thing(office, job_id, "feature", {**fields, "title": "New thing"}, order)
+
+
+def _make_dimension(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    start, end = _needed(drawn, "points")[:2]
+    fields = {"start": start, "end": end, "offset": drawn.get("offset") or 0.0}
+    return _make_thing(office, job_id, "dimension", fields, order)
+
+
+def _make_note(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    _needed(drawn, "x")
+    to = None if drawn.get("to.x") is None or drawn.get("to.y") is None else (drawn["to.x"], drawn["to.y"])
+    fields = {"words": drawn.get("words") or "Note", "x": drawn["x"], "y": drawn["y"], "to": to}
+    return _make_thing(office, job_id, "note", fields, order)
+
+
+def _make_thing(office: Office, job_id: UUID, kind: str, fields: Mapping[str, Any], order: Order) -> str:
+    new_id = uuid5(order.change_id, kind)  # the same change sent again names the same thing
+    add_thing(office, job_id, kind, new_id, fields, order)
+    return f"{kind}:{new_id}"
+
+
+def _make_existing(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    """What stands there today: by its kind, or a line in the ground by the utility it belongs to."""
+    what, utility = drawn.get("what") or "other", ""
+    if what.startswith(UTILITY):
+        utility = what.removeprefix(UTILITY)
+        what = "other"
+    if not any(drawn.get(name) for name in ("outline", "points")) and drawn.get("x") is None:
+        raise BadValue("Nothing was drawn. Draw it again.", field="drawn")
+    shape = {name: drawn[name] for name in DRAWN_FIELDS["existing"] if drawn.get(name) is not None}
+    title = UTILITIES[utility] if utility else EXISTING_KINDS[what]
+    values = {**shape, "kind": what, "utility": utility, "title": title, "fate": drawn.get("fate") or "stays"}
+    return f"existing:{add_existing(office, job_id, values, order)}"
+
+
+def _make_opening(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    _needed(drawn, "x")
+    opened = jobs.open_job(office, job_id)
+    version = opened.version("site", opened.job.site.id)
+    add_opening(office, job_id, {"title": "Door", "x": drawn["x"], "y": drawn["y"], "width": 3.0}, version, order)
+    return "site:house"
+
+
+def _needed(drawn: Mapping[str, Any], name: str) -> Any:
+    found = drawn.get(name)
+    if found is None or found == ():
+        raise BadValue("Nothing was drawn. Draw it again.", field="drawn")
+    return found
+
+
+UTILITY = "utility:"
+MAKERS: Mapping[str, Maker] = {
+    "zone": _make_zone,
+    "run": _make_run,
+    "feature": _make_feature,
+    "existing": _make_existing,
+    "opening": _make_opening,
+    "dimension": _make_dimension,
+    "note": _make_note,
+}

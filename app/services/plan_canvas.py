@@ -1,14 +1,15 @@
 """What the canvas in the browser is told of a plan: every drawn thing as exact points and arcs, with its version."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import zip_longest
 from typing import Any
 from uuid import UUID
 
 from app.documents.plan_drawing import as_drawn, drawn_of
-from app.domain.job import Existing, Feature, Job, Run, Site
+from app.domain.job import EXISTING_KINDS, Dimension, Existing, Feature, Job, Note, Run, Site
 from app.domain.keeping import KeptByInputs, Same
-from app.domain.plan.arcs import Arc, Ring
+from app.domain.plan.arcs import LEAST_RISE, Arc, Point, Ring, through_of_rise
 from app.domain.plan.outline import Outline
 from app.domain.plan.wkt import read_rings
 from app.services.sheets import Sheet
@@ -20,7 +21,8 @@ def canvas_plan(view: Sheet, focus: str) -> Plain:
     """The things on the plan as plain data: what to hit, to catch and to change, in feet from the datum."""
     rests_on = tuple(map(Same, drawn_of(view.job)))  # not what is equal: what was edited back has another version
     things = _THINGS.get_or_make(view.job.head.id.int, rests_on, lambda: _versioned(view))
-    return {"focus": focus, "system": view.basis.firm.system, "things": things}
+    site = view.version("site", view.job.site.id)
+    return {"focus": focus, "system": view.basis.firm.system, "site_version": site, "things": things}
 
 
 _THINGS: KeptByInputs[list[Plain]] = KeptByInputs(32)
@@ -38,9 +40,11 @@ def _things(job: Job) -> Iterator[Plain]:
         if way and way.outline:
             name = f"{zone.letter} {zone.title}".strip()
             yield _thing(f"zone:{zone.id}", "alternative", way.id, "zones", name, rings=_rings(way.outline))
-    yield from (_existing(one) for one in job.existing if one.outline)
-    yield from (_run(one) for one in job.runs if len(one.points) > 1)
-    yield from (_feature(one) for one in job.features if one.x is not None and one.y is not None)
+    yield from (_existing(one) for one in job.existing)
+    yield from (_line(one, "run", "runs", one.title) for one in job.runs if len(one.points) > 1)
+    yield from (_standing(one, "feature", "features", one.title) for one in job.features if one.x is not None)
+    yield from (_dimension(one) for one in job.dimensions)
+    yield from (_standing(one, "note", "notes", one.words[:60]) for one in job.notes)
 
 
 def _site(site: Site) -> Iterator[Plain]:
@@ -50,17 +54,28 @@ def _site(site: Site) -> Iterator[Plain]:
 
 
 def _existing(one: Existing) -> Plain:
-    rings = _rings(one.outline) if one.outline else []
-    return _thing(f"existing:{one.id}", "existing", one.id, "existing", one.title or one.kind, rings=rings)
+    name = one.title or EXISTING_KINDS.get(one.kind, one.kind)
+    layer = "utilities" if one.utility else "existing"
+    if one.outline:
+        return _thing(f"existing:{one.id}", "existing", one.id, layer, name, rings=_rings(one.outline))
+    if len(one.points) > 1:
+        return _line(one, "existing", layer, name)
+    return _standing(one, "existing", layer, name)
 
 
-def _run(run: Run) -> Plain:
-    ring = {"points": [list(point) for point in run.points], "through": [None] * len(run.points), "closed": False}
-    return _thing(f"run:{run.id}", "run", run.id, "runs", run.title, rings=[ring])
+def _line(one: Run | Existing, kind: str, layer: str, name: str) -> Plain:
+    ring = _open_ring(one.points, one.rises)
+    return _thing(f"{kind}:{one.id}", kind, one.id, layer, name, rings=[ring])
 
 
-def _feature(one: Feature) -> Plain:
-    return {**_thing(f"feature:{one.id}", "feature", one.id, "features", one.title), "at": [one.x, one.y]}
+def _standing(one: Feature | Existing | Note, kind: str, layer: str, name: str) -> Plain:
+    at = None if one.x is None or one.y is None else [one.x, one.y]
+    return {**_thing(f"{kind}:{one.id}", kind, one.id, layer, name), "at": at}
+
+
+def _dimension(one: Dimension) -> Plain:
+    ring = _open_ring((one.start, one.end), ())
+    return _thing(f"dimension:{one.id}", "dimension", one.id, "dimensions", one.words, rings=[ring])
 
 
 def _thing(
@@ -88,3 +103,13 @@ def _ring(ring: Ring) -> Plain:
         "through": [list(piece.through) if isinstance(piece, Arc) else None for piece in ring],
         "closed": True,
     }
+
+
+def _open_ring(points: Sequence[Point], rises: Sequence[float]) -> Plain:
+    """A line's points, and of each stretch that is an arc the middle."""
+    bent = zip_longest(rises, range(len(points) - 1), fillvalue=0.0)
+    through = [
+        list(through_of_rise(points[place], points[place + 1], float(rise))) if abs(rise) > LEAST_RISE else None
+        for place, (rise, _) in enumerate(bent)
+    ]
+    return {"points": [list(point) for point in points], "through": [*through, None], "closed": False}

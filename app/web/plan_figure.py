@@ -8,8 +8,9 @@ from fastapi import Request
 from markupsafe import Markup
 
 from app.documents.plan_drawing import plan_svg
-from app.domain.job import Zone
+from app.domain.job import EXISTING_KINDS, UTILITIES, Zone
 from app.domain.keeping import BoundedByIdentity
+from app.services.drawing import UTILITY
 from app.services.plan_canvas import canvas_plan
 from app.services.sheets import Sheet
 from app.web.rendering import svg
@@ -21,6 +22,19 @@ WIDTH = 790  # px: a tablet held level, where the page cannot say how wide it is
 NARROWEST, WIDEST = 300, 2000
 
 
+AREAS = ("concrete", "pavers", "deck", "turf", "bed", "driveway", "structure", "sprinklers", "other")
+LINES = ("fence", "wall")
+POINTS = ("tree", "stump", "shrub")
+# what is there now, by how it is drawn: the words of a group, and in it what is drawn / whether as area, line or point
+THERE = (
+    ("House and lot", (("house/area", "House"), ("lot/area", "Lot line"), ("door/point", "Door or gate"))),
+    ("Areas", tuple((f"{key}/area", EXISTING_KINDS[key]) for key in AREAS)),
+    ("Trees and shrubs", tuple((f"{key}/point", EXISTING_KINDS[key]) for key in POINTS)),
+    ("Fences and walls", tuple((f"{key}/line", EXISTING_KINDS[key]) for key in LINES)),
+    ("Lines in the ground", tuple((f"{UTILITY}{key}/line", title) for key, title in UTILITIES.items())),
+)
+
+
 def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = None) -> dict[str, Any]:
     """The drawing with the zone in focus (or whose edge is) lit, and its things as the canvas takes them in hand."""
     lit = edge_of.id if edge_of else next((zone.id for zone in view.job.zones if focus == f"zone:{zone.id}"), None)
@@ -28,6 +42,7 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
     drawn = plan_svg(view.job, view.basis, width_px=width_of(request), zone_link=link, highlight=lit)
     return {
         "drawing": _figure(drawn),
+        "there": THERE,
         "canvas": json.dumps(canvas_plan(view, focus), separators=(",", ":")),
     }
 

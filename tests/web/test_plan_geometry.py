@@ -23,7 +23,7 @@ MODULES = "file://" + str(ROOT / "static" / "js" / "plan")
 def told(code: str, given: object = None) -> object:
     """What a piece of the canvas's code says of a given value."""
     assert NODE, "Node.js is missing; scripts/build-static brings it"
-    names = ("arcs", "shape", "snapping", "view", "lengths", "reshape")
+    names = ("arcs", "shape", "snapping", "view", "lengths", "steps")
     imports = "".join(f"import * as {name} from '{MODULES}/{name}.js';" for name in names)
     script = f"{imports} const given = JSON.parse(process.argv[1]); console.log(JSON.stringify({code}));"
     words = [NODE, "--input-type=module", "--eval", script, json.dumps(given)]
@@ -88,7 +88,7 @@ def test_edge_of_a_radius() -> None:
 
 
 def test_bend_goes_by_the_step_is_half_a_circle_or_straight() -> None:
-    rises = told("given.map((rise) => reshape.roundRise(rise, 6, 1, 1))", [0.3, 5.8, -6.2, 2.1, 9])
+    rises = told("given.map((rise) => steps.roundRise(rise, 6, 1, 1))", [0.3, 5.8, -6.2, 2.1, 9])
     radii = [(36 + rise * rise) / (2 * abs(rise)) if rise else 0 for rise in rises]
     assert rises[:3] == [0, 6, -6]
     assert radii[3:] == pytest.approx([10, 7])  # 9.6 and 6.5 to the nearest foot

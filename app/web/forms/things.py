@@ -181,6 +181,11 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("height", "Height"),
         thing("phase_id", "Phase"),
     ),
+    "dimension": (
+        text("words", "Words before the length", most=60),
+        length("offset", "How far its line runs", signed=True),
+    ),
+    "note": (text("words", "Words", required=True, most=400),),
     "edge": (
         thing("zone_id", "Zone", required=True),
         text("neighbor", "Neighbor", required=True),

@@ -7,10 +7,14 @@ import { lengthWords } from './lengths.js';
 import { look } from './look.js';
 import { move } from './move.js';
 import { overlayOn } from './overlay.js';
+import { loupeOn } from './loupe.js';
+import { lineFields, makingOf } from './making.js';
 import { reshape } from './reshape.js';
 import { senderOf } from './sending.js';
 import { wktOf } from './shape.js';
 import { edgeAt } from './edges.js';
+import { rounded } from './snapping.js';
+import { stripOf } from './strip.js';
 import { boxOf, hit, readPlan } from './things.js';
 import { drawingTransform, fitted, matrixOf, panned, toFeet, toPx, zoomed } from './view.js';
 
@@ -29,6 +33,8 @@ function start(section) {
   const window_ = section.querySelector('[data-view]');
   const overlay = overlayOn(section.querySelector('.overlay'), section.querySelector('.readout'));
   const told = section.querySelector('.told');
+  const strip = stripOf(section);
+  const loupe = loupeOn(window_, section.querySelector('.loupe'));
   const texts = JSON.parse(section.dataset.words);
   const base = section.dataset.plan;
   let read = readPlan(document.getElementById('drawing'));
@@ -51,20 +57,27 @@ function start(section) {
     tell(words) { told.textContent = words; },
     hit: (px, kind) => hit(read.things, plan.toFeet(px), plan.reach(kind)),
     edgeAt: (px, kind) => edgeAt(window_, plan.toFeet(px), plan.reach(kind)),
-    loupe() {},
-    use(name, ...given) {
-      tool = TOOLS[name](plan, ...given);
-      section.dataset.tool = name;
+    /** What a finger hides, shown in the glass; nothing for a mouse. */
+    loupe(kind, at) {
+      if (kind === 'touch') loupe.show(plan.view, read.drawing, plan.toPx(at));
+      else loupe.hide();
+    },
+    pressed: null, // px: where the finger was put down
+    middle: () => plan.toFeet(size().map((one) => one / 2)).map((one) => rounded(one, plan.step() || 1)),
+    measured: () => (stepPicked() === 'taped' ? 'taped' : 'sketch'),
+    noteWords: () => strip.text('note'),
+    typedStretch: (bearing) => typedStretch(bearing),
+    use: (name) => plan.useTool(TOOLS[name](plan)),
+    useTool(one) {
+      tool = one;
+      section.dataset.tool = one.name;
       overlay.mark('');
       overlay.read(plan.view);
       plan.showBar();
       tool.redraw();
     },
     showBar() {
-      const bar = tool.bar();
-      for (const one of section.querySelectorAll('[data-bar]')) one.hidden = one.dataset.bar !== bar;
-      const name = read.things.get(read.focus)?.name ?? '';
-      for (const one of section.querySelectorAll('[data-name]')) one.textContent = name;
+      strip.show(tool.bar(), tool.panel ?? '', read.things.get(read.focus)?.name ?? '');
     },
     /** Open the margin note of a thing; nothing: the list of what is there. */
     select(key) {
@@ -76,20 +89,27 @@ function start(section) {
     },
     save(key, { rings, at }) {
       const thing = read.things.get(key);
-      const measured = stepPicked() === 'taped' ? 'taped' : 'sketch';
+      const measured = plan.measured();
       sender.push({ key, path: `${base}/drawn/${thing.kind}/${thing.id}`, values: { version: thing.version, focus: key, ...fieldsOf(thing, rings, at, measured) } });
     },
     shift(key, [east, north]) {
       const thing = read.things.get(key);
       sender.push({ key, path: `${base}/drawn/${thing.kind}/${thing.id}/move`, values: { version: thing.version, focus: key, part: thing.part ?? '', east, north } });
     },
+    make(kind, values) {
+      const [part, name] = kind.split('/');
+      const site = part === 'site' ? section.dataset : null;
+      const path = site ? `${base}/drawn/site/${site.site}` : `${base}/draw/${part}`;
+      const known = site ? { version: JSON.parse(document.getElementById('drawing').dataset.plan).site_version, focus: `site:${name}` } : {};
+      sender.push({ key: `new ${kind}`, made: true, path, values: { ...values, ...known } });
+    },
     waits: (key) => sender.waits(key),
     forget: (key) => sender.forget(key),
   };
 
   const sender = senderOf(section, {
-    saved: () => tool.saved?.(),
-    refused: (change) => { if (change.key === read.focus) tool.refusedNow?.(); },
+    saved: (change) => tool.saved?.(change),
+    refused: (change) => { if (change.made || change.key === read.focus) tool.refusedNow?.(change); },
     unsent: () => { section.querySelector('[data-does="send_again"]').hidden = false; },
   });
 
@@ -151,10 +171,10 @@ function start(section) {
   });
 
   const gestures = listen(window_, {
-    grab: (at, kind) => tool.grab(at, kind),
+    grab: (at, kind) => { plan.pressed = at; return tool.grab(at, kind); },
     drag: (at, kind) => tool.drag(at, kind),
-    drop: (at, kind) => { tool.drop(at, kind); plan.loupe(''); },
-    giveUp: () => { tool.giveUp?.(); plan.loupe(''); },
+    drop: (at, kind) => { tool.drop(at, kind); loupe.hide(); },
+    giveUp: () => { tool.giveUp?.(); loupe.hide(); },
     tap: (at, kind) => tool.tap(at, kind),
     hover: (at, kind) => tool.hover?.(at, kind),
     pan: (dx, dy) => { whole = false; lay(panned(plan.view, dx, dy)); overlay.read(plan.view); },
@@ -171,7 +191,11 @@ function start(section) {
     tool.redraw();
     settle();
   };
+  const making = makingOf(plan, strip.picked);
   const does = {
+    draw: (button) => strip.open('draw', button),
+    layers: (button) => strip.open('layers', button),
+    make: (button) => { strip.begin(button.value); plan.useTool(making[button.value]()); window_.focus(); },
     fit: () => { fit(); tool.redraw(); },
     nearer: () => zoomBy(1.4),
     further: () => zoomBy(1 / 1.4),
@@ -206,6 +230,19 @@ function start(section) {
     else if (zoom) zoomBy(zoom);
     else if (event.key === '0') does.fit();
   });
+
+  /** A typed length and direction, read by the server as everywhere; what it does not understand it says. */
+  async function typedStretch(bearing) {
+    const words = new URLSearchParams({ length: strip.text('length'), direction: strip.text('direction') || String(bearing) });
+    const answer = await fetch(`${base}/stretch?${words}`).catch(() => null);
+    const said = await answer?.json().catch(() => null);
+    document.getElementById('canvas-said').textContent = answer?.ok ? '' : said?.sentence ?? texts.not_answering;
+    if (!answer?.ok) return null;
+    strip.clear('length', 'direction');
+    return said;
+  }
+  strip.onEnter(() => tool.does?.stretch?.());
+  strip.onPick(() => { if (tool.name !== 'look' && !tool.hasDrawn?.() && strip.making) plan.useTool(making[strip.making]()); });
 
   section.querySelector('[data-step]').addEventListener('change', ({ target }) => localStorage.setItem(STEP_KEY, target.value));
 
@@ -255,7 +292,7 @@ function boxOfEmpty({ scale, west, north }) {
 /** What a changed thing sends: an outline as curve WKT, a line as its points and rises, a thing at a point as that. */
 function fieldsOf(thing, rings, at, measured) {
   if (at) return { x: at[0], y: at[1] };
-  if (!rings[0].closed) return { 'points.xy': rings[0].points.map((point) => point.join(' ')).join(', '), measured };
+  if (!rings[0].closed) return { ...lineFields(rings[0]), measured };
   const field = thing.part || 'outline';
   return { [`${field}.wkt`]: wktOf(rings), ...(thing.part ? {} : { measured }) };
 }

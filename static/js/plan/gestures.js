@@ -35,13 +35,13 @@ export function listen(element, to) {
   }
 
   function down(event) {
-    if (event.button > 0 && event.pointerType === 'mouse') return;
+    if (event.button > 1 && event.pointerType === 'mouse') return;
     pointers.set(event.pointerId, at(event));
     if (pointers.size === 2) { pinch(); return; }
     if (pointers.size > 2) return;
     start = { id: event.pointerId, at: at(event), kind: event.pointerType, last: at(event) };
     doing = 'press';
-    grabbed = to.grab(start.at, event.pointerType);
+    grabbed = event.button !== 1 && to.grab(start.at, event.pointerType); // the middle button moves the paper
     if (grabbed) event.preventDefault();
   }
 

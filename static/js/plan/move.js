@@ -2,11 +2,9 @@
 // it, so that its lengths stay what they were.
 
 import { movedBy, pathOf } from './shape.js';
-import { snapped, targetsOf } from './snapping.js';
 import { distance } from './arcs.js';
-
-const INCH = 1 / 12;
-const NUDGES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+import { snapped, targetsOf } from './snapping.js';
+import { nudged } from './steps.js';
 
 export function move(plan) {
   const { key } = plan.things.get(plan.focus);
@@ -79,10 +77,9 @@ export function move(plan) {
       plan.select(other?.key ?? '');
     },
     key(event) {
-      const way = NUDGES[event.key];
+      const way = nudged(event);
       if (way) {
-        const step = event.shiftKey ? 1 : INCH;
-        by = [by[0] + way[0] * step, by[1] + way[1] * step];
+        by = [by[0] + way[0], by[1] + way[1]];
         redraw();
         plan.tell(words());
       } else if (event.key === 'Enter') { send(); if (!by[0] && !by[1]) plan.use('look'); } else if (event.key === 'Escape') {

@@ -5,10 +5,8 @@ import { arcThrough, distance, lengthOf, middleOf } from './arcs.js';
 import {
   bent, edgeAt, edgePlaces, middlesOf, neighborsOf, pathOf, riseToward, withPoint, withPointIn, withRise, withoutPoint,
 } from './shape.js';
-import { guidesFrom, rounded, snapped, targetsOf } from './snapping.js';
-
-const INCH = 1 / 12;
-const NUDGES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+import { guidesFrom, snapped, targetsOf } from './snapping.js';
+import { nudged, roundRise } from './steps.js';
 
 export function reshape(plan) {
   const { key } = plan.things.get(plan.focus);
@@ -158,12 +156,10 @@ export function reshape(plan) {
     taken(all[(now + by + all.length) % all.length]);
   }
 
-  function nudge(event) {
-    const way = NUDGES[event.key];
-    const by = (event.shiftKey ? 1 : INCH);
+  function nudge(by) {
     if (!active && !stands) return false;
     const [x, y] = handleAt();
-    const to = [x + way[0] * by, y + way[1] * by];
+    const to = [x + by[0], y + by[1]];
     if (active?.edge) {
       const [start, , end] = edgeAt(ring(), active.place);
       setRing(withRise(ring(), active.place, riseToward(start, end, to)));
@@ -179,7 +175,8 @@ export function reshape(plan) {
   return {
     name: 'reshape',
     key: (event) => {
-      if (event.key in NUDGES) return nudge(event);
+      const by = nudged(event);
+      if (by) return nudge(by);
       if (event.key === 'PageDown' || event.key === 'PageUp') stepThrough(event.key === 'PageDown' ? 1 : -1);
       else if (event.key === 'Enter') { if (dirty) send(); else if (!active && !stands) stepThrough(1); else plan.use('look'); }
       else if (event.key === 'Escape') { if (dirty || refused) does.put_back(); else plan.use('look'); }
@@ -238,7 +235,7 @@ export function reshape(plan) {
       plan.showBar();
       redraw();
     },
-    saved() { refresh(); },
+    saved: refresh,
   };
 
   /** The shape's own corners can be caught too, but not those at the ends of the edges in hand. */
@@ -255,14 +252,3 @@ export function reshape(plan) {
 const edgeOrder = (one) => one.points.flatMap((_, corner) => [
   { place: corner, edge: false }, ...(edgePlaces(one).includes(corner) ? [{ place: corner, edge: true }] : []),
 ]);
-
-/** A rise whose radius goes by the step; near nothing it is straight, near half the chord half a circle. */
-export function roundRise(rise, half, reach, step) {
-  const size = Math.abs(rise);
-  if (size < reach / 2) return 0;
-  if (Math.abs(size - half) < reach / 2) return Math.sign(rise) * half;
-  if (!step) return rise;
-  const radius = Math.max(rounded((half * half + size * size) / (2 * size), step), half);
-  const low = radius - Math.sqrt(radius * radius - half * half);
-  return Math.sign(rise) * (size <= half ? low : 2 * radius - low);
-}

@@ -5,7 +5,7 @@ import htmx from 'htmx.org';
 import { freshId } from '../change-ids.js';
 
 /**
- * Changes made on `source`. `saved(change)`, `refused(change, status)` and `unsent(change)` say what became of each.
+ * Changes made on `source`. `saved(change)`, `refused(change)` and `unsent(change)` say what became of each.
  */
 export function senderOf(source, { saved, refused, unsent }) {
   const queue = [];
@@ -37,7 +37,7 @@ export function senderOf(source, { saved, refused, unsent }) {
       for (let place = queue.length - 1; place >= 0; place -= 1) {
         if (queue[place].key === change.key) queue.splice(place, 1);
       }
-      refused(change, status);
+      refused(change);
     }
     next();
   });

@@ -1,0 +1,60 @@
+// The strip below the drawing: one row of what can be done now, and a panel above it for what belongs to a tool.
+
+export function stripOf(section) {
+  const all = (name) => [...section.querySelectorAll(`[data-${name}]`)];
+  const field = (name) => section.querySelector(`[data-text="${name}"]`);
+  let opened = ''; // a panel opened by its button
+  let own = ''; // the panel of the tool in hand
+  let opener = null;
+
+  function lay() {
+    for (const one of all('panel')) one.hidden = one.dataset.panel !== (opened || own);
+    opener?.setAttribute('aria-expanded', String(Boolean(opened)));
+  }
+
+  const strip = {
+    making: '', // what is being made, by the value of its button
+    show(bar, panel, name) {
+      for (const one of all('bar')) one.hidden = one.dataset.bar !== bar;
+      for (const one of all('name')) one.textContent = name;
+      for (const one of all('of')) one.hidden = !one.dataset.of.split(' ').includes(strip.making);
+      own = panel;
+      if (!panel && bar === 'look') strip.making = '';
+      lay();
+    },
+    open(name, button) {
+      opened = opened === name ? '' : name;
+      opener = button;
+      lay();
+      if (opened) section.querySelector(`[data-panel="${name}"] :is(button, input)`)?.focus();
+    },
+    close() {
+      opened = '';
+      lay();
+    },
+    begin(what) {
+      strip.making = what;
+      strip.close();
+    },
+    picked: (name) => section.querySelector(`[data-pick="${name}"]`).value,
+    text: (name) => field(name).value.trim(),
+    clear: (...names) => { for (const name of names) field(name).value = ''; },
+    onEnter(work) {
+      section.addEventListener('keydown', (event) => {
+        if (event.key !== 'Enter' || !['length', 'direction'].includes(event.target.dataset?.text)) return;
+        event.preventDefault();
+        work();
+      });
+    },
+    onPick(work) {
+      for (const one of all('pick')) one.addEventListener('change', work);
+    },
+  };
+  section.addEventListener('keydown', (event) => {
+    if (event.key !== 'Escape' || !opened) return;
+    strip.close();
+    opener?.focus();
+    event.stopPropagation();
+  });
+  return strip;
+}
