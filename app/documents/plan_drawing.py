@@ -14,9 +14,11 @@ from uuid import UUID
 from app.documents import plan_edges as edges
 from app.documents import plan_layers as layers
 from app.documents.plan_levels import levels_on
+from app.documents.plan_notes import noted
 from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
+from app.documents.plan_standing import standing, utilities
 from app.documents.plan_words import words
-from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, north_arrow, plain
+from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, layer, north_arrow, plain
 from app.domain.basis import Basis
 from app.domain.job import Head, Job, Work
 from app.domain.keeping import KeptByInputs, Same
@@ -105,16 +107,16 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
     focus_link = zone_link.removesuffix("zone:")
     drawn = [
         layers.grid(sheet),
-        layers.lot(sheet),
-        layers.existing(sheet),
-        layers.zones(sheet, highlight),
-        layers.house(sheet),
-        edges.decided(sheet, focus_link),
-        edges.undecided(sheet, focus_link),
-        layers.runs(sheet),
-        layers.features(sheet),
+        layer("there", layers.lot(sheet), standing(sheet)),
+        layer("zones", layers.zones(sheet, highlight)),
+        layer("there", layers.house(sheet)),
+        layer("zones", edges.decided(sheet, focus_link), edges.undecided(sheet, focus_link)),
+        layer("utilities", utilities(sheet)),
+        layer("runs", layers.runs(sheet)),
+        layer("things", layers.features(sheet)),
+        layer("notes", "" if sheet.quiet else noted(sheet)),
         *words(sheet, zone_link),
-        *levels_on(sheet),
+        layer("levels", *levels_on(sheet)),
     ]
     return "".join(drawn)
 

@@ -9,13 +9,12 @@ from app.documents.plan_lines import run_svg
 from app.documents.plan_parts import Sheet, diagonals, distance_to
 from app.documents.plan_surfaces import surface_of, works_on
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT
-from app.domain.job import Fate, Opening, PlaceKind, Zone
+from app.domain.job import Opening, PlaceKind, Zone
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, segments
 from app.domain.takeoff.requirements import laid_on
 
-FATES = {Fate.STAYS: "", Fate.PROTECTED: "12 4", Fate.GOES: "5 5", Fate.MOVES: "12 4 3 4"}
 HOUSE = "#ece5d2"
 GRID = (1, 2, 5, 10, 20, 50, 100, 1000)  # ft
 GRID_APART = 36  # px
@@ -45,22 +44,6 @@ def lot(sheet: Sheet) -> str:
         f'<path d="{sheet.view.path(outline)}" fill="none" stroke="{SOFT}" stroke-width="{1.6 * sheet.pen:g}" '
         'stroke-dasharray="26 5 4 5 4 5"/>'
     )
-
-
-def existing(sheet: Sheet) -> str:
-    """What stands today, by its fate: stays solid, kept safe thick and broken, goes dashed and crossed out."""
-    parts = []
-    for thing in sheet.job.existing:
-        if thing.outline is None:
-            continue
-        width = 2.6 if thing.fate is Fate.PROTECTED else 1.4
-        dashes = f' stroke-dasharray="{FATES[thing.fate]}"' if FATES[thing.fate] else ""
-        path = sheet.view.path(thing.outline)
-        parts.append(f'<path d="{path}" fill="#efece2" stroke="{SOFT}" stroke-width="{width}"{dashes}/>')
-        if thing.fate is Fate.GOES:
-            looks = f'stroke="{SOFT}" stroke-width="1" stroke-dasharray="5 5"'
-            parts.append(_stroked(sheet, diagonals(thing.outline), looks))
-    return "".join(parts)
 
 
 def zones(sheet: Sheet, highlight: UUID | None) -> str:

@@ -13,7 +13,7 @@ from shapely.geometry import MultiLineString
 from app.documents.hatches import Patterns
 from app.documents.sheet_view import Box, Taken, View, fitted
 from app.domain.basis import Basis
-from app.domain.job import Job, Zone
+from app.domain.job import Existing, Feature, Job, Note, Run, Zone
 from app.domain.plan import bounds, chords
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.edges import NO_ZONES
@@ -97,8 +97,11 @@ def extent(job: Job) -> Box | None:
     outlines += [thing.outline for thing in job.existing if thing.outline]
     outlines += [job.site.house] if job.site.house else []
     boxes = [bounds(outline) for outline in outlines]
-    boxes += [(x, y, x, y) for run in job.runs for x, y in fine_points(run.points, run.rises, COARSE)]
-    boxes += [(f.x, f.y, f.x, f.y) for f in job.features if f.x is not None and f.y is not None]
+    lines: tuple[Run | Existing, ...] = (*job.runs, *job.existing)
+    boxes += [(x, y, x, y) for run in lines for x, y in fine_points(run.points, run.rises, COARSE)]
+    standing: tuple[Feature | Existing | Note, ...] = (*job.features, *job.existing, *job.notes)
+    boxes += [(f.x, f.y, f.x, f.y) for f in standing if f.x is not None and f.y is not None]
+    boxes += [(*one.start, *one.start) for one in job.dimensions] + [(*one.end, *one.end) for one in job.dimensions]
     lot = bounds(job.site.lot) if job.site.lot else None
     if not boxes:
         return lot

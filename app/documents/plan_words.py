@@ -9,15 +9,16 @@ from app.documents.plan_features import SMALL, feature_symbol
 from app.documents.plan_layers import HOUSE
 from app.documents.plan_lines import pen_of
 from app.documents.plan_parts import COARSE, Sheet, around, middle, places_within
-from app.documents.sheet_view import INK, PAPER, SOFT, bubble, dimension, label, plain, words_width
-from app.domain.job import Fate, Zone
+from app.documents.plan_standing import spread_of, words_of
+from app.documents.sheet_view import INK, PAPER, SOFT, bubble, dimension, label, layer, plain, words_width
+from app.domain.job import Existing, Fate, Zone
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
-from app.domain.plan.open_lines import fine_points
+from app.domain.plan.open_lines import fine_points, pieces_of
 from app.domain.plan.outline import Outline, segments
+from app.domain.plan.pieces import point_at
 from app.domain.units import format_length
 
-SAID = {Fate.STAYS: "stays", Fate.PROTECTED: "keep safe", Fate.GOES: "goes", Fate.MOVES: "moves"}
 LONG_SIDE = 130  # px: a side shorter than this carries no dimension
 TITLE_LINE = 19.5  # px: of a zone's title
 TITLE_OFF = (0, 8, 18, 30, 44, 60)  # px: how far a title may stand from its bubble
@@ -26,20 +27,18 @@ INSET = 17  # px: a side's dimension runs this far inside
 
 def words(sheet: Sheet, link: str) -> Iterator[str]:
     """Marks, bubbles, dimensions, then titles and labels."""
-    yield from sheet.marks
     at = list(_bubble_places(sheet))
-    for zone, place, radius in at:
-        yield _bubble(zone, place, radius, link)
-    if sheet.quiet:
-        yield from _every_title(sheet, at)
-    yield from _overall(sheet)
-    yield from _house_word(sheet)
-    yield from _run_words(sheet)
+    bubbles = [_bubble(zone, place, radius, link) for zone, place, radius in at]
+    yield layer("zones", *sheet.marks, *bubbles, *(_every_title(sheet, at) if sheet.quiet else ()))
+    yield layer("notes", *_overall(sheet))
+    yield layer("there", *_house_word(sheet))
+    yield layer("runs", *_run_words(sheet))
     if not sheet.quiet:
-        yield from _zone_titles(sheet, at)
-    yield from _side_lengths(sheet)
-    yield from _feature_words(sheet)
-    yield from _existing_words(sheet)
+        yield layer("zones", *_zone_titles(sheet, at))
+    yield layer("notes", *_side_lengths(sheet))
+    yield layer("things", *_feature_words(sheet))
+    yield layer("there", *_existing_words(sheet, utility=False))
+    yield layer("utilities", *_existing_words(sheet, utility=True))
 
 
 def _bubble_places(sheet: Sheet) -> Iterator[tuple[Zone, Point, float]]:
@@ -192,12 +191,25 @@ def _feature_words(sheet: Sheet) -> Iterator[str]:
             yield drawn
 
 
-def _existing_words(sheet: Sheet) -> Iterator[str]:
+def _existing_words(sheet: Sheet, *, utility: bool) -> Iterator[str]:
     for thing in sheet.job.existing:
-        if thing.outline is not None and not (sheet.quiet and thing.fate is Fate.GOES):
-            x, y = sheet.view.at(middle(thing.outline))
-            title = f"{thing.title or thing.kind}, {SAID[thing.fate]}"
-            yield from _placed(sheet, title, [(x, y + shift) for shift in (0, 22, -22, 44, -44)], fill=SOFT)
+        if bool(thing.utility) == utility and not (sheet.quiet and (utility or thing.fate is Fate.GOES)):
+            yield from _placed(sheet, words_of(thing), _beside(sheet, thing), fill=INK if utility else SOFT)
+
+
+def _beside(sheet: Sheet, thing: Existing) -> list[Point]:
+    """Where the words of a thing that is there may stand: in its area, on its line, under its crown."""
+    if thing.outline is not None:
+        x, y = sheet.view.at(middle(thing.outline))
+        return [(x, y + shift) for shift in (0, 22, -22, 44, -44)]
+    if pieces := pieces_of(thing.points, thing.rises):
+        longest = sorted(pieces, key=lambda piece: -piece.length)[:3]
+        return [sheet.view.at(point_at(piece, share)) for piece in longest for share in (0.5, 0.3, 0.7)]
+    if thing.x is None or thing.y is None:
+        return []
+    x, y = sheet.view.at((thing.x, thing.y))
+    off = max(spread_of(thing) / 2 * sheet.view.scale, 5.0) + 13
+    return [(x, y + off), (x, y - off), (x, y + 18), (x, y - 18)]
 
 
 def _placed(

@@ -118,6 +118,12 @@ def plain(words: str) -> str:
     return escape(words).replace("=", "&#61;")
 
 
+def layer(name: str, *drawn: str) -> str:
+    """What belongs together and is shown or hidden together on the page; nothing where nothing is drawn."""
+    markup = "".join(drawn)
+    return f'<g data-layer="{name}">{markup}</g>' if markup else ""
+
+
 def xy(point: Point) -> str:
     """A point as text."""
     return f"{point[0]:.2f} {point[1]:.2f}"

@@ -175,7 +175,7 @@ def _make_opening(office: Office, job_id: UUID, drawn: Mapping[str, Any], order:
     opened = jobs.open_job(office, job_id)
     version = opened.version("site", opened.job.site.id)
     add_opening(office, job_id, {"title": "Door", "x": drawn["x"], "y": drawn["y"], "width": 3.0}, version, order)
-    return "site:house"
+    return f"house:{opened.job.site.id}"
 
 
 def _needed(drawn: Mapping[str, Any], name: str) -> Any:

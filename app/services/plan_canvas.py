@@ -1,8 +1,9 @@
 """What the canvas in the browser is told of a plan: every drawn thing as exact points and arcs, with its version."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import zip_longest
+from math import dist
 from typing import Any
 from uuid import UUID
 
@@ -50,7 +51,9 @@ def _things(job: Job) -> Iterator[Plain]:
 def _site(site: Site) -> Iterator[Plain]:
     for part, outline in (("lot", site.lot), ("house", site.house)):
         if outline:
-            yield _thing(f"site:{part}", "site", site.id, part, part.capitalize(), rings=_rings(outline), part=part)
+            yield _thing(
+                f"{part}:{site.id}", "site", site.id, part, part.capitalize(), rings=_rings(outline), part=part
+            )
 
 
 def _existing(one: Existing) -> Plain:
@@ -113,3 +116,21 @@ def _open_ring(points: Sequence[Point], rises: Sequence[float]) -> Plain:
         for place, (rise, _) in enumerate(bent)
     ]
     return {"points": [list(point) for point in points], "through": [*through, None], "closed": False}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noted:
+    """The dimension or note in focus; `length` is what a dimension measures [ft]."""
+
+    kind: str
+    thing: Dimension | Note
+    length: float | None = None
+
+
+def noted_in(job: Job, focus: str) -> Noted | None:
+    """The dimension or note that is in focus."""
+    for one in job.dimensions:
+        if focus == f"dimension:{one.id}":
+            return Noted(kind="dimension", thing=one, length=dist(one.start, one.end))
+    note = next((one for one in job.notes if focus == f"note:{one.id}"), None)
+    return Noted(kind="note", thing=note) if note else None

@@ -173,3 +173,115 @@ def test_page_never_scrolls_sideways(drawn: Drawn) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     in_hand(drawn)
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def new_zone(hand: DrawingHand) -> None:
+    hand.press("Draw")
+    hand.page.locator("#canvas [data-panel=draw]").get_by_role("button", name="Zone", exact=True).click()
+    expect(hand.page.locator("#canvas")).to_have_attribute("data-tool", "draw")
+
+
+def test_zone_is_drawn_by_taps_bent_and_closed_on_its_first_corner(drawn: Drawn) -> None:
+    hand = drawn.hand
+    new_zone(hand)
+    for at in ((0, 20), (10, 20), (10, 28)):
+        hand.tap(at)
+    hand.tap((0, 28))
+    hand.drag((10, 24), (13.9, 24.1))  # the middle of the second stretch: half a circle of 4 ft
+    answer = hand.drawn(lambda: hand.tap((0, 20)))
+    assert answer.status == 200
+    expect(hand.page.locator("#margin-part h2").first).to_contain_text("New dining zone")
+    job = drawn.job
+    made = job.chosen(job.zones[-1])
+    assert area(made.outline) == pytest.approx(80 + 8 * pi)
+    assert [type(piece) is Arc for piece in segments(made.outline)] == [False, True, False, False]
+    assert made.measured is Measured.SKETCH
+
+
+def test_typed_lengths_draw_what_was_measured(drawn: Drawn) -> None:
+    hand = drawn.hand
+    hand.page.locator("#canvas [data-step]").select_option("taped")
+    new_zone(hand)
+    hand.tap((0, 20))
+    for length, direction in (("12-6", "right"), ("8' 3\"", "90"), ("3.81 m", "left")):
+        hand.page.get_by_label("Next length").fill(length)
+        hand.page.get_by_label("Direction").fill(direction)
+        hand.page.locator("#canvas .stretch").get_by_role("button", name="Draw it").click()
+        expect(hand.page.get_by_label("Next length")).to_have_value("")
+    assert hand.drawn(lambda: hand.press("Close it")).status == 200
+    job = drawn.job
+    made = job.chosen(job.zones[-1])
+    assert area(made.outline) == pytest.approx(12.5 * 8.25)
+    assert made.measured is Measured.TAPED
+
+
+def test_length_that_is_none_is_said_and_stays_typed(drawn: Drawn) -> None:
+    hand = drawn.hand
+    new_zone(hand)
+    hand.tap((0, 20))
+    hand.page.get_by_label("Next length").fill("12 q")
+    hand.page.locator("#canvas .stretch").get_by_role("button", name="Draw it").click()
+    expect(hand.page.locator("#canvas-said")).to_contain_text("“12 q” is not understood as a length")
+    expect(hand.page.get_by_label("Next length")).to_have_value("12 q")
+
+
+def test_zone_is_drawn_by_keyboard_alone(drawn: Drawn) -> None:
+    page = drawn.hand.page
+    page.locator("#canvas [data-does=draw]").focus()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Enter")  # the first of what can be drawn: a zone
+    expect(page.locator("#canvas [data-view]")).to_be_focused()
+    page.keyboard.press("Enter")  # its first corner, in the middle of the window
+    for key in ("ArrowRight", "ArrowUp", "ArrowLeft"):
+        for _ in range(4):
+            page.keyboard.press(f"Shift+{key}")
+        page.keyboard.press("Enter")
+    expect(page.locator("#canvas .told")).to_contain_text("Point 4")
+    page.keyboard.press("Backspace")
+    expect(page.locator("#canvas .told")).to_contain_text("taken back")
+    answer = drawn.hand.drawn(lambda: page.keyboard.press("c"))
+    assert answer.status == 200
+    job = drawn.job
+    assert area(job.chosen(job.zones[-1]).outline) == pytest.approx(8)
+
+
+def test_line_tree_dimension_and_note_are_drawn(drawn: Drawn) -> None:
+    hand, page = drawn.hand, drawn.hand.page
+    panel = page.locator("#canvas [data-panel=draw]")
+
+    def begin(name: str) -> None:
+        hand.press("Draw")
+        panel.get_by_role("button", name=name, exact=True).click()
+
+    begin("Line")
+    for at in ((0, 16), (16, 16)):
+        hand.tap(at)
+    hand.drawn(lambda: hand.press("That is all of it"))
+    begin("What is there now")
+    page.get_by_label("What is there", exact=True).select_option(label="Tree")
+    page.get_by_label("What happens to it").select_option(label="Keep it safe")
+    hand.drawn(lambda: hand.tap((30, 16)))
+    begin("Dimension")
+    hand.tap((0, 0))
+    hand.tap((20, 0))
+    hand.drawn(lambda: hand.tap((10, -3)))
+    begin("Note")
+    page.get_by_label("The words of the note").fill("Keep the old step")
+    hand.drawn(lambda: hand.drag((20, 6), (22, 14)))
+    job = drawn.job
+    assert job.runs[0].points == ((0, 16), (16, 16))
+    assert (job.existing[0].kind, job.existing[0].fate, job.existing[0].x) == ("tree", "protected", 30)
+    assert (job.dimensions[0].start, job.dimensions[0].end, job.dimensions[0].offset) == ((0, 0), (20, 0), -3)
+    assert job.notes[0].words == "Keep the old step"
+    assert job.notes[0].to is not None
+
+
+def test_layers_are_hidden_and_stay_hidden(drawn: Drawn) -> None:
+    hand, page = drawn.hand, drawn.hand.page
+    zones = page.locator("#drawing [data-layer=zones]").first
+    expect(zones).to_be_visible()
+    hand.press("Layers")
+    page.locator("#canvas [data-panel=layers]").get_by_role("button", name="Zones", exact=True).click()
+    expect(zones).to_be_hidden()
+    hand.open()
+    expect(page.locator("#drawing [data-layer=zones]").first).to_be_hidden()

@@ -37,7 +37,7 @@ def canvas_of(html: str) -> dict:
 def drawn(yard: Yard, wkt: str, **fields: str):
     way = yard.job.alternatives[-1]
     sent = {"outline.wkt": wkt, "version": str(yard.version("alternative", way.id)), **fields}
-    return yard.post(f"plan/drawn/alternative/{way.id}", sent)
+    return yard.post(f"plan/drawn/alternative/{way.id}", sent, headers={"hx-trigger": "canvas"})
 
 
 def test_drawn_arc_is_kept_exactly_and_comes_back_with_margin_bar_and_drawing(yard: Yard) -> None:
@@ -173,3 +173,112 @@ def test_drawing_comes_at_the_width_it_is_seen(yard: Yard) -> None:
     odd = yard.browser.get(f"/jobs/{yard.id}/plan/drawing", headers={"x-outlay-width": "-7; x"})
     assert 'width="790"' in odd.text
     assert canvas_of(odd.text)["things"][0]["name"] == "A Dining terrace"
+
+
+SLAB = "POLYGON ((0 0, 10 0, 10 8, 0 8, 0 0))"
+
+
+def test_drawn_zone_is_a_sketch_until_it_is_taped_and_says_so(yard: Yard) -> None:
+    answer = yard.post("plan/draw/zone", {"outline.wkt": ROUNDED, "measured": "sketch", "kind": "dining"})
+    assert answer.status_code == 200, answer.text
+    assert yard.job.alternatives[0].outline.wkt == ROUNDED
+    assert yard.job.alternatives[0].measured is Measured.SKETCH
+    assert "New dining zone" in answer.text
+    assert "a sketch" in text_of(answer.text)
+    yard.post("plan/draw/zone", {"outline.wkt": SLAB, "measured": "taped"})
+    assert {one.measured for one in yard.job.alternatives} == {Measured.SKETCH, Measured.TAPED}
+
+
+def test_drawn_line_keeps_its_bends_and_the_canvas_gets_them_back(yard: Yard) -> None:
+    sent = {"points.xy": "0 0, 8 0, 8 6", "points.rises": "2 0", "kind": "wall", "measured": "taped"}
+    assert yard.post("plan/draw/run", sent).status_code == 200
+    run = yard.job.runs[0]
+    assert (run.points, run.rises, run.title) == (((0, 0), (8, 0), (8, 6)), (2, 0), "Wall")
+    ring = canvas_of(yard.get("plan").text)["things"][0]["rings"][0]
+    assert ring == {"points": [[0, 0], [8, 0], [8, 6]], "through": [[4, -2], None, None], "closed": False}
+
+
+def test_what_is_there_is_drawn_as_area_line_and_point_with_its_fate(yard: Yard) -> None:
+    yard.post("plan/draw/existing", {"outline.wkt": SLAB, "what": "concrete", "fate": "goes"})
+    yard.post("plan/draw/existing", {"points.xy": "0 0, 8 0", "what": "fence", "fate": "stays"})
+    yard.post("plan/draw/existing", {"x": "20", "y": "5", "what": "tree", "fate": "protected"})
+    yard.post("plan/draw/existing", {"points.xy": "0 12, 30 12", "what": "utility:gas", "fate": "stays"})
+    by_kind = {one.utility or one.kind: one for one in yard.job.existing}
+    assert set(by_kind) == {"concrete", "fence", "tree", "gas"}
+    assert by_kind["concrete"].outline.wkt == SLAB
+    assert by_kind["fence"].points == ((0, 0), (8, 0))
+    assert (by_kind["tree"].x, by_kind["tree"].fate) == (20, "protected")
+    assert any(work.place_id == by_kind["concrete"].id for work in yard.job.works), "what goes prices itself"
+    page = yard.get("plan").text
+    drawing = page[page.index("<svg xmlns") :]
+    for words in ("Tree, keep safe", "Fence, stays", ">gas<"):
+        assert words in drawing
+    assert 'data-layer="utilities"' in drawing
+
+
+def test_thing_door_dimension_and_note_are_placed_and_named(yard: Yard) -> None:
+    yard.zone()
+    assert yard.post("plan/draw/feature", {"x": "3", "y": "4"}).status_code == 200
+    assert yard.post("plan/draw/opening", {"x": "5", "y": "12"}).status_code == 200
+    answer = yard.post("plan/draw/dimension", {"points.xy": "0 0, 20 0", "offset": "-2"})
+    assert "A dimension" in answer.text
+    note = {"x": "10", "y": "16", "to.x": "10", "to.y": "12", "words": "Keep the old <elm>"}
+    answer = yard.post("plan/draw/note", note)
+    assert "Keep the old &lt;elm&gt;" in answer.text
+    job = yard.job
+    assert (job.features[0].x, job.site.openings[0].y) == (3, 12)
+    assert (job.dimensions[0].start, job.dimensions[0].end, job.dimensions[0].offset) == ((0, 0), (20, 0), -2)
+    assert (job.notes[0].words, job.notes[0].to) == ("Keep the old <elm>", (10, 12))
+    drawing = yard.get("plan/drawing").text
+    assert drawing.count("20&#x27;-0&quot;") >= 1
+    moved = f"plan/drawn/dimension/{job.dimensions[0].id}/move"
+    assert yard.post(moved, {"east": "1", "north": "1", "version": "1"}).status_code == 200
+    assert yard.job.dimensions[0].end == (21, 1)
+    assert yard.post(f"plan/note/{job.notes[0].id}", {"words": "", "version": "1"}).status_code == 422
+    assert yard.post(f"plan/note/{job.notes[0].id}/remove", {"version": "1"}).status_code == 200
+    assert yard.job.notes == ()
+
+
+def test_same_drawn_thing_sent_twice_is_made_once(yard: Yard) -> None:
+    change = str(uuid4())
+    for _ in range(2):
+        answer = yard.post("plan/draw/feature", {"x": "3", "y": "4", "change_id": change})
+        assert f"feature:{yard.job.features[0].id}" in answer.text
+    assert len(yard.job.features) == 1
+
+
+@pytest.mark.parametrize(
+    ("kind", "fields", "status"),
+    [
+        ("zone", {"outline.wkt": CROSSING}, 422),
+        ("zone", {}, 422),
+        ("run", {"points.xy": "1 1"}, 422),
+        ("run", {"points.xy": "0 0, 4 0", "points.rises": "1 1 1"}, 422),
+        ("run", {"points.xy": "0 0, 4 0", "kind": "moat"}, 422),
+        ("feature", {}, 422),
+        ("feature", {"x": "inf", "y": "2"}, 422),
+        ("existing", {"what": "tree"}, 422),
+        ("existing", {"what": "utility:steam", "x": "1", "y": "1"}, 422),
+        ("dimension", {"points.xy": ""}, 422),
+        ("note", {"words": "a"}, 422),
+        ("opening", {"y": "1"}, 422),
+        ("castle", {"x": "1", "y": "1"}, 404),
+    ],
+)
+def test_new_thing_that_cannot_be_is_refused(yard: Yard, kind: str, fields: dict, status: int) -> None:
+    before = yard.job
+    assert yard.post(f"plan/draw/{kind}", fields).status_code == status
+    assert yard.job == before
+
+
+def test_stretch_is_read_as_lengths_are_everywhere(yard: Yard) -> None:
+    def read(length: str, direction: str):
+        return yard.browser.get(f"/jobs/{yard.id}/plan/stretch", params={"length": length, "direction": direction})
+
+    assert read("12-6", "").json() == {"length": 12.5, "bearing": 0}
+    assert read("12' 6 1/2\"", "up").json() == {"length": pytest.approx(12 + 6.5 / 12), "bearing": 90}
+    assert read("3.81 m", "-90°").json() == {"length": 12.5, "bearing": 270}
+    for length, direction in (("12 q", ""), ("", "90"), ("12", "north-ish"), ("12", "nan")):
+        refused = read(length, direction)
+        assert refused.status_code == 422
+        assert refused.json()["sentence"]

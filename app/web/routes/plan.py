@@ -18,6 +18,7 @@ from app.services.editions import newer_editions
 from app.services.laying import pattern_note
 from app.services.marks import places_by_name
 from app.services.office import Office
+from app.services.plan_canvas import noted_in
 from app.services.shape_view import shape_note
 from app.services.sheets import Sheet
 from app.services.work_lines import recipes_for
@@ -101,6 +102,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "note": note,
         "pattern": pattern_note(view, note.chosen.id) if note and note.chosen else None,
         "shape": shape_note(view, focus),
+        "noted": noted_in(job, focus),
         "edge": edge,
         "thing": thing,
         "known_outline": texts(note.chosen.outline, "outline", firm, marks) if note and note.chosen else {},

@@ -21,6 +21,7 @@ import { drawingTransform, fitted, matrixOf, panned, toFeet, toPx, zoomed } from
 const TOOLS = { look, reshape, move };
 const STEPS = { sketch: 1, taped: 1 / 12, free: 0 };
 const STEP_KEY = 'outlay.plan-step';
+const LAYERS_KEY = 'outlay.plan-layers-hidden';
 const MARGIN = 14; // px around what is fitted
 const ROUGHER = 1.3; // drawn anew when the lettering would stand this many times too large or too small
 const FINGER = 23; // px: half of what a finger needs to meet a bubble
@@ -100,7 +101,7 @@ function start(section) {
       const [part, name] = kind.split('/');
       const site = part === 'site' ? section.dataset : null;
       const path = site ? `${base}/drawn/site/${site.site}` : `${base}/draw/${part}`;
-      const known = site ? { version: JSON.parse(document.getElementById('drawing').dataset.plan).site_version, focus: `site:${name}` } : {};
+      const known = site ? { version: JSON.parse(document.getElementById('drawing').dataset.plan).site_version, focus: `${name}:${site.site}` } : {};
       sender.push({ key: `new ${kind}`, made: true, path, values: { ...values, ...known } });
     },
     waits: (key) => sender.waits(key),
@@ -195,6 +196,7 @@ function start(section) {
   const does = {
     draw: (button) => strip.open('draw', button),
     layers: (button) => strip.open('layers', button),
+    layer: (button) => { showLayers(toggled(button.value)); },
     make: (button) => { strip.begin(button.value); plan.useTool(making[button.value]()); window_.focus(); },
     fit: () => { fit(); tool.redraw(); },
     nearer: () => zoomBy(1.4),
@@ -230,6 +232,21 @@ function start(section) {
     else if (zoom) zoomBy(zoom);
     else if (event.key === '0') does.fit();
   });
+
+  // ---- layers: shown or hidden in this browser
+
+  const hidden = () => new Set((localStorage.getItem(LAYERS_KEY) ?? '').split(' ').filter(Boolean));
+  function toggled(name) {
+    const all = hidden();
+    if (!all.delete(name)) all.add(name);
+    return all;
+  }
+  function showLayers(all) {
+    localStorage.setItem(LAYERS_KEY, [...all].join(' '));
+    window_.dataset.hides = [...all].join(' ');
+    for (const button of section.querySelectorAll('[data-does="layer"]')) button.setAttribute('aria-pressed', String(!all.has(button.value)));
+  }
+  showLayers(hidden());
 
   /** A typed length and direction, read by the server as everywhere; what it does not understand it says. */
   async function typedStretch(bearing) {

@@ -1,0 +1,110 @@
+"""What is there today, as it is drawn: areas, lines and trees by their fate; utilities in the public marking colors.
+
+Source of the hues: uniform color code for marking underground lines, American Public Works Association: electric red,
+gas yellow, communication orange, potable water blue, reclaimed water purple, sewer and drain green, survey pink,
+proposed digging white. Each has its word beside it, so that color never carries the meaning alone.
+"""
+
+from collections.abc import Iterator, Mapping
+
+from app.documents.plan_lines import BLUE, GREEN, ORANGE, PURPLE, RED, YELLOW, Pen
+from app.documents.plan_parts import Sheet, diagonals
+from app.documents.sheet_view import INK, PAPER, SOFT
+from app.domain.job import EXISTING_KINDS, Existing, Fate
+from app.domain.plan.arcs import Point
+from app.domain.plan.open_lines import pieces_of
+
+FATES: Mapping[Fate, str] = {Fate.STAYS: "", Fate.PROTECTED: "12 4", Fate.GOES: "5 5", Fate.MOVES: "12 4 3 4"}
+SAID: Mapping[Fate, str] = {
+    Fate.STAYS: "stays",
+    Fate.PROTECTED: "keep safe",
+    Fate.GOES: "goes",
+    Fate.MOVES: "moves",
+}
+PINK = "#c2186b"
+UTILITY_PENS: Mapping[str, Pen] = {
+    "electric": Pen(color=RED, dashes="14 4 3 4", word="electric"),
+    "gas": Pen(color=YELLOW, width=2.6, dashes="16 5", under=((PAPER, 7), (INK, 4.6)), word="gas"),
+    "communication": Pen(color=ORANGE, dashes="5 4", word="communication"),
+    "water": Pen(color=BLUE, dashes="10 5", word="water"),
+    "reclaimed": Pen(color=PURPLE, dashes="10 5", word="reclaimed water"),
+    "sewer": Pen(color=GREEN, width=3, dashes="20 5", word="sewer"),
+    "survey": Pen(color=PINK, dashes="3 5", word="survey"),
+    "proposed": Pen(color="#fff", width=2.6, dashes="12 6", under=((INK, 4.6),), word="proposed digging"),
+}
+# How wide the crown of such a thing is [ft], where it was not measured. Common practice, no source.
+SPREADS: Mapping[str, float] = {"tree": 16.0, "shrub": 4.0, "stump": 2.0}
+GROUND = "#efece2"
+
+
+def standing(sheet: Sheet) -> str:
+    """What stands there: stays solid, kept safe thick and broken, goes dashed and crossed out."""
+    return "".join(part for thing in sheet.job.existing if not thing.utility for part in _standing(sheet, thing))
+
+
+def utilities(sheet: Sheet) -> str:
+    """Lines in the ground as marked or told; where the sheet is quiet, thin."""
+    return "".join(part for thing in sheet.job.existing if thing.utility for part in _utility(sheet, thing))
+
+
+def _standing(sheet: Sheet, thing: Existing) -> Iterator[str]:
+    width = 2.6 if thing.fate is Fate.PROTECTED else 1.4
+    dashes = f' stroke-dasharray="{FATES[thing.fate]}"' if FATES[thing.fate] else ""
+    looks = f'stroke="{SOFT}" stroke-width="{width}"{dashes}'
+    crossed = f'fill="none" stroke="{SOFT}" stroke-width="1" stroke-dasharray="5 5"'
+    if thing.outline is not None:
+        yield f'<path d="{sheet.view.path(thing.outline)}" fill="{GROUND}" {looks}/>'
+        if thing.fate is Fate.GOES and (lines := diagonals(thing.outline)):
+            yield f'<path d="{"".join(sheet.view.line(line) for line in lines)}" {crossed}/>'
+    elif pieces := pieces_of(thing.points, thing.rises):
+        path = sheet.view.way(pieces)
+        under = f'<path d="{path}" fill="none" stroke="{GROUND}" stroke-width="7"/>' if thing.kind == "wall" else ""
+        yield f'{under}<path d="{path}" fill="none" {looks}/>'
+    elif (at := _at(sheet, thing)) is not None:
+        yield from _tree(sheet, thing, at, looks, crossed)
+
+
+def _tree(sheet: Sheet, thing: Existing, at: Point, looks: str, crossed: str) -> Iterator[str]:
+    """A thing at a point: its crown to scale, its trunk; one that goes is crossed out."""
+    radius = max(spread_of(thing) / 2 * sheet.view.scale, 5.0)
+    x, y = at
+    yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{GROUND}" fill-opacity=".7" {looks}/>'
+    yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3" fill="{SOFT}"/>'
+    if thing.fate is Fate.GOES:
+        r = radius * 0.7
+        cross = f"M{x - r:.1f} {y - r:.1f}l{2 * r:.1f} {2 * r:.1f}m0 {-2 * r:.1f}l{-2 * r:.1f} {2 * r:.1f}"
+        yield f'<path d="{cross}" {crossed}/>'
+
+
+def spread_of(thing: Existing) -> float:
+    """The width of a crown [ft]: as measured, else as such things are."""
+    return thing.spread or SPREADS.get(thing.kind, 2.0)
+
+
+def _utility(sheet: Sheet, thing: Existing) -> Iterator[str]:
+    pen = UTILITY_PENS.get(thing.utility)
+    if pen is None:
+        return
+    thin = 0.5 if sheet.quiet else 1.0
+    pieces = pieces_of(thing.points, thing.rises)
+    if pieces:
+        shape = f'<path d="{sheet.view.way(pieces)}" fill="none" stroke-linejoin="round"'
+        yield "".join(f'{shape} stroke="{color}" stroke-width="{width * thin:g}"/>' for color, width in pen.under)
+        yield f'{shape} stroke="{pen.color}" stroke-width="{pen.width * thin:g}" stroke-dasharray="{pen.dashes}"/>'
+    elif (at := _at(sheet, thing)) is not None:
+        yield (
+            f'<rect x="{at[0] - 5:.1f}" y="{at[1] - 5:.1f}" width="10" height="10" fill="{PAPER}" '
+            f'stroke="{pen.color}" stroke-width="2.4"/>'
+        )
+
+
+def _at(sheet: Sheet, thing: Existing) -> Point | None:
+    return None if thing.x is None or thing.y is None else sheet.view.at((thing.x, thing.y))
+
+
+def words_of(thing: Existing) -> str:
+    """What is written beside a thing that is there."""
+    pen = UTILITY_PENS.get(thing.utility)
+    if pen is not None:
+        return pen.word
+    return f"{thing.title or EXISTING_KINDS.get(thing.kind, thing.kind)}, {SAID[thing.fate]}"
