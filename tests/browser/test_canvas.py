@@ -184,11 +184,11 @@ def new_zone(hand: DrawingHand) -> None:
 def test_zone_is_drawn_by_taps_bent_and_closed_on_its_first_corner(drawn: Drawn) -> None:
     hand = drawn.hand
     new_zone(hand)
-    for at in ((0, 20), (10, 20), (10, 28)):
+    for at in ((0, 14), (10, 14), (10, 22)):
         hand.tap(at)
-    hand.tap((0, 28))
-    hand.drag((10, 24), (13.9, 24.1))  # the middle of the second stretch: half a circle of 4 ft
-    answer = hand.drawn(lambda: hand.tap((0, 20)))
+    hand.tap((0, 22))
+    hand.drag((10, 18), (13.9, 18.1))  # the middle of the second stretch: half a circle of 4 ft
+    answer = hand.drawn(lambda: hand.tap((0, 14)))
     assert answer.status == 200
     expect(hand.page.locator("#margin-part h2").first).to_contain_text("New dining zone")
     job = drawn.job
@@ -280,8 +280,8 @@ def test_layers_are_hidden_and_stay_hidden(drawn: Drawn) -> None:
     hand, page = drawn.hand, drawn.hand.page
     zones = page.locator("#drawing [data-layer=zones]").first
     expect(zones).to_be_visible()
-    hand.press("Layers")
-    page.locator("#canvas [data-panel=layers]").get_by_role("button", name="Zones", exact=True).click()
+    hand.press("View")
+    page.locator("#canvas [data-panel=view]").get_by_role("button", name="Zones", exact=True).click()
     expect(zones).to_be_hidden()
     hand.open()
     expect(page.locator("#drawing [data-layer=zones]").first).to_be_hidden()

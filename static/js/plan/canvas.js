@@ -195,7 +195,7 @@ function start(section) {
   const making = makingOf(plan, strip.picked);
   const does = {
     draw: (button) => strip.open('draw', button),
-    layers: (button) => strip.open('layers', button),
+    view: (button) => strip.open('view', button),
     layer: (button) => { showLayers(toggled(button.value)); },
     make: (button) => { strip.begin(button.value); plan.useTool(making[button.value]()); window_.focus(); },
     fit: () => { fit(); tool.redraw(); },

@@ -23,6 +23,7 @@ export function stripOf(section) {
       lay();
     },
     open(name, button) {
+      opener?.setAttribute('aria-expanded', 'false');
       opened = opened === name ? '' : name;
       opener = button;
       lay();
