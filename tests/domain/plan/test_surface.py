@@ -102,6 +102,17 @@ def test_rough_ground_says_how_far_it_lies_off_its_plane() -> None:
     assert (found.level, found.fall, found.off) == pytest.approx((1 / 3, 0.0, 2 / 3))
 
 
+def test_more_spots_on_one_face_of_the_ground_do_not_pull_its_plane() -> None:
+    # a ridge along the middle: 1 ft up over 10 ft, and down again; four more spots on the left face change no ground
+    ridge = [(x, y, 1 - abs(x - 10) / 10) for x in (0, 10, 20) for y in (0, 12)]
+    more = [(x, y, x / 10) for x, y in ((2, 3), (3, 8), (5, 2), (4, 5))]
+    plain, crowded = (ground_fall(surface_of(some), rectangle(20, 12)) for some in (ridge, ridge + more))
+    assert plain is not None
+    assert crowded is not None
+    assert (plain.level, plain.fall) == pytest.approx((0.5, 0.0), abs=1e-9)
+    assert (crowded.level, crowded.fall) == pytest.approx((0.5, 0.0), abs=1e-9)
+
+
 @dataclass(frozen=True)
 class Way:
     outline: Outline
