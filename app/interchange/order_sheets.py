@@ -7,6 +7,7 @@ from io import StringIO
 from app.domain.orders import OrderKind, OrderLine, OrderList
 from app.domain.takeoff.purchases import whole_up
 from app.domain.units import System, format_day, format_quantity
+from app.interchange.cells_out import safe_cell
 
 HEAD = (
     "Phase",
@@ -37,7 +38,6 @@ LISTS = {
     OrderKind.TO_CHOOSE: "Still to choose",
 }
 NOBODY = "No supplier yet"
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def order_csv(lists: Iterable[OrderList]) -> str:
@@ -47,7 +47,7 @@ def order_csv(lists: Iterable[OrderList]) -> str:
     writer.writerow(HEAD)
     for one in lists:
         for line in one.lines:
-            writer.writerow([_safe(cell) for cell in _cells(one, line)])
+            writer.writerow([safe_cell(cell) for cell in _cells(one, line)])
     return out.getvalue()
 
 
@@ -120,7 +120,3 @@ def _cells(one: OrderList, line: OrderLine) -> tuple[object, ...]:
         line.lead_days or "",
         line.order_by or "",
     )
-
-
-def _safe(cell: object) -> object:
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_SIGNS) else cell

@@ -28,6 +28,9 @@ TASKS: Mapping[str, Task] = {
     "picture": Task("app.interchange.pictures:picture_task", "Reading the picture"),
     "small picture": Task("app.interchange.pictures:small_picture_task", "Reading the picture"),
     "pages": Task("app.interchange.pictures:pages_task", "Reading the PDF"),
+    "table": Task("app.interchange.tables_in:table_task", "Reading the price list"),
+    "price rows": Task("app.worker.price_rows:dry_run_task", "Comparing the price list"),
+    "book file": Task("app.interchange.price_book_out:book_task", "Writing the price book"),
     "start": Task("app.worker.start_search:start_task", "Looking for a start line"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
