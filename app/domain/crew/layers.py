@@ -24,6 +24,7 @@ FABRIC = "fabric"
 COUNTING_ONLY = frozenset(
     {"cut_every", "cut_long", "fit_cut", "wood", "seams_every"}
 )  # for the price, not for building
+COUNTED = frozenset({"courses", "top_joints"})  # counts that are built to
 
 
 class LayerKind(StrEnum):
@@ -133,7 +134,8 @@ def _factors(node: Node) -> Iterator[str]:
 def _own_sizes(values: Values) -> Iterator[Size]:
     for name, parameter in values.parameters.items():
         kind = parameter.kind
-        if name in COUNTING_ONLY or isinstance(kind, Special) or kind not in (LENGTH, AREA, VOLUME, WEIGHT):
+        told = kind in (LENGTH, AREA, VOLUME, WEIGHT) or name in COUNTED
+        if name in COUNTING_ONLY or isinstance(kind, Special) or not told:
             continue
         value = _value(values, name)
         if value:

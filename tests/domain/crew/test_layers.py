@@ -9,8 +9,10 @@ from app.domain.crew import LayerKind, crew_sheets
 from app.domain.crew.layers import LIFT
 from app.domain.units import LENGTH
 from app.interchange.library_file import load_library
+from app.services.crew_pages import size_words
 from tests.domain.takeoff.recipes import BASIS
 from tests.domain.takeoff.yards import JOB, work
+from tests.plans import yards
 
 HAULED = replace(
     BASIS,
@@ -84,3 +86,11 @@ def test_layers_of_a_shipped_surface_fill_the_dig(surface):
 def test_binder_mixed_into_a_layer_is_no_layer_of_its_own():
     laid = terrace(replace(JOB, works=(work(100, "stone-fines-surface"),)), load_library().basis()).layers
     assert [layer.role for layer in laid if layer.kind is LayerKind.LAID] == ["base stone", "surface fines"]
+
+
+def test_courses_of_a_wall_stand_among_its_sizes():
+    # 18 in high and 6 in buried, courses of 6 in: 4
+    job = yards.with_run(yards.empty(), "Seat", "seat-wall", points=((0, 0), (8, 0)), height=1.5)
+    (work,) = [one for sheet in crew_sheets(job, yards.basis()) for one in sheet.works]
+    courses = next(size for size in work.sizes if size.label == "Courses")
+    assert size_words(courses, "feet") == "4"
