@@ -285,3 +285,38 @@ def test_layers_are_hidden_and_stay_hidden(drawn: Drawn) -> None:
     expect(zones).to_be_hidden()
     hand.open()
     expect(page.locator("#drawing [data-layer=zones]").first).to_be_hidden()
+
+
+def more(hand: DrawingHand, name: str) -> None:
+    hand.press("More")
+    hand.page.locator("#canvas [data-panel=more]").get_by_role("button", name=name, exact=True).click()
+
+
+def test_zone_is_split_by_a_drawn_line_and_bordered_and_squared(drawn: Drawn) -> None:
+    hand, page = drawn.hand, drawn.hand.page
+    hand.select((10, 3), "Terrace")
+    more(hand, "Split by a line")
+    hand.tap((8, -2))
+    hand.tap((8, 14))
+    assert hand.drawn(lambda: hand.press("That is all of it")).status == 200
+    job = drawn.job
+    sizes = sorted(round(area(job.chosen(zone).outline)) for zone in job.zones)
+    assert sizes == [96, 144, 158]
+    hand.select((14, 3), "Terrace")
+    hand.press("More")
+    panel = page.locator("#canvas [data-panel=more]")
+    panel.get_by_label("How wide").fill("1")
+    panel.get_by_label("Border or bed").select_option(label="Border inside")
+    assert hand.drawn(lambda: panel.get_by_role("button", name="Make it").click()).status == 200
+    assert len(drawn.job.zones) == 4
+
+
+def test_zone_is_turned_and_copied(drawn: Drawn) -> None:
+    hand = drawn.hand
+    hand.select((10, 3), "Terrace")
+    more(hand, "Turn")
+    assert hand.drawn(lambda: hand.drag((18, 6), (10, 14))).status == 200
+    assert {piece.start for piece in segments(drawn.terrace.outline)} == {(4, -4), (16, -4), (16, 16), (4, 16)}
+    more(hand, "Copy")
+    assert hand.drawn(lambda: hand.drag((10, 6), (-6.1, 6))).status == 200
+    assert len(drawn.job.zones) == 3

@@ -10,6 +10,7 @@ import { overlayOn } from './overlay.js';
 import { loupeOn } from './loupe.js';
 import { lineFields, makingOf } from './making.js';
 import { reshape } from './reshape.js';
+import { reworkingOf } from './reworking.js';
 import { senderOf } from './sending.js';
 import { wktOf } from './shape.js';
 import { edgeAt } from './edges.js';
@@ -104,6 +105,11 @@ function start(section) {
       const known = site ? { version: JSON.parse(document.getElementById('drawing').dataset.plan).site_version, focus: `${name}:${site.site}` } : {};
       sender.push({ key: `new ${kind}`, made: true, path, values: { ...values, ...known } });
     },
+    /** A shape reworked as a whole by the server, at its own address. */
+    shape(key, act, values) {
+      const [kind, id] = key.split(':');
+      sender.push({ key, made: true, path: `${base}/shape/${kind}/${id}/${act}`, values: { ...values, version: read.things.get(key).version } });
+    },
     waits: (key) => sender.waits(key),
     forget: (key) => sender.forget(key),
   };
@@ -193,7 +199,10 @@ function start(section) {
     settle();
   };
   const making = makingOf(plan, strip.picked);
+  const reworking = reworkingOf(plan, strip);
   const does = {
+    more: (button) => strip.open('more', button),
+    rework: (button) => { strip.close(); reworking[button.value](); if (button.value !== 'set_off') window_.focus(); },
     draw: (button) => strip.open('draw', button),
     view: (button) => strip.open('view', button),
     layer: (button) => { showLayers(toggled(button.value)); },

@@ -64,7 +64,7 @@ export function draw(plan, made) {
     const near = (point) => distance(point, at) <= plan.reach(kind) * 0.7;
     const place_ = ring.points.findIndex(near);
     if (place_ >= 0) return { place: place_, edge: false };
-    const edge = made.most ? -1 : middlesOf(ring).findIndex(near);
+    const edge = made.most || made.straight ? -1 : middlesOf(ring).findIndex(near);
     return edge >= 0 ? { place: edge, edge: true } : null;
   }
 
@@ -90,7 +90,7 @@ export function draw(plan, made) {
   function redraw() {
     plan.overlay.mark(refused ? 'refused' : '');
     plan.overlay.show({
-      path: shown(), filled: false, points: points(), edges: ring && !made.most ? middlesOf(ring) : [], handle: handle(),
+      path: shown(), filled: false, points: points(), edges: ring && !made.most && !made.straight ? middlesOf(ring) : [], handle: handle(),
     });
     if (next) plan.overlay.read(plan.view, handle(), words());
   }
@@ -143,7 +143,7 @@ export function draw(plan, made) {
 
   return {
     name: 'draw',
-    panel: made.most ? '' : 'stretch',
+    panel: made.most || made.straight ? '' : 'stretch',
     bar: () => (refused ? 'draw_refused' : !ring ? made.hint ?? 'draw_first' : made.most ? made.hint2 ?? 'draw_second' : made.closed ? 'draw_closed' : 'draw_open'),
     does,
     grab(px, kind) {

@@ -5,8 +5,9 @@ import { movedBy, pathOf } from './shape.js';
 import { distance } from './arcs.js';
 import { snapped, targetsOf } from './snapping.js';
 import { nudged } from './steps.js';
+import { feet } from './turn.js';
 
-export function move(plan) {
+export function move(plan, { copy = false } = {}) {
   const { key } = plan.things.get(plan.focus);
   const thing = () => plan.things.get(key);
   let by = [0, 0]; // ft, not yet sent
@@ -38,14 +39,15 @@ export function move(plan) {
 
   function send() {
     if (!by[0] && !by[1]) return;
-    plan.shift(key, by);
+    if (copy) plan.shape(key, 'place', { how: 'copy', east: feet(by[0]), north: feet(by[1]) });
+    else plan.shift(key, by);
     plan.tell(words());
   }
 
   [corner] = corners();
   return {
     name: 'move',
-    bar: () => 'move',
+    bar: () => (copy ? 'copy' : 'move'),
     grab(px, kind) {
       const at = plan.toFeet(px);
       const near = plan.hit(px, kind);
@@ -96,6 +98,6 @@ export function move(plan) {
       redraw();
     },
     refusedNow() { redraw(); },
-    saved() {},
+    saved(change) { if (change.made) plan.use('look'); },
   };
 }

@@ -19,6 +19,7 @@ export function stripOf(section) {
       for (const one of all('name')) one.textContent = name;
       for (const one of all('of')) one.hidden = !one.dataset.of.split(' ').includes(strip.making);
       own = panel;
+      if (opened === 'more' && bar !== 'selected') opened = '';
       if (!panel && bar === 'look') strip.making = '';
       lay();
     },
