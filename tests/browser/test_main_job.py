@@ -108,7 +108,7 @@ def early_range(hand: Hand) -> None:
         with page.expect_response(lambda answer: answer.request.method == "POST"):
             row.locator("label.chip", has_text=re.compile(f"^{size}$")).tap()
         hand.still()
-    expect(page.locator(".wish.together .figure")).to_have_text(re.compile(r"\$\d+k to \$\d+k"))
+    expect(page.locator(".wish.together .band")).to_have_text(re.compile(r"\$\d+k to \$\d+k"))
 
 
 def the_site(hand: Hand) -> None:
@@ -179,7 +179,7 @@ def refused_length(hand: Hand) -> None:
     note = hand.unfold("Edit outline", page.locator("#margin-part"))
     hand.type("Width", "4 q", note)
     with page.expect_response(lambda answer: answer.request.method == "POST") as got:
-        hand.tap("Save the outline", within=note)
+        hand.tap("Save outline, level, fall", within=note)
     assert got.value.status == 422
     hand.still()
     again = page.locator("#margin-part input[aria-invalid=true]")
@@ -262,7 +262,7 @@ def offer(hand: Hand) -> str:
     """Read the draft, offer it. Gives the address of the offered pages."""
     page = hand.page
     hand.sheet("Proposal")
-    expect(page.locator(".bigprice").first).to_have_text(re.compile(r"^\$\d+,\d{3}$"))
+    expect(page.locator(".bigprice").first).to_have_text(re.compile(r"^\s*\$\d+,\d{3}\s*$"))
     hand.go("Read the draft", "link")
     expect(page.locator("body")).to_contain_text("Long bed")
     page.go_back()
