@@ -145,3 +145,28 @@ def test_edges_on_the_drawing_lead_to_their_notes(yard: Yard) -> None:
 @pytest.mark.parametrize("focus", ["edge::", "edge:x:y:z", "edge:1", "edge:" + "9" * 80])
 def test_edge_that_is_none_shows_the_plan(yard: Yard, focus: str) -> None:
     assert yard.get(f"plan?focus={focus}").status_code == 200
+
+
+def test_line_below_a_zone_is_listed_on_both_margins_and_takes_a_sleeve_in_one_tap(yard: Yard) -> None:
+    run = {"title": "Water to the bed", "kind": "pipe", "points": "-5, 3 / 30, 3"}
+    assert yard.post("plan/run/new", run).status_code == 200
+    (line,) = yard.job.runs
+    page = text_of(yard.get(f"plan?focus=run:{line.id}").text)
+    assert "Runs below Zone A, Patio 20'-0\" Zone B, Walk 4'-0\"" in page
+    assert "Lines below it Water to the bed 20'-0\"" in text_of(
+        yard.get(f"plan?focus=zone:{zone(yard, 'Patio').id}").text
+    )
+    answer = yard.post("plan/work/new", {"place": "run", "place_id": str(line.id), "assembly": "sleeve"})
+    assert answer.status_code == 200
+    assert "Put a sleeve on it" not in yard.get(f"plan?focus=run:{line.id}").text
+
+
+def test_gap_within_which_edges_meet_is_set_on_the_plan(yard: Yard) -> None:
+    site = yard.job.site
+    answer = yard.post(f"plan/site/{site.id}", {"meeting_gap": "1 in", "version": str(yard.version("site", site.id))})
+    assert answer.status_code == 200
+    assert yard.job.site.meeting_gap == pytest.approx(1 / 12)
+    refused = yard.post(f"plan/site/{site.id}", {"meeting_gap": "3", "version": str(yard.version("site", site.id))})
+    assert refused.status_code == 422
+    assert "3'-0\" is too much, 1'-0\" at most" in text_of(refused.text)
+    assert yard.job.site.meeting_gap == pytest.approx(1 / 12)

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from app.domain.basis import Basis
 from app.domain.checks import clearances, hazards, levels, steps, surfaces
+from app.domain.checks.buried import BURIED
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
 from app.domain.checks.fitting import FITTING
 from app.domain.checks.rules import Check
@@ -26,7 +27,7 @@ def check(job: Job, basis: Basis) -> tuple[Finding, ...]:
     """Every finding of the rules of a basis about a job, and what is still open, the loudest first."""
     yard = Yard(job, basis)
     found = [finding for key, one in CHECKS.items() if key in basis.rules for finding in one(yard, basis.rules[key])]
-    found += [finding for one in (*COMPLETENESS, *FITTING) for finding in one(yard)]
+    found += [finding for one in (*COMPLETENESS, *FITTING, *BURIED) for finding in one(yard)]
     found += _rules_missing(yard)
     return in_order(dict.fromkeys(found))
 

@@ -170,6 +170,7 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
             "height": lambda: run.height,
             "corners": lambda: float(run_corners(run)),
             "ends": lambda: float(run.ends),
+            "crossings": lambda: around.crossings(run),
             **_line_functions(run),
             **{f"under('{kind}')": under(kind) for kind in KINDS},
         },

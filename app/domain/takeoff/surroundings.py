@@ -11,6 +11,7 @@ from app.domain.plan.growing import grown_into_open
 from app.domain.plan.measures import bounds
 from app.domain.plan.open_lines import length_within
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.buried import sleeved_stretches
 from app.domain.takeoff.meeting import Measured, Meeting, by_edge, measured, meeting_gap, meetings
 
 Box = tuple[float, float, float, float]  # west, south, east, north [ft]
@@ -103,6 +104,14 @@ class Surroundings:
         if surfaces is None or len(run.points) < 2:
             return None
         return length_within(run.points, run.rises, surfaces)
+
+    def crossings(self, run: Run) -> float | None:
+        """How often a run passes below finished surfaces: one where its length below them is typed, else as drawn."""
+        if run.under:
+            return 1.0 if run.under.get("zone") else 0.0
+        if self._surfaces is None or len(run.points) < 2:
+            return None
+        return float(len(sleeved_stretches(self.job).get(run.id, ())))
 
     @cached_property
     def _surfaces(self) -> list[Outline] | None:

@@ -25,7 +25,7 @@ PLACE_MEASURES: Mapping[str, Mapping[str, Kind]] = {
         "second_border_units": RATIO,
         "border_length": LENGTH,
     },
-    "run": {"length": LENGTH, "height": LENGTH, "corners": RATIO, "ends": RATIO},
+    "run": {"length": LENGTH, "height": LENGTH, "corners": RATIO, "ends": RATIO, "crossings": RATIO},
     "edge": {"length": LENGTH, "curved_length": LENGTH, "drop": LENGTH, "gap": LENGTH},
     "feature": {"count": RATIO, "area": AREA, "length": LENGTH, "thickness": LENGTH, "height": LENGTH},
     "existing": {

@@ -15,6 +15,7 @@ from app.domain.job import (
     Stage,
     ZoneKind,
 )
+from app.domain.plan.fit import WIDEST
 from app.web.forms.composed import answers, drawn_line, lengths, lines, miles, portion
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
@@ -26,6 +27,7 @@ from app.web.forms.fields import (
     day,
     length,
     money,
+    no_more,
     share,
     slope,
     text,
@@ -113,6 +115,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("sun_note", "Sun", most=2_000),
         text("water_note", "Where water stands or runs", most=2_000),
         day("seen_on", "Seen on"),
+        no_more("meeting_gap", "Gap within which outlines meet", WIDEST),
     ),
     "need": (
         text("words", "What they ask for", required=True, most=500),

@@ -13,6 +13,7 @@ from app.domain.plan.lines import typed_line
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
 from app.services import plan_print, plan_view, zones
+from app.services.buried_lines import below_of, lines_under
 from app.services.edge_note import edge_note
 from app.services.editions import newer_editions
 from app.services.laying import pattern_note
@@ -104,6 +105,8 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "shape": shape_note(view, focus),
         "noted": noted_in(job, focus),
         "edge": edge,
+        "lines_under": lambda under: lines_under(view, under),
+        "below": below_of(view, focus),
         "thing": thing,
         "known_outline": texts(note.chosen.outline, "outline", firm, marks) if note and note.chosen else {},
         "finish": zone_finish(job, zone) if zone else None,

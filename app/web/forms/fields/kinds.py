@@ -29,6 +29,19 @@ def length(name: str, label: str, *, required: bool = False, signed: bool = Fals
     return Field(name=name, label=label, reader=reader, required=required, empty=empty)
 
 
+def no_more(name: str, label: str, most: float) -> Field:
+    """A length of at most so many feet."""
+
+    def reader(typed: str, firm: Firm) -> units.Typed:
+        found = units.parse_length(typed, system=firm.system)
+        if found.feet > most:
+            limit = units.format_length(most, firm.system)
+            raise BadValue(f"{label}: {units.format_length(found.feet, firm.system)} is too much, {limit} at most.")
+        return found
+
+    return Field(name=name, label=label, reader=reader)
+
+
 def area(name: str, label: str, *, required: bool = False) -> Field:
     """An area in square feet."""
     return Field(

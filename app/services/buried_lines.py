@@ -1,0 +1,74 @@
+"""Lines below paving as the plan's margin shows them: from the line, and from the zone above it."""
+
+from dataclasses import dataclass
+
+from app.domain.checks.buried import SLEEVE, SLEEVED
+from app.domain.job import PlaceKind, Run, Zone
+from app.domain.takeoff.buried import runs_below, sleeved_stretches
+from app.domain.takeoff.measures import zone_title
+from app.services.sheets import Sheet
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BelowRow:
+    """A line below a zone or the house: what names the other one, how long [ft], how many times it comes below it."""
+
+    run: Run
+    title: str
+    length: float
+    times: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BelowNote:
+    """What one line runs below. `offer` is the recipe of a sleeve that it wants; empty: it wants none."""
+
+    rows: tuple[BelowRow, ...]
+    sleeved: bool
+    offer: str
+
+
+def below_of(view: Sheet, focus: str) -> BelowNote | None:
+    """What the line in focus runs below."""
+    run = next((one for one in view.job.runs if focus == f"run:{one.id}"), None)
+    if run is None:
+        return None
+    zones = {str(zone.id): zone_title(zone) for zone in view.job.zones}
+    own = [one for one in runs_below(view.job) if one.run.id == run.id]
+    rows = [
+        BelowRow(run=run, title=zones.get(one.over, "House"), length=one.length, times=len(one.stretches))
+        for one in own
+    ]
+    sleeved = _sleeved(view, run)
+    wanted = run.kind in SLEEVED and run.id in sleeved_stretches(view.job) and not sleeved
+    return BelowNote(rows=tuple(rows), sleeved=sleeved, offer=_sleeve_recipe(view) if wanted else "")
+
+
+def lines_under(view: Sheet, zone: Zone) -> tuple[BelowRow, ...]:
+    """The lines below a zone."""
+    return tuple(
+        BelowRow(
+            run=one.run,
+            title=one.run.title or one.run.kind.value.capitalize(),
+            length=one.length,
+            times=len(one.stretches),
+        )
+        for one in runs_below(view.job)
+        if one.over == str(zone.id)
+    )
+
+
+def _sleeved(view: Sheet, run: Run) -> bool:
+    works = (work for work in view.job.works if work.place is PlaceKind.RUN and work.place_id == run.id)
+    recipes = (view.basis.assemblies.get(work.assembly) for work in works)
+    return any(part.role == SLEEVE for recipe in recipes if recipe for part in recipe.parts)
+
+
+def _sleeve_recipe(view: Sheet) -> str:
+    """The recipe that lays a sleeve by the length below paving; empty where the library has none."""
+    recipes = sorted(view.basis.assemblies.values(), key=lambda one: one.key)
+    for one in recipes:
+        for part in one.parts:
+            if one.measures == "run" and part.role == SLEEVE and "under(" in part.amount:
+                return one.key
+    return ""
