@@ -154,11 +154,20 @@ def _told_here(met: Meeting) -> bool:
     return met.neighbor in NO_ZONES or str(met.zone_id) < met.neighbor
 
 
-def places_within(outline: Outline) -> Iterator[tuple[Point, float]]:
+def places_within(outline: Outline) -> tuple[tuple[Point, float], ...]:
     """Places where a bubble may stand in an outline, the best first, and how far the nearest edge is [ft].
 
     First the center of area where it lies well inside, then the roomiest place, then places around that.
     """
+    return _places_within(outline.wkt)
+
+
+@lru_cache(maxsize=1024)
+def _places_within(wkt: str) -> tuple[tuple[Point, float], ...]:
+    return tuple(_places(Outline(wkt)))
+
+
+def _places(outline: Outline) -> Iterator[tuple[Point, float]]:
     (x, y), room = _roomiest(outline.wkt)
     polygon: Any = chords(outline, COARSE).polygon
     center = polygon.centroid
@@ -175,7 +184,7 @@ def places_within(outline: Outline) -> Iterator[tuple[Point, float]]:
 
 def middle(outline: Outline) -> Point:
     """The best place for a bubble in an outline [ft]."""
-    return next(places_within(outline))[0]
+    return places_within(outline)[0][0]
 
 
 @lru_cache(maxsize=512)

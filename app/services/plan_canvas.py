@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import zip_longest
 from math import dist
 from typing import Any
@@ -97,7 +98,10 @@ def _thing(
 
 def _rings(outline: Outline) -> list[Plain]:
     """The rings as typed: point for point, so that what is not touched comes back to the last digit."""
-    return [_ring(ring) for ring in read_rings(outline.wkt)]
+    return [_ring(ring) for ring in _read(outline.wkt)]
+
+
+_read = lru_cache(maxsize=2048)(read_rings)
 
 
 def _ring(ring: Ring) -> Plain:

@@ -41,6 +41,8 @@ class Job:
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
         own = _by_zone(self.alternatives).get(zone.id, ())
+        if len(own) == 1:
+            return own[0]
         return next((one for one in own if one.id == zone.chosen_id), own[0] if own else None)
 
     def chosen_by_zone(self) -> Mapping[UUID, Alternative]:

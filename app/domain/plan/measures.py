@@ -44,7 +44,12 @@ def centroid(outline: Outline) -> Point:
 
 def bounds(outline: Outline) -> tuple[float, float, float, float]:
     """West, south, east, north [ft], arcs included exactly. Source: geometry."""
-    points = [point for piece in segments(outline) for point in piece.extremes()]
+    return _bounds(outline.wkt)
+
+
+@lru_cache(maxsize=4096)
+def _bounds(wkt: str) -> tuple[float, float, float, float]:
+    points = [point for piece in segments(Outline(wkt)) for point in piece.extremes()]
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return min(xs), min(ys), max(xs), max(ys)
 
