@@ -69,8 +69,7 @@ def _linked(sheet: Sheet, met: Meeting, drawn: str, link: str, *, marked: bool =
     if not link or not drawn:
         return drawn
     at = met.stretch.middle
-    own = next((zone.letter or zone.title for zone in sheet.job.zones if zone.id == met.zone_id), "")
-    other = next((zone.letter or zone.title for zone in sheet.job.zones if str(zone.id) == met.neighbor), met.neighbor)
+    own, other = sheet.name(str(met.zone_id)), sheet.name(met.neighbor)
     path: tuple[Point, ...] = (at,) if marked else met.stretch.path
     points = ",".join(f"{x:.2f} {y:.2f}" for x, y in path)
     hidden = "" if marked else ' aria-hidden="true" tabindex="-1"'  # a key meets the question mark or the margin

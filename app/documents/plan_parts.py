@@ -41,14 +41,23 @@ class Sheet:
     quiet: bool = False  # for the client: lines in the ground thin and without words
     laid: bool = False  # on paper: the units of every zone as they are laid
     marks: list[str] = field(default_factory=list)  # drawn above all lines
+    _stretches: dict[tuple[UUID, str], tuple[Point, ...]] = field(default_factory=dict, init=False)
+    _names: dict[str, str] = field(default_factory=dict, init=False)
 
     @property
     def stretches(self) -> Mapping[tuple[UUID, str], tuple[Point, ...]]:
-        """The middles of the stretches of each zone with each neighbor, in their order."""
-        found: dict[tuple[UUID, str], tuple[Point, ...]] = {}
-        for met in meetings(self.job):
-            found[met.zone_id, met.neighbor] = (*found.get((met.zone_id, met.neighbor), ()), met.stretch.middle)
-        return found
+        """The middles of the stretches of each zone with each neighbor, in their order; found once."""
+        if not self._stretches:
+            for met in meetings(self.job):
+                key = (met.zone_id, met.neighbor)
+                self._stretches[key] = (*self._stretches.get(key, ()), met.stretch.middle)
+        return self._stretches
+
+    def name(self, neighbor: str) -> str:
+        """A zone by its letter or title, anything else by its own word."""
+        if not self._names:
+            self._names.update({str(zone.id): zone.letter or zone.title for zone in self.job.zones})
+        return self._names.get(neighbor, neighbor)
 
     def outline(self, zone: Zone) -> Outline | None:
         """The outline of a zone's chosen alternative."""
