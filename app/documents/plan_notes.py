@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from math import hypot
 from textwrap import wrap
 
+from app.documents.figure_places import figure_place
 from app.documents.plan_parts import Sheet
 from app.documents.sheet_view import INK, PAPER, dimension, label, words_width, xy
 from app.domain.job import Dimension, Note
@@ -15,9 +16,9 @@ SIZE = 14.0
 
 
 def noted(sheet: Sheet) -> str:
-    """Every dimension and every note; what they cover is taken."""
-    dimensions = (part for one in sheet.job.dimensions for part in _dimension(sheet, one))
-    notes = (part for one in sheet.job.notes for part in _note(sheet, one))
+    """Every note where it was put, every dimension with its figure where nothing stands; both are taken."""
+    notes = [part for one in sheet.job.notes for part in _note(sheet, one)]
+    dimensions = [part for one in sheet.job.dimensions for part in _dimension(sheet, one)]
     return "".join((*dimensions, *notes))
 
 
@@ -31,11 +32,7 @@ def _dimension(sheet: Sheet, one: Dimension) -> Iterator[str]:
     for point, end in zip((one.start, one.end), ends, strict=True):
         yield f'<path d="M{xy(sheet.view.at(point))}L{xy(end)}" stroke="{INK}" stroke-width=".7" fill="none"/>'
     figure = f"{one.words} {format_length(long, sheet.basis.firm.system)}".strip()
-    x, y = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
-    half = words_width(figure, 15) / 2 + 6
-    steep = abs(ends[1][1] - ends[0][1]) > abs(ends[1][0] - ends[0][0])
-    sheet.taken.take((x - 11, y - half, x + 11, y + half) if steep else (x - half, y - 11, x + half, y + 11))
-    yield dimension(ends[0], ends[1], figure, text_at=(x, y))
+    yield dimension(ends[0], ends[1], figure, text_at=figure_place(sheet.taken, ends[0], ends[1], figure))
 
 
 def _note(sheet: Sheet, one: Note) -> Iterator[str]:

@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from app.documents.plan_letters import LETTERS
 from app.documents.plan_lines import Pen, pen_of, pen_svg
+from app.documents.plan_standing import UTILITY_PENS
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT, WHITE, bubble, plain, words_width
 from app.domain.basis import Basis
 from app.domain.job import Job, PlaceKind
@@ -46,7 +48,9 @@ def schedule(job: Job, basis: Basis) -> tuple[Row, ...]:
 def legend(job: Job) -> tuple[tuple[str, Pen], ...]:
     """The lines of the plan that are drawn in the public marking colors, each with its word, by name."""
     found = {pen.word: pen for pen in (pen_of(run) for run in job.runs if len(run.points) > 1) if pen.word}
-    return tuple(sorted(found.items()))
+    there = (thing.utility for thing in job.existing if thing.utility in UTILITY_PENS)
+    marked = {f"{UTILITY_PENS[key].word}, there now ({LETTERS[key]})": UTILITY_PENS[key] for key in there}
+    return tuple(sorted({**found, **marked}.items()))
 
 
 def columns_of(

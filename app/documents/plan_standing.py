@@ -7,12 +7,13 @@ proposed digging white. Each has its word beside it, so that color never carries
 
 from collections.abc import Iterator, Mapping
 
+from app.documents.plan_letters import LETTERS, lettered
 from app.documents.plan_lines import BLUE, GREEN, ORANGE, PURPLE, RED, YELLOW, Pen
-from app.documents.plan_parts import Sheet, diagonals
+from app.documents.plan_parts import COARSE, Sheet, diagonals
 from app.documents.sheet_view import INK, PAPER, SOFT
 from app.domain.job import EXISTING_KINDS, Existing, Fate
 from app.domain.plan.arcs import Point
-from app.domain.plan.open_lines import pieces_of
+from app.domain.plan.open_lines import fine_points, pieces_of
 
 FATES: Mapping[Fate, str] = {Fate.STAYS: "", Fate.PROTECTED: "12 4", Fate.GOES: "5 5", Fate.MOVES: "12 4 3 4"}
 SAID: Mapping[Fate, str] = {
@@ -91,10 +92,13 @@ def _utility(sheet: Sheet, thing: Existing) -> Iterator[str]:
         shape = f'<path d="{sheet.view.way(pieces)}" fill="none" stroke-linejoin="round"'
         yield "".join(f'{shape} stroke="{color}" stroke-width="{width * thin:g}"/>' for color, width in pen.under)
         yield f'{shape} stroke="{pen.color}" stroke-width="{pen.width * thin:g}" stroke-dasharray="{pen.dashes}"/>'
+        if not sheet.quiet:
+            line = [sheet.view.at(point) for point in fine_points(thing.points, thing.rises, COARSE)]
+            yield lettered(sheet.taken, line, LETTERS[thing.utility])
     elif (at := _at(sheet, thing)) is not None:
         yield (
             f'<rect x="{at[0] - 5:.1f}" y="{at[1] - 5:.1f}" width="10" height="10" fill="{PAPER}" '
-            f'stroke="{pen.color}" stroke-width="2.4"/>'
+            f'stroke="{INK if thing.utility == "proposed" else pen.color}" stroke-width="2.4"/>'
         )
 
 

@@ -52,12 +52,10 @@ def test_line_is_kept_free_of_later_words():
 @settings(max_examples=60)
 @given(st.lists(st.tuples(POINTS, POINTS), min_size=2, max_size=6))
 def test_no_figure_hits_another_or_a_line_that_was_there(lines):
-    taken, figures, drawn = Taken(800, 600), [], []
+    taken, before = Taken(800, 600), []
     for start, end in lines:
-        before = list(taken.boxes)
         box = box_of(figure_place(taken, start, end, "12'-6\""), start, end, "12'-6\"")
         middle = box_of(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), start, end, "12'-6\"")
         if box != middle:  # else there was no room at all, or none was needed
             assert all(apart(box, other) for other in before)
-        figures.append(box)
-        drawn.append((start, end))
+        before += [box, *line_boxes(start, end)]

@@ -278,3 +278,42 @@ def test_length_of_a_fence_that_goes_is_as_its_line_lies(yard: Yard) -> None:
     priced = sheet(yard.office, yard.id)
     missing = [one.what for one in priced.findings if "length" in one.what.lower() and "Old wall" in one.what]
     assert missing == []
+
+
+def test_dimension_and_note_are_typed_listed_changed_and_taken_out(yard: Yard) -> None:
+    yard.zone()
+    assert "A new dimension" in yard.get("plan?focus=dimension:new").text
+    assert (
+        yard.post("plan/dimension/new", {"start": "0,0", "end": "20,0", "offset": "-3", "words": "clear"}).status_code
+        == 200
+    )
+    assert yard.post("plan/note/new", {"words": "Keep the steps", "x": "5", "y": "-4", "to": "8, 2"}).status_code == 200
+    dimension, note = yard.job.dimensions[0], yard.job.notes[0]
+    assert (dimension.start, dimension.end, dimension.offset) == ((0, 0), (20, 0), -3)
+    assert (note.x, note.y, note.to) == (5, -4, (8, 2))
+    words = text_of(yard.get("plan").text)
+    assert "clear 20'-0\"" in words
+    assert "Keep the steps" in words
+    page = yard.get(f"plan?focus=dimension:{dimension.id}")
+    assert 'name="end"' in page.text
+    yard.post(f"plan/dimension/{dimension.id}", {"end": "24,0", "version": "1"})
+    assert yard.job.dimensions[0].end == (24, 0)
+    yard.post(f"plan/note/{note.id}/remove", {"version": "1"})
+    assert yard.job.notes == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "fields", "said"),
+    [
+        ("dimension", {"start": "", "end": "2,2"}, "empty"),
+        ("dimension", {"start": "0,0", "end": "x"}, "is not a point"),
+        ("note", {"words": "", "x": "1", "y": "1"}, "empty"),
+        ("note", {"words": "Hi", "x": "1", "y": "1", "to": "5"}, "is not a point"),
+    ],
+)
+def test_dimension_or_note_that_cannot_be_is_refused(yard: Yard, kind: str, fields: dict, said: str) -> None:
+    yard.zone()
+    answer = yard.post(f"plan/{kind}/new", fields)
+    assert answer.status_code == 422
+    assert said in text_of(answer.text)
+    assert (yard.job.dimensions, yard.job.notes) == ((), ())

@@ -123,11 +123,12 @@ def with_marks(fields: Iterable[Field | Group], marks: Marks) -> tuple[Field | G
     )
 
 
-def place(name: str, label: str, marks: Marks = NO_MARKS) -> Field:
+def place(name: str, label: str, marks: Marks = NO_MARKS, *, required: bool = False) -> Field:
     """A point: two lengths from the datum, or the name of a mark."""
     return Field(
         name=name,
         label=label,
+        required=required,
         reader=lambda typed, firm: shapes.parse_place(typed, system=firm.system, marks=marks),
     )
 

@@ -185,10 +185,17 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         thing("phase_id", "Phase"),
     ),
     "dimension": (
+        place("start", "From", required=True),
+        place("end", "To", required=True),
         text("words", "Words before the length", most=60),
-        length("offset", "How far its line runs", signed=True),
+        length("offset", "How far its line runs", signed=True, empty=0.0),
     ),
-    "note": (text("words", "Words", required=True, most=400),),
+    "note": (
+        text("words", "Words", required=True, most=400),
+        length("x", "Right of the datum", signed=True, empty=0.0),
+        length("y", "Up from the datum", signed=True, empty=0.0),
+        place("to", "Points to"),
+    ),
     "edge": (
         thing("zone_id", "Zone", required=True),
         text("neighbor", "Neighbor", required=True),
