@@ -46,6 +46,10 @@ MODULES: dict[str, tuple[str, ...]] = {
     "app.domain.costing.price": PRICED,
     "app.domain.costing.estimate": PRICED,
     "app.domain.costing.client_prices": (COSTING + "test_client_prices.py",),
+    "app.domain.costing.payments": (COSTING + "test_payments.py",),
+    "app.domain.change": (DOMAIN + "test_change.py",),
+    "app.services.changes": ("tests/services/test_changes.py",),
+    "app.services.history": ("tests/services/test_record_pages.py",),
 }
 LOADED_ONCE = ("pytest", "hypothesis", "numpy", "shapely", "msgspec", "pint", "babel", "sqlalchemy", "fastapi")
 

@@ -26,6 +26,17 @@ SAME: dict[tuple[str, str, str], str] = {
         "works |= dict(zip(names, parts, strict=True))",
         "True → False",
     ): "share gives one part a name",
+    ("history", "PAGE = 60", "60 → 61"): "a page of any length serves",
+    (
+        "history",
+        "read = record.history(connection, str(view.job.head.id), limit=PAGE + 1, before=before)",
+        "1 → 2",
+    ): "a row more is read and left out",
+    (
+        "changes",
+        "if row.version <= edit.version or (change.follows and row.last_change == str(change.follows)):",
+        "LtE → Lt",
+    ): "nothing happened after the version that is now",
     ("price", "FINER = 1000  # overhead is shared by thousandths of a cent", "1000 → 1001"): "as fine",
     ("formula", 'return product if exponent > 0 else f"(1.0 / {product})"', "Gt → GtE"): "no exponent is 0",
     ("tree", "value: float = 0.0", "0.0 → 1.0"): "read only of nodes that were given one",

@@ -216,7 +216,9 @@ def test_phases_tell_no_price_until_lifted_and_none_of_a_draft_once_signed(
 ) -> None:
     save(stocked, ready, (made("phase", Phase(id=uuid4(), number=1, title="Terrace")),), order())
     price = f"${sheet(stocked, ready).estimate.price_cents // 100:,}"
-    assert "How the price holds" not in face.get(f"/show/{ready}/phases").text
+    covered = face.get(f"/show/{ready}/phases").text
+    assert "How the price holds" not in covered
+    assert "<td>firm" not in covered
     lifted = face.get(f"/show/{ready}/phases?lift=true").text
     assert "How the price holds" in lifted
     assert price in lifted
@@ -236,6 +238,13 @@ def test_lifted_proposal_tells_payments_and_the_day_it_holds_to_but_no_payment_o
     band = face.get(f"/show/{ready}/proposal?lift=true").text
     assert " to $" in band.replace("\n", " ")
     assert "At signing" not in band
+
+
+def test_shown_by_line_what_is_around_all_of_it_has_its_price(face: Browser, stocked: Office, ready: UUID) -> None:
+    assert "Around all of it" not in face.get(f"/show/{ready}/proposal?lift=true").text
+    opened = open_job(stocked, ready)
+    save(stocked, ready, (changed("job", ready, opened.version("job", ready), {"price_shown": "line"}),), order())
+    assert "Around all of it" in face.get(f"/show/{ready}/proposal?lift=true").text
 
 
 def test_palette_says_what_was_chosen(face: Browser, stocked: Office, ready: UUID) -> None:
