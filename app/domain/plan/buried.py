@@ -12,8 +12,10 @@ import numpy as np
 import shapely
 
 from app.domain.plan.arcs import Point, Segment
+from app.domain.plan.measures import bounds
 from app.domain.plan.outline import FINE, Outline, chords
 
+Box = tuple[float, float, float, float]  # west, south, east, north [ft]
 _SAME = 1e-6  # ft
 
 
@@ -55,7 +57,8 @@ def below(line: Sequence[Segment], outlines: Mapping[str, Outline]) -> tuple[Bel
     """
     drawn = _Drawn.of(line)
     found: list[Below] = []
-    for key in sorted(outlines):
+    near = drawn.box
+    for key in sorted(key for key, outline in outlines.items() if _meet(near, bounds(outline))):
         polygon = chords(outlines[key], FINE).polygon
         inside = shapely.intersection(drawn.lines, polygon)
         found += (drawn.below(key, low, high) for low, high in _joined(drawn.places(inside)))
@@ -121,6 +124,12 @@ class _Drawn:
         lines = np.asarray(shapely.linestrings(list(zip(starts, ends, strict=True))))
         return cls(lines, starts, ways, begun, exact)
 
+    @property
+    def box(self) -> Box:
+        """The box around it."""
+        west, south, east, north = shapely.total_bounds(self.lines).tolist()  # type: ignore[no-untyped-call]
+        return west, south, east, north
+
     def along(self, chord: int, point: Point) -> float:
         """How far along the line a point on a chord lies [ft]."""
         (x, y), (east, north) = self.starts[chord], self.ways[chord]
@@ -145,6 +154,11 @@ class _Drawn:
         share = (along - self.begun[chord]) / self.exact[chord]
         (x, y), (east, north) = self.starts[chord], self.ways[chord]
         return x + share * east, y + share * north
+
+
+def _meet(one: Box, other: Box) -> bool:
+    """Whether two boxes meet: what they hold can then be cut, else it lies apart."""
+    return one[0] <= other[2] and one[2] >= other[0] and one[1] <= other[3] and one[3] >= other[1]
 
 
 def _joined(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
