@@ -17,6 +17,7 @@ from app.documents.plan_levels import levels_on
 from app.documents.plan_notes import noted
 from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
 from app.documents.plan_standing import standing, utilities
+from app.documents.plan_underlay import underlay_box, underlays
 from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, layer, north_arrow, plain
 from app.domain.basis import Basis
@@ -91,7 +92,8 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
     width_px, height_px, highlight, face, zone_link = looks
     tallest = max(height_px, 200) - STRIP if height_px else None
     width = float(min(max(width_px, 300), 2000))
-    sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET)
+    only = underlay_box(job) if zone_link else None  # a picture to draw on
+    sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET, only=only)
     if sheet is None:
         return _empty(float(width_px), face)
     sheet.laid = face in PAPERS
@@ -107,6 +109,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
     focus_link = zone_link.removesuffix("zone:")
     drawn = [
         layers.grid(sheet),
+        underlays(sheet, f"{zone_link.partition('?')[0]}/underlay/" if zone_link else ""),
         layer("there", layers.lot(sheet), standing(sheet)),
         layer("zones", layers.zones(sheet, highlight)),
         layer("there", layers.house(sheet)),

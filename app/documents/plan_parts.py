@@ -69,13 +69,20 @@ class Sheet:
 
 
 def sheet_of(
-    job: Job, basis: Basis, width: float, *, small: bool = False, tallest: float | None = None, quiet: bool = False
+    job: Job,
+    basis: Basis,
+    width: float,
+    *,
+    small: bool = False,
+    tallest: float | None = None,
+    quiet: bool = False,
+    only: Box | None = None,
 ) -> Sheet | None:
     """A sheet for the part of the plan that is shown, at most `tallest` px high; None where nothing is drawn yet.
 
-    A quiet one is cropped to the zones and the near strip of the house.
+    Where nothing is drawn, `only` is shown [ft]. A quiet one is cropped to the zones and the near strip of the house.
     """
-    box = near_extent(job) if quiet else extent(job)
+    box = (near_extent(job) if quiet else extent(job)) or only
     if box is None:
         return None
     most = tallest / width if tallest else 1.15

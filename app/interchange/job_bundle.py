@@ -32,7 +32,12 @@ def files_named(job: Job, basis: Basis) -> tuple[str, ...]:
     """Hashes of all files that a job and its firm name: photos, the firm's mark, pages of terms and notices."""
     firm = basis.firm
     pages = (*((firm.terms,) if firm.terms else ()), *firm.notices)
-    named = [photo.file for photo in job.photos] + [firm.mark] + [page.file for page in pages]
+    named = (
+        [photo.file for photo in job.photos]
+        + [one.file for one in job.underlays]
+        + [firm.mark]
+        + [page.file for page in pages]
+    )
     return tuple(sorted({name for name in named if name}))
 
 

@@ -47,6 +47,12 @@ def small_picture(content: bytes) -> bytes:
         raise BadValue("This picture is damaged: only a part of it can be read.") from broken
 
 
+def size_of_picture(content: bytes) -> tuple[int, int]:
+    """Width and height [px] of a picture that was written anew here."""
+    width, height = _opened(content).size
+    return int(width), int(height)
+
+
 def check_pages(content: bytes) -> int:
     """The number of pages of an uploaded PDF.
 

@@ -27,6 +27,7 @@ DRAWN_FIELDS: Mapping[str, frozenset[str]] = {
     "feature": frozenset({"x", "y"}),
     "dimension": frozenset({"start", "end"}),
     "note": frozenset({"x", "y"}),
+    "underlay": frozenset(),
 }
 
 

@@ -9,7 +9,8 @@ from typing import Any
 from uuid import UUID
 
 from app.documents.plan_drawing import as_drawn, drawn_of
-from app.domain.job import EXISTING_KINDS, Dimension, Existing, Feature, Job, Note, Run, Site
+from app.documents.plan_underlay import corners
+from app.domain.job import EXISTING_KINDS, Dimension, Existing, Feature, Job, Note, Run, Site, Underlay
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.arcs import LEAST_RISE, Arc, Point, Ring, through_of_rise
 from app.domain.plan.outline import Outline
@@ -46,6 +47,7 @@ def _things(job: Job) -> Iterator[Plain]:
     yield from (_line(one, "run", "runs", one.title) for one in job.runs if len(one.points) > 1)
     yield from (_standing(one, "feature", "features", one.title) for one in job.features if one.x is not None)
     yield from (_dimension(one) for one in job.dimensions)
+    yield from (_picture(one) for one in job.underlays)
     yield from (_standing(one, "note", "notes", one.words[:60]) for one in job.notes)
 
 
@@ -80,6 +82,11 @@ def _standing(one: Feature | Existing | Note, kind: str, layer: str, name: str) 
 def _dimension(one: Dimension) -> Plain:
     ring = _open_ring((one.start, one.end), ())
     return _thing(f"dimension:{one.id}", "dimension", one.id, "dimensions", one.words, rings=[ring])
+
+
+def _picture(one: Underlay) -> Plain:
+    ring = {"points": [list(point) for point in corners(one)], "through": [None] * 4, "closed": True}
+    return _thing(f"underlay:{one.id}", "underlay", one.id, "underlay", one.title, rings=[ring])
 
 
 def _thing(

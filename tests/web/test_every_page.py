@@ -25,6 +25,7 @@ NEED_MORE = {
     "/jobs/{job_id}/photos/{photo_id}/small",
     "/jobs/{job_id}/client/early-range.pdf",
     "/jobs/{job_id}/plan/drawing",  # the canvas asks for it, at the width it is seen
+    "/jobs/{job_id}/plan/underlay/{underlay_id}",
     "/jobs/{job_id}/plan/stretch",  # the canvas asks for it, with what was typed
 }
 NONSENSE = {

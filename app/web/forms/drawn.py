@@ -44,9 +44,9 @@ def feet(name: str, label: str) -> Field:
     return Field(name=name, label=label, reader=lambda typed, _firm: coordinate(typed))
 
 
-def direction(name: str, label: str) -> Field:
-    """A direction on the plan in degrees, 0 to the right and 90 up; empty: to the right."""
-    return Field(name=name, label=label, reader=lambda typed, _firm: bearing(typed), empty=0.0)
+def direction(name: str, label: str, *, empty: float | None = 0.0) -> Field:
+    """A direction on the plan in degrees, 0 to the right and 90 up; what it is when left empty."""
+    return Field(name=name, label=label, reader=lambda typed, _firm: bearing(typed), empty=empty)
 
 
 def read_outline(text: str) -> Outline:

@@ -196,6 +196,15 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("y", "Up from the datum", signed=True, empty=0.0),
         place("to", "Points to"),
     ),
+    "underlay": (
+        text("title", "What it is called", required=True),
+        length("x", "Right of the datum", signed=True),
+        length("y", "Up from the datum", signed=True),
+        length("across", "How wide it is in the yard"),
+        degrees("turn", "Turned to the right"),
+        portion("opacity", "How strong it shows"),
+        yes("shown", "Shown"),
+    ),
     "edge": (
         thing("zone_id", "Zone", required=True),
         text("neighbor", "Neighbor", required=True),

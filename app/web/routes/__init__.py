@@ -29,6 +29,7 @@ from app.web.routes import (
     site,
     tape,
     things,
+    underlays,
     why,
     works,
 )
@@ -45,6 +46,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     build.router,
     files.router,
     commands.router,
+    underlays.router,
     drawing.router,
     shape.router,
     shapes.router,

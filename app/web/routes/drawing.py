@@ -30,6 +30,7 @@ DRAWN: Mapping[str, tuple[Field | Group, ...]] = {
     "feature": (feet("x", "East"), feet("y", "North")),
     "dimension": (drawn_line("points"),),
     "note": (feet("x", "East"), feet("y", "North")),
+    "underlay": (),
 }
 STANDING = (feet("x", "East"), feet("y", "North"))
 MADE: Mapping[str, tuple[Field | Group, ...]] = {

@@ -104,6 +104,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "pattern": pattern_note(view, note.chosen.id) if note and note.chosen else None,
         "shape": shape_note(view, focus),
         "noted": noted_in(job, focus),
+        "picture": next((one for one in job.underlays if focus == f"underlay:{one.id}"), None),
         "edge": edge,
         "lines_under": lambda under: lines_under(view, under),
         "below": below_of(view, focus),

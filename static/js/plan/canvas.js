@@ -110,6 +110,10 @@ function start(section) {
       const [kind, id] = key.split(':');
       sender.push({ key, made: true, path: `${base}/shape/${kind}/${id}/${act}`, values: { ...values, version: read.things.get(key).version } });
     },
+    picture(key, act, values) {
+      const thing = read.things.get(key);
+      sender.push({ key, made: true, path: `${base}/underlay/${thing.id}/${act}`, values: { ...values, version: thing.version } });
+    },
     waits: (key) => sender.waits(key),
     forget: (key) => sender.forget(key),
   };

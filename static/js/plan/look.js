@@ -4,6 +4,7 @@ import { pathOf } from './shape.js';
 
 export function look(plan) {
   const selected = () => plan.things.get(plan.focus);
+  const isPicture = () => selected()?.layer === 'underlay';
 
   function step(by) {
     const keys = [...plan.things.keys()];
@@ -14,7 +15,7 @@ export function look(plan) {
 
   return {
     name: 'look',
-    bar: () => (selected() ? 'selected' : 'look'),
+    bar: () => (selected() ? (isPicture() ? 'picture' : 'selected') : 'look'),
     grab: () => false,
     tap(at, kind) {
       const edge = plan.edgeAt(at, kind);
@@ -33,7 +34,7 @@ export function look(plan) {
     key(event) {
       const by = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
       if (by) step(by);
-      else if (event.key === 'Enter' && selected()) plan.use('reshape');
+      else if (event.key === 'Enter' && selected() && !isPicture()) plan.use('reshape');
       else if (event.key === 'Escape' && plan.focus) plan.select('');
       else return false;
       return true;

@@ -51,7 +51,8 @@ export function move(plan, { copy = false } = {}) {
     grab(px, kind) {
       const at = plan.toFeet(px);
       const near = plan.hit(px, kind);
-      if (near?.key !== key && Math.min(...corners().map((one) => distance(one, at))) > plan.reach(kind)) return false;
+      const picture = thing().layer === 'underlay'; // it lies below all else, and is met anywhere
+      if (!picture && near?.key !== key && Math.min(...corners().map((one) => distance(one, at))) > plan.reach(kind)) return false;
       from = [at[0] - by[0], at[1] - by[1]];
       const places = corners().map((one) => ({ one, away: distance(one, from) }));
       corner = places.sort((a, b) => a.away - b.away)[0].one;

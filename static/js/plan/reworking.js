@@ -17,8 +17,40 @@ export function reworkingOf(plan, strip) {
       }));
     },
     join: () => plan.useTool(join(plan)),
+    scale: () => scale(plan, strip),
     square: () => plan.shape(plan.focus, 'square', {}),
     set_off: () => plan.shape(plan.focus, 'set-off', { width: strip.text('width'), makes: strip.picked('makes') }),
+  };
+}
+
+/** Two points of a picture, then how far apart they are in the yard. */
+function scale(plan, strip) {
+  const key = plan.focus;
+  plan.useTool(draw(plan, {
+    closed: false, most: 2, hint: 'known_from', hint2: 'known_to', finish: ({ points: [start, end] }) => plan.useTool(known(plan, strip, key, start, end)),
+  }));
+}
+
+function known(plan, strip, key, start, end) {
+  const redraw = () => plan.overlay.show({ path: `M${start.join(' ')}L${end.join(' ')}`, filled: false, points: [start, end] });
+  return {
+    name: 'known',
+    panel: 'known',
+    bar: () => 'known',
+    does: {
+      give_up: () => plan.use('look'),
+      known: () => plan.picture(key, 'scale', {
+        'start.x': start[0], 'start.y': start[1], 'end.x': end[0], 'end.y': end[1],
+        length: strip.text('known'), direction: strip.text('along'),
+      }),
+    },
+    grab: () => false,
+    tap() {},
+    key: (event) => event.key === 'Escape' && (plan.use('look'), true),
+    redraw,
+    refresh: redraw,
+    refusedNow: redraw,
+    saved(change) { if (change.made) plan.use('look'); },
   };
 }
 

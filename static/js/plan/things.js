@@ -28,7 +28,7 @@ const thingOf = (one) => ({
 
 /** The thing under a point [ft]: what stands at a point first, then lines, then the smallest area around it. */
 export function hit(things, at, reach) {
-  const shown = [...things.values()];
+  const shown = [...things.values()].filter(({ layer }) => layer !== 'underlay');
   const near = shown.filter(({ at: own }) => own && Math.hypot(own[0] - at[0], own[1] - at[1]) <= reach);
   if (near.length) return near[0];
   const line = shown.find(({ rings }) => rings.length && !rings[0].closed && awayFrom(rings, at) <= reach);
