@@ -17,7 +17,8 @@ from app.domain.takeoff.meeting import Meeting
 MARK = 13  # px: radius of a question mark
 TARGET = 23  # px: radius of what a finger needs to meet it
 JOINTS = "07"  # the division of the work sections that holds joints and sealants
-BAND = 5.0  # px
+BAND = 4.6  # px
+HIDDEN = frozenset({"", "none"})  # hatches of what shows as no more than a line
 
 
 def undecided(sheet: Sheet, link: str = "") -> str:
@@ -56,7 +57,9 @@ def _built(sheet: Sheet, met: Meeting, recipe: Assembly) -> str:
         return _line(line, PAPER, 3 * width) + rungs + _line(line, INK, 1.2)
     if recipe.section.startswith(JOINTS):
         return _line(line, PAPER, width) + _line(line, INK, 1.6, "9 3 2 3")
-    return _line(line, INK, width + 2.4) + _line(line, recipe.drawing.color or SOFT, width)
+    if recipe.drawing.hatch in HIDDEN:
+        return _line(line, PAPER, width) + _line(line, recipe.drawing.color or SOFT, width / 2)
+    return _line(line, INK, width + 2) + _line(line, recipe.drawing.color or SOFT, width)
 
 
 def _line(path: str, color: str, width: float, dashes: str = "") -> str:

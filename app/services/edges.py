@@ -39,6 +39,11 @@ class EdgeLine:
         return f"{self.neighbor}:{self.number}" if self.number else self.neighbor
 
     @property
+    def part(self) -> str:
+        """Names the stretch at the end of a measure: `:2`; empty where it is the only one."""
+        return f":{self.number}" if self.number else ""
+
+    @property
     def decided(self) -> bool:
         """Whether somebody said what is built here."""
         return self.edge is not None and self.edge.choice is not EdgeChoice.OPEN

@@ -170,3 +170,17 @@ def test_gap_within_which_edges_meet_is_set_on_the_plan(yard: Yard) -> None:
     assert refused.status_code == 422
     assert "3'-0\" is too much, 1'-0\" at most" in text_of(refused.text)
     assert yard.job.site.meeting_gap == pytest.approx(1 / 12)
+
+
+def test_length_and_drop_of_each_stretch_open_to_where_they_come_from(yard: Yard) -> None:
+    level(yard, "Patio", "18 in")
+    level(yard, "Walk", "0")
+    name = f"measure:edge:{zone(yard, 'Patio').id}:{zone(yard, 'Walk').id}"
+    page = yard.get(f"plan?focus=zone:{zone(yard, 'Patio').id}").text
+    for part in ("length:1", "length:2", "drop:1"):
+        assert f"/why/{name}:{part}" in page
+    assert "from 20, 0 to 20, 6" in text_of(yard.get(f"why/{name}:length:1").text)
+    assert "from 20, 8 to 20, 12" in text_of(yard.get(f"why/{name}:length:2").text)
+    assert "level here less level across" in text_of(yard.get(f"why/{name}:drop:1").text)
+    for nonsense in ("length:9", "drop:x", "width", "length:-1"):
+        assert yard.get(f"why/{name}:{nonsense}").status_code in {200, 404}

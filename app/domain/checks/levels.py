@@ -156,7 +156,7 @@ def drops(yard: Yard) -> list[Drop]:
     zones = _ids(yard)
     for met in yard.meetings:
         pair = frozenset((str(met.zone_id), met.neighbor))
-        if met.drop is None or pair in typed or met.neighbor not in zones:
+        if met.drop is None or pair in typed or met.neighbor not in {*zones, "ground"}:
             continue
         above = met.drop.most >= -met.drop.least
         upper, lower = (str(met.zone_id), met.neighbor) if above else (met.neighbor, str(met.zone_id))

@@ -16,7 +16,7 @@ from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, rings_of
 from app.domain.plan.shapes import SHAPES
 from app.domain.takeoff.measures import run_length
-from app.domain.takeoff.meeting import stretches_of
+from app.domain.takeoff.meeting import Meeting, meetings
 from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import format_length, format_slope
 
@@ -125,24 +125,45 @@ def _level(way: Alternative, datum: str) -> Trace | None:
     return _trace("Finish level", "as typed", "", way.level, "ft", told)
 
 
-def _edge(job: Job, zone: Zone, neighbor: str, part: str) -> Trace | None:
-    """The length of a shared edge, or what of it is curved: as typed, else the sum of its stretches on the plan."""
-    typed = next((one.length for one in job.edges if _between(one, zone, neighbor) and one.length is not None), None)
+def _edge(job: Job, zone: Zone, neighbor: str, what: str) -> Trace | None:
+    """The length of a shared edge, or what of it is curved, or its drop; `:NUMBER` names one of several stretches."""
+    part, _, number = what.partition(":")
+    met = [one for one in meetings(job) if (one.zone_id, one.neighbor) == (zone.id, neighbor)]
+    own = met[int(number) - 1 : int(number)] if number.isdigit() else met
+    if part == "drop":
+        return _drop(own[0]) if own else None
+    alone = [one.edge for one in own if one.edge and (one.edge.at or len(met) == 1)] if own else list(job.edges)
+    typed = next((one.length for one in alone if _between(one, zone, neighbor) and one.length is not None), None)
     if part == "length" and typed is not None:
         return _trace("Length of the edge", "as typed", "", typed, "ft", "typed; it overrules the plan")
     told = {"length": ("Length of the edge", "sum of its stretches"), "curved": ("Of it curved", "sum of its arcs")}
-    stretches = [one for one in stretches_of(job) if (one.zone, one.neighbor) == (str(zone.id), neighbor)]
-    if part not in told or not stretches:
+    if part not in told or not own:
         return None
     way = job.chosen(zone)
+    stretches = [one.stretch for one in own]
     lengths = [one.length if part == "length" else one.curved_length for one in stretches]
     steps = tuple(
-        _trace(f"Stretch {number}", _from_to(one), "", feet, "ft")
-        for number, (one, feet) in enumerate(zip(stretches, lengths, strict=True), 1)
+        _trace(f"Stretch {place}", _from_to(one), "", feet, "ft")
+        for place, (one, feet) in enumerate(zip(stretches, lengths, strict=True), int(number or 1))
         if feet
     )
     filled = " + ".join(number_text(one.result) for one in steps)
     return _trace(*told[part], filled, sum(lengths), "ft", HOW[way.measured] if way else "", steps)
+
+
+def _drop(met: Meeting) -> Trace | None:
+    """How far the neighbor lies below, as its mean along the stretch, with both ends."""
+    if met.drop is None:
+        return None
+    if met.edge is not None and met.edge.drop is not None:
+        return _trace("Drop", "as typed", "", met.drop.mean, "ft", "typed; it overrules the levels")
+    ends = (("At its start", met.stretch.path[0], met.drop.start), ("At its end", met.stretch.path[-1], met.drop.end))
+    steps = tuple(
+        _trace(name, f"level here less level across, at {number_text(x)}, {number_text(y)}", "", feet, "ft")
+        for name, (x, y), feet in ends
+    )
+    how = "from the levels of both sides" if met.neighbor != "ground" else "from the level here and the spot levels"
+    return _trace("Drop", "mean along the stretch", "", met.drop.mean, "ft", how, steps)
 
 
 def _between(edge: Edge, zone: Zone, neighbor: str) -> bool:

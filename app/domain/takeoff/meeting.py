@@ -15,8 +15,10 @@ from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import GROUND, LOT, WALL, SharedEdge, shared_edges
 from app.domain.plan.growing import TOUCHING
-from app.domain.plan.levels import Drop, drop_along
+from app.domain.plan.levels import Drop, drop_along, drop_of, finish_level
 from app.domain.plan.open_lines import fine_points
+from app.domain.plan.surface import Surface
+from app.domain.takeoff.ground import ground_of
 
 OFF = 3.0  # ft: an outline may move by so much and a decided stretch is still the same
 SETTLED = frozenset({GROUND, LOT, WALL})  # neighbors where the recipe of the zone, or the wall, holds the edge
@@ -50,9 +52,13 @@ class Meeting:
 def meetings(job: Job) -> tuple[Meeting, ...]:
     """Every stretch of every zone that is drawn, in the order of the zones, each outline walked once around.
 
-    Its drop is what somebody typed for its edge, else what the levels of both sides say; None while neither is known.
+    Its drop is what somebody typed for its edge, else what the levels of both sides say (those of open ground from the
+    spot levels); None while neither is known.
     """
-    rests_on = (job.site, job.zones, job.alternatives, job.runs, job.existing, job.edges)
+    rests_on = (
+        (job.site, job.zones, job.alternatives, job.runs, job.existing, job.edges),
+        (job.marks, job.level_setups),
+    )
     return _MEETINGS.get_or_make(job.head.id, rests_on, lambda: _meetings(job))
 
 
@@ -62,8 +68,8 @@ _MEETINGS: KeptByInputs[tuple[Meeting, ...]] = KeptByInputs(64, each=3)
 def _meetings(job: Job) -> tuple[Meeting, ...]:
     drawn = {str(key): one for key, one in job.chosen_by_zone().items() if one.outline is not None}
     found = stretches_of(job)
-    edges = _deciding(job.edges, found)
-    return tuple(_meeting(one, drawn, edge) for one, edge in zip(found, edges, strict=True))
+    edges, ground = _deciding(job.edges, found), ground_of(job)
+    return tuple(_meeting(one, drawn, edge, ground) for one, edge in zip(found, edges, strict=True))
 
 
 def stretches_of(job: Job) -> tuple[SharedEdge, ...]:
@@ -86,13 +92,26 @@ def walls_of(job: Job) -> tuple[tuple[Point, ...], ...]:
     return tuple(tuple(fine_points(points, rises)) for points, rises in lines if len(points) > 1)
 
 
-def _meeting(stretch: SharedEdge, drawn: Mapping[str, Alternative], edge: Edge | None) -> Meeting:
+def _meeting(stretch: SharedEdge, drawn: Mapping[str, Alternative], edge: Edge | None, ground: Surface) -> Meeting:
     own, other = drawn[stretch.zone], drawn.get(stretch.neighbor)
     drop = drop_along(own, other, stretch.path) if other is not None else None
+    if stretch.neighbor == GROUND and ground.triangles:
+        drop = _above_ground(own, ground, stretch.path)
     if edge is not None and edge.drop is not None:
         typed = edge.drop if str(edge.zone_id) == stretch.zone else -edge.drop
         drop = Drop(typed, typed, typed, typed, typed)
     return Meeting(stretch, own.zone_id, drop, edge)
+
+
+def _above_ground(own: Alternative, ground: Surface, path: Sequence[Point]) -> Drop | None:
+    """How far a surface lies above the ground along an edge; None where one of them is not known all along."""
+    heights: list[float] = []
+    for point in path:
+        here, there = finish_level(own, point), ground.level(point)
+        if here is None or there is None:
+            return None
+        heights.append(here - there)
+    return drop_of(path, heights)
 
 
 def _deciding(edges: Sequence[Edge], stretches: Sequence[SharedEdge]) -> list[Edge | None]:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.domain.job import EdgeChoice, Fate, PlaceKind, RunKind
+from app.domain.job import EdgeChoice, Fate, Mark, PlaceKind, RunKind
 from app.domain.plan import circle, from_points, perimeter, rectangle
 from app.domain.takeoff.meeting import away_from, by_edge, measured, meetings
 from app.domain.takeoff.surroundings import Surroundings
@@ -157,3 +157,15 @@ def test_order_of_zones_and_edges_changes_no_decision(zones, edges) -> None:
 def test_work_on_an_edge_is_still_placed() -> None:
     job = with_edge(yard(), "A", "B", "flush-edge")
     assert [work.place for work in job.works] == [PlaceKind.EDGE]
+
+
+def test_drop_to_open_ground_follows_the_spot_levels() -> None:
+    """The ground rises 1 ft in 40 to the north: 0.5 ft at y = 0, 0.8 ft at y = 12; the surface lies at 1 ft."""
+    job = with_zone(empty(house=None), "A", rectangle(20, 12), level=1.0)
+    spots = [(-20, -20, 0.0), (40, -20, 0.0), (40, 20, 1.0), (-20, 20, 1.0)]
+    marks = tuple(
+        Mark(id=named(f"mark {at}"), title=f"P{at}", x=x, y=y, level=level) for at, (x, y, level) in enumerate(spots)
+    )
+    (met,) = meetings(replace(job, marks=marks))
+    assert (met.drop.most, met.drop.least) == pytest.approx((0.5, 0.2))
+    assert [one.drop for one in meetings(job)] == [None]
