@@ -16,7 +16,7 @@ from app.documents import plan_layers as layers
 from app.documents.plan_levels import levels_on
 from app.documents.plan_notes import noted
 from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
-from app.documents.plan_standing import standing, utilities
+from app.documents.plan_standing import crowns, letters, standing, utilities
 from app.documents.plan_underlay import underlay_box, underlays
 from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, layer, north_arrow, plain
@@ -116,7 +116,9 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
         layer("zones", edges.decided(sheet, focus_link), edges.undecided(sheet, focus_link)),
         layer("utilities", utilities(sheet)),
         layer("runs", layers.runs(sheet)),
+        layer("there", crowns(sheet)),
         layer("things", layers.features(sheet)),
+        layer("utilities", letters(sheet)),
         layer("notes", "" if sheet.quiet else noted(sheet)),
         *words(sheet, zone_link),
         layer("levels", *levels_on(sheet)),

@@ -48,11 +48,36 @@ def utilities(sheet: Sheet) -> str:
     return "".join(part for thing in sheet.job.existing if thing.utility for part in _utility(sheet, thing))
 
 
-def _standing(sheet: Sheet, thing: Existing) -> Iterator[str]:
+def letters(sheet: Sheet) -> str:
+    """The letters along lines in the ground, beside whatever stands there; none where the sheet is quiet."""
+    drawn = []
+    for thing in () if sheet.quiet else sheet.job.existing:
+        if thing.utility in LETTERS and len(thing.points) > 1:
+            line = [sheet.view.at(point) for point in fine_points(thing.points, thing.rises, COARSE)]
+            drawn.append(lettered(sheet.taken, line, LETTERS[thing.utility]))
+    return "".join(drawn)
+
+
+def crowns(sheet: Sheet) -> str:
+    """The crowns of trees that stand at a point, above the zones they shade: clear enough to see what is laid below."""
+    drawn: list[str] = []
+    for thing in sheet.job.existing:
+        at = _at(sheet, thing)
+        if at is not None and not thing.utility and thing.outline is None and len(thing.points) < 2:
+            drawn += _tree(sheet, thing, at, *_looks(thing))
+    return "".join(drawn)
+
+
+def _looks(thing: Existing) -> tuple[str, str]:
+    """How a thing's rim is drawn by its fate, and the cross over one that goes."""
     width = 2.6 if thing.fate is Fate.PROTECTED else 1.4
     dashes = f' stroke-dasharray="{FATES[thing.fate]}"' if FATES[thing.fate] else ""
-    looks = f'stroke="{SOFT}" stroke-width="{width}"{dashes}'
     crossed = f'fill="none" stroke="{SOFT}" stroke-width="1" stroke-dasharray="5 5"'
+    return f'stroke="{SOFT}" stroke-width="{width}"{dashes}', crossed
+
+
+def _standing(sheet: Sheet, thing: Existing) -> Iterator[str]:
+    looks, crossed = _looks(thing)
     if thing.outline is not None:
         yield f'<path d="{sheet.view.path(thing.outline)}" fill="{GROUND}" {looks}/>'
         if thing.fate is Fate.GOES and (lines := diagonals(thing.outline)):
@@ -61,15 +86,13 @@ def _standing(sheet: Sheet, thing: Existing) -> Iterator[str]:
         path = sheet.view.way(pieces)
         under = f'<path d="{path}" fill="none" stroke="{GROUND}" stroke-width="7"/>' if thing.kind == "wall" else ""
         yield f'{under}<path d="{path}" fill="none" {looks}/>'
-    elif (at := _at(sheet, thing)) is not None:
-        yield from _tree(sheet, thing, at, looks, crossed)
 
 
 def _tree(sheet: Sheet, thing: Existing, at: Point, looks: str, crossed: str) -> Iterator[str]:
     """A thing at a point: its crown to scale, its trunk; one that goes is crossed out."""
     radius = max(spread_of(thing) / 2 * sheet.view.scale, 5.0)
     x, y = at
-    yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{GROUND}" fill-opacity=".7" {looks}/>'
+    yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{GROUND}" fill-opacity=".3" {looks}/>'
     yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3" fill="{SOFT}"/>'
     if thing.fate is Fate.GOES:
         r = radius * 0.7
@@ -92,9 +115,6 @@ def _utility(sheet: Sheet, thing: Existing) -> Iterator[str]:
         shape = f'<path d="{sheet.view.way(pieces)}" fill="none" stroke-linejoin="round"'
         yield "".join(f'{shape} stroke="{color}" stroke-width="{width * thin:g}"/>' for color, width in pen.under)
         yield f'{shape} stroke="{pen.color}" stroke-width="{pen.width * thin:g}" stroke-dasharray="{pen.dashes}"/>'
-        if not sheet.quiet:
-            line = [sheet.view.at(point) for point in fine_points(thing.points, thing.rises, COARSE)]
-            yield lettered(sheet.taken, line, LETTERS[thing.utility])
     elif (at := _at(sheet, thing)) is not None:
         yield (
             f'<rect x="{at[0] - 5:.1f}" y="{at[1] - 5:.1f}" width="10" height="10" fill="{PAPER}" '

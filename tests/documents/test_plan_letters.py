@@ -13,10 +13,11 @@ from plans import BASIS, uid, yard
 from app.documents.figure_places import HIGH
 from app.documents.plan_drawing import plan_svg
 from app.documents.plan_letters import LETTERS, RADIUS, lettered
+from app.documents.plan_parts import sheet_of
 from app.documents.plan_schedule import legend
 from app.documents.plan_standing import UTILITY_PENS
 from app.documents.sheet_view import Taken
-from app.domain.job import UTILITIES, Dimension, Existing, Note
+from app.domain.job import UTILITIES, Dimension, Existing, Feature, Note
 
 SVG = "{http://www.w3.org/2000/svg}"
 # hue on the color circle [degrees, from … to]
@@ -88,3 +89,23 @@ def test_figures_of_dimensions_and_notes_hit_neither_each_other_nor_other_words(
         for ox, oy in at[n + 1 :]:
             assert abs(y - oy) >= HIGH - 1 or abs(x - ox) > 80
     assert RADIUS * 2 >= 14
+
+
+def test_crown_of_a_tree_is_drawn_to_scale_above_the_zone_it_shades():
+    oak = Existing(id=uid(9001), title="Oak", kind="tree", x=30.0, y=30.0, spread=16.0)
+    svg = plan_svg(yard(existing=(oak,), features=()), BASIS)
+    scale = sheet_of(yard(existing=(oak,), features=()), BASIS, 790).view.scale
+    rim = f'r="{8 * scale:.1f}"'
+    assert rim in svg
+    assert "url(#plan-" in svg[: svg.index(rim)]
+    assert "url(#plan-" not in svg[svg.index(rim) :]  # every hatch lies below
+
+
+def test_letters_stand_beside_what_stands_on_the_line():
+    grill = Feature(id=uid(9002), title="Fire bowl", x=30.0, y=20.0, area=40.0)
+    root = ET.fromstring(plan_svg(yard(existing=(line("gas"),), runs=(), features=(grill,)), BASIS))
+    sheet = sheet_of(yard(existing=(line("gas"),), runs=(), features=(grill,)), BASIS, 790)
+    middle = sheet.view.at((30.0, 20.0))
+    for text in root.iter(f"{SVG}text"):
+        if text.text == "G":
+            assert abs(float(text.get("x")) - middle[0]) > 20
