@@ -12,8 +12,6 @@ from io import BytesIO, StringIO
 from typing import Any
 from zipfile import BadZipFile, ZipFile
 
-import msgspec
-
 from app.domain.errors import BadValue
 from app.domain.pricebook import Table, table_of
 from app.interchange.cells_out import as_written
@@ -36,18 +34,6 @@ NO_TABLE = (
     (b"{", "This does not read as a table. Send a CSV or XLSX file."),
     (b"<", "This is a web page or an XML file, not a table. Save it as .xlsx or .csv."),
 )
-
-
-def table_task(payload: Any, tell: Any) -> bytes:
-    """The worker's task: the bytes of a file in, its table out."""
-    tell(0.0, "Opening the file")
-    table = read_table(payload, tell)
-    return msgspec.json.encode(table)
-
-
-def table_of_answer(content: bytes) -> Table:
-    """What the task found."""
-    return msgspec.json.decode(content, type=Table)
 
 
 def read_table(content: bytes, tell: Any = lambda _share, _words: None) -> Table:

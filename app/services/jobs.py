@@ -197,7 +197,8 @@ def _bases(office: Office, job_id: UUID | None, edits: tuple[Edit, ...]) -> Iter
 
 def is_saved(office: Office, change_id: UUID) -> bool:
     """Whether a change was saved before: what is sent twice is not worked out on what came of it."""
-    return _job_of_change(office, change_id) is not None
+    with office.database.read() as connection:
+        return record.find(connection, str(change_id)) is not None
 
 
 def undo(office: Office, job_id: UUID | None, change_id: UUID) -> Applied:

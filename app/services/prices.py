@@ -66,7 +66,7 @@ def price_book(office: Office, *, search: str = "", show: str = "", by: str = "r
     """The price book: `show` is missing, old, own or empty for all; `by` is role or supplier."""
     basis = office.basis()
     versions = book.own(office, "price", "material", "supplier")
-    rows = _rows(basis, versions, _today(office))
+    rows = _rows(basis, versions, today_of(office))
     kept = [row for row in rows if _is_shown(row, show) and _is_found(row, search.casefold())]
 
     def place(row: PriceRow) -> str:
@@ -89,7 +89,7 @@ def price_book(office: Office, *, search: str = "", show: str = "", by: str = "r
 def price_row(office: Office, key: str) -> tuple[PriceRow, Own]:
     """One row. Raises: NotFound."""
     versions = book.own(office, "price", "material", "supplier")
-    found = next((one for one in _rows(office.basis(), versions, _today(office)) if one.material.key == key), None)
+    found = next((one for one in _rows(office.basis(), versions, today_of(office)) if one.material.key == key), None)
     if found is None:
         raise NotFound("The price book has no such material (any more).")
     return found, versions
@@ -135,7 +135,8 @@ def _is_found(row: PriceRow, words: str) -> bool:
     return all(word in text for word in words.split())
 
 
-def _today(office: Office) -> date:
+def today_of(office: Office) -> date:
+    """Today where the firm is."""
     return office.clock().astimezone(ZoneInfo(office.firm().time_zone)).date()
 
 
@@ -150,7 +151,7 @@ def set_price(office: Office, key: str, version: int, fields: Mapping[str, Any],
         raise NotFound("The price book has no such material (any more).")
     if fields.get("supplier") and fields["supplier"] not in basis.suppliers:
         raise BadValue("Choose a supplier of the list, or add one below first.", field="supplier")
-    dated = {"priced_on": _today(office), **fields} if "unit_price" in fields else fields
+    dated = {"priced_on": today_of(office), **fields} if "unit_price" in fields else fields
     new = Price(material=key, unit_price=Decimal(0))
     edit = book.edit_of(office, "price", key, version, dated, new=basis.prices.get(key, new))
     jobs.save(office, None, (edit,), replace(order, what=f"Price: {material.title}"[:60]))
@@ -173,7 +174,7 @@ def add_material(office: Office, fields: Mapping[str, Any], unit_price: Decimal 
     sound(material)
     edits = [_made("material", key, material)]
     if unit_price is not None:
-        edits.append(_made("price", key, Price(material=key, unit_price=unit_price, priced_on=_today(office))))
+        edits.append(_made("price", key, Price(material=key, unit_price=unit_price, priced_on=today_of(office))))
     jobs.save(office, None, tuple(edits), replace(order, what=f"New: {material.title}"[:60]))
     return key
 

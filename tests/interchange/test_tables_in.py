@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.domain.errors import BadValue, OutlayError
-from app.domain.pricebook import Table
+from app.domain.pricebook import Book, Table, dry_run, proposed_reading
 from app.interchange.cells_out import as_written, safe_cell
-from app.interchange.tables_in import MOST_ROWS, read_table, table_of_answer
+from app.interchange.price_lists_in import answer_of, list_payload
+from app.interchange.tables_in import MOST_ROWS, read_table
 from app.worker import run_now
 
 ROWS = [["Code", "Description", "Unit", "Price", "Date"], ["AF-1", "Clay paver", "each", 0.86, date(2027, 3, 1)]]
@@ -51,9 +52,14 @@ def test_workbook_is_read_as_text_with_days_and_figures() -> None:
 
 def test_the_worker_reads_what_is_read_here() -> None:
     heard: list[str] = []
-    content = run_now("table", workbook(ROWS), progress=lambda _share, words: heard.append(words))
-    assert table_of_answer(content) == read_table(workbook(ROWS))
+    payload = list_payload(workbook(ROWS), None, Book())
+    found = answer_of(run_now("price list", payload, progress=lambda _share, words: heard.append(words)))
+    assert found.table == read_table(workbook(ROWS))
+    assert found.reading == proposed_reading(found.table)
+    assert found.run == dry_run(found.table, found.reading, Book())
     assert heard
+    again = answer_of(run_now("price list", list_payload(found.table, found.reading, Book())))
+    assert again.run == found.run
 
 
 def test_file_is_read_by_its_content_and_not_by_a_name() -> None:
@@ -143,7 +149,7 @@ def test_packed_folder_is_no_workbook() -> None:
 
 def test_hostile_file_is_refused_by_the_worker_in_the_same_words() -> None:
     with pytest.raises(OutlayError, match="broken"):
-        run_now("table", with_part(workbook(ROWS), SHEET, lambda _part: BOMB))
+        run_now("price list", list_payload(with_part(workbook(ROWS), SHEET, lambda _part: BOMB), None, Book()))
 
 
 @given(st.binary(max_size=400))

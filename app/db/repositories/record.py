@@ -302,3 +302,25 @@ def firm_changes_since(connection: Connection, firm_id: str, job_id: str) -> lis
     newest = select(func.max(RECORD.c.seq)).where(RECORD.c.job_id == job_id).scalar_subquery()
     query = select(RECORD).where(RECORD.c.firm_id == firm_id, RECORD.c.job_id.is_(None), RECORD.c.seq > newest)
     return [_entry(row) for row in connection.execute(query.order_by(desc(RECORD.c.seq)))]
+
+
+def of_thing(connection: Connection, firm_id: str, kind: str, thing_id: str, *, limit: int) -> list[tuple[Entry, Edit]]:
+    """What was done to one thing, the newest first: each entry with its edit of the thing, the others left unread."""
+    query = (
+        select(RECORD, RECORD_EDIT.c.position)
+        .join(RECORD_EDIT, RECORD_EDIT.c.seq == RECORD.c.seq)
+        .where(RECORD.c.firm_id == firm_id, RECORD_EDIT.c.kind == kind, RECORD_EDIT.c.thing_id == thing_id)
+        .order_by(desc(RECORD.c.seq))
+        .limit(limit)
+    )
+    return [(_entry(row), _edit_at(row.body, row.position)) for row in connection.execute(query)]
+
+
+class _Edits(msgspec.Struct):
+    """The edits of a change, each unread."""
+
+    edits: list[msgspec.Raw]
+
+
+def _edit_at(body: str, position: int) -> Edit:
+    return msgspec.json.decode(msgspec.json.decode(body, type=_Edits).edits[position], type=Edit)

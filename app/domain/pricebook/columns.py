@@ -55,8 +55,8 @@ COLUMNS: Mapping[str, Column] = {
     "supplier": Column("supplier", ("supplier", "vendor", "yard", "who sells it")),
     "batch": Column("batch rule", ("batch", "batch rule", "color and shade")),
     "delivery_cents": Column("delivery, a load", ("delivery", "delivery a load", "delivery per load", "freight")),
-    "low": Column("may be lower by, %", ("may be lower by %", "may be lower by")),
-    "high": Column("may be higher by, %", ("may be higher by %", "may be higher by")),
+    "low": Column("may be lower by, percent", ("may be lower by %", "may be lower by")),
+    "high": Column("may be higher by, percent", ("may be higher by %", "may be higher by")),
     "note": Column("note", ("note", "notes", "remarks", "remark", "comment", "comments")),
     "role": Column("what it is for", ("what it is for", "role", "category", "group")),
 }  # fmt: skip

@@ -47,6 +47,11 @@ class Choice:
             return None
         return float(self.price.unit_price / self.before.unit_price) - 1
 
+    @property
+    def moved_words(self) -> str:
+        """How far the price moves, in words: `+4.7%`; empty where it does not."""
+        return "" if self.moved is None or "unit_price" not in self.apart else f"{self.moved:+.1%}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:

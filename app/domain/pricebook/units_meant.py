@@ -121,6 +121,24 @@ def factor(text: str, buy: str) -> tuple[Fraction, str] | None:
     return (own.size / fitting[0].size, fitting[0].words) if len(fitting) == 1 else None
 
 
+def buy_of(text: str) -> tuple[str, Fraction] | None:
+    """The unit of the book (a key of TRADE_UNITS) that a new material is bought by, and the factor of its price.
+
+    Each where nothing is said; None where the unit is unknown or may be one of several.
+
+    >>> buy_of("sf"), buy_of("M each"), buy_of("")
+    (('foot**2', Fraction(1, 1)), None, ('each', Fraction(1, 1)))
+    """
+    meant = meanings(text) if text else meanings("each")
+    if len(meant) != 1:
+        return None
+    own = [key for key in TRADE_UNITS if ours(key) == meant[0]]
+    if own:
+        return own[0], Fraction(1)
+    group = next((key for key in TRADE_UNITS if ours(key).group == meant[0].group), "")
+    return (group, ours(group).size / meant[0].size) if group else None
+
+
 def per_unit(price: Decimal, by: Fraction) -> Decimal:
     """A price times a factor, to 1/10,000, halves up."""
     scaled = Fraction(price) * by * 10_000
