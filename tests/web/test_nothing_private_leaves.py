@@ -76,6 +76,9 @@ READERS = {
     "/jobs/{job_id}/plan/shapes.svg": "public",
     "/jobs/{job_id}/plan/shapes.csv": "public",
     "/jobs/{job_id}/job-file.zip": "us",
+    "/prices/export.csv": "us",
+    "/prices/export.xlsx": "us",
+    "/prices/list/example.csv": "us",
 }
 # what each may read, by class: nothing else
 MAY_READ = {
