@@ -29,7 +29,7 @@ PAPERS = {"print", "cover"}  # units are drawn as they are laid
 QUIET = {"client", "cover"}  # cropped to the zones, lines in the ground thin and without words
 STRIP = 62  # px: below the plan, for north and scale
 SEGMENTS = (0.25, 0.5, 1, 2, 5, 10, 25, 50, 100, 250)  # ft or m
-SEGMENT_PX = 32
+SEGMENT_PX = 24
 FOOT_PER_METER = 1 / 0.3048  # exact
 
 
