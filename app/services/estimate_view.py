@@ -8,12 +8,12 @@ from app.documents.formats import Formats
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.firmness import reasons_against
 from app.domain.costing.grouping import By, Group, grouped
-from app.domain.costing.lines import WHOLE_JOB, Line
+from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.movers import Mover, movers
 from app.domain.costing.price import margin_left, markup_of
 from app.domain.job import Job, PlaceKind, Work
-from app.domain.keeping import BoundedByIdentity
 from app.domain.takeoff.purchases import Purchase
+from app.services.estimate_lines import Row, row_of
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.services.starting import lacking
@@ -30,21 +30,6 @@ STEP_TITLES: Mapping[str, str] = {
     "rounding": "Rounding",
 }
 _AFTER_COST = {"profit", "sales tax", "allowances", "rounding"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """One line in words. `key` is its material where it waits for a price."""
-
-    title: str
-    figure: str
-    amount: str
-    amount_figure: str
-    hours: str
-    hours_figure: str
-    cost: str
-    priced: bool
-    key: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,38 +158,6 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
         unpriced=_unpriced(view),
         may_go_firm=_may_go_firm(job, worked),
     )
-
-
-_ROWS: BoundedByIdentity[Line, tuple[Formats, Row]] = BoundedByIdentity(20_000)
-
-
-def row_of(line: Line, fmt: Formats) -> Row:
-    """A line in words; the words of one that did not change are kept."""
-    kept_row = _ROWS.get(line)
-    if kept_row is None or kept_row[0] != fmt:
-        kept_row = (fmt, _row_of(line, fmt))
-        _ROWS.keep(line, kept_row)
-    return kept_row[1]
-
-
-def _row_of(line: Line, fmt: Formats) -> Row:
-    required = line.kind in ("material", "task")
-    return Row(
-        title=line.title,
-        figure=line.figure,
-        amount=fmt.as_bought(line.amount, line.unit) if required else "",
-        amount_figure=_amount_figure(line) if required else "",
-        hours_figure=f"worked:{line.work_id}:{line.index}" if required else line.figure,
-        hours=fmt.number(line.hours) if line.hours else "",
-        cost=fmt.money(line.cents),
-        priced=line.priced,
-        key=line.key,
-    )
-
-
-def _amount_figure(line: Line) -> str:
-    """What is wanted of a material, losses in it; what a task is done to."""
-    return f"{'wanted' if line.kind == 'material' else 'amount'}:{line.work_id}:{line.index}"
 
 
 def _steps(worked: Estimate) -> list[StepRow]:

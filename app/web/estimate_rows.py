@@ -6,7 +6,7 @@ from pathlib import Path
 from markupsafe import Markup
 
 from app.domain.keeping import BoundedByIdentity
-from app.services.estimate_view import Row
+from app.services.estimate_lines import Row
 from app.web.rendering import environment
 
 

@@ -114,6 +114,8 @@ MAY_READ = {
         "Parameter": "label",
         "Material": "title",
         "Task": "title",
+        "Dimension": "words",
+        "Note": "words",
     },
     "public": {
         "Firm": "name license",
@@ -123,6 +125,8 @@ MAY_READ = {
         "Feature": "title",
         "Work": "title",
         "Assembly": "title",
+        "Dimension": "words",
+        "Note": "words",
     },
     "supplier": {
         "Firm": "name phone",
