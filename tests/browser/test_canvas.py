@@ -205,7 +205,7 @@ def test_typed_lengths_draw_what_was_measured(drawn: Drawn) -> None:
     hand.tap((0, 20))
     for length, direction in (("12-6", "right"), ("8' 3\"", "90"), ("3.81 m", "left")):
         hand.page.get_by_label("Next length").fill(length)
-        hand.page.get_by_label("Direction").fill(direction)
+        hand.page.get_by_label("Direction, 0° right, 90° up").fill(direction)
         hand.page.locator("#canvas .stretch").get_by_role("button", name="Draw it").click()
         expect(hand.page.get_by_label("Next length")).to_have_value("")
     assert hand.drawn(lambda: hand.press("Close it")).status == 200
