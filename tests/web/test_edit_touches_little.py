@@ -22,7 +22,7 @@ from app.domain.plan import edges as plan_edges
 from app.domain.plan.shapes import circle, rectangle
 from app.domain.takeoff.purchases import purchases_made
 from app.domain.takeoff.requirements import worked_out
-from app.services import edges, jobs, zones
+from app.services import deciding, edges, jobs, zones
 from app.services.changes import fields_of
 from app.services.jobs import changed, made
 from app.services.office import Office
@@ -194,7 +194,7 @@ def decided(any_of: Random, yard: Yard) -> None:
     zone = any_of.choice(yard.job.zones)
     lines = edges.edges_of(jobs.open_job(yard.office, yard.id), zone)
     if lines:
-        edges.decide_edge(yard.office, yard.id, zone.id, any_of.choice(lines).neighbor, "nothing", order())
+        deciding.decide_edge(yard.office, yard.id, zone.id, any_of.choice(lines).neighbor, "nothing", order())
 
 
 def another_way(any_of: Random, yard: Yard) -> None:
