@@ -66,7 +66,7 @@ class _Looks(NamedTuple):
     zone_link: str
 
 
-_DRAWN: KeptByInputs[str] = KeptByInputs(128)
+_DRAWN: KeptByInputs[str] = KeptByInputs(48)
 APART = frozenset(
     {"head", "client", "works", "needs", "phases", "allowances", "unit_prices", "payments", "settlements", "photos"}
 )

@@ -17,7 +17,7 @@ from app.services.jobs import OpenJob
 from app.services.office import Office
 
 T = TypeVar("T")
-KEPT = 128  # results of jobs
+KEPT = 64  # results of jobs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

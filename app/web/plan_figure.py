@@ -47,7 +47,7 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
     }
 
 
-_FIGURES: BoundedByIdentity[str, Markup] = BoundedByIdentity(128)
+_FIGURES: BoundedByIdentity[str, Markup] = BoundedByIdentity(48)
 
 
 def _figure(drawn: str) -> Markup:

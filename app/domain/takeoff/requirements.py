@@ -63,11 +63,11 @@ class _WorkedOut:
     result: Result
 
 
-_RESULTS: KeptByInputs[Result] = KeptByInputs(8192, each=3)  # by all a work stands on: a look at pointers
+_RESULTS: KeptByInputs[Result] = KeptByInputs(4096)  # by all a work stands on: a look at pointers
 _TRACES: KeptByInputs[tuple[Trace, ...]] = KeptByInputs(1024)
 _LAID: KeptByInputs[LaidWork | None] = KeptByInputs(128, each=1)  # they hold every piece: few are kept
-_PARAMETERS: KeptByInputs[Mapping[str, float] | None] = KeptByInputs(8192, each=3)
-_WORKED_OUT: BoundedCache[int, _WorkedOut] = BoundedCache(8192)  # by the measures it read, once anything is another
+_PARAMETERS: KeptByInputs[Mapping[str, float] | None] = KeptByInputs(4096)
+_WORKED_OUT: BoundedCache[int, _WorkedOut] = BoundedCache(4096)  # by the measures it read, once anything is another
 
 
 @dataclass(frozen=True, slots=True)

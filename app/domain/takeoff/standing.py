@@ -79,7 +79,7 @@ class Standing:
     measures: Mapping[str, Make]
 
 
-_READY: KeptByInputs["Ready | None"] = KeptByInputs(8192)
+_READY: KeptByInputs["Ready | None"] = KeptByInputs(4096)
 _LIBRARIES: KeptByInputs[object] = KeptByInputs(1, each=16)  # one token for each: quicker compared than three
 _STANDING: KeptByInputs[Standing] = KeptByInputs(32, each=3)
 
