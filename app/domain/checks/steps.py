@@ -90,4 +90,27 @@ def _wanted(yard: Yard, rule: Rule, met: Meeting) -> Finding:
     )
 
 
-CHECKS: dict[str, Check] = {"step-wanted": step_wanted}
+def steps_alike(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Steps on an edge whose drop changes so much across their width that their risers cannot be alike."""
+    system = yard.basis.firm.system
+    edges = {f"edge:{edge.id}": edge for edge in yard.job.edges}
+    for placed in yard.placed:
+        edge = edges.get(placed.where)
+        if edge is None or yard.parameter(placed, "riser") is None:
+            continue
+        for met in yard.around.decided_by(edge):
+            length = met.stretch.length
+            share = min(yard.parameter(placed, "width") or length, length) / length
+            change = (met.drop.most - met.drop.least) * share if met.drop else 0.0
+            if change > in_feet(rule) + NEAR:
+                yield broken(
+                    rule,
+                    placed.where,
+                    f"{placed.place}: the drop changes along the steps, so their risers are not alike.",
+                    measured=f"{format_length(change, system, sixteenths=True)} across the steps",
+                    limit=limit_of(rule, system, "no more than"),
+                    remedy="Let both surfaces fall the same way there, level a landing, or build the steps narrower.",
+                )
+
+
+CHECKS: dict[str, Check] = {"step-wanted": step_wanted, "steps-alike": steps_alike}

@@ -79,3 +79,12 @@ def test_edges_of_one_pair_that_are_open_are_told_as_one_point_with_their_whole_
     job = with_zone(two(), "C", rectangle(20, 5, at=(0, 12)))
     assert len(of("edge-open", job)) == 2
     assert len(of("edge-open", with_edge(job, "A", "B", choice=EdgeChoice.NOTHING))) == 1
+
+
+@pytest.mark.parametrize(("fall", "told"), [(0.0, 0), (0.006, 0), (0.007, 1)])
+def test_drop_that_changes_across_the_steps_is_told(fall, told) -> None:
+    """Steps 5 ft wide: a fall of 0.00625 along them is 3/8 in. Source: arithmetic."""
+    job = with_zone(empty(house=None), "A", rectangle(20, 12), level=1.5, fall=fall, fall_bearing=0.0)
+    job = with_zone(job, "B", rectangle(10, 12, at=(20, 0)), level=0.0)
+    job = with_edge(job, "A", "B", "steps-at-edge", choice=EdgeChoice.BUILT)
+    assert len(of("steps-alike", job)) == told
