@@ -49,6 +49,7 @@ def floor(zones: Mapping[str, Outline]) -> int:
 
 def cold(zones: Mapping[str, Outline]) -> int:
     edges._KEPT.clear()  # noqa: SLF001
+    edges._PLANS.clear()  # noqa: SLF001
     return len(edges.shared_edges(zones))
 
 
