@@ -2,11 +2,14 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, TypeVar
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from app.domain.basis import Basis
 from app.domain.checks import Readiness, open_points, ready_to_sign
+from app.domain.checks.price_age import prices_to_ask_again
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.findings import Finding
 from app.domain.job import Job
@@ -67,10 +70,13 @@ def sheet(office: Office, job_id: UUID) -> Sheet:
     """Read a job once and work out what every sheet shows."""
     opened = jobs.open_job(office, job_id)
     worked = estimate_of(office, opened)
+    today = office.clock().astimezone(ZoneInfo(opened.job.head.time_zone)).date()
     return Sheet(
         opened=opened,
         estimate=worked,
-        readiness=kept(office, ("points", job_id), opened, lambda: _points(opened.job, opened.basis, worked)),
+        readiness=kept(
+            office, ("points", job_id, today), opened, lambda: _points(opened.job, opened.basis, worked, today)
+        ),
     )
 
 
@@ -85,8 +91,10 @@ def sheet_of(opened: OpenJob) -> Sheet:
     return Sheet(opened=opened, estimate=worked, readiness=_points(opened.job, opened.basis, worked))
 
 
-def _points(job: Job, basis: Basis, worked: Estimate) -> Readiness:
-    return ready_to_sign((*open_points(job, basis, worked), *ground_order(job, basis)), job)
+def _points(job: Job, basis: Basis, worked: Estimate, today: date | None = None) -> Readiness:
+    """Everything there is to settle; how old prices are is asked only where there is a today."""
+    asked_again = prices_to_ask_again(worked, basis, today) if today else ()
+    return ready_to_sign((*open_points(job, basis, worked), *asked_again, *ground_order(job, basis)), job)
 
 
 def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:

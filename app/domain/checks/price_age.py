@@ -1,0 +1,71 @@
+"""Prices a job rests on that are no longer good: the supplier's day has passed, or nobody asked for too long."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+
+from app.domain.basis import Basis, Price
+from app.domain.checks.rules import severity_of, source_of
+from app.domain.costing.estimate import Estimate
+from app.domain.findings import Finding, Severity
+from app.domain.units import format_day
+
+AGE = "price-age"
+MOST_DAYS = 90.0  # where the basis holds no such rule: common practice, no source
+NAMED = 4  # materials named in a sentence
+
+
+def prices_to_ask_again(worked: Estimate, basis: Basis, today: date) -> Iterator[Finding]:
+    """One point for each supplier some of whose prices this job uses have run out, and one for prices without a day.
+
+    A price that its supplier holds until a day still to come is good, however old. `today` is the day at the site.
+    """
+    used = {one.material: basis.prices[one.material] for one in worked.purchases if one.material in basis.prices}
+    rule = basis.rules.get(AGE)
+    most_days = rule.value if rule else MOST_DAYS
+    stale: dict[str, list[Price]] = defaultdict(list)
+    for price in used.values():
+        if _is_stale(price, today, most_days):
+            stale[price.supplier].append(price)
+    for supplier, prices in sorted(stale.items()):
+        yield _ask_again(basis, supplier, prices, most_days)
+    undated = [price for price in used.values() if not price.priced_on and not price.valid_until]
+    if undated:
+        yield Finding(
+            rule=AGE,
+            severity=Severity.NOTE,
+            where="prices",
+            what=f"{len(undated)} prices of this job have no day, so how old they are was not checked.",
+            measured=_names(basis, undated),
+            remedy="Give them a day in the price book, or bring in the supplier's new list.",
+        )
+
+
+def _is_stale(price: Price, today: date, most_days: float) -> bool:
+    if price.valid_until:
+        return price.valid_until < today
+    return price.priced_on is not None and (today - price.priced_on).days > most_days
+
+
+def _ask_again(basis: Basis, supplier: str, prices: Sequence[Price], most_days: float) -> Finding:
+    rule = basis.rules.get(AGE)
+    seller = basis.suppliers.get(supplier)
+    oldest = min(price.valid_until or price.priced_on or date.max for price in prices)
+    count = "1 price" if len(prices) == 1 else f"{len(prices)} prices"
+    return Finding(
+        rule=AGE,
+        severity=severity_of(rule) if rule else Severity.WARN,
+        where=f"supplier:{supplier}" if supplier else "prices",
+        what=f"{count} of {seller.title if seller else 'nobody in particular'} that this job uses "
+        f"{'is' if len(prices) == 1 else 'are'} no longer good: {_names(basis, prices)}.",
+        measured=f"{count}, the oldest of {format_day(oldest)}",
+        limit=f"held by the supplier, or at most {most_days:g} days old",
+        source=source_of(rule) if rule else "",
+        remedy="Ask for new prices, and type them or bring in the list in the price book.",
+    )
+
+
+def _names(basis: Basis, prices: Sequence[Price]) -> str:
+    titles: Mapping[str, str] = {key: material.title for key, material in basis.materials.items()}
+    named = sorted(titles.get(price.material, price.material) for price in prices)
+    return ", ".join(named[:NAMED]) + (f" and {len(named) - NAMED} more" if len(named) > NAMED else "")
