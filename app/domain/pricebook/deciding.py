@@ -95,7 +95,8 @@ class _Trial:
         choices = tuple(choice for key in found if (choice := self._taken(read, supplier, key)))
         row = self._row(read, Verdict.DOUBTFUL, why=why, choices=choices, supplier=unknown)
         if not choices:
-            price = self._priced(read, supplier, Price(material="", unit_price=read.money.amount))
+            as_read = Price(material="", unit_price=read.money.amount)
+            price = self._dated(read, None, self._priced(read, supplier, as_read))
             return replace(row, verdict=Verdict.UNKNOWN, price=price)
         return row if why else self._decided(row, read, choices[0])
 
@@ -146,11 +147,8 @@ class _Trial:
         if by is None and packed:
             amount = per_unit(read.money.amount, 1 / packed)
         blank = replace(self._book.price(key), unit_price=amount)
-        price = self._priced(read, supplier, blank)
+        price = self._dated(read, before, self._priced(read, supplier, blank))
         apart = _apart(before, price)
-        if not read.priced_on and "priced_on" in self._reading.places and "unit_price" not in apart:
-            price = replace(price, priced_on=before.priced_on if before else None)
-            apart = _apart(before, price)
         as_is = bool(read.unit) and by is None and not packed
         return Choice(
             material=key, title=listed.title, buy=listed.buy, price=price, apart=apart, before=before, as_is=as_is
@@ -161,6 +159,14 @@ class _Trial:
         day = read.priced_on or self._reading.priced_on
         more = {"supplier": supplier} if supplier else {}
         return replace(price, **{**read.fields, **more, **({"priced_on": day} if day else {})})
+
+    def _dated(self, read: Read, before: Price | None, price: Price) -> Price:
+        """A new price is of today where neither row nor list names a day; one that stays keeps its day."""
+        if read.priced_on:
+            return price
+        if before is None or price.unit_price != before.unit_price:
+            return price if self._reading.priced_on else replace(price, priced_on=self._book.today)
+        return replace(price, priced_on=before.priced_on) if "priced_on" in self._reading.places else price
 
     def _per_pack(self, read: Read, buy: str) -> Fraction | None:
         """How many of our unit lie in the pack that the file prices; None where it does not price a pack."""

@@ -48,6 +48,11 @@ def test_same_row_changes_nothing() -> None:
     assert row.verdict is Verdict.SAME
 
 
+def test_changed_price_of_a_list_without_days_is_dated_today() -> None:
+    row = only(tried(("AF-1", "Clay paver, dark", "each", "0.90")))
+    assert row.choices[0].price.priced_on == date(2027, 3, 9)
+
+
 def test_newer_day_alone_is_a_detail() -> None:
     row = only(tried(("AF-1", "Clay paver, dark", "each", "0.86"), priced_on=date(2027, 3, 1)))
     assert row.verdict is Verdict.DETAILS
