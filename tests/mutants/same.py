@@ -7,6 +7,11 @@ SAME: dict[tuple[str, str, str], str] = {
         "for phase in sorted({phase for _, phase in cells} - outside):",
         "sorted → list",
     ): "sums in any order",
+    (
+        "purchases",
+        "_WANTED: BoundedByIdentity[Requirement, tuple[Material, float]] = BoundedByIdentity(40_000)",
+        "40000 → 40001",
+    ): "speed only",
     ("purchases", "_PURCHASES: BoundedCache[tuple[int, ...], _Kept] = BoundedCache(4096)", "4096 → 4097"): "speed only",
     ("money", "return -rounded if amount < 0 else rounded", "Lt → LtE"): "minus zero is zero",
     ("money", "return -rounded if hundredths < 0 else rounded", "Lt → LtE"): "minus zero is zero",
