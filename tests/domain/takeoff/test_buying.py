@@ -63,6 +63,9 @@ def test_what_has_no_title_is_told_by_its_key():
 @pytest.mark.parametrize("rising", [(0.05, 0.07, 0.1), (0.5, 0.5, 0.5), (0.0, 0.1, 0.1)])
 def test_hours_and_set_up_that_rise_are_fine(rising):
     assert check_task(Task(key="lay", title="Lay", unit="foot**2", hours=(0.05, 0.07, 0.1), setup=rising)) == ()
+    above_nothing = tuple(hours + 0.01 for hours in rising)
+    assert check_task(Task(key="lay", title="Lay", unit="foot**2", hours=above_nothing)) == ()
+    assert "above 0" in said(check_task(Task(key="lay", title="Lay", unit="foot**2", hours=(0.0, *rising[1:]))))[0]
 
 
 @pytest.mark.parametrize("wrong", [(-0.1, 0.1, 0.2), (0.2, 0.1, 0.3), (0.1, 0.3, 0.2)])
