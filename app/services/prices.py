@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from app.domain.basis import Basis, CostClass, Material, Price, Supplier
 from app.domain.change import Edit
+from app.domain.checks.price_age import is_stale, most_days_of
 from app.domain.errors import BadValue, NotFound
 from app.domain.takeoff.buying import check_material
 from app.domain.units import TRADE_UNITS
@@ -96,7 +97,7 @@ def price_row(office: Office, key: str) -> tuple[PriceRow, Own]:
 
 
 def _rows(basis: Basis, versions: Own, today: date) -> list[PriceRow]:
-    users = _users(basis)
+    users, most_days = _users(basis), most_days_of(basis)
     rows = []
     for key, material in basis.materials.items():
         price = basis.prices.get(key)
@@ -109,7 +110,7 @@ def _rows(basis: Basis, versions: Own, today: date) -> list[PriceRow]:
                 supplier=seller.title if seller else "",
                 unit=unit.one if unit else material.buy,
                 used_by=users.get(key, ()),
-                old=bool(price and price.valid_until and price.valid_until < today),
+                old=bool(price and is_stale(price, today, most_days)),
                 own=bool(versions.version("material", key)),
             )
         )

@@ -21,11 +21,10 @@ def prices_to_ask_again(worked: Estimate, basis: Basis, today: date) -> Iterator
     A price that its supplier holds until a day still to come is good, however old. `today` is the day at the site.
     """
     used = {one.material: basis.prices[one.material] for one in worked.purchases if one.material in basis.prices}
-    rule = basis.rules.get(AGE)
-    most_days = rule.value if rule else MOST_DAYS
+    most_days = most_days_of(basis)
     stale: dict[str, list[Price]] = defaultdict(list)
     for price in used.values():
-        if _is_stale(price, today, most_days):
+        if is_stale(price, today, most_days):
             stale[price.supplier].append(price)
     for supplier, prices in sorted(stale.items()):
         yield _ask_again(basis, supplier, prices, most_days)
@@ -41,7 +40,14 @@ def prices_to_ask_again(worked: Estimate, basis: Basis, today: date) -> Iterator
         )
 
 
-def _is_stale(price: Price, today: date, most_days: float) -> bool:
+def most_days_of(basis: Basis) -> float:
+    """How many days a price is good for that nobody holds, by the firm's rule."""
+    rule = basis.rules.get(AGE)
+    return rule.value if rule else MOST_DAYS
+
+
+def is_stale(price: Price, today: date, most_days: float) -> bool:
+    """Whether a price is no longer good: its supplier held it until a day that has passed, or it is too old."""
     if price.valid_until:
         return price.valid_until < today
     return price.priced_on is not None and (today - price.priced_on).days > most_days
