@@ -184,6 +184,8 @@ PAGE_OF: Mapping[str, tuple[str, str]] = {
     "firm": ("The firm", "/firm"),
     "labor_class": ("The firm's wages", "/firm"),
     "material": ("Price book", "/prices"),
+    "prices": ("Price book", "/prices"),
+    "supplier": ("Price book", "/prices?show=old&by=supplier"),
 }
 
 

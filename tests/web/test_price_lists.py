@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 from io import StringIO
 from pathlib import Path
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 
@@ -266,3 +266,23 @@ def test_list_is_read_in_place_with_its_progress(shop: Browser) -> None:
     part = shop.get(place, headers={"hx-request": "true"})
     assert part.status_code == 200
     assert "<html" not in part.text
+
+
+def test_price_that_has_run_out_is_an_open_point_of_the_jobs_that_use_it(stocked: Office, ready: UUID) -> None:
+    web = Browser(stocked)
+    assert "no longer good" not in web.get(f"/jobs/{ready}/checks").text
+    set_price(stocked, STONE, "30", priced_on=date(2026, 5, 1), valid_until=date(2026, 6, 1))
+    said = web.get(f"/jobs/{ready}/checks").text
+    assert f"no longer good: {title(web, STONE)}" in said
+    assert "/prices?show=old&amp;by=supplier" in said
+    assert title(web, STONE) in web.get("/prices?show=old").text
+
+
+def test_page_of_a_taken_list_names_the_drafts_it_moves(stocked: Office, ready: UUID) -> None:
+    web = Browser(stocked)
+    with web.client:
+        answer = sent(web, a_list(("S-1", title(web, STONE), "ton", "15")))
+        done = web.get(take(web, answer, safe="1").headers["location"]).text
+    assert "Linnea Whitlock" in done
+    assert f"/jobs/{ready}/estimate" in done
+    assert re.search(r"\+\$[\d,]+", done)

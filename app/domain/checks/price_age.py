@@ -61,7 +61,7 @@ def _ask_again(basis: Basis, supplier: str, prices: Sequence[Price], most_days: 
     return Finding(
         rule=AGE,
         severity=severity_of(rule) if rule else Severity.WARN,
-        where=f"supplier:{supplier}" if supplier else "prices",
+        where=f"supplier:{supplier}",
         what=f"{count} of {seller.title if seller else 'nobody in particular'} that this job uses "
         f"{'is' if len(prices) == 1 else 'are'} no longer good: {_names(basis, prices)}.",
         measured=f"{count}, the oldest of {format_day(oldest)}",
