@@ -20,6 +20,7 @@ SMALL = """least => [...document.querySelectorAll(
   const box = shown.getBoundingClientRect(), style = getComputedStyle(shown);
   if (!box.width || !box.height || style.visibility === 'hidden' || !shown.checkVisibility()) return [];
   if (box.bottom < 0 || box.left < -500 || one.classList.contains('skip')) return [];
+  if (one.matches('a[data-edge][aria-hidden]')) return []; // a line of the drawing: met from beside it, and from the margin
   const inText = one.tagName === 'A' && one.closest('p, li, td, th, dd, small, .hint') && style.display === 'inline';
   if (inText || box.height >= least - 0.5 && box.width >= least - 0.5) return [];
   return [`${one.tagName.toLowerCase()} ${(one.innerText || one.ariaLabel || one.name || '').trim().slice(0, 30)}: ${Math.round(box.width)} x ${Math.round(box.height)}`];
