@@ -70,6 +70,16 @@ def test_lines_without_a_price_are_marked_and_named_once_with_what_waits_for_the
     assert sorted(row.cost for rows in told.rows.values() for row in rows) == sorted(fmt.money(one) for one in cents)
 
 
+def test_missing_wage_is_told_once_for_all_that_its_people_do(tmp_path: Path) -> None:
+    basis = stocked_basis()
+    people = {key: one for key, one in basis.labor_classes.items() if key != "hardscape"}
+    office = stocked_office(tmp_path / "other", replace(basis, labor_classes=people))
+    told = shown(office, begun_job(office)).unpriced
+    assert [(one.key, one.kind, one.unit) for one in told] == [("hardscape", "labor", "hour")]
+    assert len(told[0].waiting) > 1
+    office.database.close()
+
+
 def test_only_works_of_the_whole_job_are_offered_to_add(office: Office, yard: UUID) -> None:
     told = shown(office, yard)
     assert {key for key, _ in told.addable} == {

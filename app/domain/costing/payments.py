@@ -45,8 +45,7 @@ def _amount(payment: Payment, prices: ClientPrices) -> int | None:
 def _closed(job: Job, payments: Sequence[Payment], amounts: list[int | None], contract: int) -> tuple[Due, ...]:
     left = contract - sum(amount for amount in amounts if amount is not None)
     open_ones = [at for at, amount in enumerate(amounts) if amount is None] or [len(amounts) - 1]
-    parts = share(left, [1] * len(open_ones)) if left >= 0 else (left,) + (0,) * (len(open_ones) - 1)
-    for at, part in zip(open_ones, parts, strict=True):
+    for at, part in zip(open_ones, share(left, [1] * len(open_ones)), strict=True):
         amounts[at] = (amounts[at] or 0) + part
     final = [amount or 0 for amount in amounts]
     if any(amount < 0 for amount in final):

@@ -163,6 +163,8 @@ def test_cells_without_their_lines_are_refused():
     with pytest.raises(ValueError, match="shorter"):
         client_prices(JOB, torn)
     with pytest.raises(ValueError, match="shorter"):
+        _works(torn, {A: 1_00}, set())
+    with pytest.raises(ValueError, match="shorter"):
         set_aside_by_work(torn)
 
 

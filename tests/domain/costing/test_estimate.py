@@ -138,6 +138,8 @@ def test_hours_by_zone_and_phase_are_those_worked_by_hand():
         str(BED): pytest.approx(4.6),
         WHOLE_JOB: pytest.approx(42.5),
     }
+    assert worked.hours_by_work[str(key(101))] == pytest.approx(27.6)
+    assert sum(worked.hours_by_work.values()) == pytest.approx(85.5)
 
 
 @pytest.mark.parametrize("tax_mode", ["consumer", "retailer", "none"])

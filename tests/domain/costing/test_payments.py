@@ -11,7 +11,7 @@ from app.domain.costing.client_prices import client_prices
 from app.domain.costing.estimate import estimate
 from app.domain.costing.payments import schedule
 from app.domain.errors import BadValue
-from app.domain.job import Firmness, Payment
+from app.domain.job import Firmness, Payment, Phase
 from tests.domain.costing.random_jobs import bases, jobs
 from tests.domain.costing.three_zones import BASIS, FIRM, FIRST, JOB, SECOND, firm_with, key
 
@@ -69,6 +69,10 @@ def test_phase_outside_the_contract_has_no_payment_and_a_single_phase_no_name():
     assert sum(cents for *_, cents in made) == 10_668_00
     one_phase = replace(JOB, phases=JOB.phases[:1], zones=tuple(replace(z, phase_id=FIRST) for z in JOB.zones))
     assert {phase for _, phase, _ in due(one_phase)} == {""}
+
+
+def test_phase_with_nothing_in_it_has_no_payment():
+    assert due(replace(JOB, phases=(*JOB.phases, Phase(id=key(53), number=3)))) == USUAL_BY_HAND
 
 
 def test_job_without_phases_is_paid_for_as_one():
