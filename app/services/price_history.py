@@ -36,6 +36,7 @@ class Was:
     before: Decimal | None
     after: Decimal | None
     undone: bool
+    change_id: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +74,7 @@ def _was(entry: record.Entry, edit: Edit, undone: bool) -> Was:
         before=_price_in(edit.before),
         after=_price_in(edit.after),
         undone=undone,
+        change_id=entry.id,
     )
 
 
