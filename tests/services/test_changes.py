@@ -95,6 +95,15 @@ def test_unknown_fields_are_named_in_the_order_of_the_alphabet(office: Office, j
         set_fields(office, job_id, "job", job_id, 1, **odd)
 
 
+def test_change_of_a_job_and_of_the_firm_at_once_is_refused(office: Office, job_id: UUID) -> None:
+    title = changed("job", job_id, 1, {"title": "Side yard"})
+    name = changed("firm", office.firm_id, 1, {"name": "Brackenfold Yards"})
+    for scope in (job_id, None):
+        with pytest.raises(Refused, match="not about both"):
+            save(office, scope, (title, name), Order(change_id=uuid4()))
+    assert open_job(office, job_id).job.head.title == "Back yard"
+
+
 def test_client_belongs_to_no_one_job(office: Office, job_id: UUID) -> None:
     client = open_job(office, job_id).job.client
     with office.database.read() as connection:

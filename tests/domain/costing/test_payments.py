@@ -75,6 +75,12 @@ def test_phase_with_nothing_in_it_has_no_payment():
     assert due(replace(JOB, phases=(*JOB.phases, Phase(id=key(53), number=3)))) == USUAL_BY_HAND
 
 
+@pytest.mark.parametrize("phases", [{str(FIRST): 1}, {str(FIRST): 1, str(SECOND): 0}, {str(FIRST): 1, str(SECOND): -1}])
+def test_phase_that_costs_nothing_takes_no_share_however_little_the_others_cost(phases):
+    prices = replace(client_prices(JOB, estimate(JOB, BASIS)), phases=phases)
+    assert {one.phase for one in schedule(JOB, FIRM, prices)} == {"", "Phase 1"}
+
+
 def test_job_without_phases_is_paid_for_as_one():
     made = due(replace(JOB, phases=(), zones=tuple(replace(zone, phase_id=None) for zone in JOB.zones)))
     assert [event for event, *_ in made] == ["At signing", *(event for event, *_ in USUAL_BY_HAND[1:4])]
