@@ -7,7 +7,7 @@ from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from app.config import Settings
 from app.domain.basis import Basis, Price
@@ -21,7 +21,9 @@ from app.services.zones import NewZone, add_zone
 
 # the same examples at every run, however long each takes, so that a run says something about the code;
 # `--hypothesis-profile=default` draws others
-settings.register_profile("same", derandomize=True, database=None, deadline=None)
+settings.register_profile(
+    "same", derandomize=True, database=None, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.load_profile("same")
 
 

@@ -22,7 +22,7 @@ from types import CodeType, FrameType, FunctionType
 from typing import Any
 
 import pytest
-from hypothesis import Phase, settings
+from hypothesis import HealthCheck, Phase, settings
 
 from tests.mutants.changing import Mutant
 
@@ -30,7 +30,12 @@ ROOT = Path(__file__).parents[2]
 PATIENCE = 5  # times as long as the unchanged module takes, watched line by line, and ten seconds
 WORDS = ("-x", "-q", "--assert=plain", "-p", "no:xdist", "--hypothesis-profile=mutants")
 settings.register_profile(
-    "mutants", derandomize=True, database=None, deadline=None, phases=(Phase.explicit, Phase.generate)
+    "mutants",
+    derandomize=True,
+    database=None,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],  # watched line by line on a busy machine, everything is slow
+    phases=(Phase.explicit, Phase.generate),
 )
 
 
