@@ -110,6 +110,8 @@ class Assembly:
     cautions: tuple[str, ...] = ()  # keys of the caution texts: dig, gas, silica, lifting, ...
     care: Mapping[str, str] = field(default_factory=dict)  # season → what the owner does
     source: str = ""
+    # of an edge: what it ends of the surfaces beside it. "edge": what holds or closes them; "base": their base as well
+    holds: Literal["", "edge", "base"] = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

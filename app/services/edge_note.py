@@ -29,6 +29,7 @@ class EdgeNote:
     drop: str
     steps: str  # what steps would be built, in words; empty: none are wanted, or they are there
     going: str  # how far they reach out
+    holds: str  # which recipe takes the place of what the surfaces beside it put there; empty: none does
 
 
 def edge_note(view: Sheet, focus: str) -> EdgeNote | None:
@@ -62,6 +63,7 @@ def _note(view: Sheet, zone: Zone, line: EdgeLine, lines: tuple[EdgeLine, ...]) 
         drop=drop_words(line.drop, system),
         steps=flight_words(steps.flight, system) if steps else "",
         going=format_length(steps.flight.going, system) if steps else "",
+        holds=_holding(view.opened, line),
     )
 
 
@@ -69,6 +71,11 @@ def _steps(opened: OpenJob, zone: Zone, line: EdgeLine) -> StepsOffer | None:
     met = next((one for one in meetings(opened.job) if one.zone_id == zone.id and one.stretch.middle == line.at), None)
     offer = steps_for(opened, met)
     return offer if offer and all(work.assembly != offer.built.decision for work in line.works) else None
+
+
+def _holding(opened: OpenJob, line: EdgeLine) -> str:
+    found = (opened.basis.assemblies.get(work.assembly) for work in line.works)
+    return next((one.title for one in found if one is not None and one.holds), "")
 
 
 def drop_words(drop: Drop | None, system: System) -> str:

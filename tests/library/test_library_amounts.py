@@ -38,9 +38,9 @@ def place(measures, size):
         },
         "job": {},
     }[measures]
-    asked = {"zone": "shared", "run": "under"}.get(measures)
+    asked = {"zone": ("shared", "own_edge"), "run": ("under",)}.get(measures, ())
     kinds = ("house", "lot", "ground", "zone", "wall", "conduit", "pipe", "drain", "gas")
-    told = {f"{asked}('{kind}')": 10 * size for kind in kinds} if asked else {}
+    told = {f"{one}('{kind}')": 10 * size for one in asked for kind in kinds}
     grown = {"grown": lambda by: 50 * size + 30 * size * by} if measures == "zone" else {}
     return {**job, **own, **told, **grown, **FUNCTIONS[measures](30.0 * size)}
 

@@ -8,6 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from app.domain.errors import BadValue
+from app.domain.plan.arcs import Point
 from app.domain.plan.measures import area, bounds, is_convex, perimeter
 from app.domain.plan.outline import Outline, chords
 
@@ -52,6 +53,20 @@ def grown_into_open(
     twins = sorted({other.wkt for other in growing if _near(reach, other)} - {outline.wkt})
     taken = sorted({other.wkt for other in others if _near(reach, other)} - {outline.wkt} | set(twins))
     return _grown_into_open(outline.wkt, float(distance), tuple(taken), tuple(twins), float(touching))
+
+
+def strips_beside(outline: Outline, path: Sequence[Point], width: float) -> tuple[Outline, ...]:
+    """The ground just outside an outline, along a stretch of it, as wide as `width` [ft].
+
+    >>> from app.domain.plan.shapes import rectangle
+    >>> [area(one) for one in strips_beside(rectangle(20, 12), [(20, 0), (20, 12)], 0.5)]
+    [6.0]
+    """
+    if width <= 0:
+        return ()
+    along = shapely.linestrings(path).buffer(width, quad_segs=4, cap_style="flat")
+    parts = shapely.get_parts(along.difference(chords(outline).polygon))
+    return tuple(Outline(str(part.wkt)) for part in parts if part.geom_type == "Polygon" and part.area > _NOISE)
 
 
 @lru_cache(maxsize=4096)

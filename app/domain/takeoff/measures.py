@@ -124,7 +124,8 @@ def _zone_place(work: Work, _job: Job, around: Surroundings) -> _Answer:
             "area": "outline, exact",
             "outline": "outline, exact",
             "fall": "typed",
-            "grown": "outline, grown",
+            "grown": around.grown_source(zone.id),
+            **{f"own_edge('{kind}')": around.own_edge_source(zone.id, kind) for kind in SHARED_KINDS},
             **LAID_SOURCES,
         },
         zone=zone.id,
@@ -143,6 +144,9 @@ def _zone_measures(zone: Zone, alternative: Alternative, around: Surroundings) -
     def shared(kind: str) -> Make:
         return lambda: around.shared(zone.id, kind) if own else None
 
+    def own_edge(kind: str) -> Make:
+        return lambda: around.own_edge(zone.id, kind) if own else None
+
     return {
         "area": lambda: area(own) if own else None,
         "outline": lambda: perimeter(own) if own else None,
@@ -150,6 +154,7 @@ def _zone_measures(zone: Zone, alternative: Alternative, around: Surroundings) -
         **{name: partial(NOT_LAID.get, name) for name in NOT_LAID},
         "grown": lambda: (lambda outward: around.grown(zone.id, outward)) if own else None,
         **{f"shared('{kind}')": shared(kind) for kind in SHARED_KINDS},
+        **{f"own_edge('{kind}')": own_edge(kind) for kind in SHARED_KINDS},
     }
 
 
@@ -333,7 +338,8 @@ def _said(name: str) -> str:
     """A measure's name at the beginning of a sentence."""
     function, _, kind = name.removesuffix("')").partition("('")
     if kind:
-        return f"The length {function} with {kind}" if function == "shared" else f"The length {function} {kind}"
+        said = {"shared": "The length shared with", "own_edge": "The length of the zone's own edge along"}
+        return f"{said.get(function, f'The length {function}')} {kind}"
     words = name.replace("_", " ")
     return words[0].upper() + words[1:]
 

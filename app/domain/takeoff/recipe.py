@@ -12,7 +12,7 @@ from app.domain.codec import from_plain
 from app.domain.errors import BadValue
 from app.domain.takeoff.tree import nearest
 
-_HEAD = ("key", "title", "section", "measures", "group", "suits", "words", "source")
+_HEAD = ("key", "title", "section", "measures", "holds", "group", "suits", "words", "source")
 _TABLES = ("parameter", "include", "part", "task", "drawing", "build", "safety", "care")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _NAME = re.compile(r"[a-z][a-z0-9_]*")

@@ -14,6 +14,7 @@ from app.domain.job import Job, PlaceKind, Work
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly
+from app.domain.takeoff.holding import Held
 from app.domain.takeoff.laid import with_borders
 from app.domain.takeoff.measures import Make, job_measures
 from app.domain.takeoff.surroundings import Surroundings
@@ -28,6 +29,7 @@ class Recipes:
         self.library = _LIBRARIES.get_or_make("library", parts, object)
         self.looked_up: dict[int, Ready | None] = {}
         self.choices = job.choices
+        self.works = job.works
         things = (job.alternatives, job.runs, job.features, job.edges)
         self.zone_of = {thing.id: thing.zone_id for of_kind in things for thing in of_kind if thing.zone_id}
 
@@ -58,6 +60,16 @@ class Recipes:
                 if one and one.assembly.measures == "zone" and "grown" in one.reads:
                     found.add(self.zone_of[work.place_id])
         return frozenset(found)
+
+    def holding(self) -> frozenset[Held]:
+        """The decided edges that end the surfaces beside them."""
+        edges = (work for work in self.works if work.place is PlaceKind.EDGE and work.place_id)
+        found = ((work, self.ready(work)) for work in edges)
+        return frozenset(
+            Held(work.place_id, one.assembly.title, base=one.assembly.holds == "base")
+            for work, one in found
+            if one and one.assembly.holds and work.place_id
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,15 +127,15 @@ def stands_on(job: Job, basis: Basis) -> tuple[Recipes, Standing]:
 
 def standing_of(job: Job, recipes: Recipes) -> Standing:
     """What the works of a job stand on; the same one for as long as nothing but works is edited."""
-    growing = recipes.growing(job)
-    rests_on = (*_RESTS_ON(job), growing)
-    return _STANDING.get_or_make(job.head.id.int, rests_on, lambda: _standing(job, growing))
+    growing, holding = recipes.growing(job), recipes.holding()
+    rests_on = (*_RESTS_ON(job), growing, holding)
+    return _STANDING.get_or_make(job.head.id.int, rests_on, lambda: _standing(job, growing, holding))
 
 
-def _standing(job: Job, growing: frozenset[UUID]) -> Standing:
+def _standing(job: Job, growing: frozenset[UUID], holding: frozenset[Held]) -> Standing:
     nothing: dict[str, Any] = dict.fromkeys(APART - {"client"}, ())
     bare = replace(job, **nothing)
-    around = Surroundings(bare, lambda: growing)
+    around = Surroundings(bare, lambda: growing, holding)
     return Standing(bare, around, job_measures(bare, around))
 
 

@@ -1,18 +1,20 @@
 """What lies around the places of a job: which zones there are, what each outline meets, what grows beside it."""
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cached_property
 from uuid import UUID
 
 import shapely
 
 from app.domain.job import Alternative, Edge, Job, Run, Zone, ZoneKind
-from app.domain.plan.growing import grown_into_open
+from app.domain.plan.growing import grown_into_open, strips_beside
 from app.domain.plan.measures import bounds
 from app.domain.plan.open_lines import length_within
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.buried import sleeved_stretches
+from app.domain.takeoff.holding import Held, Holding
 from app.domain.takeoff.meeting import Measured, Meeting, by_edge, measured, meeting_gap, meetings
+from app.domain.takeoff.trace import number_text
 
 Box = tuple[float, float, float, float]  # west, south, east, north [ft]
 _NEAR = 1.0  # ft: more than two edges that are one may lie apart on the plan
@@ -22,10 +24,14 @@ class Surroundings:
     """A job's zones with their chosen outlines, looked up by id, and the lengths they share.
 
     `growing` gives the zones whose base runs past the finished edge: ground that two of them need is counted once.
+    `holding` are the decided edges that end the surfaces beside them.
     """
 
-    def __init__(self, job: Job, growing: Callable[[], Collection[UUID]] = tuple) -> None:
+    def __init__(
+        self, job: Job, growing: Callable[[], Collection[UUID]] = tuple, holding: Collection[Held] = ()
+    ) -> None:
         self.job = job
+        self._holding = Holding(holding)
         self.zones: Mapping[UUID | None, Zone] = {zone.id: zone for zone in job.zones}
         self.alternatives: Mapping[UUID | None, Alternative] = {one.id: one for one in job.alternatives}
         self.first_phase = min(job.phases, key=lambda phase: phase.number).id if job.phases else None
@@ -51,11 +57,18 @@ class Surroundings:
         found = self._grown.get((zone_id, outward))
         if found is None:
             solid, growing = self._beside(zone_id, 2 * outward + _NEAR)
+            based = [met.stretch.path for met in self._met.get(zone_id, ()) if self._holding.based(met)]
+            solid += [strip for path in based for strip in strips_beside(self.outlines[zone_id], path, outward)]
             found = grown_into_open(
                 self.outlines[zone_id], outward, solid, growing=growing, touching=meeting_gap(self.job)
             )
             self._grown[zone_id, outward] = found
         return found
+
+    def grown_source(self, zone_id: UUID) -> str:
+        """Where `grown` comes from, in words."""
+        own = any(self._holding.based(met) for met in self._met.get(zone_id, ())) if self._holding else False
+        return "outline, grown where no decided edge brings its own base" if own else "outline, grown"
 
     def _beside(self, zone_id: UUID, within: float) -> tuple[list[Outline], list[Outline]]:
         """House and other zones within a distance [ft], and those of the zones that grow as well."""
@@ -90,6 +103,24 @@ class Surroundings:
         A length typed for an edge overrules the drawn one; the difference is taken from, or given to, open ground.
         """
         return sum(length for neighbor, length in self._meets(zone_id).items() if self._kind(neighbor) == kind)
+
+    def own_edge(self, zone_id: UUID, kind: str) -> float:
+        """Of that length what the zone's own recipe ends: what no decided edge holds. Both add up to `shared`."""
+        meets = self._meets(zone_id, own=True)
+        return sum(length for neighbor, length in meets.items() if self._kind(neighbor) == kind)
+
+    def held(self, zone_id: UUID, kind: str) -> Mapping[str, float]:
+        """Lengths [ft] along a kind of neighbor that decided edges hold, by the title of their recipe."""
+        found: dict[str, float] = {}
+        for met in self._met.get(zone_id, ()) if self._holding else ():
+            one = self._holding.of(met.edge)
+            if one and self._kind(met.neighbor) == kind:
+                found[one.title] = found.get(one.title, 0.0) + met.stretch.length
+        for edge, more in self._overruled(zone_id):
+            one = self._holding.of(edge)
+            if one and self._kind(edge.neighbor) == kind:
+                found[one.title] = found.get(one.title, 0.0) + more
+        return found
 
     def under(self, run: Run, kind: str) -> float | None:
         """Length [ft] of a run below finished surfaces of a kind: typed, else drawn; None while neither is known.
@@ -162,25 +193,42 @@ class Surroundings:
         return by_edge(self.meetings)
 
     @cached_property
-    def _lengths(self) -> Mapping[UUID, Mapping[str, float]]:
-        found: dict[UUID, dict[str, float]] = {}
+    def _met(self) -> Mapping[UUID, tuple[Meeting, ...]]:
+        found: dict[UUID, list[Meeting]] = {}
         for met in self.meetings:
-            own = found.setdefault(met.zone_id, {})
-            own[met.neighbor] = own.get(met.neighbor, 0.0) + met.stretch.length
-        return found
+            found.setdefault(met.zone_id, []).append(met)
+        return {key: tuple(own) for key, own in found.items()}
 
-    def _meets(self, zone_id: UUID) -> Mapping[str, float]:
-        found = dict(self._lengths.get(zone_id, {}))
+    def own_edge_source(self, zone_id: UUID, kind: str) -> str:
+        """Where `own_edge` comes from, in words: what decided edges hold of the whole length."""
+        held = self.held(zone_id, kind)
+        if not held:
+            return "shared edges of the outlines; no decided edge holds any of it"
+        less = ", ".join(f"{number_text(length)} ft that “{title}” holds" for title, length in held.items())
+        return f"shared edges of the outlines: {number_text(self.shared(zone_id, kind))} ft, less {less}"
+
+    def _meets(self, zone_id: UUID, *, own: bool = False) -> Mapping[str, float]:
+        """Lengths [ft] by neighbor; `own`: without what decided edges hold."""
+        found: dict[str, float] = {}
+        for met in self._met.get(zone_id, ()):
+            if not (own and self._holding.of(met.edge)):
+                found[met.neighbor] = found.get(met.neighbor, 0.0) + met.stretch.length
         ground = found.pop("ground", 0.0)
+        for edge, more in self._overruled(zone_id):
+            held = own and self._holding.of(edge)
+            if edge.neighbor == "ground":
+                ground += 0.0 if held else more
+                continue
+            ground -= more
+            if not held:
+                found[edge.neighbor] = found.get(edge.neighbor, 0.0) + more
+        return {**found, "ground": max(0.0, ground)}
+
+    def _overruled(self, zone_id: UUID) -> Iterator[tuple[Edge, float]]:
+        """Edges of a zone whose length is typed, with how much longer [ft] that is than drawn."""
         for edge in self._typed.get(zone_id, ()):
             drawn = self.edge_drawn(edge)
-            more = (edge.length or 0.0) - (drawn.length if drawn else 0.0)
-            if edge.neighbor == "ground":
-                ground += more
-            else:
-                found[edge.neighbor] = found.get(edge.neighbor, 0.0) + more
-                ground -= more
-        return {**found, "ground": max(0.0, ground)}
+            yield edge, (edge.length or 0.0) - (drawn.length if drawn else 0.0)
 
     @cached_property
     def _typed(self) -> Mapping[UUID, tuple[Edge, ...]]:

@@ -62,9 +62,10 @@ PLACE_OF: Mapping[PlaceKind, str] = {
     PlaceKind.EXISTING: "existing",
     PlaceKind.JOB: "job",
 }
-_ASKED_OF_KINDS: Mapping[str, tuple[str, tuple[str, ...]]] = {
-    "zone": ("shared", SHARED_KINDS),
-    "run": ("under", KINDS),
+# functions of a kind, by place: `own_edge` is `shared` without what a decided edge holds
+_ASKED_OF_KINDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
+    "zone": {"shared": SHARED_KINDS, "own_edge": SHARED_KINDS},
+    "run": {"under": KINDS},
 }
 
 
@@ -80,8 +81,7 @@ def scope_of(
     dimension of each role's thickness.
     """
     asked: dict[str, Mapping[str, Kind]] = {"thickness_of": roles, "coverage_of": coverage}
-    if measures in _ASKED_OF_KINDS:
-        function, kinds = _ASKED_OF_KINDS[measures]
+    for function, kinds in _ASKED_OF_KINDS.get(measures, {}).items():
         asked[function] = dict.fromkeys(kinds, LENGTH)
     applied = APPLIED.get(measures, {})
     return Scope(names=parameters, asked=asked, applied=applied, elsewhere=_elsewhere(measures))
@@ -97,7 +97,7 @@ def _elsewhere(measures: str) -> Mapping[str, str]:
     found: dict[str, list[str]] = {}
     own = APPLIED.get(measures, {})
     for place, names in PLACE_MEASURES.items():
-        also = (_ASKED_OF_KINDS.get(place, ("", ()))[0], *APPLIED.get(place, {}))
+        also = (*_ASKED_OF_KINDS.get(place, {}), *APPLIED.get(place, {}))
         for name in (*names, *also) if place != measures else ():
             if name not in own:
                 found.setdefault(name, []).append(PLACE_WORDS[place])
