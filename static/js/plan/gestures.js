@@ -34,6 +34,15 @@ export function listen(element, to) {
     work?.();
   }
 
+  /**
+   * The browser makes nothing of its own out of a touch here. Else it takes the lifting of a quick finger for a fling, and
+   * swallows the next tap, wherever it is, as that which stops the fling. With that goes its focus, which is given here.
+   */
+  function mine(event) {
+    event.preventDefault();
+    element.focus({ preventScroll: true });
+  }
+
   function down(event) {
     if (event.button > 1 && event.pointerType === 'mouse') return;
     pointers.set(event.pointerId, at(event));
@@ -131,6 +140,7 @@ export function listen(element, to) {
     }
   }
 
+  element.addEventListener('touchstart', mine, { passive: false });
   element.addEventListener('pointerdown', down);
   element.addEventListener('pointermove', move);
   element.addEventListener('pointerup', up);
