@@ -5,9 +5,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from app.documents.formats import Formats
+from app.domain.basis import Basis
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.firmness import reasons_against
 from app.domain.costing.grouping import By, Group, grouped
+from app.domain.costing.known import Facts
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.movers import Mover, movers
 from app.domain.costing.price import margin_left, markup_of
@@ -156,7 +158,7 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
         addable=[(key, one.title) for key, one in sorted(basis.assemblies.items()) if one.measures == "job"],
         purchases=_purchases(view, fmt),
         unpriced=_unpriced(view),
-        may_go_firm=_may_go_firm(job, worked),
+        may_go_firm=_may_go_firm(job, basis, worked),
     )
 
 
@@ -258,9 +260,10 @@ def unpriced(view: Sheet, kind: str, key: str, titles: Sequence[str] = ()) -> Un
     return Unpriced(key=key, title=people.title if people else key, unit="hour", kind=kind, waiting=titles)
 
 
-def _may_go_firm(job: Job, worked: Estimate) -> bool:
+def _may_go_firm(job: Job, basis: Basis, worked: Estimate) -> bool:
     """Whether the owner's name and reason would make the price firm: nothing but rough measures stands against it."""
     if not worked.reasons:
         return False
     signed = replace(job, head=replace(job.head, firm_price_by="somebody", firm_price_reason="some reason"))
-    return not reasons_against(signed, worked.findings, [line.cents for line in worked.lines])
+    facts = Facts(signed, basis, worked.requirements, worked.purchases, worked.findings)
+    return not reasons_against(facts, [line.cents for line in worked.lines])

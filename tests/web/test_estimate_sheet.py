@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from html import unescape
 from pathlib import Path
@@ -266,3 +267,29 @@ def test_price_that_moved_since_the_job_was_last_changed_is_told_in_money(web: B
     zone = jobs.open_job(office, yard).job.zones[0]
     jobs.save(office, yard, (changed("zone", zone.id, 1, {"words": "Seen"}),), order())
     assert "Moved since" not in page_of(web, yard)
+
+
+def test_class_stands_by_the_band_with_what_keeps_it_from_the_next_and_the_way_there(
+    web: Browser, office: Office, yard: UUID
+):
+    page = page_of(web, yard)
+    said = text_of(page)
+    assert "Class 3 of 5: A plan with a price for everything" in said
+    assert "What keeps it from “A measured yard, a price to sign”" in said
+    assert f'href="/jobs/{yard}/plan?focus=zone:' in page
+    assert "focus=rule:known-taped" in page
+    tape(office, yard)
+    said = text_of(page_of(web, yard))
+    assert "Class 4 of 5: A measured yard, a price to sign" in said
+    assert "Not known whether they are there: Gas line to a grill" in said
+
+
+def test_prices_that_ran_out_are_told_by_the_class(web: Browser, office: Office, yard: UUID):
+    prices = office.basis().prices
+    material = next(one.material for one in worked(office, yard).purchases if one.material in prices)
+    old = replace(prices[material], valid_until=None, priced_on=date(2020, 1, 1))
+    edit = Edit(kind="price", thing_id=material, version=0, before=None, after=fields_of(old, "price"))
+    assert "no longer good" not in text_of(page_of(web, yard))
+    jobs.save(office, None, (edit,), order())
+    tape(office, yard)
+    assert "is no longer good." in text_of(page_of(web, yard))

@@ -13,6 +13,7 @@ from typing import TypeVar
 
 from app.domain.basis import Basis
 from app.domain.costing.firmness import reasons_against, set_aside
+from app.domain.costing.known import Facts
 from app.domain.costing.labor import CrewDays, Hours, crew_days, unpaid
 from app.domain.costing.lines import (
     ALLOWANCE,
@@ -207,7 +208,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
         inputs=uncertain(job, basis, lines, labor, bought),
         build_up=build_up(_cells(lines), basis.firm),
         findings=findings,
-        reasons=reasons_against(job, findings, [line.cents for line in lines]),
+        reasons=reasons_against(Facts(job, basis, needed, bought, findings), [line.cents for line in lines]),
     )
 
 

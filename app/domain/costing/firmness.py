@@ -1,21 +1,23 @@
-"""Whether a price may be firm, and if not, why not: in plain words."""
+"""Whether a price may be firm, and if not, why not: in plain words. The class of the estimate decides (`known`)."""
 
 from collections.abc import Sequence
 from dataclasses import replace
 
+from app.domain.costing.known import Facts, priced_runs, rough
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import Alternative, Job, Measured, PlaceKind, Run
+from app.domain.job import Alternative, Job, Measured, Run
 
 MOST_NAMED = 4  # places named to the client, then how many more
 
 
-def reasons_against(job: Job, findings: Sequence[Finding], line_cents: Sequence[int]) -> tuple[str, ...]:
-    """Reasons why there is a band and no point yet; none when the price may be firm.
+def reasons_against(facts: Facts, line_cents: Sequence[int]) -> tuple[str, ...]:
+    """Reasons why there is a band and no point yet; none when the class of the estimate allows a firm price.
 
-    The owner may go on over a sketch with name and reason (`Head.firm_price_by`); a money stop he settles one by one.
+    The owner may go on before that with name and reason (`Head.firm_price_by`); a money stop he settles one by one.
     """
+    job = facts.job
     settled = {one.finding for one in job.settlements}
-    open_stops = [one for one in findings if one.severity is Severity.STOP and one.stop is Stop.MONEY]
+    open_stops = [one for one in facts.findings if one.severity is Severity.STOP and one.stop is Stop.MONEY]
     missing = [one.what for one in open_stops if one.key not in settled]
     if not any(line_cents):
         return ("Nothing is priced yet.", *missing)
@@ -23,7 +25,7 @@ def reasons_against(job: Job, findings: Sequence[Finding], line_cents: Sequence[
         return tuple(missing)
     if job.head.firm_price_by and job.head.firm_price_reason:
         return ()
-    return tuple(_rough(job))
+    return rough(facts)
 
 
 def reasons_for_client(job: Job) -> tuple[str, ...]:
@@ -31,7 +33,7 @@ def reasons_for_client(job: Job) -> tuple[str, ...]:
     by_zone = job.chosen_by_zone()
     zones = [zone for zone in job.zones if _is_rough(by_zone.get(zone.id))]
     named = [f"{zone.letter} {zone.title}".strip() for zone in zones]
-    named += [run.title or "a line" for run in _priced_runs(job) if _sketched(run)]
+    named += [run.title or "a line" for run in priced_runs(job) if _sketched(run)]
     told = []
     if named:
         more = f" and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
@@ -44,26 +46,6 @@ def reasons_for_client(job: Job) -> tuple[str, ...]:
 
 def _is_rough(way: Alternative | None) -> bool:
     return way is None or way.outline is None or way.measured is Measured.SKETCH
-
-
-def _rough(job: Job) -> list[str]:
-    rough = []
-    by_zone = job.chosen_by_zone()
-    for zone in job.zones:
-        chosen = by_zone.get(zone.id)
-        if chosen is None or chosen.outline is None:
-            rough.append(f"{zone.letter} {zone.title} has no outline yet.")
-        elif chosen.measured is Measured.SKETCH:
-            rough.append(f"{zone.letter} {zone.title} is a sketch; tape it.")
-    rough += [f"{run.title or 'A run'} is a sketch; tape it." for run in _priced_runs(job) if _sketched(run)]
-    if job.site.seen_on is None:
-        rough.append("The site has not been seen yet.")
-    return rough
-
-
-def _priced_runs(job: Job) -> list[Run]:
-    placed = {work.place_id for work in job.works if work.place is PlaceKind.RUN}
-    return [run for run in job.runs if run.id in placed]
 
 
 def _sketched(run: Run) -> bool:

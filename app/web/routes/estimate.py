@@ -12,6 +12,7 @@ from app.domain.costing.grouping import By
 from app.domain.units import parse_price
 from app.services import estimates
 from app.services.editions import newer_editions
+from app.services.estimate_class import class_view
 from app.services.estimate_view import estimate_sheet, unpriced
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -97,6 +98,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str
     works = [one.work for one in it.works if kind == "work" and str(one.work.id) == key]
     return {
         "it": it,
+        "known": class_view(office, view),
         "work": next(iter(work_lines(view, works)), None),
         "to_price": unpriced(view, "material", key) if kind == "price" and key in view.basis.materials else None,
         "rows": lambda group: rows_html(it.rows[group.key], templates, job_page, it.by),

@@ -1,0 +1,126 @@
+"""The class of a job's estimate as its sheet shows it: what is known, what the next class lacks, published accuracy."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from app.domain.checks.price_age import is_stale, most_days_of
+from app.domain.costing.known import Facts, Known, Lacking, Standing, standing
+from app.interchange.estimate_classes import EstimateClass, estimate_classes
+from app.services.office import Office
+from app.services.points import place_of
+from app.services.sheets import Sheet, kept
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LackingRow:
+    """One thing that is not known, with the address where it is settled (empty where there is none)."""
+
+    what: str
+    place: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownRow:
+    """One kind of thing to know; `needed` where the next class waits for it."""
+
+    title: str
+    rule: str  # id of the firm's rule that says from which class it is asked for; empty where there is none
+    asked_from: int
+    lacking: Sequence[LackingRow]
+    needed: bool
+
+    @property
+    def never(self) -> bool:
+        """Whether the firm asks for it in no class."""
+        return self.asked_from > len(estimate_classes().classes)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClassView:
+    """The class of an estimate; shares are of the price: published ends and those of our own band."""
+
+    standing: Standing
+    classes: Sequence[EstimateClass]
+    rows: Sequence[KnownRow]
+    source: str
+    own_low: float
+    own_high: float
+
+    @property
+    def number(self) -> int:
+        """1 is the roughest."""
+        return self.standing.number
+
+    @property
+    def one(self) -> EstimateClass:
+        """The class it is."""
+        return self.classes[self.number - 1]
+
+    @property
+    def next(self) -> EstimateClass | None:
+        """The class after it."""
+        return self.classes[self.number] if self.number < len(self.classes) else None
+
+    @property
+    def needed(self) -> Sequence[KnownRow]:
+        """What the next class waits for."""
+        return [row for row in self.rows if row.needed]
+
+    @property
+    def narrower(self) -> bool:
+        """Whether our band promises more than estimates defined as well are published to keep."""
+        return self.own_high < self.one.high[0] or self.own_low > self.one.low[0]
+
+
+def class_view(office: Office, view: Sheet) -> ClassView:
+    """The class of a job's estimate; kept while the job, its basis and the day stand."""
+    today = office.clock().astimezone(ZoneInfo(view.job.head.time_zone)).date()
+    most_days = most_days_of(view.basis)
+
+    def work() -> ClassView:
+        used = {one.material for one in view.estimate.purchases} & view.basis.prices.keys()
+        stale = {key for key in used if is_stale(view.basis.prices[key], today, most_days)}
+        return _view(view, frozenset(stale))
+
+    return kept(office, ("class", view.job.head.id, today), view.opened, work)
+
+
+def _view(view: Sheet, stale: frozenset[str]) -> ClassView:
+    worked, told = view.estimate, estimate_classes()
+    facts = Facts(view.job, view.basis, worked.requirements, worked.purchases, worked.findings, stale)
+    found = standing(facts)
+    band = worked.range
+    likely = band.likely or 1
+    return ClassView(
+        standing=found,
+        classes=told.classes,
+        rows=[_row(view, one, found.next_step) for one in found.known],
+        source=told.source,
+        own_low=(band.low - band.likely) / likely,
+        own_high=(band.high - band.likely) / likely,
+    )
+
+
+def _row(view: Sheet, one: Known, next_step: Sequence[Known]) -> KnownRow:
+    return KnownRow(
+        title=one.title,
+        rule=one.key if one.key in view.basis.rules else "",
+        asked_from=one.asked_from,
+        lacking=[_lacking(view, each) for each in one.lacking],
+        needed=one in next_step,
+    )
+
+
+def _lacking(view: Sheet, one: Lacking) -> LackingRow:
+    if one.where in ("plan", "palette"):
+        return LackingRow(
+            what=one.what, place=f"The {one.where.capitalize()} sheet", href=f"/jobs/{view.job.head.id}/{one.where}"
+        )
+    if one.where.startswith("material:"):
+        focus = f"price:{one.where.removeprefix('material:')}"
+        href = f"/jobs/{view.job.head.id}/estimate?focus={focus}#margin-part"
+        return LackingRow(what=one.what, place="its price", href=href)
+    place, href = place_of(view.job, one.where)
+    return LackingRow(what=one.what, place=place, href=href)
