@@ -12,7 +12,7 @@ from app.services.home import home
 from app.services.office import Office
 from app.worker.running import worker_of_this_loop
 from seed_demo.agreement import newer_draft, sign_design, sign_proposal
-from seed_demo.firm import open_the_book, set_up_firm
+from seed_demo.firm import fill_in_wages, open_the_book, set_up_firm
 from seed_demo.pictures import add_pictures
 from seed_demo.telling import Teller, read_data
 
@@ -25,6 +25,7 @@ def load_if_empty(office: Office) -> bool:
         return False
     say("Loading the demo: the invented firm Brackenfold Yards, its price book and three clients.")
     set_up_firm(office)
+    fill_in_wages(office)
     open_the_book(office)
     told = {name: Teller(office, read_data(name)).tell() for name in JOBS}
     say("Drawing its pictures, printing and signing the proposal of the Whitlocks' yard.")

@@ -9,7 +9,11 @@ from uuid import uuid4
 
 from app.domain.basis import FirmPage, Price, Supplier
 from app.domain.change import Edit
-from app.services import changes, jobs
+from app.domain.codec import from_plain
+from app.domain.costing.pay_year import starting_year
+from app.domain.pay import UnbilledHours
+from app.interchange.starting_pay import starting_pay
+from app.services import book, changes, jobs
 from app.services.jobs import Order
 from app.services.office import Office
 from seed_demo.telling import read_data, today_of
@@ -21,6 +25,7 @@ def set_up_firm(office: Office) -> None:
     """Name, license, rates, terms and notices, as the first-run walk asks for them."""
     told = read_data("firm")
     today = today_of(office)
+    told.pop("pay_year")
     pages = {
         "terms": _page(told.pop("terms"), today),
         "notices": tuple(_page(one, today) for one in told.pop("notice")),
@@ -34,6 +39,25 @@ def set_up_firm(office: Office) -> None:
     after = {name: value for name, value in fields.items() if value != was[name]}
     edit = Edit(kind="firm", thing_id=office.firm_id, version=1, before={}, after=after)
     jobs.save(office, None, (edit,), Order(change_id=uuid4(), what="The firm"))
+
+
+def fill_in_wages(office: Office) -> None:
+    """A year of pay for each class of the crew, from the usual one, with what this firm's state and policies say."""
+    told, usual = read_data("firm")["pay_year"], starting_pay(office.settings.library)
+    edits = []
+    for key, labor in office.basis().labor_classes.items():
+        if not labor.own:
+            year = starting_year(labor, usual)
+            items = tuple(replace(one, **_item(told["items"].get(one.title, {}))) for one in year.items)
+            unbilled = tuple(from_plain(one, UnbilledHours) for one in told["unbilled"])
+            hours = {name: Decimal(told[name]) for name in ("paid_hours", "overtime_hours", "paid_to_date")}
+            kept = replace(year, items=items, unbilled=unbilled, **hours)
+            edits.append(book.edit_of(office, "labor_class", key, 0, {"year": kept}))
+    jobs.save(office, None, tuple(edits), Order(change_id=uuid4(), what="What an hour costs"))
+
+
+def _item(told: Mapping[str, str]) -> dict[str, Any]:
+    return {name: value if name in ("base", "source") else Decimal(value) for name, value in told.items()}
 
 
 def _page(told: Mapping[str, Any], today: date) -> FirmPage:

@@ -42,11 +42,21 @@ _CODED = {
     "Price": "material supplier",
     "Supplier": "key",
     "LaborClass": "key",
+    "BurdenItem": "base",
     "Rule": "id unit severity",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
-RATES = frozenset({"Price.unit_price", "LaborClass.wage", "Firm.overhead_per_hour"})  # money; other decimals are shares
-PLAIN_DECIMALS = frozenset({"Firm.crew_day_hours", "LaborClass.billable"})
+RATES = frozenset(
+    {"Price.unit_price", "LaborClass.wage", "Firm.overhead_per_hour", "BurdenItem.capped_at", "BurdenItem.a_year"}
+)  # money; other decimals are shares
+PLAIN_DECIMALS = frozenset(
+    {
+        "Firm.crew_day_hours",
+        "LaborClass.billable",
+        *(f"PayYear.{one}" for one in ("paid_hours", "overtime_hours", "overtime_extra", "paid_to_date")),
+        "UnbilledHours.hours",
+    }
+)
 
 
 @dataclass

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Literal
 
 from app.domain import units
+from app.domain.money import cents
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,10 @@ class Formats:
     def price(self, unit_price: Decimal | None) -> str:
         """A unit price, to 1/10,000."""
         return "" if unit_price is None else units.format_price(unit_price, self.currency)
+
+    def to_cent(self, amount: Decimal | None) -> str:
+        """An amount of whole money, to the cent."""
+        return "" if amount is None else units.format_money(cents(amount), self.currency)
 
     def share(self, share: Decimal | float | None) -> str:
         """A share as it is typed beside its percent sign, exactly."""

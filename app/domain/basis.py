@@ -11,6 +11,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
+from app.domain.pay import PayYear
+
 
 class CostClass(StrEnum):
     """The class a cost belongs to; overhead, tax and the estimate's view by class go by it."""
@@ -190,7 +192,10 @@ class Supplier:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LaborClass:
-    """People by what they do: base wage per paid hour and burden items as shares of it."""
+    """People by what they do: base wage per paid hour, and what an hour costs beyond it.
+
+    Where a `year` is filled in, it stands in for `burden` and `billable`.
+    """
 
     key: str
     title: str
@@ -198,6 +203,7 @@ class LaborClass:
     burden: Mapping[str, Decimal] = field(default_factory=dict)  # item → share of the wage
     billable: Decimal = Decimal(1)  # billable over paid hours
     own: bool = False  # the owner's own hours
+    year: PayYear | None = None  # item by item; None: `burden` and `billable` count
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

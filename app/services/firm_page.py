@@ -7,7 +7,8 @@ from typing import Any
 
 from app.db.files import FileStore
 from app.domain.basis import Firm, FirmPage, LaborClass
-from app.domain.costing.labor import cost_per_hour
+from app.domain.costing.labor import cost_per_hour, has_cost
+from app.domain.costing.pay_year import year_cost
 from app.domain.costing.price import markup_of
 from app.domain.errors import NotFound
 from app.domain.money import cents
@@ -26,6 +27,8 @@ class People:
     labor: LaborClass
     per_hour_cents: int | None
     burden_share: Decimal
+    paid_hour: Decimal | None  # with what comes on top, where the worksheet is filled in
+    billable: Decimal
     starting: bool
 
 
@@ -52,12 +55,15 @@ def firm_sheet(office: Office) -> FirmSheet:
 
 
 def _people(key: str, labor: LaborClass, versions: Own) -> People:
-    paid = labor.wage > 0 and labor.billable > 0
+    paid = has_cost(labor)
+    worked = year_cost(labor.wage, labor.year) if paid and labor.year else None
     return People(
         key=key,
         labor=labor,
         per_hour_cents=cents(cost_per_hour(labor)) if paid else None,
         burden_share=sum(labor.burden.values(), Decimal(0)),
+        paid_hour=worked.burdened if worked else None,
+        billable=worked.billable if worked else labor.billable,
         starting=not versions.version("labor_class", key),
     )
 

@@ -48,6 +48,7 @@ from app.domain.job import (
     Underlay,
     UnitPrice,
 )
+from app.interchange.starting_pay import starting_pay
 from app.services import agreements, changes
 from app.services.jobs import made, open_job, save
 from app.services.office import Office
@@ -182,7 +183,7 @@ class Planted:
             "task": list(basis.tasks.values()),
             "price": list(basis.prices.values()),
             "supplier": [Supplier(key="quarry", title="")],
-            "labor_class": list(basis.labor_classes.values()),
+            "labor_class": [replace(one, year=starting_pay()) for one in basis.labor_classes.values()],
             "rule": list(basis.rules.values()),
         }
         assert book.keys() | {"firm"} == FIRM_THINGS.keys()

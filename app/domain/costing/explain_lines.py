@@ -7,7 +7,8 @@ from functools import cached_property
 
 from app.domain.basis import Basis, Material, Price
 from app.domain.costing.estimate import Estimate, counting_days
-from app.domain.costing.labor import CrewDays, Hours, Rate
+from app.domain.costing.explain_wage import explain_hour
+from app.domain.costing.labor import CrewDays, Hours
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
 from app.domain.costing.site_factors import SiteFactor
 from app.domain.job import Job
@@ -156,20 +157,8 @@ class ExplainingLines:
         """What an hour of a class of people costs."""
         rate = self.worked.paying.rates.get(key)
         if rate and key not in self.wages:
-            self.wages[key] = self._wage(rate)
+            self.wages[key] = explain_hour(rate.labor, self.currency)
         return self.wages.get(key)
-
-    def _wage(self, rate: Rate) -> Trace:
-        labor = rate.labor
-        burden = " + ".join([f"{share:f}" for share in labor.burden.values()]) or "0"
-        return Trace(
-            label=f"{labor.title}: cost of an hour",
-            expression="wage × (1 + burden) / billable share of paid hours",
-            filled=f"{labor.wage:f} × (1 + {burden}) / {labor.billable:f}",
-            result=float(rate.per_hour),
-            unit=f"{self.currency}/hour",
-            source="firm settings",
-        )
 
     def _idle(self, line: Line) -> Trace:
         days = self.days(line.phase)

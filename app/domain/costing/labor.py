@@ -6,6 +6,7 @@ from decimal import Decimal
 from math import fsum
 
 from app.domain.basis import Basis, Firm, LaborClass, Task
+from app.domain.costing.pay_year import fits, year_cost
 from app.domain.costing.site_factors import SiteFactor, slowed
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.money import cents
@@ -64,19 +65,30 @@ def hours_of(amount: float, task: Task, firm: Firm, factors: Mapping[str, SiteFa
     return Hours(priced * factor, low * factor, likely * factor, high * factor, task.crew)
 
 
-def cost_per_hour(labor: LaborClass) -> Decimal:
+def cost_per_hour(labor: LaborClass, *, day_counts: bool = False) -> Decimal:
     """What one billable hour costs [whole money], to 1/10,000: wage × (1 + burden) ÷ (billable share of paid hours).
+
+    Where a year of pay is filled in, it is worked out from that; `day_counts`: see `pay_year.year_cost`.
+    Raises: BadValue for a year that leaves no hours to bill.
 
     >>> cost_per_hour(LaborClass(key="c", title="", wage=Decimal(26), burden={"a": Decimal("0.25")}))
     Decimal('32.5000')
     """
-    burdened = labor.wage * (1 + sum(labor.burden.values(), Decimal(0)))
-    return (burdened / labor.billable).quantize(Decimal("0.0001"))
+    if labor.year is not None:
+        hour = year_cost(labor.wage, labor.year, day_counts=day_counts).per_hour
+    else:
+        hour = labor.wage * (1 + sum(labor.burden.values(), Decimal(0))) / labor.billable
+    return hour.quantize(Decimal("0.0001"))
+
+
+def has_cost(labor: LaborClass) -> bool:
+    """Whether a class has a wage and billable hours: else its hours cost nobody knows what."""
+    return labor.wage > 0 and (fits(labor.year) if labor.year is not None else labor.billable > 0)
 
 
 def rates(basis: Basis) -> Mapping[str, Rate]:
     """The rates of all classes that have a wage and billable hours. The others cost nobody knows what."""
-    paid = {key: labor for key, labor in basis.labor_classes.items() if labor.wage > 0 and labor.billable > 0}
+    paid = {key: labor for key, labor in basis.labor_classes.items() if has_cost(labor)}
     return {key: Rate(labor, cost_per_hour(labor)) for key, labor in paid.items()}
 
 

@@ -31,6 +31,7 @@ from app.web.routes import (
     tape,
     things,
     underlays,
+    wages,
     why,
     works,
 )
@@ -42,6 +43,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     site.router,
     tape.router,
     firm.router,
+    wages.router,
     price_lists.router,
     prices.router,
     library.router,

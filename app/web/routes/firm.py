@@ -23,6 +23,7 @@ from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/firm")
 BACKS = ("/firm", "/prices", "/library")
+WORKSHEETS = "/firm/worksheet/labor_class/"
 PAGE = (
     text("title", "Title", required=True),
     text("text", "Text", most=20_000),
@@ -61,7 +62,7 @@ async def undo(request: Request, office: OfficeHere) -> Response:
     form = await request.form()
     jobs.undo(office, None, order_of(form, "").change_id)
     back = str(form.get("back", ""))
-    return go(request, back if back.partition("?")[0] in BACKS else "/firm")
+    return go(request, back if back.partition("?")[0] in BACKS or back.startswith(WORKSHEETS) else "/firm")
 
 
 @router.post("/firm/{firm_id}")
