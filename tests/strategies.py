@@ -55,6 +55,13 @@ NAMED = (
     ("phase_id", "phases"),
     ("chosen_id", "alternatives"),
     ("benchmark_id", "marks"),
+    ("way_id", "alternatives"),
+)
+NAMED_MANY = (
+    ("zone_ids", "zones"),
+    ("thing_ids", "features"),
+    ("way_ids", "alternatives"),
+    ("option_ids", "options"),
 )
 BOUGHT = {"area": "foot**2", "length": "foot", "volume": "ton"}
 PLACES = {
@@ -159,12 +166,7 @@ def _things(draw: st.DrawFn, kind: type, ids: Any, own: tuple[UUID, ...], basis:
                 must = kind.__name__ in ("Alternative", "Edge") and name == "zone_id"
                 there = _present(ids, place)
                 fixed[name] = st.sampled_from(there) if must else st.sampled_from((None, *there))
-        if "zone_ids" in names:
-            fixed["zone_ids"] = (
-                st.lists(st.sampled_from(ids["zones"]), max_size=2, unique=True).map(tuple)
-                if ids["zones"]
-                else st.just(())
-            )
+        fixed |= {name: _some(_present(ids, place)) for name, place in NAMED_MANY if name in names}
         if kind is Mark:
             fixed["tapes"] = _lists(made(Tape, from_id=st.sampled_from(own)))
             setups = ids["level_setups"]
@@ -177,6 +179,10 @@ def _things(draw: st.DrawFn, kind: type, ids: Any, own: tuple[UUID, ...], basis:
             fixed["material"] = st.sampled_from(sorted(basis.materials))
         things.append(draw(made(kind, **fixed)))
     return tuple(things)
+
+
+def _some(there: tuple[UUID, ...]) -> st.SearchStrategy[tuple[UUID, ...]]:
+    return st.lists(st.sampled_from(there), max_size=2, unique=True).map(tuple) if there else st.just(())
 
 
 def _lists(of: st.SearchStrategy[Any]) -> st.SearchStrategy[tuple[Any, ...]]:

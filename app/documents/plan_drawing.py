@@ -21,7 +21,7 @@ from app.documents.plan_underlay import underlay_box, underlays
 from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, layer, north_arrow, plain
 from app.domain.basis import Basis
-from app.domain.job import Head, Job, Work
+from app.domain.job import Head, Job, Work, only_included
 from app.domain.keeping import KeptByInputs, Same
 
 Face = Literal["ours", "client", "print", "cover"]
@@ -45,11 +45,13 @@ def plan_svg(
 ) -> str:
     """Draw the plan of a job, `width_px` wide [300 to 2000] and at most `height_px` high [200 and more].
 
+    What is not included is drawn on our face only.
     Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the id of the zone
     with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added (never on the
     client's face or in print). The client's face and the cover are cropped to the zones and name no line in the ground.
     Kept by what is drawn: numbers set on a work, prices, phases and the like change nothing here.
     """
+    job = job if face == "ours" else only_included(job)
     looks = _Looks(width_px, height_px, highlight, face, zone_link)
     works = tuple(map(_DRAWN_OF_WORK, job.works))
     rests_on = (*drawn_of(job), works, Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
@@ -68,7 +70,20 @@ class _Looks(NamedTuple):
 
 _DRAWN: KeptByInputs[str] = KeptByInputs(48)
 APART = frozenset(
-    {"head", "client", "works", "needs", "phases", "allowances", "unit_prices", "payments", "settlements", "photos"}
+    {
+        "head",
+        "client",
+        "works",
+        "needs",
+        "phases",
+        "allowances",
+        "unit_prices",
+        "payments",
+        "settlements",
+        "photos",
+        "options",
+        "packages",
+    }
 )
 APART_OF_WORK: Mapping[str, Any] = {"parameters": {}, "phase_id": None, "assembly_hash": ""}
 _DRAWN_OF = attrgetter(*[field.name for field in fields(Job) if field.name not in APART])

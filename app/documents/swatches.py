@@ -11,7 +11,7 @@ from app.documents.plan_parts import drawn_zones
 from app.documents.plan_surfaces import surface_of
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, plain, words_width
 from app.domain.basis import Basis
-from app.domain.job import Job
+from app.domain.job import Job, only_included
 from app.domain.plan import area
 
 TALL = 84  # px: of a swatch
@@ -33,6 +33,7 @@ class Swatch:
 
 def palette_of(job: Job, basis: Basis) -> tuple[Swatch, ...]:
     """The surfaces of all drawn zones, what covers most first; zones whose surface is open are left out."""
+    job = only_included(job)
     found: dict[tuple[str, str, str], list[tuple[str, float]]] = {}
     for zone, outline in drawn_zones(job):
         surface = surface_of(job, basis, zone)

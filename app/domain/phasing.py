@@ -7,7 +7,20 @@ from uuid import UUID
 
 from app.domain.basis import Basis
 from app.domain.findings import Finding, Severity, in_order
-from app.domain.job import Existing, Fate, Feature, Firmness, Job, Phase, PlaceKind, Run, RunKind, Work, Zone
+from app.domain.job import (
+    Existing,
+    Fate,
+    Feature,
+    Firmness,
+    Job,
+    Phase,
+    PlaceKind,
+    Run,
+    RunKind,
+    Work,
+    Zone,
+    only_included,
+)
 from app.domain.plan.between import contains, overlap
 from app.domain.plan.open_lines import length_within
 from app.domain.plan.outline import Outline
@@ -97,6 +110,7 @@ def repeats(basis: Basis) -> Mapping[str, str]:
 
 def ground_order(job: Job, basis: Basis) -> tuple[Finding, ...]:
     """Later work that would tear up earlier work: lines under finished surfaces, demolition below what is built."""
+    job = only_included(job)
     numbers = {phase.id: phase.number for phase in job.phases}
     if len(numbers) < 2:
         return ()

@@ -15,7 +15,7 @@ from app.domain.costing.estimate import Estimate
 from app.domain.costing.firmness import reasons_for_client
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.payments import Due, schedule
-from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone
+from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone, only_included
 from app.domain.letterhead import Letterhead, head_fields, letterhead
 from app.domain.palette import Swatch, finishes_named, palette
 from app.domain.plan.measures import area
@@ -119,6 +119,7 @@ def proposal(
     job: Job, basis: Basis, worked: Estimate, *, number: int, made_on: date, cautions: Mapping[str, tuple[str, str]]
 ) -> Proposal:
     """Gather the proposal of a job. `cautions` gives title and words by key."""
+    job = only_included(job)
     prices = client_prices(job, worked)
     firm, head = basis.firm, job.head
     shown = head.price_shown

@@ -22,8 +22,11 @@ from app.services.zones import find, next_letter, next_position
 # what of a job is designed and can be built in another yard; the yard itself, its client and what they chose stay
 DESIGNED = (
     "phase", "need", "zone", "alternative", "run", "feature", "edge", "allowance", "unit_price", "payment", "work",
+    "option", "package",
 )  # fmt: skip
 DATES: Mapping[str, Any] = {"start": None, "done": None, "firm_until": None}
+
+UNDECIDED: Mapping[str, Any] = {"initials": "", "decided_on": None}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,7 +158,8 @@ def _of_the_yard(thing: Any) -> bool:
 
 
 def _undated(kind: str, thing: Any) -> Any:
-    return replace(thing, **DATES) if kind == "phase" else thing
+    fresh = {"phase": DATES, "option": UNDECIDED}.get(kind)
+    return replace(thing, **fresh) if fresh else thing
 
 
 def _edition(office: Office, kind: str, thing: Any, target: OpenJob) -> Any:

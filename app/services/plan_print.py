@@ -5,6 +5,7 @@ from markupsafe import Markup
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.documents.plan_sheet import PAPERS, SCALES, TitleBlock, plan_sheets
+from app.domain.job import only_included
 from app.services import revisions
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -41,7 +42,7 @@ def plan_pdf(office: Office, view: Sheet, *, paper: str = "", scale: str = "") -
         day=f"{today:%B} {today.day}, {today.year}",
     )
     chosen = paper or ("a4" if (job.head.paper or firm.paper) == "a4" else "letter")
-    sheets = plan_sheets(job, view.basis, block, paper=chosen, scale=scale)
+    sheets = plan_sheets(only_included(job), view.basis, block, paper=chosen, scale=scale)
     pages = [
         Markup(drawing_image(svg, words))  # noqa: S704 - ours, escaped
         for svg, words in zip(sheets.pages, sheets.alternatives, strict=True)

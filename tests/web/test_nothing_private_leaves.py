@@ -38,6 +38,8 @@ from app.domain.job import (
     Need,
     Note,
     Opening,
+    Option,
+    Package,
     Payment,
     Phase,
     Photo,
@@ -145,9 +147,10 @@ pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not instal
 def others(zone: UUID, phase: UUID) -> dict[str, object]:
     """One of each thing that the job does not have yet."""
     new = uuid4
+    run = new()
     return {
         "need": Need(id=new(), zone_ids=(zone,)),
-        "run": Run(id=new(), kind=RunKind.CONDUIT, zone_id=zone, length=30.0),
+        "run": Run(id=run, kind=RunKind.CONDUIT, zone_id=zone, length=30.0),
         "feature": Feature(id=new(), zone_id=zone, x=2.0, y=2.0),
         "existing": Existing(id=new(), kind="deck", fate=Fate.STAYS),
         "edge": Edge(id=new(), zone_id=zone, neighbor="house", choice=EdgeChoice.NOTHING, length=4.0),
@@ -163,6 +166,8 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "underlay": Underlay(id=new(), file="0" * 64),
         "dimension": Dimension(id=new(), end=(5.0, 0.0)),
         "note": Note(id=new(), x=3.0, y=3.0),
+        "option": Option(id=new(), thing_ids=(run,), taken=True),
+        "package": Package(id=new(), zone_ids=(zone,)),
     }
 
 

@@ -6,7 +6,7 @@ from functools import cached_property
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Part
-from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone
+from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone, only_included
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.included import with_included
@@ -62,10 +62,10 @@ def whole_of(assembly: Assembly, library: Mapping[str, Assembly]) -> Whole:
 
 
 class Yard:
-    """A job on its basis, looked up once for all checks. Works on alternatives that are not chosen are left out."""
+    """What is included of a job on its basis, looked up once for all checks; ways that are not chosen are left out."""
 
     def __init__(self, job: Job, basis: Basis) -> None:
-        self.job = job
+        self.job = job = only_included(job)
         self.basis = basis
         self.zones: Mapping[UUID | None, Zone] = {zone.id: zone for zone in job.zones}
         self._wholes: dict[str, Whole] = {}

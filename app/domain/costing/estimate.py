@@ -33,7 +33,7 @@ from app.domain.costing.range import Inputs, Range, closed_form
 from app.domain.costing.site_factors import SiteFactor
 from app.domain.costing.uncertain import uncertain
 from app.domain.findings import Finding, Severity, in_order
-from app.domain.job import Job
+from app.domain.job import Job, only_included
 from app.domain.takeoff.purchases import Purchase, purchases
 from app.domain.takeoff.requirements import CrewDaysOf, Requirement, requirements
 
@@ -184,10 +184,11 @@ class Estimate:
 
 
 def estimate(job: Job, basis: Basis) -> Estimate:
-    """Work out a job on its basis. What is missing is a finding, never a zero without a word.
+    """Work out what is included of a job on its basis. What is missing is a finding, never a zero without a word.
 
     Raises: BadValue when a line comes to more than can be counted, or a firm setting leaves no price.
     """
+    job = only_included(job)
     paying = paying_of(job.site, basis)
     needed, found = requirements(job, basis, crew_days=counting_days(paying))
     bought, missing = purchases(needed, basis)

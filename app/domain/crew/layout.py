@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from math import fsum
 
-from app.domain.job import Alternative, Job, Zone
+from app.domain.job import Alternative, Job, Zone, only_included
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.between import runs_inside
 from app.domain.plan.levels import finish_level
@@ -23,6 +23,7 @@ def drawn_things(job: Job) -> tuple[Drawn, ...]:
 
 def stake_out(job: Job) -> Layout:
     """Every corner, arc, line and thing of the plan that is drawn, in numbers. Zones first, then lines, then things."""
+    job = only_included(job)
     house = job.site.house
     drawn = drawn_things(job)
     spots = [

@@ -13,7 +13,7 @@ from app.domain.costing.estimate import days_of
 from app.domain.costing.labor import hours_of
 from app.domain.costing.site_factors import SiteFactor, site_factors
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
-from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind
+from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.included import innermost_first
 from app.domain.takeoff.kind import Special
@@ -120,6 +120,7 @@ class CrewSheet:
 
 def crew_sheets(job: Job, basis: Basis) -> tuple[CrewSheet, ...]:
     """The sheet of the general works first (where there are any), then one a zone, in their order."""
+    job = only_included(job)
     reading = _Reading(job, basis)
     general = reading.sheet(WHOLE_JOB)
     zones = tuple(reading.sheet(str(zone.id)) for zone in job.zones)

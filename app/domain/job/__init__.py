@@ -5,11 +5,13 @@ Lengths are in feet, areas in square feet, money in integer cents. A text that i
 """
 
 from app.domain.job.head import Client, Head, Need
+from app.domain.job.included import only_included
 from app.domain.job.kinds import (
     EXISTING_KINDS,
     PRIVATE_LINES,
     UTILITIES,
     Answer,
+    Covers,
     EdgeChoice,
     Fate,
     Firmness,
@@ -20,6 +22,7 @@ from app.domain.job.kinds import (
     Stage,
     ZoneKind,
 )
+from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Opening, Photo, RodReading, Site, Tape, Underlay
 from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
@@ -37,6 +40,7 @@ __all__ = [
     "BorderCourse",
     "Choice",
     "Client",
+    "Covers",
     "Dimension",
     "Edge",
     "EdgeChoice",
@@ -53,6 +57,8 @@ __all__ = [
     "Need",
     "Note",
     "Opening",
+    "Option",
+    "Package",
     "Payment",
     "Phase",
     "Photo",
@@ -71,4 +77,5 @@ __all__ = [
     "Work",
     "Zone",
     "ZoneKind",
+    "only_included",
 ]

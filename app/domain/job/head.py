@@ -67,10 +67,11 @@ class Head:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """What the client asked for, and the zones that meet it."""
+    """What the client asked for, and the zones that meet it: it is met where all of them are built."""
 
     id: UUID
     words: str = ""
     must: bool = True
     zone_ids: tuple[UUID, ...] = ()
     position: int = 0
+    weight: int = 3  # 1 to 5: how much a wish counts beside the others

@@ -87,6 +87,13 @@ class Firmness(StrEnum):
     RANGE = "range"
 
 
+class Covers(StrEnum):
+    """What the money of an allowance is for."""
+
+    BUILT = "built"  # bought, brought and put in place
+    BOUGHT = "bought"  # bought and brought; putting it in place is in the price beside it
+
+
 class PlaceKind(StrEnum):
     """What a work is done on."""
 

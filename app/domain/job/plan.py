@@ -23,6 +23,7 @@ class Zone:
     phase_id: UUID | None = None
     position: int = 0
     private_note: str = ""
+    left_out: bool = False  # drawn, but neither priced nor built for now
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

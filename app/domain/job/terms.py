@@ -1,11 +1,11 @@
-"""What was chosen and agreed: finishes, phases, money, points that were settled."""
+"""What was chosen and agreed: finishes, options, packages, phases, money, points that were settled."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID
 
-from app.domain.job.kinds import Firmness
+from app.domain.job.kinds import Covers, Firmness
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +48,11 @@ class Allowance:
     cents: int = 0
     zone_id: UUID | None = None
     phase_id: UUID | None = None
-    words: str = ""
+    words: str = ""  # what is in it
     material: str = ""
+    covers: Covers = Covers.BUILT
+    markup: Decimal = Decimal(0)  # share added to what it costs beyond the amount; what is saved comes off in full
+    choose_by: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from app.domain.job.head import Client, Head, Need
+from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
 from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
@@ -37,6 +38,8 @@ class Job:
     underlays: tuple[Underlay, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
     notes: tuple[Note, ...] = ()
+    options: tuple[Option, ...] = ()
+    packages: tuple[Package, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -106,6 +109,8 @@ Thing = (
     | Underlay
     | Dimension
     | Note
+    | Option
+    | Package
 )
 
 
@@ -134,4 +139,6 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "underlay": (Underlay, "underlays"),
     "dimension": (Dimension, "dimensions"),
     "note": (Note, "notes"),
+    "option": (Option, "options"),
+    "package": (Package, "packages"),
 }

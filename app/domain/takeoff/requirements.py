@@ -8,7 +8,7 @@ from uuid import UUID
 from app.domain.basis import Basis, Firm
 from app.domain.errors import NotFound
 from app.domain.findings import Finding, in_order
-from app.domain.job import Job, Work
+from app.domain.job import Job, Work, only_included
 from app.domain.keeping import BoundedCache, KeptByInputs, Same
 from app.domain.takeoff.compiled import CompiledAssembly
 from app.domain.takeoff.formula import WHOLE_WITHIN
@@ -82,7 +82,7 @@ class Working:
 
 def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
     """Every work that is counted, in their order: for what wants depths and sizes, not only amounts."""
-    takeoff = _Takeoff(job, basis, crew_days)
+    takeoff = _Takeoff(only_included(job), basis, crew_days)
     for placed in takeoff.all_placed():
         taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
         yield Working(placed.work, placed.place, taken, placed.laid)
@@ -109,8 +109,8 @@ def requirements(job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None
     Returns the requirements in the order of the works, and findings for all that could not be worked out.
     A work's result is kept by what it rests on: an edit works out again what it touched.
     """
-    takeoff = _Takeoff(job, basis, crew_days)
-    results = [takeoff.result(work) for work in job.works]
+    takeoff = _Takeoff(only_included(job), basis, crew_days)
+    results = [takeoff.result(work) for work in takeoff.job.works]
     needed = tuple(one for required, _ in results for one in required)
     found = (finding for _, findings in results for finding in findings)
     return needed, in_order(dict.fromkeys(found))
@@ -130,6 +130,7 @@ class TakeoffTraces:
     """Traces of a job's requirements: one takeoff for all of them, each work worked out once."""
 
     def __init__(self, job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None = None) -> None:
+        job = only_included(job)
         self._takeoff = _Takeoff(job, basis, crew_days)
         self._works = {work.id: work for work in job.works}
         self._traces: dict[UUID, tuple[Trace, ...]] = {}
@@ -150,6 +151,7 @@ def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping
 
     A parameter that lacks a measure is left out, and so is a work whose alternative is not chosen.
     """
+    job = only_included(job)
     takeoff = _Takeoff(job, basis, None)
     found: dict[UUID, Mapping[str, float]] = {}
     for work in job.works:

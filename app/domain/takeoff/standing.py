@@ -107,7 +107,19 @@ def _ready(work: Work, finishes: Mapping[str, str], basis: Basis) -> Ready | Non
 
 # what no measure of a place rests on
 APART = frozenset(
-    {"works", "client", "needs", "choices", "allowances", "unit_prices", "payments", "settlements", "photos"}
+    {
+        "works",
+        "client",
+        "needs",
+        "choices",
+        "allowances",
+        "unit_prices",
+        "payments",
+        "settlements",
+        "photos",
+        "options",
+        "packages",
+    }
 )
 _RESTS_ON = attrgetter(*[field.name for field in fields(Job) if field.name not in APART])
 

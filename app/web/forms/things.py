@@ -1,11 +1,13 @@
 """The form of each kind of thing: which fields a page may send, and how their texts are read."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 
 from app.domain.job import (
     EXISTING_KINDS,
     PRIVATE_LINES,
     UTILITIES,
+    Covers,
     EdgeChoice,
     Fate,
     Firmness,
@@ -121,6 +123,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("words", "What they ask for", required=True, most=500),
         yes("must", "Must have"),
         things("zone_ids", "Met by"),
+        count("weight", "How much it counts", least=1, most=5, empty=3),
     ),
     "zone": (
         text("letter", "Letter", most=2),
@@ -129,6 +132,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("words", "In plain words", most=2_000),
         thing("phase_id", "Phase"),
         thing("chosen_id", "Chosen"),
+        yes("left_out", "Left out for now"),
         text("private_note", "Private note", most=4_000),
     ),
     "alternative": (
@@ -237,7 +241,10 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         money("cents", "Amount", required=True),
         thing("zone_id", "Zone"),
         thing("phase_id", "Phase"),
-        text("words", "What it covers", most=1_000),
+        text("words", "What is in it", most=1_000),
+        choice("covers", "It pays for", [c.value for c in Covers], empty=Covers.BUILT.value),
+        share("markup", "Added to what goes beyond", empty=Decimal(0)),
+        day("choose_by", "To be chosen by"),
     ),
     "unit_price": (
         text("title", "What may be found", required=True),
@@ -249,6 +256,19 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         thing("phase_id", "Phase"),
         share("share", "Share"),
         money("cents", "Amount"),
+    ),
+    "option": (
+        text("title", "What the option is called", most=120),
+        text("words", "In plain words", most=1_000),
+        things("thing_ids", "What it holds"),
+        thing("way_id", "Another way"),
+    ),
+    "package": (
+        text("title", "What the package is called", required=True, most=120),
+        text("words", "In plain words", most=1_000),
+        things("zone_ids", "Zones in it"),
+        things("way_ids", "How they are done"),
+        things("option_ids", "Options in it"),
     ),
     "work": (text("title", "What it is called here"), thing("phase_id", "Phase")),
     "photo": (

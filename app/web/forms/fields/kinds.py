@@ -1,6 +1,7 @@
 """The kinds of fields: a text, a length, money, a day, one of a list, another thing."""
 
 from collections.abc import Iterable
+from decimal import Decimal
 from uuid import UUID
 
 from app.domain import units
@@ -64,12 +65,16 @@ def money(name: str, label: str, *, required: bool = False, empty: int | None = 
     )
 
 
-def share(name: str, label: str, *, required: bool = False) -> Field:
+def share(name: str, label: str, *, required: bool = False, empty: Decimal | None = None) -> Field:
     """A share, typed in percent, kept as an exact fraction."""
-    return Field(name=name, label=label, required=required, reader=lambda typed, _firm: units.parse_share(typed))
+    return Field(
+        name=name, label=label, required=required, empty=empty, reader=lambda typed, _firm: units.parse_share(typed)
+    )
 
 
-def count(name: str, label: str, *, least: int = 0, most: int = 10_000, required: bool = False) -> Field:
+def count(
+    name: str, label: str, *, least: int = 0, most: int = 10_000, required: bool = False, empty: int | None = None
+) -> Field:
     """A whole number."""
 
     def reader(typed: str, _firm: Firm) -> int:
@@ -78,7 +83,7 @@ def count(name: str, label: str, *, least: int = 0, most: int = 10_000, required
             raise BadValue(f"{label}: {number:,} was typed; it must lie between {least:,} and {most:,}.")
         return number
 
-    return Field(name=name, label=label, reader=reader, required=required)
+    return Field(name=name, label=label, reader=reader, required=required, empty=empty)
 
 
 def day(name: str, label: str, *, required: bool = False) -> Field:
