@@ -18,6 +18,7 @@ from app.services.jobs import Order
 from app.services.office import Office
 from seed_demo.telling import read_data, today_of
 
+PERIODS = ("hour", "half_day", "day", "week", "month", "pickup")
 SHARES = ("margin", "contingency", "warranty_reserve", "tax_rate", "overhead_per_hour", "deposit_share")
 
 
@@ -108,9 +109,16 @@ def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:
             valid_until=priced_on + timedelta(days=common["holds_days"]),
             low=common["low"],
             high=common["high"],
-            delivery_cents=int(Decimal(told.get("load", "0")) * 100),
+            delivery_cents=_cents(told.get("load")),
             note=told.get("note", ""),
+            **{f"{period}_cents": _cents(told.get(period)) for period in PERIODS},
+            fuel=told.get("fuel", ""),
+            fuel_cents=_cents(told.get("fuel_hour")),
         )
+
+
+def _cents(told: str | None) -> int:
+    return int(Decimal(told or "0") * 100)
 
 
 def _made(kind: str, key: str, value: Any) -> Edit:

@@ -178,6 +178,15 @@ class Price:
     laid_jobs: int = 0  # closed jobs of the firm's own on which this finish was laid in a pattern
     order_beyond: Decimal | None = None  # share beyond the area ordered of it then, in place of the firm's custom
     code: str = ""  # what the supplier's own list calls it: by this its next list finds the material again
+    # what is let by the hour or the day: rates of other periods, 0 where it is not let so; its unit's is `unit_price`
+    hour_cents: int = 0
+    half_day_cents: int = 0
+    day_cents: int = 0
+    week_cents: int = 0
+    month_cents: int = 0
+    pickup_cents: int = 0  # taking it back, once a hire; bringing it is `delivery_cents`
+    fuel: Literal["", "in the rate", "ours", "none"] = ""  # whose the fuel is; empty: nobody asked
+    fuel_cents: int = 0  # fuel that is ours, by the machine hour at work
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from app.domain.basis import Basis, CostClass, Material, Supplier
 from app.domain.costing.estimate import days_of
 from app.domain.job import Job, Phase
 from app.domain.takeoff.buying import bought_amount
+from app.domain.takeoff.hiring import Hire
 from app.domain.takeoff.purchases import Purchase, purchases
 from app.domain.takeoff.requirements import Requirement, requirements
 
@@ -58,6 +59,7 @@ class OrderLine:
     lead_days: int
     order_by: date | None
     zones: tuple[str, ...]  # letters of the zones it is for; empty for the whole job
+    hire: Hire | None = None  # of a machine that is let by the period
     note: str = ""  # the price book's own note: for us, never on paper that leaves the firm
 
 
@@ -150,6 +152,7 @@ def _line(one: Purchase, phase: Phase | None, known: _For) -> OrderLine:
         lead_days=lead,
         order_by=phase.start - timedelta(days=lead) if phase and phase.start else None,
         zones=_letters(needed, known.job),
+        hire=one.hire,
         note=price.note if price else "",
     )
 

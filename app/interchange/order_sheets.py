@@ -5,7 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from io import StringIO
 
 from app.domain.orders import OrderKind, OrderLine, OrderList
-from app.domain.takeoff.purchases import whole_up
+from app.domain.takeoff.hiring import hire_words
+from app.domain.takeoff.whole import whole_up
 from app.domain.units import System, format_day, format_quantity
 from app.interchange.cells_out import safe_cell
 
@@ -57,7 +58,9 @@ def order_text(lists: Sequence[OrderList], title: str) -> str:
 
 
 def bought_words(line: OrderLine) -> str:
-    """What is ordered, packs first: `9 × pallet, 900 in all`, `13 tons`."""
+    """What is ordered, packs first: `9 × pallet, 900 in all`, `13 tons`; of a machine the periods: `1 week`."""
+    if line.hire:
+        return hire_words(line.hire)
     amount = counted(line.bought, line.unit)
     return f"{line.packs:,} × {line.pack_name}, {amount} in all" if line.pack_name else amount
 
@@ -67,6 +70,8 @@ def notes_of(line: OrderLine) -> tuple[str, ...]:
     notes = []
     if line.loads:
         notes.append(f"{line.loads:,} {'load' if line.loads == 1 else 'loads'}")
+    if line.hire:
+        notes.append(f"for {counted(line.wanted, line.unit)} of work")
     if line.one_batch:
         notes.append("all from one batch")
     if line.kept > 0:
@@ -110,8 +115,8 @@ def _cells(one: OrderList, line: OrderLine) -> tuple[object, ...]:
         line.title,
         round(line.bought, 4),
         line.unit,
-        line.packs,
-        line.pack_name,
+        "" if line.hire else line.packs,
+        hire_words(line.hire) if line.hire else line.pack_name,
         line.loads or "",
         round(line.wanted, 4),
         round(line.kept, 4) or "",

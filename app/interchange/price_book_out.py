@@ -26,11 +26,19 @@ HEAD = (
     "Smallest order",
     "Batch",
     "Delivery, a load",
+    "Rate of an hour",
+    "Rate of half a day",
+    "Rate of a day",
+    "Rate of a week",
+    "Rate of a month",
+    "Pick-up, a hire",
+    "Fuel",
+    "Fuel, a machine hour",
     "May be lower by %",
     "May be higher by %",
     "Note",
 )
-WIDTHS = (24, 44, 20, 10, 12, 24, 16, 12, 12, 10, 14, 10, 12, 12, 10, 10, 40)
+WIDTHS = (24, 44, 20, 10, 12, 24, 16, 12, 12, 10, 14, 10, 12, 12, 10, 10, 10, 10, 10, 10, 14, 10, 10, 10, 40)
 Cells = Sequence[object]
 EXAMPLE: tuple[Cells, ...] = (
     ("Item no.", "Description", "Unit", "Price", "Valid until", "Per pallet"),
@@ -64,6 +72,14 @@ def _price_cells(price: Price, suppliers: Mapping[str, str]) -> Cells:
         price.least or "",
         price.batch,
         price.delivery_cents / 100 or "",
+        price.hour_cents / 100 or "",
+        price.half_day_cents / 100 or "",
+        price.day_cents / 100 or "",
+        price.week_cents / 100 or "",
+        price.month_cents / 100 or "",
+        price.pickup_cents / 100 or "",
+        price.fuel,
+        price.fuel_cents / 100 or "",
         _percent(-price.low),
         _percent(price.high),
         price.note,

@@ -14,6 +14,7 @@ from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.movers import Mover, movers
 from app.domain.costing.price import margin_left, markup_of
 from app.domain.job import Job, PlaceKind, Work
+from app.domain.takeoff.hiring import hire_words, idle_words
 from app.domain.takeoff.purchases import Purchase
 from app.services.estimate_lines import Row, row_of
 from app.services.office import Office
@@ -98,6 +99,7 @@ class PurchaseRow:
     ordered: str
     cost: str
     priced: bool
+    note: str = ""  # days that stand idle, fuel
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,6 +229,8 @@ def _purchases(view: Sheet, fmt: Formats) -> list[PurchaseRow]:
 def _purchase(view: Sheet, one: Purchase, fmt: Formats, phase: str) -> PurchaseRow:
     material, supplier = view.basis.materials.get(one.material), view.basis.suppliers.get(one.supplier)
     ordered = fmt.as_bought(one.bought, one.unit)
+    if one.hire:
+        ordered = hire_words(one.hire)
     return PurchaseRow(
         key=one.material,
         figure=f"purchase:{one.material}:{one.phase}",
@@ -237,6 +241,7 @@ def _purchase(view: Sheet, one: Purchase, fmt: Formats, phase: str) -> PurchaseR
         ordered=f"{ordered} ({one.packs} {one.pack_name})" if one.pack_name else ordered,
         cost=fmt.money(one.total_cents),
         priced=one.priced,
+        note=idle_words(one.hire) if one.hire else "",
     )
 
 

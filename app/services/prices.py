@@ -49,6 +49,11 @@ class PriceRow:
     old: bool
     own: bool  # a material of the firm's own
 
+    @property
+    def is_let(self) -> bool:
+        """Whether it is a machine let by time."""
+        return self.material.cost_class is CostClass.EQUIPMENT and self.material.buy in ("hour", "day")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceBook:
@@ -152,10 +157,17 @@ def set_price(office: Office, key: str, version: int, fields: Mapping[str, Any],
         raise NotFound("The price book has no such material (any more).")
     if fields.get("supplier") and fields["supplier"] not in basis.suppliers:
         raise BadValue("Choose a supplier of the list, or add one below first.", field="supplier")
+    _fuel_once(fields)
     dated = {"priced_on": today_of(office), **fields} if "unit_price" in fields else fields
     new = Price(material=key, unit_price=Decimal(0))
     edit = book.edit_of(office, "price", key, version, dated, new=basis.prices.get(key, new))
     jobs.save(office, None, (edit,), replace(order, what=f"Price: {material.title}"[:60]))
+
+
+def _fuel_once(fields: Mapping[str, Any]) -> None:
+    """Refuse fuel that would be paid twice, by the rate and by the hour. Raises: BadValue."""
+    if fields.get("fuel_cents") and fields.get("fuel") in ("in the rate", "none"):
+        raise BadValue("The fuel is not ours then: leave its price empty, or say that it is ours.", field="fuel_cents")
 
 
 def add_supplier(office: Office, fields: Mapping[str, Any], order: Order) -> None:

@@ -13,6 +13,8 @@ from app.domain.basis import Assembly, Basis, CostClass, LaborClass, Material, P
 from app.domain.costing.estimate import estimate
 from app.domain.job import PlaceKind, Work
 from app.domain.orders import OrderKind, OrderLine, OrderList, order
+from app.domain.takeoff.hiring import hire_words
+from app.interchange.order_sheets import bought_words, notes_of
 from tests.domain.takeoff.recipes import BASIS
 from tests.domain.takeoff.yards import FIRST, GRILL, JOB, PLAIN, SECOND, key, work
 
@@ -174,3 +176,18 @@ def test_what_goes_by_crew_days_is_ordered_for_the_days_the_estimate_pays_for():
     assert ordered == paid
     easy = replace(job, site=replace(JOB.site, soil="sand"))
     assert lines(order(job, slowed))["bags"].bought > lines(order(easy, slowed))["bags"].bought
+
+
+def test_machine_is_ordered_by_its_periods_for_the_hours_of_work():
+    digger = Material(key="base-stone", title="Digger", role="r", buy="ton", cost_class=CostClass.EQUIPMENT)
+    on = basis()
+    tons = lines(order(PHASED, on))["base-stone"].wanted
+    machine = replace(digger, buy="hour", coverage="1*ton", placed_density="140*lb/foot**3")
+    machine = replace(machine, coverage="100*foot**3")
+    hired = replace(on.prices["base-stone"], least=0, day_cents=300, week_cents=900)
+    on = replace(on, materials={**on.materials, "base-stone": machine}, prices={**on.prices, "base-stone": hired})
+    line = lines(order(PHASED, on))["base-stone"]
+    assert tons > line.wanted > 0
+    assert line.hire is not None
+    assert bought_words(line) == hire_words(line.hire)
+    assert notes_of(line)[0].startswith("for ")

@@ -37,6 +37,14 @@ PRICES = st.builds(
     low=SHARES.map(lambda share: -share if share else 0.0),
     high=SHARES,
     delivery_cents=st.integers(0, 99_999),
+    hour_cents=st.integers(0, 99_999),
+    half_day_cents=st.integers(0, 99_999),
+    day_cents=st.integers(0, 99_999),
+    week_cents=st.integers(0, 999_999),
+    month_cents=st.integers(0, 9_999_999),
+    pickup_cents=st.integers(0, 99_999),
+    fuel=st.sampled_from(["", "in the rate", "ours", "none"]),
+    fuel_cents=st.integers(0, 9_999),
     note=HOSTILE | WORDS | st.just(""),
 )
 UNITS = st.sampled_from(["each", "ton", "foot**2", "yard**3", "bag", "day", "gallon", "inch", "pallet"])

@@ -75,6 +75,23 @@ def test_how_a_finish_is_ordered_after_own_jobs_is_kept(shop: Browser) -> None:
     assert price_of(shop).laid_jobs == 4
 
 
+def test_rates_of_a_machine_by_the_period_are_kept(shop: Browser) -> None:
+    assert "Let by the period" not in shop.get(f"/prices/row/{PAVER}?more=true").text
+    fields = {"unit_price": "62", "day_cents": "310", "week_cents": "1040", "pickup_cents": "80", "fuel": "ours", "fuel_cents": "6.20"}  # fmt: skip
+    answer = shop.post("/prices/price/mini-excavator", {"version": "0", "more": "1", **fields}, htmx=True)
+    assert answer.status_code == 200
+    kept = price_of(shop, "mini-excavator")
+    assert (kept.day_cents, kept.week_cents, kept.pickup_cents, kept.fuel, kept.fuel_cents) == (31_000, 104_000, 8_000, "ours", 620)  # fmt: skip
+    page = shop.get("/prices/row/mini-excavator?more=true").text
+    assert "Let by the period" in page
+    assert "An hour<" not in page  # that is its price
+    refused = {"version": "1", "more": "1", "unit_price": "62", "fuel": "in the rate", "fuel_cents": "6.20"}
+    answer = shop.post("/prices/price/mini-excavator", refused, htmx=True)
+    assert answer.status_code == 422
+    assert "The fuel is not ours then" in answer.text
+    assert price_of(shop, "mini-excavator").fuel == "ours"
+
+
 def test_unknown_supplier_is_refused_beside_its_field(shop: Browser) -> None:
     fields = {"version": "0", "more": "1", "unit_price": "1", "supplier": "nobody"}
     answer = shop.post(f"/prices/price/{PAVER}", fields, htmx=True)

@@ -14,8 +14,9 @@ from uuid import UUID
 from app.domain.basis import Basis
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain_laid import laid_figure
-from app.domain.costing.explain_lines import ExplainingLines, unit_text, whole_money
+from app.domain.costing.explain_lines import ExplainingLines
 from app.domain.costing.explain_measures import measured
+from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
 from app.domain.costing.price import STEPS, margin_left, markup_of
 from app.domain.costing.range import closed_form

@@ -1,18 +1,21 @@
 """Where a line's cost comes from: what is needed in place, bought or worked, and paid."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from functools import cached_property
 
 from app.domain.basis import Basis, Material, Price
 from app.domain.costing.estimate import Estimate, counting_days
+from app.domain.costing.explain_hire import hired
 from app.domain.costing.explain_wage import explain_hour
+from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.labor import CrewDays, Hours
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
 from app.domain.costing.site_factors import SiteFactor
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
+from app.domain.takeoff.hiring import machine_hours, terms_of
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.rates import crew_day_hours
 from app.domain.takeoff.requirements import Requirement, TakeoffTraces
@@ -206,20 +209,34 @@ class ExplainingLines:
         material, price = self.basis.materials[one.material], self.basis.prices.get(one.material)
         if price is None:
             return self.money(f"{material.title}, ordered", 0, ("no price yet", ""), *wanted)
-        filled = f"{number_text(one.bought)} × {price.unit_price:f}"
-        told = "ordered × unit price"
+        parts = [("hire" if one.hire else "ordered × unit price", self._paid(one, price))]
         if one.delivery_cents:
-            told, loads = f"{told} + loads × delivery", max(1, one.loads)
-            filled = f"{filled} + {loads} × {whole_money(price.delivery_cents)}"
+            loads = f"{max(1, one.loads)} × {whole_money(price.delivery_cents)}"
+            back = f" + {whole_money(price.pickup_cents)}" if price.pickup_cents else ""
+            parts.append((f"loads × delivery{' + pick-up' if back else ''}", loads + back))
+        if one.fuel_cents:
+            hours = machine_hours(one.wanted, material, terms_of(self.basis.rules))
+            parts.append(("hours at work × fuel an hour", f"{number_text(hours)} × {whole_money(price.fuel_cents)}"))
         return self.money(
             f"{material.title}, ordered",
             one.total_cents,
-            (told, filled),
-            self._packs(one, price, *wanted),
+            (" + ".join(told for told, _ in parts), " + ".join(filled for _, filled in parts)),
+            *self._got(one, price, wanted),
             source=_priced(price),
         )
 
+    def _paid(self, one: Purchase, price: Price) -> str:
+        return whole_money(one.cents) if one.hire else f"{number_text(one.bought)} × {price.unit_price:f}"
+
+    def _got(self, one: Purchase, price: Price, wanted: Sequence[Trace]) -> tuple[Trace, ...]:
+        """What is taken for what is wanted: the hire with what else it could be, or whole packs."""
+        if not one.hire:
+            return (self._packs(one, price, *wanted),)
+        return hired(one, self.basis, wanted)
+
     def _packs(self, one: Purchase, price: Price, *wanted: Trace) -> Trace:
+        if one.hire:
+            return hired(one, self.basis, wanted)[0]
         pack, least = f"{price.pack:g} {unit_text(one.unit, price.pack)}", ""
         if price.least > one.wanted:
             least = f", at least {price.least:g}"
@@ -230,7 +247,7 @@ class ExplainingLines:
             result=one.bought,
             unit=unit_text(one.unit, one.bought),
             source="price book" if one.material in self.basis.prices else "not in the price book yet",
-            steps=wanted,
+            steps=tuple(wanted),
         )
 
 
@@ -244,17 +261,6 @@ def _conversion(material: Material, dimension: Dimension) -> tuple[str, str]:
         return told, filled
     sign = "/" if dimension == WEIGHT else "×"
     return f" {sign} density in place{told}", f" {sign} ({material.placed_density}){filled}"
-
-
-def whole_money(cents: float) -> str:
-    """Cents as whole money, without the currency."""
-    return number_text(cents / 100)
-
-
-def unit_text(key: str, amount: float) -> str:
-    """The words of a unit for an amount of it."""
-    unit = TRADE_UNITS.get(key)
-    return (unit.one if amount == 1 else unit.many) if unit else key
 
 
 def _third(three: tuple[float, float, float], third: str) -> str:

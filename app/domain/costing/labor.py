@@ -10,8 +10,8 @@ from app.domain.costing.pay_year import fits, year_cost
 from app.domain.costing.site_factors import SiteFactor, slowed
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.money import cents
-from app.domain.takeoff.purchases import whole_up
 from app.domain.takeoff.rates import at_third, crew_day_hours
+from app.domain.takeoff.whole import whole_up
 from app.domain.units import TRADE_UNITS
 
 

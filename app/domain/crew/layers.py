@@ -13,8 +13,8 @@ from app.domain.errors import OutlayError
 from app.domain.takeoff.buying import constant
 from app.domain.takeoff.kind import Special
 from app.domain.takeoff.laid import BORDER_ROLES
-from app.domain.takeoff.purchases import whole_up
 from app.domain.takeoff.tree import Node
+from app.domain.takeoff.whole import whole_up
 from app.domain.takeoff.working_out import Taken, Values
 from app.domain.units import AREA, LENGTH, VOLUME, WEIGHT, Dimension
 

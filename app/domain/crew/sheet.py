@@ -19,9 +19,10 @@ from app.domain.takeoff.included import innermost_first
 from app.domain.takeoff.kind import Special
 from app.domain.takeoff.laid import COUNTS, LaidWork
 from app.domain.takeoff.measures import WHOLE_JOB, Place, run_length
-from app.domain.takeoff.purchases import wanted_of, whole_up
+from app.domain.takeoff.purchases import wanted_of
 from app.domain.takeoff.requirements import Requirement, Working, requirements, workings
 from app.domain.takeoff.vocabulary import PLACE_MEASURES
+from app.domain.takeoff.whole import whole_up
 from app.domain.units import RATIO, TRADE_UNITS
 
 IN_THE_GROUND = (RunKind.CONDUIT, RunKind.PIPE, RunKind.DRAIN, RunKind.GAS)

@@ -55,6 +55,16 @@ COLUMNS: Mapping[str, Column] = {
     "supplier": Column("supplier", ("supplier", "vendor", "yard", "who sells it")),
     "batch": Column("batch rule", ("batch", "batch rule", "color and shade")),
     "delivery_cents": Column("delivery, a load", ("delivery", "delivery a load", "delivery per load", "freight")),
+    "hour_cents": Column("rate of an hour", ("hour rate", "hourly", "hourly rate", "rate of an hour")),
+    "half_day_cents": Column("rate of half a day", ("half day", "half day rate", "rate of half a day", "4 hours")),
+    "day_cents": Column("rate of a day", ("day rate", "daily", "daily rate", "rate of a day")),
+    "week_cents": Column("rate of a week", ("week", "week rate", "weekly", "weekly rate", "rate of a week")),
+    "month_cents": Column(
+        "rate of a month", ("month", "month rate", "monthly", "monthly rate", "rate of a month", "4 weeks")
+    ),
+    "pickup_cents": Column("pick-up, a hire", ("pick up", "pickup", "pick up a hire", "collection")),
+    "fuel": Column("whose the fuel is", ("fuel", "whose the fuel is")),
+    "fuel_cents": Column("fuel, a machine hour", ("fuel a machine hour", "fuel per hour", "fuel an hour")),
     "low": Column("may be lower by, percent", ("may be lower by %", "may be lower by")),
     "high": Column("may be higher by, percent", ("may be higher by %", "may be higher by")),
     "note": Column("note", ("note", "notes", "remarks", "remark", "comment", "comments")),

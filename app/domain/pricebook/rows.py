@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from functools import partial
 from typing import Any
 
 from app.domain.basis import Price
@@ -13,6 +14,21 @@ from app.domain.pricebook.reading import Reading
 from app.domain.pricebook.table import Line
 
 LONGEST = {"title": 200, "code": 60, "supplier": 200, "note": 1_000, "pack_name": 40}
+MONEY: Mapping[str, str] = {  # columns of money besides the price, and their words in a sentence
+    "delivery_cents": "delivery",
+    "hour_cents": "an hour's rate",
+    "half_day_cents": "half a day's rate",
+    "day_cents": "a day's rate",
+    "week_cents": "a week's rate",
+    "month_cents": "a month's rate",
+    "pickup_cents": "pick-up",
+    "fuel_cents": "fuel an hour",
+}
+FUELS: Mapping[str, str] = {
+    "in the rate": "in the rate", "included": "in the rate", "incl": "in the rate", "yes": "in the rate",
+    "ours": "ours", "not included": "ours", "excl": "ours", "no": "ours", "extra": "ours",
+    "none": "none", "electric": "none",
+}  # fmt: skip
 BATCHES = {"one batch", "all from one batch", "yes", "y", "one lot"}
 
 
@@ -120,7 +136,8 @@ def _fields(texts: Mapping[str, str], reading: Reading) -> dict[str, Any]:
     readers: Mapping[str, Callable[[str], Any]] = {
         "pack": lambda text: _bounded("the pack", _number(text, reading), least=0.0001),
         "least": lambda text: _bounded("the smallest order", _number(text, reading)),
-        "delivery_cents": lambda text: round(_bounded("delivery", _number(text.strip("$€£ "), reading)) * 100),
+        **{key: partial(_cents, reading, words) for key, words in MONEY.items()},
+        "fuel": _fuel,
         "low": lambda text: -_bounded("the share", _number(text.strip("% "), reading), most=100) / 100 or 0.0,
         "high": lambda text: _bounded("the share", _number(text.strip("% "), reading), most=100) / 100,
         "batch": lambda text: "one batch" if text.casefold() in BATCHES else "",
@@ -136,6 +153,16 @@ def _day(texts: Mapping[str, str], key: str, reading: Reading) -> date | None:
 
 def _number(text: str, reading: Reading) -> float:
     return float(number_in(text, comma=reading.comma))
+
+
+def _cents(reading: Reading, what: str, text: str) -> int:
+    return round(_bounded(what, _number(text.strip("$€£ "), reading)) * 100)
+
+
+def _fuel(text: str) -> str:
+    if text.casefold() not in FUELS:
+        raise BadValue(f"Fuel: “{text}” was read. Write “in the rate”, “ours” or “none”.")
+    return FUELS[text.casefold()]
 
 
 def _bounded(what: str, value: float, *, least: float = 0.0, most: float = 1e6) -> float:

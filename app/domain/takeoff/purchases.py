@@ -2,27 +2,28 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import ceil, floor, fsum
+from math import fsum
 
 from app.domain.basis import Basis, CostClass, Material, Price
 from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.keeping import BoundedByIdentity, BoundedCache
-from app.domain.money import cost, share
+from app.domain.money import cents, cost, share
 from app.domain.takeoff.buying import bought_amount, constant, coverage_of, trade_unit
+from app.domain.takeoff.hiring import Hire, Terms, cheapest_hire, machine_hours, rates_of, terms_of
+from app.domain.takeoff.machines_asked import machines_asked
 from app.domain.takeoff.requirements import Requirement
+from app.domain.takeoff.whole import whole_up
 from app.domain.units import AREA, RATIO, VOLUME, WEIGHT, Dimension, format_amount
-
-NEARLY_WHOLE = 1e-9  # what is this near above a whole number is that whole
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchase:
     """One material bought for one phase.
 
-    `wanted` [bought units] is what is needed with losses and what is kept; `bought` is whole packs of it. `amounts`
-    and `parts` go by requirement: what it wants, and its cents with the delivery shared like the rest; they add up to
-    `wanted` and to `cents + delivery_cents`. Without a price both are 0 and `priced` is False.
+    `wanted` [bought units] is what is needed with losses and what is kept; `bought` is whole packs of it, or what the
+    `hire` covers. `amounts` and `parts` go by requirement: what it wants, and its cents with delivery and fuel shared
+    like the rest; they add up to `wanted` and to `total_cents`. Without a price both are 0 and `priced` is False.
     """
 
     material: str
@@ -41,21 +42,13 @@ class Purchase:
     requirements: tuple[int, ...]  # places in the list of requirements
     amounts: tuple[float, ...]
     parts: tuple[int, ...]
+    hire: Hire | None = None  # of what is let by the period
+    fuel_cents: int = 0  # fuel of ours that it burns at work
 
     @property
     def total_cents(self) -> int:
-        """What it costs delivered."""
-        return self.cents + self.delivery_cents
-
-
-def whole_up(number: float) -> int:
-    """The whole number at or above; what lies within 1e-9 of a whole (relative above 1) is that whole.
-
-    >>> whole_up(4.0000000001), whole_up(4.01), whole_up(0.0)
-    (4, 5, 0)
-    """
-    tolerance = NEARLY_WHOLE * max(1.0, abs(number))
-    return floor(number + 0.5) if abs(number - floor(number + 0.5)) <= tolerance else ceil(number)
+        """What it costs delivered and fueled."""
+        return self.cents + self.delivery_cents + self.fuel_cents
 
 
 def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[Purchase, ...], tuple[Finding, ...]]:
@@ -63,6 +56,7 @@ def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[
 
     A material without a price, and one that cannot be bought as it is asked for, are findings that stop a firm price.
     """
+    terms = terms_of(basis.rules)
     groups: dict[tuple[str, str], list[int]] = {}
     for place, one in enumerate(requirements):
         if one.kind == "material" and one.amount > 0:
@@ -71,12 +65,12 @@ def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[
     findings: list[Finding] = []
     for key, places in sorted(groups.items()):
         try:
-            one_purchase = _kept_purchase(key, places, [requirements[place] for place in places], basis)
+            one_purchase = _kept_purchase(key, places, [requirements[place] for place in places], basis, terms)
         except OutlayError as wrong:
             findings.append(_cannot_buy(key[1], wrong))
         else:
             bought.append(one_purchase)
-    findings += [*_missing(bought, basis), *_loads_unknown(bought, basis)]
+    findings += [*_missing(bought, basis), *_loads_unknown(bought, basis), *machines_asked(bought, basis)]
     return tuple(bought), tuple(dict.fromkeys(findings))
 
 
@@ -88,6 +82,7 @@ class _Kept:
     needed: Sequence[Requirement]
     material: Material | None
     price: Price | None
+    terms: Terms
 
 
 _PURCHASES: BoundedCache[tuple[int, ...], _Kept] = BoundedCache(4096)
@@ -98,19 +93,23 @@ def purchases_made() -> int:
     return _PURCHASES.made
 
 
-def _kept_purchase(key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis) -> Purchase:
-    """A purchase, kept while its requirements, its material and its price are the same."""
+def _kept_purchase(
+    key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis, terms: Terms
+) -> Purchase:
+    """A purchase, kept while its requirements, its material, its price and the terms of hire are the same."""
     material, price = basis.materials.get(key[1]), basis.prices.get(key[1])
     ids = tuple(map(id, needed))
     kept = _PURCHASES.get(ids)
-    if kept is None or kept.material is not material or kept.price is not price:
-        kept = _Kept(_purchase(key, places, needed, basis), needed, material, price)
+    if kept is None or kept.material is not material or kept.price is not price or kept.terms != terms:
+        kept = _Kept(_purchase(key, places, needed, basis, terms), needed, material, price, terms)
         _PURCHASES.keep(ids, kept)
     found, at = kept.purchase, tuple(places)
     return found if found.requirements == at else replace(found, requirements=at)
 
 
-def _purchase(key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis) -> Purchase:
+def _purchase(
+    key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis, terms: Terms
+) -> Purchase:
     phase, material_key = key
     material = basis.materials.get(material_key)
     if material is None:
@@ -118,10 +117,9 @@ def _purchase(key: tuple[str, str], places: list[int], needed: Sequence[Requirem
     price = basis.prices.get(material_key)
     amounts = [_kept_wanted(one, material) for one in needed]
     wanted = fsum(amounts)  # exact: the order of entry never decides the last bit
-    packs, bought = packed(wanted, price)
-    loads = _loads(material, bought)
-    cents = cost(bought, price.unit_price) if price else 0
-    delivery = price.delivery_cents * max(1, loads) if price else 0
+    got = _got(wanted, material, price, terms)
+    loads = _loads(material, got.bought)
+    delivery = (price.delivery_cents * max(1, loads) + price.pickup_cents) if price else 0
     return Purchase(
         material=material_key,
         phase=phase,
@@ -129,17 +127,46 @@ def _purchase(key: tuple[str, str], places: list[int], needed: Sequence[Requirem
         supplier=price.supplier if price else "",
         unit=material.buy,
         wanted=wanted,
-        bought=bought,
-        packs=packs,
-        pack_name=price.pack_name if price else "",
+        bought=got.bought,
+        packs=got.packs,
+        pack_name=price.pack_name if price and not got.hire else "",
         loads=loads,
-        cents=cents,
+        cents=got.cents,
         delivery_cents=delivery,
         priced=price is not None,
         requirements=tuple(places),
         amounts=tuple(amounts),
-        parts=share(cents + delivery, amounts),
+        parts=share(got.cents + delivery + got.fuel_cents, amounts),
+        hire=got.hire,
+        fuel_cents=got.fuel_cents,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Got:
+    """What is taken for what is wanted: whole packs, or periods of hire."""
+
+    bought: float
+    packs: int
+    cents: int
+    hire: Hire | None = None
+    fuel_cents: int = 0
+
+
+def _got(wanted: float, material: Material, price: Price | None, terms: Terms) -> _Got:
+    """Whole packs, or the cheapest hire where it is let by the period; with the fuel it burns where that is ours."""
+    if price is None:
+        packs, bought = packed(wanted, None)
+        return _Got(bought, packs, 0)
+    hours = machine_hours(wanted, material, terms)
+    fuel = cents(hours * price.fuel_cents / 100) if price.fuel == "ours" else 0
+    rates = rates_of(price, material)
+    if not rates:
+        packs, bought = packed(wanted, price)
+        return _Got(bought, packs, cost(bought, price.unit_price), None, fuel)
+    hire = cheapest_hire(hours, rates, terms, least=machine_hours(price.least, material, terms))
+    bought = hire.covers / machine_hours(1.0, material, terms)
+    return _Got(bought, sum(count for _, count, _ in hire.periods), hire.cents, hire, fuel)
 
 
 def wanted_of(requirement: Requirement, material: Material) -> float:

@@ -25,6 +25,13 @@ ZONES = (
 MOST_MARGIN = Decimal("0.9")
 OVERHEAD_CLASSES = tuple(one.value for one in CostClass if one is not CostClass.ALLOWANCE)
 MOST_BURDEN = 24  # items of one class
+PERIOD_RATES = (
+    ("hour_cents", "An hour"),
+    ("half_day_cents", "Half a day"),
+    ("day_cents", "A day"),
+    ("week_cents", "A week"),
+    ("month_cents", "A month"),
+)
 
 
 def rate(name: str, label: str, *, required: bool = False, empty: Decimal | None = None) -> Field:
@@ -194,6 +201,10 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         signed_share("low", "May be lower by"),
         signed_share("high", "May be higher by"),
         money("delivery_cents", "Delivery", empty=0),
+        *[money(name, label, empty=0) for name, label in PERIOD_RATES],
+        money("pickup_cents", "Pick-up", empty=0),
+        choice("fuel", "Fuel", ["", "in the rate", "ours", "none"]),
+        money("fuel_cents", "Fuel, an hour", empty=0),
         replace(count("laid_jobs", "Closed jobs it was laid on", most=999), empty=0),
         share("order_beyond", "Ordered beyond the area then"),
         text("note", "Note", most=1_000),

@@ -78,7 +78,7 @@ def test_nothing_ticked_is_refused():
 @pytest.fixture(scope="module")
 def shipped():
     basis = load_library().basis()
-    prices = {key: Price(material=key, unit_price=Decimal("9.50")) for key in basis.materials}
+    prices = {key: Price(material=key, unit_price=Decimal("9.50"), fuel="none") for key in basis.materials}
     return replace(basis, prices=prices)
 
 

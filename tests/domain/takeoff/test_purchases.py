@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from app.domain.basis import Basis, Material, Price
 from app.domain.findings import Severity, Stop
-from app.domain.takeoff.purchases import carried, packed, purchases, whole_up
+from app.domain.takeoff.purchases import carried, packed, purchases
 from app.domain.takeoff.requirements import Requirement
+from app.domain.takeoff.whole import whole_up
 from app.domain.units import AREA, LENGTH, RATIO, VOLUME, WEIGHT, Dimension
 from tests.domain.takeoff.yards import key
 
