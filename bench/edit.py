@@ -75,10 +75,10 @@ def big_job(office: Office) -> UUID:
 
 @dataclass(frozen=True)
 class Big:
-    """The job to measure on: its id, a work with a depth in each paved zone, how many lines it has."""
+    """The job to measure on: its id, in each paved zone a work with a depth and the zone, how many lines it has."""
 
     job_id: UUID
-    works: tuple[UUID, ...]
+    works: tuple[tuple[UUID, UUID], ...]
     lines: int
 
 
@@ -86,7 +86,9 @@ def prepared(data: Path) -> Big:
     office = open_office(Settings(data=data), load_library().basis())
     job_id = big_job(office)
     view = sheet(office, job_id)
-    works = [w.id for w in view.job.works if w.place is PlaceKind.ALTERNATIVE and w.assembly == "unit-pavers"]
+    zone = {way.id: way.zone_id for way in view.job.alternatives}
+    paved = [w for w in view.job.works if w.place is PlaceKind.ALTERNATIVE and w.assembly == "unit-pavers"]
+    works = [(one.id, zone[one.place_id]) for one in paved if one.place_id]
     office.database.close()
     return Big(job_id, tuple(works), len(view.estimate.lines))
 
@@ -137,7 +139,7 @@ async def measure(ours: Server, floor: Server, big: Big, focus: str) -> dict[str
     """Full pages one at a time, edits one at a time, edits of eight clients at once."""
     async with client(ours.address) as one, client(floor.address) as bare:
         show = partial(_get, bare, "/")
-        page = partial(_get, one, f"/jobs/{big.job_id}/{focus}")
+        page = partial(_get, one, f"/jobs/{big.job_id}/{focus}?lines=all")  # every line unfolded
         found = {"page": await timed(page, show, ours, floor, PAGES)}
         found["edit"] = await timed(await editor(one, ours.address, big, focus, 0), show, ours, floor, EDITS)
     found["edits of eight"] = await at_once(ours, floor, big, focus)
@@ -181,11 +183,13 @@ async def alone(call: Call, times: int) -> list[float]:
 async def editor(
     one: httpx.AsyncClient, address: str, big: Big, focus: str, own: int
 ) -> Callable[[int], Awaitable[httpx.Response]]:
-    """An edit of one client: the depth of the base of its own zone, another at each call."""
+    """An edit of one client, another at each call: the depth of the base of its own zone, whose lines stand open."""
     page = await one.get(f"/jobs/{big.job_id}/{focus}")
     token = re.search(r'name="token" content="([^"]*)"', page.text)
+    work, zone = big.works[own % len(big.works)]
     headers = {"origin": address, "x-outlay-token": token[1] if token else "", "hx-request": "true"}
-    path = f"/jobs/{big.job_id}/{focus}/work/{big.works[own % len(big.works)]}/parameter"
+    headers["x-outlay-lines"] = str(zone)
+    path = f"/jobs/{big.job_id}/{focus}/work/{work}/parameter"
 
     async def edit(_at: int) -> httpx.Response:
         sent = {"name": "base", "formula": f"{6 + next(ANOTHER) % 900 / 1000:.3f} in", "change_id": str(uuid4())}
@@ -248,7 +252,7 @@ def run() -> list[Result]:
             raise RuntimeError(f"the job has {big.lines} lines; {LINES} are wanted")
         with serving(data) as served:
             ours = Server(served.address, served.process.pid)
-            size = len(httpx.get(f"{ours.address}/jobs/{big.job_id}/estimate").content)
+            size = len(httpx.get(f"{ours.address}/jobs/{big.job_id}/estimate?lines=all").content)
             with floor_beside(big.lines, size) as floor:
                 measured = {key: asyncio.run(measure(ours, floor, big, key)) for key in ("estimate", "plan")}
     found: list[Result] = []

@@ -119,7 +119,6 @@ class EstimateSheet:
 
     by: By
     groups: Sequence[Group]
-    rows: Mapping[str, Sequence[Row]]  # by group
     steps: Sequence[StepRow]
     margin: Margin
     movers: Sequence[Mover]
@@ -138,14 +137,18 @@ def estimate_sheet(office: Office, view: Sheet, by: By) -> EstimateSheet:
     return kept(office, ("estimate sheet", view.job.head.id, by), view.opened, lambda: _worked_out(office, view, by))
 
 
+def rows_of(view: Sheet, group: Group) -> list[Row]:
+    """The lines of one group in words."""
+    fmt = Formats(view.basis.firm.system, view.basis.firm.currency)
+    return [row_of(view.estimate.lines[at], fmt) for at in group.lines]
+
+
 def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
     job, basis, worked = view.job, view.basis, view.estimate
     fmt = Formats(basis.firm.system, basis.firm.currency)
-    groups = grouped(by, job, basis, worked)
     return EstimateSheet(
         by=by,
-        groups=groups,
-        rows={one.key: [row_of(worked.lines[at], fmt) for at in one.lines] for one in groups},
+        groups=grouped(by, job, basis, worked),
         steps=_steps(worked),
         margin=Margin(
             margin=basis.firm.margin,

@@ -8,6 +8,7 @@ import './saying.js';
 import './length-keys.js';
 import './steppers.js';
 import './doors.js';
+import './unfolded.js';
 import './light.js';
 import './signature.js';
 import './plan/canvas.js';

@@ -8,7 +8,8 @@ from uuid import UUID
 import pytest
 
 from app.documents.formats import Formats
-from app.services.estimate_view import EstimateSheet, estimate_sheet
+from app.services.estimate_lines import Row
+from app.services.estimate_view import EstimateSheet, estimate_sheet, rows_of
 from app.services.office import Office
 from app.services.sheets import sheet
 from tests.stocked import begun_job, stocked_basis, stocked_office
@@ -33,6 +34,11 @@ def yard(office: Office) -> UUID:
 
 def shown(office: Office, job_id: UUID) -> EstimateSheet:
     return estimate_sheet(office, sheet(office, job_id), "zone")
+
+
+def all_rows(office: Office, job_id: UUID) -> list[Row]:
+    view = sheet(office, job_id)
+    return [row for group in shown(office, job_id).groups for row in rows_of(view, group)]
 
 
 def test_hours_by_zone_and_phase_and_crew_days_are_the_estimates(office: Office, yard: UUID) -> None:
@@ -61,13 +67,13 @@ def test_orders_tell_what_is_wanted_what_is_bought_in_packs_and_its_cost_deliver
 
 def test_lines_without_a_price_are_marked_and_named_once_with_what_waits_for_them(office: Office, yard: UUID) -> None:
     told = shown(office, yard)
-    unmarked = {row.key for rows in told.rows.values() for row in rows if not row.priced}
+    unmarked = {row.key for row in all_rows(office, yard) if not row.priced}
     assert unmarked == {"bedding-sand"}
     assert [(one.key, one.kind) for one in told.unpriced] == [("bedding-sand", "material")]
     assert told.unpriced[0].waiting == (told.unpriced[0].title,)
     fmt = Formats(office.firm().system, office.firm().currency)
     cents = [line.cents for line in sheet(office, yard).estimate.lines]
-    assert sorted(row.cost for rows in told.rows.values() for row in rows) == sorted(fmt.money(one) for one in cents)
+    assert sorted(row.cost for row in all_rows(office, yard)) == sorted(fmt.money(one) for one in cents)
 
 
 def test_missing_wage_is_told_once_for_all_that_its_people_do(tmp_path: Path) -> None:

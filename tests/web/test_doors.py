@@ -66,7 +66,7 @@ def pages(office: Office, yard: UUID) -> list[str]:
     job = jobs.open_job(office, yard).job
     first = job.zones[0].id
     whole = ["client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "build"]
-    by = [f"estimate?by={one}" for one in ("trade", "class")]
+    by = [f"estimate?by={one}&lines=all" for one in ("zone", "trade", "class")]
     return [*whole, *by, f"plan?focus=zone:{first}", f"plan?focus=edge:{first}:{job.zones[2].id}"]
 
 
@@ -127,7 +127,9 @@ def test_what_slows_the_work_opens_to_its_table(office: Office, yard: UUID, here
 def test_direct_cost_of_a_group_is_the_sum_of_its_lines(office: Office, yard: UUID, here, by: str) -> None:
     view = sheet(office, yard)
     figures = {
-        unescape(href).split("/why/")[1] for href, _ in DOOR.findall(here(f"estimate?by={by}")) if "direct:" in href
+        unescape(href).split("/why/")[1]
+        for href, _ in DOOR.findall(here(f"estimate?by={by}&lines=all"))
+        if "direct:" in href
     }
     assert figures
     found = [explained(office, view, one.replace("%20", " ")) for one in figures]

@@ -293,3 +293,46 @@ def test_prices_that_ran_out_are_told_by_the_class(web: Browser, office: Office,
     jobs.save(office, None, (edit,), order())
     tape(office, yard)
     assert "is no longer good." in text_of(page_of(web, yard))
+
+
+def test_a_large_estimate_is_folded_and_brings_the_lines_of_a_group_when_it_is_unfolded(
+    web: Browser, office: Office, yard: UUID, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.web.routes.estimate.OPEN_BELOW", 0)
+    zone = str(job_of(office, yard).zones[0].id)
+    title = next(line.title for line in worked(office, yard).lines if line.zone == zone and line.kind == "task")
+    here = f"/jobs/{yard}/estimate"
+    folded = web.get(here).text
+    assert title not in text_of(folded)
+    assert f'href="{here}?by=zone&amp;lines={zone}#lines"' in folded  # the way without script
+    opened = web.get(f"{here}?by=zone&lines={zone}").text
+    assert opened.count("<details data-lines=") == folded.count("<details data-lines=") > 1
+    assert re.findall(r'data-lines="([^"]+)" open', opened) == [zone]
+    alone = web.get(f"{here}/lines?by=zone&group={zone}", headers={"hx-request": "true"})
+    assert alone.status_code == 200
+    assert title in text_of(alone.text)
+    assert alone.text.strip() in opened  # the very same rows
+    every = web.get(f"{here}?lines=all").text
+    assert every.count('scope="row"') > len(worked(office, yard).lines)
+
+
+def test_an_edit_brings_back_the_lines_of_the_groups_that_stand_open(
+    web: Browser, office: Office, yard: UUID, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.web.routes.estimate.OPEN_BELOW", 0)
+    job = job_of(office, yard)
+    zone, way = job.zones[0].id, job.chosen(job.zones[0])
+    work = next(one for one in job.works if way and one.place_id == way.id)
+    answer = web.post(
+        f"/jobs/{yard}/estimate/work/{work.id}/parameter",
+        {"name": "base", "formula": "9 in"},
+        headers={"hx-request": "true", "x-outlay-lines": f"{zone},fee"},
+    )
+    assert answer.status_code == 200
+    assert re.findall(r'data-lines="([^"]+)" open', answer.text) == [str(zone)]
+
+
+def test_lines_of_a_group_that_is_not_there_are_refused_with_a_sentence(web: Browser, yard: UUID) -> None:
+    answer = web.get(f"/jobs/{yard}/estimate/lines?by=zone&group=nothing", headers={"hx-request": "true"})
+    assert answer.status_code == 404
+    assert "Load the page again" in answer.text

@@ -299,9 +299,12 @@ def _entry(row: Any) -> Entry:
 
 def firm_changes_since(connection: Connection, firm_id: str, job_id: str) -> list[Entry]:
     """What was changed in the firm's book, library and settings after a job's newest entry, newest first."""
-    newest = select(func.max(RECORD.c.seq)).where(RECORD.c.job_id == job_id).scalar_subquery()
-    query = select(RECORD).where(RECORD.c.firm_id == firm_id, RECORD.c.job_id.is_(None), RECORD.c.seq > newest)
-    return [_entry(row) for row in connection.execute(query.order_by(desc(RECORD.c.seq)))]
+    return [_entry(row) for row in connection.execute(_FIRM_SINCE, {"in_firm": firm_id, "in_job": job_id})]
+
+
+_OF_FIRM = (RECORD.c.firm_id == bindparam("in_firm"), RECORD.c.job_id.is_(None))
+_NEWEST_OF_JOB = select(func.max(RECORD.c.seq)).where(RECORD.c.job_id == bindparam("in_job")).scalar_subquery()
+_FIRM_SINCE = select(RECORD).where(*_OF_FIRM, RECORD.c.seq > _NEWEST_OF_JOB).order_by(desc(RECORD.c.seq))
 
 
 def of_thing(connection: Connection, firm_id: str, kind: str, thing_id: str, *, limit: int) -> list[tuple[Entry, Edit]]:

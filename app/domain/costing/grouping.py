@@ -90,7 +90,7 @@ def _step(title: str, cents: int, currency: str) -> Trace:
 
 
 def _group(by: By, key: str, places: Sequence[int], name: tuple[str, str] | None, worked: Estimate) -> Group:
-    lines = [worked.lines[at] for at in places]
+    lines, selling = [worked.lines[at] for at in places], worked.selling
     letter, title = name or ("", _UNNAMED.get(by, key[:1].upper() + key[1:]))
     return Group(
         by=by,
@@ -98,9 +98,9 @@ def _group(by: By, key: str, places: Sequence[int], name: tuple[str, str] | None
         title=title,
         letter=letter,
         lines=tuple(places),
-        cost_cents=sum(line.cents for line in lines),
-        price_cents=sum(worked.selling[at] for at in places),
-        hours=sum(line.hours for line in lines),
+        cost_cents=sum([line.cents for line in lines]),
+        price_cents=sum([selling[at] for at in places]),
+        hours=sum([line.hours for line in lines]),
     )
 
 

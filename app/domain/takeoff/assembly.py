@@ -13,7 +13,7 @@ import msgspec
 from app.domain.basis import Assembly, Basis, Include, Material, Parameter, Part, Task, TaskUse
 from app.domain.errors import OutlayError, UnknownAssembly
 from app.domain.findings import Finding, Severity
-from app.domain.keeping import BoundedCache
+from app.domain.keeping import BoundedByIdentity, BoundedCache
 from app.domain.takeoff.buying import buying_words, constant, coverage_of, trade_unit, wanted_dimensions
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledInclude, CompiledParameter, CompiledPiece
 from app.domain.takeoff.formula import Formula, fits, formula
@@ -49,8 +49,7 @@ def compile_assembly(assembly: Assembly, basis: Basis, chosen: Chosen = NOTHING_
     Kept by the content of all it rests on, the 512 used last. A parameter that is set otherwise is checked by itself;
     every other formula stays what it is.
     """
-    rests_on = (chosen.finishes, list(_closure(assembly, basis, chosen, 0)))
-    key = msgspec.json.encode(rests_on, order="deterministic")
+    key = _content(assembly, basis, chosen)
     own = _OWN.get_or_make(key, lambda: _Compiler(basis, chosen, ()).own(assembly))
     if not chosen.parameters:
         return own.compiled
@@ -61,6 +60,20 @@ def compile_assembly(assembly: Assembly, basis: Basis, chosen: Chosen = NOTHING_
 def check_assembly(assembly: Assembly, basis: Basis) -> tuple[Finding, ...]:
     """Everything that would keep an assembly from being taken off, each as a sentence with its place."""
     return compile_assembly(assembly, basis).findings
+
+
+_CONTENTS: BoundedByIdentity[Assembly, tuple[list[object], Mapping[str, str], bytes]] = BoundedByIdentity(512)
+
+
+def _content(assembly: Assembly, basis: Basis, chosen: Chosen) -> bytes:
+    """The content of all an assembly is compiled from, kept while those are the very same values."""
+    closure = list(_closure(assembly, basis, chosen, 0))
+    kept = _CONTENTS.get(assembly)
+    if kept is not None and kept[1] == chosen.finishes and [*map(id, kept[0])] == [*map(id, closure)]:
+        return kept[2]
+    content = msgspec.json.encode((chosen.finishes, closure), order="deterministic")
+    _CONTENTS.keep(assembly, (closure, dict(chosen.finishes), content))
+    return content
 
 
 def _closure(assembly: Assembly, basis: Basis, chosen: Chosen, depth: int) -> Iterator[object]:

@@ -1,33 +1,37 @@
 """The estimate: lines by zone, trade or class; the build-up; the job as a whole; missing prices; a firm price."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import parse_qs, unquote, urlsplit
 from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
+from markupsafe import Markup
 
-from app.domain.costing.grouping import By
+from app.domain.costing.grouping import By, Group
+from app.domain.errors import NotFound
 from app.domain.units import parse_price
 from app.services import estimates
 from app.services.editions import newer_editions
 from app.services.estimate_class import class_view
-from app.services.estimate_view import estimate_sheet, unpriced
+from app.services.estimate_view import estimate_sheet, rows_of, unpriced
 from app.services.office import Office
-from app.services.sheets import Sheet
+from app.services.sheets import Sheet, sheet
 from app.services.since_seen import moved_since_seen
 from app.services.work_lines import work_lines
 from app.web.access import OfficeHere
 from app.web.estimate_rows import rows_html
 from app.web.forms.fields import Field, Parsed, order_of, read, text
 from app.web.forms.saving import save_form
+from app.web.rendering import page
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/estimate")
 
 VIEWS: Mapping[str, By] = {"zone": "zone", "trade": "trade", "class": "class"}
 OPEN_BELOW = 60  # lines: a small job is shown with all its lines, a large one folded by group
+MOST_NAMED = 8_000  # characters that say which groups are unfolded
 FIRM_PRICE = (
     text("firm_price_by", "Who goes on", required=True),
     text("firm_price_reason", "Why", required=True, most=1_000),
@@ -84,6 +88,28 @@ async def price_material(request: Request, office: OfficeHere, job_id: UUID, mat
     return show(request, office, job_id, "estimate", focus=focus, saved=saved)
 
 
+@router.get("/lines")
+async def show_lines(request: Request, office: OfficeHere, job_id: UUID, group: str = "") -> Response:
+    """The lines of one group, asked for when it is unfolded. Raises: NotFound."""
+    view = sheet(office, job_id)
+    by = view_asked_for(request)
+    found = next((one for one in estimate_sheet(office, view, by).groups if one.key == group), None)
+    if found is None:
+        raise NotFound("These lines are not part of the estimate any more. Load the page again.")
+    given = {"group": found, "why": f"/jobs/{job_id}/why/", "rows": _rows_in(office, view, by)}
+    return page(request, "estimate/_group.html", given)
+
+
+def unfolded(request: Request) -> Callable[[str], bool]:
+    """Which groups stand open: all of them, those the address names, or those that are open on the page asking."""
+    named = request.query_params.getlist("lines")
+    if named == ["all"]:
+        return lambda _key: True
+    told = request.headers.get("x-outlay-lines", "")[:MOST_NAMED]
+    keys = {*named, *(unquote(one) for one in told.split(",") if one)}
+    return keys.__contains__
+
+
 def view_asked_for(request: Request) -> By:
     """By what the lines are grouped: as the address says, or the address the form stood on."""
     asked = request.query_params.get("by", "")
@@ -94,18 +120,24 @@ def view_asked_for(request: Request) -> By:
 def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str, Any]:
     it = estimate_sheet(office, view, view_asked_for(request))
     kind, _, key = focus.partition(":")
-    templates, job_page = office.settings.templates, f"/jobs/{view.job.head.id}"
     works = [one.work for one in it.works if kind == "work" and str(one.work.id) == key]
     return {
         "it": it,
         "known": class_view(office, view),
         "work": next(iter(work_lines(view, works)), None),
         "to_price": unpriced(view, "material", key) if kind == "price" and key in view.basis.materials else None,
-        "rows": lambda group: rows_html(it.rows[group.key], templates, job_page, it.by),
-        "open_lines": len(view.estimate.lines) <= OPEN_BELOW,
+        "rows": _rows_in(office, view, it.by),
+        "is_open": (lambda _key: True) if len(view.estimate.lines) <= OPEN_BELOW else unfolded(request),
+        "orders_open": len(view.estimate.lines) <= OPEN_BELOW,
         "moved": moved_since_seen(office, view),
         "newer": newer_editions(office, view.opened),
     }
+
+
+def _rows_in(office: Office, view: Sheet, by: By) -> Callable[[Group], Markup]:
+    """What writes the rows of a group."""
+    templates, job_page = office.settings.templates, f"/jobs/{view.job.head.id}"
+    return lambda group: rows_html(rows_of(view, group), templates, job_page, by)
 
 
 register(SheetPage(key="estimate", title="Estimate", template="estimate/page.html", give=_give))
