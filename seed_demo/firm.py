@@ -11,7 +11,7 @@ from app.domain.basis import FirmPage, Price, Supplier
 from app.domain.change import Edit
 from app.domain.codec import from_plain
 from app.domain.costing.pay_year import starting_year
-from app.domain.pay import UnbilledHours
+from app.domain.pay import CrewDay, UnbilledHours
 from app.interchange.starting_pay import starting_pay
 from app.services import book, changes, jobs
 from app.services.jobs import Order
@@ -27,6 +27,7 @@ def set_up_firm(office: Office) -> None:
     told = read_data("firm")
     today = today_of(office)
     told.pop("pay_year")
+    told["crew_day"] = from_plain(told["crew_day"], CrewDay)
     pages = {
         "terms": _page(told.pop("terms"), today),
         "notices": tuple(_page(one, today) for one in told.pop("notice")),

@@ -55,6 +55,7 @@ PLAIN_DECIMALS = frozenset(
         "LaborClass.billable",
         *(f"PayYear.{one}" for one in ("paid_hours", "overtime_hours", "overtime_extra", "paid_to_date")),
         "UnbilledHours.hours",
+        *(f"CrewDay.{one}" for one in ("loading", "driving", "cleanup", "week_hours", "overtime_extra")),
     }
 )
 

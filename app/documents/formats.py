@@ -53,7 +53,7 @@ class Formats:
         """A unit price, to 1/10,000."""
         return "" if unit_price is None else units.format_price(unit_price, self.currency)
 
-    def to_cent(self, amount: Decimal | None) -> str:
+    def to_cent(self, amount: Decimal | float | None) -> str:
         """An amount of whole money, to the cent."""
         return "" if amount is None else units.format_money(cents(amount), self.currency)
 

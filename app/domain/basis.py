@@ -11,7 +11,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
-from app.domain.pay import PayYear
+from app.domain.pay import CrewDay, PayYear
 
 
 class CostClass(StrEnum):
@@ -285,6 +285,7 @@ class Firm:
     notices: tuple[FirmPage, ...] = ()
     closed_jobs: int = 0
     order_straight: Decimal = Decimal("0.05")  # beyond the area, of units laid straight. Common practice, no source
+    crew_day: CrewDay | None = None  # what a paid day goes to; None: all of it is worked, and nobody is paid overtime
     order_diagonal: Decimal = Decimal("0.10")  # on the diagonal, along curves and in mixed sizes. Common practice
 
 

@@ -1,9 +1,10 @@
-"""A year of pay for one person: what the employer pays on top, item by item, and the paid hours that no job pays for.
+"""How people are paid: a year of one person, with what comes on top item by item, and what a crew's paid day goes to.
 
-Only the values; `costing.pay_year` works them out.
+Only the values; `costing.pay_year` and `costing.crew_day` work them out.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
@@ -43,3 +44,16 @@ class PayYear:
     items: tuple[BurdenItem, ...] = ()
     unbilled: tuple[UnbilledHours, ...] = ()
     paid_to_date: Decimal = Decimal(0)  # pay this year so far, a person, whole money
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewDay:
+    """What goes off a paid day of the crew before any work is done, who is in the crew, and how a week is paid."""
+
+    loading: Decimal = Decimal(0)  # hours a day at the yard, morning and evening together
+    driving: Decimal = Decimal(0)  # minutes one way, where a site does not say
+    cleanup: Decimal = Decimal(0)  # hours at the end of each day
+    people: Mapping[str, int] = field(default_factory=dict)  # labor class → how many; none: by head, at the work's mean
+    days_a_week: int = 5
+    week_hours: Decimal = Decimal(40)  # beyond them an hour is overtime
+    overtime_extra: Decimal = Decimal(0)  # on the wage of an overtime hour; 0: the firm pays none

@@ -6,12 +6,12 @@ from pathlib import Path
 
 from app.documents.plan_drawing import describe, plan_svg
 from app.domain.basis import Basis, Firm
+from app.domain.costing.crew_day import day_of
 from app.domain.costing.explain_laid import part_words
 from app.domain.crew import CrewAmount, CrewSheet, CrewWork, Layer, LayerKind, Size
-from app.domain.job import PRIVATE_LINES, Answer, Job
+from app.domain.job import PRIVATE_LINES, Answer, Job, Site
 from app.domain.takeoff.laid import LaidWork
 from app.domain.takeoff.laid import size_words as units_of_size
-from app.domain.takeoff.rates import crew_day_hours
 from app.domain.units import LENGTH, System, format_amount, format_length, format_number, format_slope
 from app.interchange.crew_words import crew_words
 from app.interchange.library_file import Caution
@@ -82,7 +82,7 @@ def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path) -> CrewPa
             for task in sheet.tasks
         ),
         hours=format_number(sheet.hours, 1),
-        crew_days=_days(sheet.hours, firm),
+        crew_days=_days(sheet.hours, firm, job.site),
         steps=tuple(step.title for step in steps),
         checks=tuple(step.check for step in steps if step.check),
         photos=tuple(step.photo for step in steps if step.photo),
@@ -164,8 +164,9 @@ def _fall(sheet: CrewSheet, system: System) -> str:
     return f"{slope} toward {sheet.fall_toward}" if sheet.fall_toward else slope
 
 
-def _days(hours: float, firm: Firm) -> str:
-    a_day = crew_day_hours(firm)
+def _days(hours: float, firm: Firm, site: Site) -> str:
+    day = day_of(firm, {}, site.drive_minutes)
+    a_day = day.worked * day.people
     return format_number(hours / a_day, 1) if a_day else ""
 
 

@@ -7,7 +7,8 @@ from typing import Any
 
 from app.db.files import FileStore
 from app.domain.basis import Firm, FirmPage, LaborClass
-from app.domain.costing.labor import cost_per_hour, has_cost
+from app.domain.costing.crew_day import Day, counts_the_yard, day_of
+from app.domain.costing.labor import cost_per_hour, has_cost, rates
 from app.domain.costing.pay_year import year_cost
 from app.domain.costing.price import markup_of
 from app.domain.errors import NotFound
@@ -39,6 +40,7 @@ class FirmSheet:
     firm: Firm
     people: tuple[People, ...]
     markup: Decimal
+    day: Day  # a paid day of the crew, at the firm's usual way from the yard
     own: Own
 
 
@@ -46,21 +48,27 @@ def firm_sheet(office: Office) -> FirmSheet:
     """Read the firm's settings."""
     basis = office.basis()
     versions = book.own(office, "firm", "labor_class")
+    counted = counts_the_yard(basis.firm, None)
     return FirmSheet(
         firm=basis.firm,
-        people=tuple(_people(key, one, versions) for key, one in sorted(basis.labor_classes.items())),
+        people=tuple(
+            _people(key, one, versions, counted=counted and not one.own)
+            for key, one in sorted(basis.labor_classes.items())
+        ),
         markup=markup_of(basis.firm.margin),
+        day=day_of(basis.firm, rates(basis, day_counts=counted)),
         own=versions,
     )
 
 
-def _people(key: str, labor: LaborClass, versions: Own) -> People:
+def _people(key: str, labor: LaborClass, versions: Own, *, counted: bool) -> People:
+    """`counted`: the days of jobs pay for yard and road, so the year does not take them off again."""
     paid = has_cost(labor)
-    worked = year_cost(labor.wage, labor.year) if paid and labor.year else None
+    worked = year_cost(labor.wage, labor.year, day_counts=counted) if paid and labor.year else None
     return People(
         key=key,
         labor=labor,
-        per_hour_cents=cents(cost_per_hour(labor)) if paid else None,
+        per_hour_cents=cents(cost_per_hour(labor, day_counts=counted)) if paid else None,
         burden_share=sum(labor.burden.values(), Decimal(0)),
         paid_hour=worked.burdened if worked else None,
         billable=worked.billable if worked else labor.billable,

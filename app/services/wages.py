@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from app.domain.basis import LaborClass
+from app.domain.costing.crew_day import counts_the_yard
 from app.domain.costing.explain_wage import explain_year
 from app.domain.costing.labor import cost_per_hour, has_cost
 from app.domain.costing.pay_year import YearCost, check_year, fits, starting_year, year_cost
@@ -27,20 +28,23 @@ class WageSheet:
     worked: YearCost | None  # None: the hours do not add up
     per_hour: Decimal | None  # what prices now
     saved: bool
+    counted: bool  # the days of jobs pay for yard and road
     own: Own
 
 
 def wage_sheet(office: Office, key: str) -> WageSheet:
     """Read a class's worksheet. Raises: NotFound."""
     labor = _labor(office, key)
+    counted = _counted(office, labor)
     year = labor.year or starting_year(labor, starting_pay(office.settings.library))
     return WageSheet(
         key=key,
         labor=labor,
         year=year,
-        worked=year_cost(labor.wage, year) if fits(year) else None,
-        per_hour=cost_per_hour(labor) if has_cost(labor) else None,
+        worked=year_cost(labor.wage, year, day_counts=counted) if fits(year) else None,
+        per_hour=cost_per_hour(labor, day_counts=counted) if has_cost(labor) else None,
         saved=labor.year is not None,
+        counted=counted,
         own=book.own(office, "labor_class"),
     )
 
@@ -58,10 +62,14 @@ def explained_wage(office: Office, key: str, figure: str) -> Trace:
     """How a figure of a class's worksheet came about. Raises: NotFound."""
     sheet = wage_sheet(office, key)
     labor = replace(sheet.labor, year=sheet.year) if sheet.worked else sheet.labor
-    found = explain_year(labor, office.firm().currency, figure) if labor.wage > 0 else None
+    found = explain_year(labor, office.firm().currency, figure, day_counts=sheet.counted) if labor.wage > 0 else None
     if found is None:
         raise NotFound("This figure is not on the worksheet any more. Open the worksheet again.")
     return found
+
+
+def _counted(office: Office, labor: LaborClass) -> bool:
+    return not labor.own and counts_the_yard(office.firm(), None)
 
 
 def _labor(office: Office, key: str) -> LaborClass:

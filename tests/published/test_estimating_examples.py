@@ -9,9 +9,11 @@ from uuid import UUID
 import pytest
 
 from app.domain.basis import Basis, Firm, LaborClass, Material, Price, Task
-from app.domain.costing.labor import cost_per_hour, crew_days, hours_of
+from app.domain.costing.crew_day import crew_days, day_of
+from app.domain.costing.labor import cost_per_hour, hours_of
 from app.domain.costing.price import margin_of, markup_of, profit_cents
 from app.domain.costing.range import Spread, moments
+from app.domain.pay import CrewDay
 from app.domain.takeoff.purchases import Purchase, purchases
 from app.domain.takeoff.requirements import Requirement
 from app.domain.units import AREA, RATIO, VOLUME, Dimension
@@ -62,10 +64,20 @@ def test_man_days_from_a_production_rate():
     firm = Firm(crew_day_hours=Decimal(8), crew_size=1)
     hours = hours_of(16_000, board, firm, {})
     assert hours.priced == pytest.approx(528)
-    assert crew_days({"": [(hours.priced, Decimal(1))]}, firm)[0].days == 66
+    assert crew_days({"": [(hours.priced, Decimal(1))]}, day_of(firm, {}))[0].days == 66
     # a longer day holds more of them: man-day equivalent 9/8, NAVEDTRA 14233; 66 / 1.125 = 58.67, in whole days 59
     longer = Firm(crew_day_hours=Decimal(9), crew_size=1)
-    assert crew_days({"": [(hours.priced, Decimal(1))]}, longer)[0].days == 59
+    assert crew_days({"": [(hours.priced, Decimal(1))]}, day_of(longer, {}))[0].days == 59
+
+
+def test_days_of_a_crew_of_which_a_share_of_the_day_is_worked():
+    # US Navy, NAVEDTRA 14233 and 14045: duration = man-days / (crew × availability × man-day equivalent); 66 man-days,
+    # crew of 5, availability 0.80 (published 0.75 to 0.85), 9-hour days 1.125: 14.67 days (our arithmetic), whole 15
+    firm = Firm(crew_day_hours=Decimal(9), crew_size=5, crew_day=CrewDay(loading=Decimal("1.8")))
+    day = day_of(firm, {})
+    assert day.worked / day.paid == pytest.approx(0.80)
+    assert 66 * 8 / (day.worked * day.people) == pytest.approx(14.67, abs=0.005)
+    assert crew_days({"": [(66 * 8.0, Decimal(1))]}, day)[0].days == 15
 
 
 def test_cost_of_an_hour_from_wage_and_what_comes_on_top():

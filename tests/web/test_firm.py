@@ -32,6 +32,26 @@ def test_margin_is_saved_and_its_markup_stands_beside(shop: Browser) -> None:
     assert "25 %" in answer.text.replace("25%", "25 %")  # 0.2 / (1 - 0.2), geometry of shares
 
 
+def test_crews_day_is_saved_and_said(shop: Browser) -> None:
+    day = {
+        "loading": "0.5",
+        "driving": "20",
+        "cleanup": "",
+        "days_a_week": "5",
+        "week_hours": "40",
+        "overtime_extra": "50",
+    }
+    typed = {f"crew_day.{name}": value for name, value in day.items()}
+    answer = save(shop, "day", **typed, **{"crew_day.people.operator": "1", "crew_day.people.crew": "2"})
+    assert answer.status_code == 200
+    kept = shop.office.firm().crew_day
+    assert (kept.loading, kept.driving, kept.people) == (Decimal("0.5"), 20, {"operator": 1, "crew": 2})
+    assert "7.83 are left for work" in answer.text  # 9 - 0.5 - 2 × 20/60, by hand
+    assert "Of each day 1 h a person are overtime" in answer.text
+    save(shop, "day", 2, **dict.fromkeys(typed, ""), **{"crew_day.people.operator": ""})
+    assert shop.office.firm().crew_day is None
+
+
 def test_what_is_ordered_beyond_the_area_is_the_firms_to_set(shop: Browser) -> None:
     assert save(shop, "price", order_straight="6", order_diagonal="12").status_code == 200
     firm = shop.office.firm()
@@ -46,6 +66,11 @@ def test_what_is_ordered_beyond_the_area_is_the_firms_to_set(shop: Browser) -> N
         ({"margin": "plenty"}, "plenty"),
         ({"crew_day_hours": "30"}, "between 1 and 16"),
         ({"crew_size": "0"}, "between 1 and 40"),
+        ({"crew_day.loading": "9"}, "8 is the most"),
+        ({"crew_day.driving": "far"}, "far"),
+        ({"crew_day.days_a_week": "8"}, "between 1 and 7"),
+        ({"crew_day.overtime_extra": "300"}, "300"),
+        ({"crew_day.people.crew": "99"}, "99"),
         ({"tax_rate": "-4"}, "-4"),
         ({"overhead.labor": "lots"}, "lots"),
         ({"name": ""}, "is empty"),
@@ -53,7 +78,8 @@ def test_what_is_ordered_beyond_the_area_is_the_firms_to_set(shop: Browser) -> N
 )
 def test_bad_setting_is_refused_beside_its_field(shop: Browser, fields: dict[str, str], said: str) -> None:
     before = shop.office.firm()
-    focus = "who" if "name" in fields else "tax" if "tax_rate" in fields else "price"
+    of = {"name": "who", "tax_rate": "tax", "crew_day_hours": "day", "crew_size": "day", "crew_day": "day"}
+    focus = of.get(next(iter(fields)).partition(".")[0], "price")
     answer = save(shop, focus, **fields)
     assert answer.status_code == 422
     assert said in answer.text

@@ -12,6 +12,7 @@ from app.interchange.library_file import load_library
 from app.services import jobs
 from app.services.office import open_office
 from app.web.forms.book import BOOK, OVERHEAD_CLASSES
+from app.web.forms.crew_day import AMOUNTS
 from app.web.forms.fields import Field
 from tests.conftest import TestClock
 from tests.web.conftest import Browser
@@ -30,7 +31,10 @@ def web(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
 def inputs(kind: str) -> list[str]:
     plain = [one.name for one in BOOK[kind] if isinstance(one, Field)]
     more = {
-        "firm": [f"overhead.{one}" for one in OVERHEAD_CLASSES],
+        "firm": [
+            *[f"overhead.{one}" for one in OVERHEAD_CLASSES],
+            *[f"crew_day.{one}" for one in (*AMOUNTS, "days_a_week", "overtime_extra", "people.crew", "people.nobody")],
+        ],
         "labor_class": ["burden.0.item", "burden.0.share"],
         "task": [f"{name}.{part}" for name in ("hours", "setup") for part in ("low", "likely", "high")],
     }

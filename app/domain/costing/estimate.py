@@ -12,9 +12,10 @@ from operator import attrgetter
 from typing import TypeVar
 
 from app.domain.basis import Basis
+from app.domain.costing.crew_day import CrewDays, Worked, cleaned_twice, crew_days, short_day
 from app.domain.costing.firmness import reasons_against, set_aside
 from app.domain.costing.known import Facts
-from app.domain.costing.labor import CrewDays, Hours, crew_days, unpaid
+from app.domain.costing.labor import Hours, unpaid
 from app.domain.costing.lines import (
     ALLOWANCE,
     ROUNDING,
@@ -22,6 +23,7 @@ from app.domain.costing.lines import (
     Line,
     Paying,
     allowance_lines,
+    beside_lines,
     idle_line,
     labor_line,
     material_line,
@@ -44,8 +46,8 @@ T = TypeVar("T")
 class Estimate:
     """What a job costs and is sold for.
 
-    `lines` begin with one for each of `requirements`, in their order; then come idle crew hours, allowances and the
-    rounding. `hours` go by requirement (None for materials).
+    `lines` begin with one for each of `requirements`, in their order; then come idle crew hours, what goes off each
+    day, allowances and the rounding. `hours` go by requirement (None for materials).
     """
 
     requirements: tuple[Requirement, ...]
@@ -193,12 +195,14 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     needed, found = requirements(job, basis, crew_days=counting_days(paying))
     bought, missing = purchases(needed, basis)
     labor = _labor_lines(needed, paying)
-    days = crew_days(_crew_hours(labor), basis.firm)
+    days = crew_days(_crew_hours(labor), paying.day)
     lines = [*_required_lines(needed, labor, bought, basis), *(idle_line(one) for one in days if one.idle_cents)]
+    lines += [line for one in days for line in beside_lines(one)]
     lines += allowance_lines(job)
     lines += [rounding_line(job, lines)] if lines else []
-    without_wage = unpaid(basis.tasks[one.line.key].crew for one in labor if one and not one.line.priced)
-    findings = in_order((*found, *set_aside(job, missing), *without_wage))
+    without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
+    of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
+    findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_days))
     return Estimate(
         requirements=needed,
         lines=tuple(lines),
@@ -226,7 +230,7 @@ def counting_days(paying: Paying) -> CrewDaysOf:
 
     def count(needed: Sequence[Requirement]) -> float:
         labor = _labor_lines(needed, paying)
-        return float(sum(one.days for one in crew_days(_crew_hours(labor), paying.firm)))
+        return float(sum(one.days for one in crew_days(_crew_hours(labor), paying.day)))
 
     return count
 
@@ -235,9 +239,13 @@ def _labor_lines(needed: Sequence[Requirement], paying: Paying) -> list[LaborLin
     return [labor_line(one, paying) if one.kind == "task" else None for one in needed]
 
 
-def _crew_hours(labor: Sequence[LaborLine | None]) -> dict[str, list[tuple[float, float]]]:
+def _without_wage(labor: Sequence[LaborLine | None], basis: Basis) -> list[str]:
+    return [basis.tasks[one.line.key].crew for one in labor if one and not one.line.priced]
+
+
+def _crew_hours(labor: Sequence[LaborLine | None]) -> dict[str, list[Worked]]:
     """Hours and rate by phase of everybody but the owner."""
-    by_phase: dict[str, list[tuple[float, float]]] = {}
+    by_phase: dict[str, list[Worked]] = {}
     for one in labor:
         if one is not None and one.in_crew is not None:
             by_phase.setdefault(one.line.phase, []).append(one.in_crew)

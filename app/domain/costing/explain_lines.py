@@ -6,18 +6,19 @@ from decimal import Decimal
 from functools import cached_property
 
 from app.domain.basis import Basis, Material, Price
+from app.domain.costing import explain_days
+from app.domain.costing.crew_day import OVERTIME, TITLES, CrewDays
 from app.domain.costing.estimate import Estimate, counting_days
 from app.domain.costing.explain_hire import hired
 from app.domain.costing.explain_wage import explain_hour
 from app.domain.costing.explain_words import unit_text, whole_money
-from app.domain.costing.labor import CrewDays, Hours
+from app.domain.costing.labor import Hours
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
 from app.domain.costing.site_factors import SiteFactor
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
 from app.domain.takeoff.hiring import machine_hours, terms_of
 from app.domain.takeoff.purchases import Purchase
-from app.domain.takeoff.rates import crew_day_hours
 from app.domain.takeoff.requirements import Requirement, TakeoffTraces
 from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import TRADE_UNITS, WEIGHT, Dimension
@@ -75,6 +76,8 @@ class ExplainingLines:
             return self.money(line.title, line.cents, ("as printed, without markup", ""), source="typed")
         if line.kind == IDLE:
             return self._idle(line)
+        if line.kind in TITLES:
+            return self._beside(line)
         one = self.worked.requirements[at]
         hours = self.worked.hours[at]
         return self._labor(line, one, hours) if hours else self._material(line, one, at)
@@ -164,9 +167,25 @@ class ExplainingLines:
         return self.wages.get(key)
 
     def _idle(self, line: Line) -> Trace:
-        days = self.days(line.phase)
-        told = ("rest of the last crew day × mean cost of an hour of the phase", number_text(line.amount) + " hours")
-        return self.money(line.title, line.cents, told, *([days] if days else []))
+        days, mean = self.days(line.phase), self._mean(line.phase)
+        told = ("rest of the last crew day × " + mean.label.lower(), number_text(line.amount) + " hours")
+        return self.money(line.title, line.cents, told, *([days] if days else []), mean)
+
+    def _beside(self, line: Line) -> Trace:
+        """What goes off every day of a phase, or its overtime."""
+        found = next(one for one in self.worked.crew_days if one.phase == line.phase)
+        rate = self._extra(found) if line.kind == OVERTIME else self._mean(line.phase)
+        told = (f"{explain_days.A_DAY[line.kind]} × days × people × {rate.label.lower()}", "")
+        days = self._days(found)
+        filled = explain_days.of_a_day(self.worked.paying.day, line.kind, found)
+        return self.money(line.title, line.cents, (told[0], f"{filled} × {number_text(rate.result)}"), days, rate)
+
+    def _mean(self, phase: str) -> Trace:
+        found = next(one for one in self.worked.crew_days if one.phase == phase)
+        return explain_days.mean_hour(self.worked, self.basis, found, self.currency)
+
+    def _extra(self, found: CrewDays) -> Trace:
+        return explain_days.overtime_hour(self.worked, self.basis, found, self.currency)
 
     def days(self, phase: str) -> Trace | None:
         """Whole crew-days of a phase."""
@@ -174,15 +193,7 @@ class ExplainingLines:
         return self._days(found) if found else None
 
     def _days(self, one: CrewDays) -> Trace:
-        firm = self.basis.firm
-        return Trace(
-            label="Crew days",
-            expression="hours of the phase / (hours of a day × people), rounded up",
-            filled=f"{number_text(one.hours)} / {number_text(crew_day_hours(firm))} → {one.days}",
-            result=float(one.days),
-            unit="days",
-            source="firm settings",
-        )
+        return explain_days.crew_days(one, self.worked.paying.day, self.job.site, self.basis.firm)
 
     # purchases
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from app.domain.basis import Basis
+from app.domain.costing.crew_day import TITLES
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, IDLE, ROUNDING, WHOLE_JOB, Line
 from app.domain.job import Job
@@ -12,7 +13,8 @@ from app.domain.takeoff.trace import Trace
 
 By = Literal["zone", "trade", "class", "work"]
 MOST_STEPS = 40  # lines told one by one in the explanation of a group
-_APART = {IDLE: "whole crew days", ALLOWANCE: "allowances", ROUNDING: "rounding"}
+_DAYS = "whole crew days"
+_APART = {IDLE: _DAYS, **dict.fromkeys(TITLES, _DAYS), ALLOWANCE: "allowances", ROUNDING: "rounding"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

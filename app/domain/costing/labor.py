@@ -1,17 +1,14 @@
-"""Labor: hours by requirement, whole crew-days by phase, and what an hour costs the firm."""
+"""Labor: hours by requirement, and what an hour costs the firm."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from math import fsum
 
 from app.domain.basis import Basis, Firm, LaborClass, Task
 from app.domain.costing.pay_year import fits, year_cost
 from app.domain.costing.site_factors import SiteFactor, slowed
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.money import cents
-from app.domain.takeoff.rates import at_third, crew_day_hours
-from app.domain.takeoff.whole import whole_up
+from app.domain.takeoff.rates import at_third
 from app.domain.units import TRADE_UNITS
 
 
@@ -27,22 +24,15 @@ class Hours:
 
 
 @dataclass(frozen=True, slots=True)
-class CrewDays:
-    """A phase in whole days of the crew. `idle_hours` are paid but not worked."""
-
-    phase: str
-    hours: float
-    days: int
-    idle_hours: float
-    idle_cents: int
-
-
-@dataclass(frozen=True, slots=True)
 class Rate:
-    """What one hour of a class of people costs; `own` hours fill no crew days."""
+    """What one hour of a class of people costs; `own` hours fill no crew days.
+
+    `overtime` is what an hour beyond the week's costs more; nothing where the year's average has it in.
+    """
 
     labor: LaborClass
     per_hour: Decimal
+    overtime: Decimal = Decimal(0)
 
     @property
     def own(self) -> bool:
@@ -86,10 +76,33 @@ def has_cost(labor: LaborClass) -> bool:
     return labor.wage > 0 and (fits(labor.year) if labor.year is not None else labor.billable > 0)
 
 
-def rates(basis: Basis) -> Mapping[str, Rate]:
+def rates(basis: Basis, *, day_counts: bool = False) -> Mapping[str, Rate]:
     """The rates of all classes that have a wage and billable hours. The others cost nobody knows what."""
     paid = {key: labor for key, labor in basis.labor_classes.items() if has_cost(labor)}
-    return {key: Rate(labor, cost_per_hour(labor)) for key, labor in paid.items()}
+    extra = basis.firm.crew_day.overtime_extra if basis.firm.crew_day else Decimal(0)
+    return {key: _rate(labor, extra, day_counts=day_counts and not labor.own) for key, labor in paid.items()}
+
+
+def _rate(labor: LaborClass, extra: Decimal, *, day_counts: bool) -> Rate:
+    return Rate(labor, cost_per_hour(labor, day_counts=day_counts), overtime_cost(labor, extra))
+
+
+def overtime_cost(labor: LaborClass, extra: Decimal) -> Decimal:
+    """What an overtime hour costs more [whole money]: `extra` of the wage, and the items that go by all pay.
+
+    An item whose cap a year's pay reaches costs nothing more. Nothing where the class's own year has overtime in it.
+
+    >>> overtime_cost(LaborClass(key="c", title="", wage=Decimal(26)), Decimal("0.5"))
+    Decimal('13.0000')
+    """
+    year, more = labor.year, labor.wage * extra
+    if year is not None and extra:
+        if year.overtime_hours:
+            return Decimal(0)
+        worked = year_cost(labor.wage, year)
+        live = (one.item.share for one in worked.items if one.item.base == "pay" and one.counted == one.base)
+        more *= 1 + sum(live, Decimal(0))
+    return more.quantize(Decimal("0.0001"))
 
 
 def unpaid(crews: Iterable[str]) -> list[Finding]:
@@ -105,20 +118,3 @@ def unpaid(crews: Iterable[str]) -> list[Finding]:
         )
         for crew in sorted(set(crews))
     ]
-
-
-def crew_days(worked: Mapping[str, Sequence[tuple[float, float | Decimal]]], firm: Firm) -> tuple[CrewDays, ...]:
-    """Whole crew-days by phase, from hours and their rate; the rest of the last day is paid for.
-
-    The owner's own hours fill no crew day. The rest of the day costs the mean rate of the hours of the phase.
-    """
-    day = crew_day_hours(firm)
-    return tuple(_days(phase, rows, day) for phase, rows in sorted(worked.items()) if rows)
-
-
-def _days(phase: str, rows: Sequence[tuple[float, float | Decimal]], day: float) -> CrewDays:
-    hours = fsum(one for one, _ in rows)
-    days = whole_up(hours / day) if day > 0 else 0
-    idle = max(0.0, days * day - hours)
-    spent = fsum(one * float(rate) for one, rate in rows)
-    return CrewDays(phase, hours, days, idle, cents(idle * spent / hours) if hours > 0 else 0)

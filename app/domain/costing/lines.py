@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from app.domain.basis import Basis, CostClass, Firm, Material, Task
-from app.domain.costing.labor import CrewDays, Hours, Rate, hours_of, rates
+from app.domain.costing.crew_day import OVERTIME, TITLES, CrewDays, Day, PaidFor, Worked, counts_the_yard, day_of
+from app.domain.costing.labor import Hours, Rate, hours_of, rates
 from app.domain.costing.price import MOST_CENTS
 from app.domain.costing.site_factors import SiteFactor, site_factors
 from app.domain.errors import BadValue
@@ -24,7 +25,7 @@ ROUNDING = "rounding"
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the estimate. `kind`: material, task, idle, allowance or rounding.
+    """One line of the estimate. `kind`: material, task, idle, what goes off a crew's day, allowance or rounding.
 
     `amount` is in the unit the thing is bought or done by, with losses where it is bought; `cents` is its direct cost.
     A line that is not `priced` has no price yet: its zero is no figure.
@@ -55,13 +56,13 @@ class LaborLine:
     """A task's line with the hours behind it and what they cost low, as priced and high [cents].
 
     The middle is the rate the firm prices at: a new firm's band lies around its own careful price, not below it.
-    `in_crew` [hours, whole money an hour] fills days of the crew; None for the owner's own hours and for unpaid ones.
+    `in_crew` fills days of the crew; None for the owner's own hours and for unpaid ones.
     """
 
     line: Line
     hours: Hours
     spread: tuple[float, float, float]
-    in_crew: tuple[float, float] | None
+    in_crew: Worked | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,6 +73,7 @@ class Paying:
     factors: Mapping[str, SiteFactor]
     rates: Mapping[str, Rate]
     tasks: Mapping[str, Task]
+    day: Day
 
 
 _PAYING: KeptByInputs[Paying] = KeptByInputs(1, each=16)
@@ -80,10 +82,15 @@ _MATERIAL: BoundedByIdentity[Requirement, tuple[Material | None, Line]] = Bounde
 
 
 def paying_of(site: Site, basis: Basis) -> Paying:
-    """What the hours of a job cost, and what slows them."""
+    """What the hours of a job cost, what slows them, and what a paid day of the crew goes to."""
     firm, factors, people, tasks = basis.firm, site_factors(site), basis.labor_classes, basis.tasks
-    rests_on = (firm, factors, people, Same(tasks))
-    return _PAYING.get_or_make("paying", rests_on, lambda: Paying(firm, factors, rates(basis), tasks))
+    rests_on = (firm, factors, people, Same(tasks), site.drive_minutes)
+    return _PAYING.get_or_make("paying", rests_on, lambda: _paying(basis, factors, site.drive_minutes))
+
+
+def _paying(basis: Basis, factors: Mapping[str, SiteFactor], drive_minutes: float | None) -> Paying:
+    people = rates(basis, day_counts=counts_the_yard(basis.firm, drive_minutes))
+    return Paying(basis.firm, factors, people, basis.tasks, day_of(basis.firm, people, drive_minutes))
 
 
 def lines_made() -> int:
@@ -121,7 +128,7 @@ def _labor_line(one: Requirement, task: Task, rate: Rate | None, hours: Hours) -
     )
     per_hour = float(rate.per_hour) * 100 if rate else 0.0
     spread = (hours.low, max(hours.priced, hours.low), max(hours.high, hours.priced))
-    in_crew = (hours.priced, float(rate.per_hour)) if rate and not rate.own else None
+    in_crew = Worked(hours.priced, float(rate.per_hour), rate.overtime) if rate and not rate.own else None
     return LaborLine(line, hours, (spread[0] * per_hour, spread[1] * per_hour, spread[2] * per_hour), in_crew)
 
 
@@ -168,6 +175,17 @@ def idle_line(days: CrewDays) -> Line:
     return Line(
         IDLE, "crew-day", title, "", 0, WHOLE_JOB, days.phase, CostClass.LABOR, hours, "hour", hours, days.idle_cents
     )
+
+
+def beside_lines(days: CrewDays) -> list[Line]:
+    """What goes off each day of a phase, and overtime: its hours are worked already and only cost more."""
+    return [_beside(one, days.phase) for one in days.beside if one.cents]
+
+
+def _beside(one: PaidFor, phase: str) -> Line:
+    hours = 0.0 if one.kind == OVERTIME else one.hours
+    titles = (one.kind, "crew-day", TITLES[one.kind], "", 0)
+    return Line(*titles, WHOLE_JOB, phase, CostClass.LABOR, one.hours, "hour", hours, one.cents)
 
 
 def allowance_lines(job: Job) -> list[Line]:

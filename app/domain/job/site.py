@@ -34,6 +34,7 @@ class Site:
     access_width: float | None = None
     haul_distance: float | None = None
     haul_off_miles: float | None = None
+    drive_minutes: float | None = None  # one way from the yard; None: the firm's usual
     slope: float | None = None  # rise over run, steepest where work is done
     soil: str = ""  # "sand", "loam", "clay", "rock", "fill"
     lot_area: float | None = None

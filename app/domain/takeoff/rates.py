@@ -19,6 +19,11 @@ def at_third(three: tuple[float, float, float], third: Third) -> float:
     return likely if third == "likely" else max(likely, low + (high - low) * 2 / 3)
 
 
+def crew_size(firm: Firm) -> int:
+    """People in a crew: by class where the firm says who is in it, else by head."""
+    return (sum(firm.crew_day.people.values()) if firm.crew_day else 0) or firm.crew_size
+
+
 def crew_day_hours(firm: Firm) -> float:
-    """Person-hours of one day of the whole crew."""
-    return float(firm.crew_day_hours) * firm.crew_size
+    """Person-hours of one paid day of the whole crew."""
+    return float(firm.crew_day_hours) * crew_size(firm)

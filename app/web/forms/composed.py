@@ -11,6 +11,7 @@ from app.domain.job import Answer
 from app.domain.plan.lines import parse_line
 from app.web.forms.fields import MOST_TEXT, Field, Group, Parsed, Texts, choice, length, read, share
 
+LONGEST_WAY = 300  # minutes
 FURTHEST = 500  # miles
 
 
@@ -44,6 +45,18 @@ def miles(name: str, label: str) -> Field:
         value = float(typed.removesuffix("mi").removesuffix("miles").replace(",", "."))
         if not 0 <= value <= FURTHEST:
             raise BadValue(f"{label}: {typed} was typed; it must lie between 0 and {FURTHEST} miles.")
+        return value
+
+    return Field(name=name, label=label, reader=reader)
+
+
+def minutes(name: str, label: str) -> Field:
+    """Minutes of a way."""
+
+    def reader(typed: str, _firm: Firm) -> float:
+        value = float(typed.removesuffix("min").removesuffix("minutes").replace(",", "."))
+        if not 0 <= value <= LONGEST_WAY:
+            raise BadValue(f"{label}: {typed} was typed; it must lie between 0 and {LONGEST_WAY} minutes.")
         return value
 
     return Field(name=name, label=label, reader=reader)

@@ -18,7 +18,7 @@ from app.domain.job import (
     ZoneKind,
 )
 from app.domain.plan.fit import WIDEST
-from app.web.forms.composed import answers, drawn_line, lengths, lines, miles, portion
+from app.web.forms.composed import answers, drawn_line, lengths, lines, miles, minutes, portion
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
     Field,
@@ -104,6 +104,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("access_width", "Narrowest way in"),
         length("haul_distance", "Distance from the truck"),
         miles("haul_off_miles", "Miles to the dump"),
+        minutes("drive_minutes", "Minutes from the yard"),
         slope("slope", "Slope"),
         choice("soil", "Soil", ["sand", "loam", "clay", "rock", "fill"]),
         area("lot_area", "Lot area"),

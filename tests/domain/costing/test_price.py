@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.domain.basis import CostClass, Firm, LaborClass, Material, Price
+from app.domain.costing.crew_day import crew_days, day_of
 from app.domain.costing.estimate import estimate
-from app.domain.costing.labor import crew_days, hours_of
+from app.domain.costing.labor import hours_of
 from app.domain.costing.price import Cells, build_up, margin_left, margin_of, markup_of, profit_cents, rounded
 from app.domain.costing.site_factors import site_factors
 from app.domain.errors import BadValue
@@ -139,15 +140,15 @@ def test_what_was_told_counts_until_the_way_in_is_measured():
 
 def test_whole_day_has_no_rest_and_a_minute_more_pays_for_another_day():
     rate = Decimal("37.5000")
-    exactly = crew_days({"1": [(13.5, rate), (13.5, rate)]}, FIRM)[0]
+    exactly = crew_days({"1": [(13.5, rate), (13.5, rate)]}, day_of(FIRM, {}))[0]
     assert (exactly.days, exactly.idle_hours, exactly.idle_cents) == (1, 0, 0)
-    more = crew_days({"1": [(27.0, rate), (1 / 60, rate)]}, FIRM)[0]
+    more = crew_days({"1": [(27.0, rate), (1 / 60, rate)]}, day_of(FIRM, {}))[0]
     assert more.days == 2
     assert more.idle_hours == pytest.approx(27 - 1 / 60)
 
 
 def test_firm_without_crew_hours_has_no_crew_days():
-    one = crew_days({"1": [(5.0, Decimal(30))]}, Firm(crew_size=0))[0]
+    one = crew_days({"1": [(5.0, Decimal(30))]}, day_of(Firm(crew_size=0), {}))[0]
     assert (one.days, one.idle_cents) == (0, 0)
 
 
