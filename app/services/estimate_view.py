@@ -12,7 +12,7 @@ from app.domain.costing.grouping import By, Group, grouped
 from app.domain.costing.known import Facts
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.movers import Mover, movers
-from app.domain.costing.price import margin_left, markup_of
+from app.domain.costing.price import COST_STEPS, margin_left, markup_of
 from app.domain.job import Job, PlaceKind, Work
 from app.domain.takeoff.hiring import hire_words, idle_words
 from app.domain.takeoff.purchases import Purchase
@@ -28,11 +28,11 @@ STEP_TITLES: Mapping[str, str] = {
     "overhead": "Overhead",
     "contingency": "For what nobody foresaw",
     "profit": "Profit",
+    "adjustment": "Put on or taken off",
     "sales tax": "Tax the client pays",
     "allowances": "Allowances, as printed",
     "rounding": "Rounding",
 }
-_AFTER_COST = {"profit", "sales tax", "allowances", "rounding"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,13 +146,14 @@ def rows_of(view: Sheet, group: Group) -> list[Row]:
 def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
     job, basis, worked = view.job, view.basis, view.estimate
     fmt = Formats(basis.firm.system, basis.firm.currency)
+    margin = basis.firm.margin if job.head.own_margin is None else job.head.own_margin
     return EstimateSheet(
         by=by,
         groups=grouped(by, job, basis, worked),
         steps=_steps(worked),
         margin=Margin(
-            margin=basis.firm.margin,
-            markup=markup_of(basis.firm.margin),
+            margin=margin,
+            markup=markup_of(margin),
             left=margin_left(worked.price_cents, worked.spent_cents),
         ),
         movers=movers(worked, basis),
@@ -169,7 +170,7 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
 
 def _steps(worked: Estimate) -> list[StepRow]:
     told = [step for step in worked.build_up.steps if step.cents or step.name == "direct"]
-    costs = [step.name for step in told if step.name not in _AFTER_COST]
+    costs = [step.name for step in told if step.name in COST_STEPS]
     return [
         StepRow(
             name=step.name,

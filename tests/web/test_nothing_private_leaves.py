@@ -5,6 +5,7 @@ until somebody says who reads it.
 """
 
 import asyncio
+import re
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -141,6 +142,7 @@ MAY_READ = {
         "Price": "pack_name",
     },
 }
+OFFSETS = re.compile(r"\d{10} \d{5} [nf]|startxref\s+\d+")  # where objects lie in a file: numbers that say nothing
 pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 
 
@@ -254,14 +256,16 @@ class Planted:
 
 
 def said_in(content: bytes, kind: str) -> str:
-    """Every byte of an answer as text; a PDF with its streams unpacked and its pages read."""
+    """Every byte of an answer as text; a PDF with its streams unpacked and its pages read, without its table of offsets."""
     if "pdf" not in kind:
         return content.decode()
     out = BytesIO()
     with pikepdf.open(BytesIO(content)) as file:
-        file.save(out, stream_decode_level=pikepdf.StreamDecodeLevel.all, compress_streams=False)
+        plain = pikepdf.ObjectStreamMode.disable
+        level = pikepdf.StreamDecodeLevel.all
+        file.save(out, stream_decode_level=level, compress_streams=False, object_stream_mode=plain)
     pages = "\n".join(page.extract_text() for page in pypdf.PdfReader(BytesIO(content)).pages)
-    return pages + out.getvalue().decode("latin-1")
+    return pages + OFFSETS.sub(" ", out.getvalue().decode("latin-1"))
 
 
 def of_the_job(path: str) -> bool:

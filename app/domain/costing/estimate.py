@@ -30,7 +30,7 @@ from app.domain.costing.lines import (
     paying_of,
     rounding_line,
 )
-from app.domain.costing.price import BuildUp, Cells, build_up
+from app.domain.costing.price import BuildUp, Cells, OwnTerms, build_up
 from app.domain.costing.range import Inputs, Range, closed_form
 from app.domain.costing.site_factors import SiteFactor
 from app.domain.costing.uncertain import uncertain
@@ -57,6 +57,7 @@ class Estimate:
     crew_days: tuple[CrewDays, ...]
     paying: Paying
     inputs: Inputs
+    cells: Cells
     build_up: BuildUp
     findings: tuple[Finding, ...]
     reasons: tuple[str, ...]  # why the price is not firm yet; empty when it is
@@ -74,7 +75,7 @@ class Estimate:
     @property
     def spent_cents(self) -> int:
         """Cost, the tax the client pays and allowances: all of the price that is not profit."""
-        return self.cost_cents + self.build_up.step("sales tax").cents + self.build_up.step("allowances").cents
+        return self.cost_cents + self.build_up.passed_on_cents
 
     @property
     def unpriced(self) -> int:
@@ -99,9 +100,9 @@ class Estimate:
         return self.as_price(low, high)
 
     def as_price(self, low: float, high: float) -> Range:
-        """Low and high of direct cost [cents] as a band of the price; allowances and rounding stand as they are."""
+        """Low and high of direct cost [cents] as a band of the price; what is fixed in the price stands as it is."""
         direct = self.build_up.step("direct").cents
-        fixed = self.build_up.step("allowances").cents + self.build_up.step("rounding").cents
+        fixed = self.build_up.fixed_cents
         price = self.price_cents
         scale = (price - fixed) / direct if direct else 0.0
         return Range(max(0, min(round(low * scale) + fixed, price)), price, max(round(high * scale) + fixed, price))
@@ -200,6 +201,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     lines += [line for one in days for line in beside_lines(one)]
     lines += allowance_lines(job)
     lines += [rounding_line(job, lines)] if lines else []
+    cells = cells_of(lines)
     without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
     of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
     findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_days))
@@ -211,7 +213,8 @@ def estimate(job: Job, basis: Basis) -> Estimate:
         crew_days=days,
         paying=paying,
         inputs=uncertain(job, basis, lines, labor, bought),
-        build_up=build_up(_cells(lines), basis.firm),
+        cells=cells,
+        build_up=build_up(cells, basis.firm, own_terms(job)),
         findings=findings,
         reasons=reasons_against(Facts(job, basis, needed, bought, findings), [line.cents for line in lines]),
     )
@@ -264,7 +267,16 @@ def _required_lines(
     ]
 
 
-def _cells(lines: Sequence[Line]) -> Cells:
+def own_terms(job: Job) -> OwnTerms:
+    """On what terms of its own a job is sold."""
+    head = job.head
+    return OwnTerms(
+        margin=head.own_margin, adjustment_cents=head.adjustment_cents, adjustment_title=head.adjustment_title
+    )
+
+
+def cells_of(lines: Sequence[Line]) -> Cells:
+    """The cells that lines make: one a line, the last one takes the rounding."""
     return Cells(
         cents=[line.cents for line in lines],
         classes=[line.cost_class for line in lines],

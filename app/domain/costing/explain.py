@@ -18,7 +18,7 @@ from app.domain.costing.explain_lines import ExplainingLines
 from app.domain.costing.explain_measures import measured
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
-from app.domain.costing.price import STEPS, margin_left, markup_of
+from app.domain.costing.price import COST_STEPS, STEPS, margin_left, markup_of
 from app.domain.costing.range import closed_form
 from app.domain.costing.uncertain import SKETCH_APART, TAPED_APART
 from app.domain.errors import NotFound
@@ -60,7 +60,8 @@ class Explaining(ExplainingLines):
             return self.money("Direct cost", step.cents, ("sum of all lines", ""), *self._by_class())
         words, of = _STEP_WORDS[name]
         filled = f"{step.words} of {whole_money(self._base(of))}" if of and step.words else step.words
-        return self.money(_named(name), step.cents, (words, filled), source="firm settings")
+        source = self.job.head.adjustment_reason if name == "adjustment" else "firm settings"
+        return self.money(_named(name), step.cents, (words, filled), source=source)
 
     def _base(self, of: str) -> int:
         worked = self.worked
@@ -80,9 +81,12 @@ class Explaining(ExplainingLines):
 
     def share(self, name: str) -> Trace | None:
         """Profit as a share: of the price without tax and allowances, of the cost, of the whole price."""
-        worked, margin = self.worked, self.basis.firm.margin
+        worked, own = self.worked, self.job.head.own_margin
+        margin = self.basis.firm.margin if own is None else own
         if name == "margin":
-            return _percent("Margin", "profit over price, as the firm set it", "", float(margin), "firm settings")
+            told = "profit over price, " + ("as the firm set it" if own is None else "this job's own")
+            source = "firm settings" if own is None else self.job.head.own_margin_reason
+            return _percent("Margin", told, "", float(margin), source)
         if name == "markup":
             told = f"{margin:f} / (1 − {margin:f})"
             return _percent("Markup", "margin / (1 − margin)", told, float(markup_of(margin)))
@@ -108,7 +112,7 @@ class Explaining(ExplainingLines):
 
     def cost(self, _rest: str) -> Trace:
         """What the job costs the firm."""
-        steps = [one for name in STEPS[: STEPS.index("profit")] if (one := self.step(name)) and one.result]
+        steps = [one for name in COST_STEPS if (one := self.step(name)) and one.result]
         return self.money("Cost", self.worked.cost_cents, ("sum of the steps", _sum(steps)), *steps)
 
     def zone(self, key: str) -> Trace | None:
@@ -248,6 +252,7 @@ _STEP_WORDS = {  # how each step is worked out, and what it is a part of
     "overhead": ("share of each class of cost + rate × labor hours", ""),
     "contingency": ("share × direct cost", "direct"),
     "profit": ("cost × margin / (1 − margin): profit over price is the margin", "cost"),
+    "adjustment": ("put on or taken off this job by name, shared over all that is sold", ""),
     "sales tax": ("tax rate × selling price of materials, not of labor", ""),
     "allowances": ("as printed, without markup", ""),
     "rounding": ("to the step that prices are rounded to", ""),

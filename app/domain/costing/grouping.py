@@ -1,4 +1,4 @@
-"""The lines of an estimate in groups: by zone, trade, class or work. Every line stands in one group; groups add up."""
+"""The lines of an estimate by zone, phase, trade, class or work. Every line stands in one group; groups add up."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from app.domain.costing.lines import ALLOWANCE, IDLE, ROUNDING, WHOLE_JOB, Line
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
 
-By = Literal["zone", "trade", "class", "work"]
+By = Literal["zone", "phase", "trade", "class", "work"]
 MOST_STEPS = 40  # lines told one by one in the explanation of a group
 _DAYS = "whole crew days"
 _APART = {IDLE: _DAYS, **dict.fromkeys(TITLES, _DAYS), ALLOWANCE: "allowances", ROUNDING: "rounding"}
@@ -37,7 +37,7 @@ class Group:
 
 
 def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ...]:
-    """The lines by zone in the order of the zones, by trade or by class in the order of what they sell for."""
+    """The lines by zone or phase in their order, by trade or by class in the order of what they sell for."""
     keys: dict[str, list[int]] = {}
     key_of = _KEYS[by](basis, worked)
     for at, line in enumerate(worked.lines):
@@ -47,6 +47,9 @@ def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ..
     if by == "zone":
         order = {str(zone.id): place for place, zone in enumerate(job.zones)}
         return tuple(sorted(groups, key=lambda one: order.get(one.key, len(order))))
+    if by == "phase":
+        order = {str(phase.id): phase.number for phase in job.phases}
+        return tuple(sorted(groups, key=lambda one: (one.key not in order, order.get(one.key, 0), one.key)))
     return tuple(sorted(groups, key=lambda one: (one.key == ROUNDING, -one.price_cents, one.key)))
 
 
@@ -106,13 +109,15 @@ def _group(by: By, key: str, places: Sequence[int], name: tuple[str, str] | None
     )
 
 
-_UNNAMED: Mapping[str, str] = {"zone": "The job as a whole", "work": "This work"}
+_UNNAMED: Mapping[str, str] = {"zone": "The job as a whole", "phase": "In no phase", "work": "This work"}
 
 
 def _names(by: By, job: Job) -> Mapping[str, tuple[str, str]]:
     """Letter and title of what the lines are grouped by, where it has them."""
     if by == "zone":
         return {str(zone.id): (zone.letter, zone.title) for zone in job.zones}
+    if by == "phase":
+        return {str(phase.id): (str(phase.number), phase.title or f"Phase {phase.number}") for phase in job.phases}
     if by == "work":
         return {str(work.id): ("", work.title) for work in job.works if work.title}
     return {}
@@ -123,6 +128,10 @@ KeyOf = Callable[[int, Line], str]
 
 def _by_zone(_basis: Basis, _worked: Estimate) -> KeyOf:
     return lambda _at, line: line.zone or WHOLE_JOB
+
+
+def _by_phase(_basis: Basis, _worked: Estimate) -> KeyOf:
+    return lambda _at, line: line.phase
 
 
 def _by_class(_basis: Basis, _worked: Estimate) -> KeyOf:
@@ -147,6 +156,7 @@ def _by_work(_basis: Basis, _worked: Estimate) -> KeyOf:
 
 _KEYS: Mapping[By, Callable[[Basis, Estimate], KeyOf]] = {
     "zone": _by_zone,
+    "phase": _by_phase,
     "trade": _by_trade,
     "class": _by_class,
     "work": _by_work,

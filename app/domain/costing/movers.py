@@ -25,7 +25,7 @@ def movers(worked: Estimate, basis: Basis) -> tuple[Mover, ...]:
     inputs = worked.inputs
     likely = worked.range.likely
     direct = worked.build_up.step("direct").cents
-    fixed = worked.build_up.step("allowances").cents + worked.build_up.step("rounding").cents
+    fixed = worked.build_up.fixed_cents
     scale = (likely - fixed) / direct if direct else 0.0
     found = [
         Mover(

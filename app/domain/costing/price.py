@@ -1,7 +1,8 @@
 """From direct cost to price: each step a total worked out once and shared to cells, so that every sum is exact.
 
 Order of the steps: direct cost; tax the firm pays on materials (consumer); warranty reserve, overhead and contingency,
-each on direct cost; then profit as a margin (profit over price: price = cost ÷ (1 − margin)); then tax the client pays
+each on direct cost; then profit as a margin (profit over price: price = cost ÷ (1 − margin)), at the firm's margin or
+the job's own; what the owner took off or put on by name (adjustment), over all that is sold; then tax the client pays
 on the selling price of materials (retailer), never on labor; allowances at their printed amount, without markup; and
 the last rounding, which is a cell of its own.
 """
@@ -12,6 +13,7 @@ from decimal import Decimal
 from math import fsum
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.domain.basis import CostClass, Firm
 from app.domain.costing.sharing import Cents, shared
@@ -19,17 +21,10 @@ from app.domain.errors import BadValue
 from app.domain.money import cents
 from app.domain.units import format_share
 
-STEPS = (
-    "direct",
-    "material tax",
-    "warranty",
-    "overhead",
-    "contingency",
-    "profit",
-    "sales tax",
-    "allowances",
-    "rounding",
-)
+COST_STEPS = ("direct", "material tax", "warranty", "overhead", "contingency")
+PASSED_ON_STEPS = ("sales tax", "allowances")  # the client pays them through the firm: none of it is profit
+NOT_COST_STEPS = ("profit", "adjustment", *PASSED_ON_STEPS, "rounding")
+STEPS = (*COST_STEPS, *NOT_COST_STEPS)
 MOST_CENTS = 10**13  # a line above this is a slip of the hand
 FINER = 1000  # overhead is shared by thousandths of a cent
 
@@ -47,6 +42,18 @@ class Cells:
     rounding: int | None = None  # None: the price is not rounded
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnTerms:
+    """What one job is sold at in place of the firm's margin, and what is put on or taken off it by name [cents]."""
+
+    margin: Decimal | None = None  # profit over price; None: the firm's
+    adjustment_cents: int = 0
+    adjustment_title: str = ""
+
+
+AS_THE_FIRM = OwnTerms()
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One step of the build-up: its total, and each cell's share of it, in the order of the cells."""
@@ -61,7 +68,7 @@ class Step:
 class BuildUp:
     """All steps, and what each cell sells for.
 
-    `cost_cents` is all but profit, the client's tax, allowances and the rounding.
+    `cost_cents` is all but profit, what was adjusted, the client's tax, allowances and the rounding.
     """
 
     steps: tuple[Step, ...]
@@ -73,9 +80,35 @@ class BuildUp:
         """A step by name."""
         return next(step for step in self.steps if step.name == name)
 
+    @property
+    def fixed_cents(self) -> int:
+        """What of the price stays as it is when direct cost moves: the adjustment, allowances, the rounding."""
+        return sum(self.step(name).cents for name in ("adjustment", "allowances", "rounding"))
 
-def build_up(cells: Cells, firm: Firm) -> BuildUp:
-    """The price of direct cells by the firm's method. Raises: BadValue for a margin of 100% and more."""
+    @property
+    def passed_on_cents(self) -> int:
+        """What the client pays that is not the firm's: tax on the selling price, and allowances."""
+        return sum(self.step(name).cents for name in PASSED_ON_STEPS)
+
+    @property
+    def profit_cents(self) -> int:
+        """What is left of the price for the firm: profit with the adjustment and the rounding; below 0 a loss."""
+        return self.price_cents - self.passed_on_cents - self.cost_cents
+
+
+def build_up(cells: Cells, firm: Firm, own: OwnTerms = AS_THE_FIRM) -> BuildUp:
+    """The price of direct cells by the firm's method, on the job's own terms where it has any.
+
+    Raises: BadValue for a margin of 100% and more.
+    """
+    costing = costed(cells, firm)
+    margin = firm.margin if own.margin is None else own.margin
+    words = _percent(margin) + (" of the price" if own.margin is None else " of the price, this job's own")
+    return sold(costing, firm, profit_cents(costing.total, margin), own, words)
+
+
+def costed(cells: Cells, firm: Firm) -> "Costed":
+    """What direct cells cost the firm: all steps before profit."""
     amounts = np.array(cells.cents, dtype=np.int64)
     set_aside = np.array([one is CostClass.ALLOWANCE for one in cells.classes], dtype=bool)
     material = np.array([one is CostClass.MATERIAL for one in cells.classes], dtype=bool)
@@ -86,22 +119,51 @@ def build_up(cells: Cells, firm: Firm) -> BuildUp:
     built.add("warranty", _part(direct, firm.warranty_reserve), priced, _percent(firm.warranty_reserve))
     built.add("overhead", *_overhead(cells, firm))
     built.add("contingency", _part(direct, firm.contingency), priced, _percent(firm.contingency))
-    cost = built.total
-    built.add("profit", profit_cents(cost, firm.margin), built.running, _percent(firm.margin) + " of the price")
-    sold = built.running * material
-    built.add("sales tax", _clients_tax(sold, firm), sold, _percent(firm.tax_rate))
-    built.take("allowances", amounts * set_aside)
-    built.round_to(firm.round_to_cents, cells.rounding)
-    return BuildUp(tuple(built.steps), tuple(built.running.tolist()), cost, built.total)
+    return Costed(tuple(built.steps), built.running, built.total, material, amounts * set_aside, cells.rounding)
+
+
+def sold(costing: "Costed", firm: Firm, profit: int, own: OwnTerms = AS_THE_FIRM, words: str = "") -> BuildUp:
+    """What was costed, sold at a profit [cents]: the steps after cost. An adjustment leaves no price below nothing."""
+    built = _sold(costing, firm, profit, own, words)
+    built.round_to(firm.round_to_cents, costing.rounding)
+    return BuildUp(tuple(built.steps), tuple(built.running.tolist()), costing.total, built.total)
+
+
+def before_rounding(costing: "Costed", firm: Firm, profit: int, adjustment: int = 0) -> int:
+    """The price [cents] before its last rounding, at a profit and an adjustment [cents]."""
+    return _sold(costing, firm, profit, OwnTerms(adjustment_cents=adjustment), "").total
+
+
+def _sold(costing: "Costed", firm: Firm, profit: int, own: OwnTerms, words: str) -> "_Building":
+    built = _Building(len(costing.running), costing)
+    built.add("profit", profit, built.running, words)
+    taken = max(own.adjustment_cents, -built.total)
+    built.add("adjustment", taken, built.running, own.adjustment_title or "put on or taken off by name")
+    taxed = built.running * costing.taxed
+    built.add("sales tax", _clients_tax(taxed, firm), taxed, _percent(firm.tax_rate))
+    built.take("allowances", costing.allowances)
+    return built
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Costed:
+    """Cells with all that they cost the firm; `taxed` marks those the client pays tax on, `allowances` go on top."""
+
+    steps: tuple[Step, ...]
+    running: Cents
+    total: int
+    taxed: NDArray[np.bool_]
+    allowances: Cents
+    rounding: int | None
 
 
 class _Building:
     """Steps as they are added, and what every cell has come to."""
 
-    def __init__(self, cells: int) -> None:
-        self.steps: list[Step] = []
-        self.running: Cents = np.zeros(cells, dtype=np.int64)
-        self.total = 0
+    def __init__(self, cells: int, after: Costed | None = None) -> None:
+        self.steps: list[Step] = list(after.steps) if after else []
+        self.running: Cents = after.running if after else np.zeros(cells, dtype=np.int64)
+        self.total = after.total if after else 0
 
     def take(self, name: str, parts: Cents, words: str = "") -> int:
         """A step whose shares are known. Returns its total."""

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from uuid import UUID
 
 from app.domain.job.kinds import PriceShown, Stage
@@ -62,6 +63,12 @@ class Head:
     basis_file: str = ""  # hash of the job file whose prices this job came with; empty: it stands on the firm's own
     firm_price_by: str = ""  # who went on to a firm price before the range allowed one
     firm_price_reason: str = ""
+    own_margin: Decimal | None = None  # profit over price at which this job is sold; None: the firm's
+    own_margin_reason: str = ""
+    adjustment_cents: int = 0  # put on (or, below 0, taken off) before the client's tax, shared over all that is sold
+    adjustment_title: str = ""
+    adjustment_reason: str = ""
+    price_set_by: str = ""  # who set this job's own margin or adjustment
     private_note: str = ""
 
 

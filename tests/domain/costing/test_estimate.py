@@ -66,6 +66,7 @@ STEPS_BY_HAND = {
     "overhead": 1_176_38,  # 3,123.75 × 10 % + 3,037.50 × 20 % + 85.5 × 3 = 1,176.375
     "contingency": 332_44,  # 6,648.75 × 5 % = 332.4375
     "profit": 1_495_76,  # 8,475.96 × 0.15 / 0.85 = 1,495.7576
+    "adjustment": 0,
     "sales tax": 0,
     "allowances": 2_500_00,
     "rounding": 28,  # 12,471.72 to whole dollars
