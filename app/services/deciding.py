@@ -9,8 +9,11 @@ from app.domain.checks.steps import step_limits
 from app.domain.errors import BadValue
 from app.domain.job import Edge, EdgeChoice, PlaceKind, Work
 from app.domain.plan.arcs import Point
+from app.domain.plan.edges import HOUSE
 from app.domain.takeoff.meeting import Meeting, away_from, meetings
+from app.domain.takeoff.thresholds import Doorway
 from app.domain.trades.steps import Flight, flight_for, riser_to_build
+from app.domain.units import format_length
 from app.services import jobs
 from app.services.edges import AROUND, other_side, title_of, touches, works_on
 from app.services.jobs import OpenJob, Order, changed, made, removal
@@ -20,6 +23,8 @@ from app.services.zones import assembly_of, find, new_work
 LEAVE_OPEN, NOTHING = "open", "nothing"
 STRETCH, NEIGHBOR, ALIKE = "stretch", "neighbor", "alike"
 SCOPES = (STRETCH, NEIGHBOR, ALIKE)
+BESIDE_A_DOOR = 6 / 12  # ft: how much further than a door its steps reach on either side (common practice, no source)
+WIDER = 1 / 16 / 12  # ft: what is read from a tape
 LEVEL = 0.5 / 12  # ft: surfaces that differ by no more meet without a step
 
 
@@ -34,10 +39,14 @@ class Where:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Built:
-    """What is decided: a recipe's key, `nothing` or `open`; the recipe's parameters as they are set with it."""
+    """What is decided: a recipe's key, `nothing` or `open`; the recipe's parameters as they are set with it.
+
+    `beside`: what stands on the edge already stays.
+    """
 
     decision: str
     parameters: Mapping[str, str] | None = None
+    beside: bool = False
 
 
 def decide_edge(
@@ -156,7 +165,7 @@ class _Deciding:
         builds = self.choice is EdgeChoice.BUILT
         kept = [work for work in standing if builds and work.assembly == self.built.decision]
         for work in standing:
-            if work not in kept:
+            if work not in kept and not self.built.beside:
                 yield from removal(self.opened, "work", work.id)
         if builds and not kept:
             yield made("work", self._with(new_work(self.opened, PlaceKind.EDGE, edge.id, self.built.decision)))
@@ -169,36 +178,54 @@ class _Deciding:
         return replace(work, parameters={**work.parameters, **(self.built.parameters or {})})
 
 
-def put_steps(office: Office, job_id: UUID, zone_id: UUID, where: Where, order: Order) -> UUID:
+def put_steps(office: Office, job_id: UUID, zone_id: UUID, where: Where, width: float | None, order: Order) -> UUID:
     """Build on a stretch the steps that its drop wants: alike risers, treads to the stride. Returns the edge's id.
 
-    Raises: NotFound; BadValue where the drop is not known or too low for a step, or no recipe builds steps.
+    `width` [ft] as typed; None: the whole stretch, at a door what the door wants.
+    Raises: NotFound; BadValue where the drop is not known or too low for a step, no recipe builds steps, or the steps
+    would be wider than the stretch.
     """
     opened = jobs.open_job(office, job_id)
-    found = steps_for(opened, _nearest(meetings(opened.job), zone_id, where))
+    found = steps_for(opened, _nearest(meetings(opened.job), zone_id, where), width)
     if found is None:
         raise BadValue(
             "How far the levels differ there is not known, or it is too little for a step. "
-            "Type the finish levels of both zones, or the drop of the edge.",
+            "Type the finish levels of both zones, the door's threshold on the Site sheet, or the drop of the edge.",
             field="decision",
+        )
+    if width is not None and not 0 < width <= found.length + WIDER:
+        raise BadValue(
+            f"Steps {format_length(width)} wide do not fit on an edge of {format_length(found.length)}. "
+            "Type a width of the edge or less, or leave it empty.",
+            field="width",
         )
     return decide_edge(office, job_id, zone_id, replace(where, scope=STRETCH), found.built, order)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepsOffer:
-    """Steps for one stretch: the drop [ft], the flight, and what would be built."""
+    """Steps for one stretch: the drop [ft], the flight, how wide they are [ft] if nobody says otherwise, what is built.
+
+    `length` is that of the stretch [ft]; `door` the door they lead up to, empty elsewhere.
+    """
 
     drop: float
     flight: Flight
+    width: float
+    length: float
+    door: str
     built: Built
 
 
-def steps_for(opened: OpenJob, met: Meeting | None) -> StepsOffer | None:
-    """The steps that the mean drop of a stretch wants; None where it is not known, or too low for a step."""
+def steps_for(opened: OpenJob, met: Meeting | None, width: float | None = None) -> StepsOffer | None:
+    """The steps that the drop of a stretch wants; None where it is not known, or too low for a step.
+
+    Along a stretch they are as wide as it is (and stay so); at a door as wide as the door with a hand on either side.
+    What stands on an edge of the house stays beside them: the joint runs on left and right of the steps.
+    """
     recipe = next(
         (
-            one.key
+            one
             for one in sorted(opened.basis.assemblies.values(), key=lambda one: one.key)
             if one.measures == "edge" and {"riser", "tread"} <= set(one.parameters)
         ),
@@ -209,6 +236,20 @@ def steps_for(opened: OpenJob, met: Meeting | None) -> StepsOffer | None:
     flight = flight_for(met.drop.mean, step_limits(opened.basis.rules))
     if flight is None:
         return None
+    door, length = _steepest(met), met.stretch.length
+    own = min(length, door.width + 2 * BESIDE_A_DOOR) if door else length
     sizes = {"riser": riser_to_build(flight), "tread": flight.tread}
     parameters = {name: f"{round(12 * feet, 4):g}*inch" for name, feet in sizes.items()}
-    return StepsOffer(drop=abs(met.drop.mean), flight=flight, built=Built(decision=recipe, parameters=parameters))
+    if "width" in recipe.parameters:
+        fixed = width if width is not None else own if door else None
+        parameters["width"] = "length" if fixed is None else f"{round(12 * fixed, 4):g}*inch"
+    built = Built(decision=recipe.key, parameters=parameters, beside=met.neighbor == HOUSE)
+    return StepsOffer(
+        drop=abs(met.drop.mean), flight=flight, width=own, length=length, door=door.title if door else "", built=built
+    )
+
+
+def _steepest(met: Meeting) -> Doorway | None:
+    """The door with the largest step on a stretch."""
+    known = [door for door in met.doors if door.down is not None]
+    return max(known, key=lambda door: abs(door.down or 0.0), default=None)

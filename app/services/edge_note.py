@@ -29,6 +29,8 @@ class EdgeNote:
     drop: str
     steps: str  # what steps would be built, in words; empty: none are wanted, or they are there
     going: str  # how far they reach out
+    width: str  # how wide they are unless somebody says otherwise
+    door: str  # the door that they lead up to
     holds: str  # which recipe takes the place of what the surfaces beside it put there; empty: none does
 
 
@@ -63,6 +65,8 @@ def _note(view: Sheet, zone: Zone, line: EdgeLine, lines: tuple[EdgeLine, ...]) 
         drop=drop_words(line.drop, system),
         steps=flight_words(steps.flight, system) if steps else "",
         going=format_length(steps.flight.going, system) if steps else "",
+        width=format_length(steps.width, system) if steps else "",
+        door=steps.door if steps else "",
         holds=_holding(view.opened, line),
     )
 

@@ -8,6 +8,7 @@ from app.domain.plan.arcs import Point
 from app.domain.plan.edges import GROUND, HOUSE, LOT, WALL, SharedEdge
 from app.domain.plan.levels import Drop
 from app.domain.takeoff.meeting import SETTLED, Meeting, meetings, stretches_of
+from app.domain.takeoff.thresholds import Doorway
 from app.services.jobs import OpenJob
 
 AROUND: Mapping[str, str] = {HOUSE: "house", LOT: "lot line", GROUND: "open ground", WALL: "wall"}
@@ -32,6 +33,7 @@ class EdgeLine:
     number: int = 0
     at: Point | None = None
     drop: Drop | None = None
+    doors: tuple[Doorway, ...] = ()
 
     @property
     def key(self) -> str:
@@ -116,12 +118,12 @@ def _drawn(opened: OpenJob, met: Meeting, number: int) -> EdgeLine:
         edge,
         length=met.stretch.length if typed is None else typed,
         curved=met.stretch.curved_length,
-        drawn=(number, met.stretch.middle, met.drop),
+        drawn=(number, met),
     )
 
 
 def _told(opened: OpenJob, neighbor: str, edge: Edge) -> EdgeLine:
-    return _line(opened, neighbor, edge, length=edge.length, curved=edge.curved_length, drawn=(0, None, None))
+    return _line(opened, neighbor, edge, length=edge.length, curved=edge.curved_length)
 
 
 def _line(
@@ -131,11 +133,11 @@ def _line(
     *,
     length: float | None,
     curved: float,
-    drawn: tuple[int, Point | None, Drop | None],
+    drawn: tuple[int, Meeting | None] = (0, None),
 ) -> EdgeLine:
     letter, title = title_of(opened.job, neighbor)
     works = tuple(works_on(opened.job, edge)) if edge else ()
-    number, at, drop = drawn
+    number, met = drawn
     return EdgeLine(
         neighbor=neighbor,
         title=title,
@@ -146,8 +148,9 @@ def _line(
         works=works,
         built_as=tuple(_title(opened, work) for work in works),
         number=number,
-        at=at,
-        drop=drop,
+        at=met.stretch.middle if met else None,
+        drop=met.drop if met else None,
+        doors=met.doors if met else (),
     )
 
 

@@ -102,7 +102,10 @@ def test_steps_are_put_where_the_levels_differ_with_the_sizes_that_were_offered(
     answer = yard.post(f"plan/zone/{patio.id}/edge/steps", {"neighbor": str(walk.id), "at_x": "20", "at_y": "3"})
     assert answer.status_code == 200
     (work,) = [one for one in yard.works if one.place is PlaceKind.EDGE]
-    assert (work.assembly, dict(work.parameters)) == ("steps-at-edge", {"riser": "6*inch", "tread": "14*inch"})
+    assert (work.assembly, dict(work.parameters)) == (
+        "steps-at-edge",
+        {"riser": "6*inch", "tread": "14*inch", "width": "length"},
+    )
     assert "Put steps here" not in yard.get(f"plan?focus=edge:{patio.id}:{walk.id}:1").text
     assert "Put steps here" in yard.get(f"plan?focus=edge:{patio.id}:{walk.id}:2").text
 
@@ -184,3 +187,70 @@ def test_length_and_drop_of_each_stretch_open_to_where_they_come_from(yard: Yard
     assert "level here less level across" in text_of(yard.get(f"why/{name}:drop:1").text)
     for nonsense in ("length:9", "drop:x", "width", "length:-1"):
         assert yard.get(f"why/{name}:{nonsense}").status_code in {200, 404}
+
+
+def house_and_door(yard: Yard, sill: str = "13 in") -> None:
+    """The house along the patio's south edge, with a door whose threshold is known."""
+    site = yard.job.site
+    house = {"house.shape": "points", "house.points": "0,-10 / 20,-10 / 20,0 / 0,0"}
+    assert (
+        yard.post(f"site/site/{site.id}", {**house, "version": str(yard.version("site", site.id))}).status_code == 200
+    )
+    door = {"title": "Kitchen door", "x": "10", "y": "0", "width": "3", "level": sill}
+    answer = yard.post("site/opening/new", {**door, "version": str(yard.version("site", site.id))})
+    assert answer.status_code == 200
+
+
+def steps_of(yard: Yard):
+    (work,) = [one for one in yard.works if one.assembly == "steps-at-edge"]
+    return dict(work.parameters)
+
+
+def test_step_at_a_door_is_offered_with_count_riser_and_tread_and_stands_beside_the_joint(yard: Yard) -> None:
+    house_and_door(yard)
+    level(yard, "Patio", "0")
+    patio = zone(yard, "Patio")
+    yard.post(f"plan/zone/{patio.id}/edge", {"neighbor": "house", "decision": "joint-to-house", "scope": "neighbor"})
+    page = text_of(yard.get(f"plan?focus=edge:{patio.id}:house").text)
+    assert "Kitchen door, threshold 1'-1\"" in page
+    assert "Drop at the door 1'-1\" up to it" in page
+    assert 'Kitchen door lies above. Wanted: 2 risers of 6 1/2", treads of 1\'-1"' in page
+    assert "empty: 4'-0\", the door and 6 in on either side" in page
+    where = {"neighbor": "house", "at_x": "10", "at_y": "0"}
+    assert yard.post(f"plan/zone/{patio.id}/edge/steps", where).status_code == 200
+    assert steps_of(yard) == {"riser": "6.5*inch", "tread": "13*inch", "width": "48*inch"}
+    assert {one.assembly for one in yard.works if one.place is PlaceKind.EDGE} == {"joint-to-house", "steps-at-edge"}
+
+
+def test_door_without_a_threshold_leads_to_where_it_is_typed(yard: Yard) -> None:
+    house_and_door(yard, sill="")
+    page = yard.get(f"plan?focus=edge:{zone(yard, 'Patio').id}:house").text
+    assert f'href="/jobs/{yard.job.head.id}/site#openings">type its level' in page
+    assert "Put steps here" not in page
+
+
+@pytest.mark.parametrize(("typed", "width"), [("", "length"), ("5", "60*inch"), ("6 ft", "72*inch")])
+def test_steps_are_as_wide_as_the_stretch_or_as_typed(yard: Yard, typed: str, width: str) -> None:
+    level(yard, "Patio", "18 in")
+    level(yard, "Walk", "0")
+    where = {"neighbor": str(zone(yard, "Walk").id), "at_x": "20", "at_y": "3", "width": typed}
+    assert yard.post(f"plan/zone/{zone(yard, 'Patio').id}/edge/steps", where).status_code == 200
+    assert steps_of(yard)["width"] == width
+
+
+@pytest.mark.parametrize("typed", ["6'-1\"", "0", "wide", "-3"])
+def test_steps_wider_than_their_stretch_are_refused_beside_the_field(yard: Yard, typed: str) -> None:
+    level(yard, "Patio", "18 in")
+    level(yard, "Walk", "0")
+    patio, walk = zone(yard, "Patio"), zone(yard, "Walk")
+    where = {
+        "neighbor": str(walk.id),
+        "at_x": "20",
+        "at_y": "3",
+        "width": typed,
+        "focus": f"edge:{patio.id}:{walk.id}:1",
+    }
+    answer = yard.post(f"plan/zone/{patio.id}/edge/steps", where)
+    assert answer.status_code == 422
+    assert 'id="f-stepswidth-said"' in answer.text
+    assert yard.job.edges == ()

@@ -317,3 +317,27 @@ def test_dimension_or_note_that_cannot_be_is_refused(yard: Yard, kind: str, fiel
     assert answer.status_code == 422
     assert said in text_of(answer.text)
     assert (yard.job.dimensions, yard.job.notes) == ((), ())
+
+
+def test_door_is_changed_and_its_threshold_typed_or_read_by_the_rod(yard):
+    yard.post("site/opening/new", {"title": "Kitchen door", "x": "12", "y": "0", "version": "1"})
+    at = {"title": "Kitchen door", "x": "12", "y": "0", "width": "3"}
+    assert yard.post("site/opening/0", {**at, "level": "1'-2\"", "version": "2"}).status_code == 200
+    assert yard.job.site.openings[0].level == pytest.approx(14 / 12)
+    assert "threshold at 1'-2\"" in text_of(yard.get("site").text)
+    yard.post("tape/mark/new", {"title": "Sill", "x": "12", "y": "0", "level": "9 in"})
+    (mark,) = yard.job.marks
+    fields = {**at, "level": "", "mark_id": str(mark.id), "version": str(yard.version("site", yard.job.site.id))}
+    assert yard.post("site/opening/0", fields).status_code == 200
+    assert (yard.job.site.openings[0].level, yard.job.site.openings[0].mark_id) == (None, mark.id)
+    assert 'threshold at 9" by the rod' in text_of(yard.get("site").text)
+
+
+def test_threshold_of_a_mark_that_is_gone_and_of_a_door_that_is_gone_are_refused(yard):
+    yard.post("site/opening/new", {"title": "Kitchen door", "x": "12", "y": "0", "version": "1"})
+    gone = {"title": "Kitchen door", "mark_id": "00000000-0000-0000-0000-000000000009", "version": "2"}
+    answer = yard.post("site/opening/0", gone)
+    assert answer.status_code == 422
+    assert "That mark is not there" in answer.text
+    assert yard.post("site/opening/4", {"title": "Door", "version": "2"}).status_code == 404
+    assert yard.job.site.openings[0].mark_id is None

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from app.domain.basis import Basis
-from app.domain.checks import clearances, hazards, levels, steps, surfaces
+from app.domain.checks import clearances, doors, hazards, levels, steps, surfaces
 from app.domain.checks.buried import BURIED
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
 from app.domain.checks.fitting import FITTING
@@ -18,6 +18,7 @@ CHECKS: Mapping[str, Check] = {
     **clearances.CHECKS,
     **levels.CHECKS,
     **steps.CHECKS,
+    **doors.CHECKS,
     **hazards.CHECKS,
 }
 VALUES = frozenset({surfaces.REACH}) | steps.VALUES  # rules that only hold a value for another

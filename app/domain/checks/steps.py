@@ -1,6 +1,7 @@
 """Where levels differ and nothing leads from one to the other: the steps that would."""
 
 from collections.abc import Iterator, Mapping
+from math import ceil
 
 from app.domain.basis import Rule
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of
@@ -113,4 +114,32 @@ def steps_alike(yard: Yard, rule: Rule) -> Iterator[Finding]:
                 )
 
 
-CHECKS: dict[str, Check] = {"step-wanted": step_wanted, "steps-alike": steps_alike}
+def steps_reach(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Risers of the height that is set make more than the drop: the last one would be lower than the others."""
+    system = yard.basis.firm.system
+    edges = {f"edge:{edge.id}": edge for edge in yard.job.edges}
+    for placed in yard.placed:
+        edge, riser = edges.get(placed.where), yard.parameter(placed, "riser")
+        drop = yard.around.edge_drop(edge) if edge else None
+        if not riser or not drop:
+            continue
+        risers = ceil(drop / riser - NEAR)
+        over = risers * riser - drop
+        if over > in_feet(rule) + NEAR:
+            each = format_length(drop / risers, system, sixteenths=True)
+            yield broken(
+                rule,
+                placed.where,
+                f"{placed.place}: the risers do not share the drop out evenly.",
+                measured=f"one riser lower by {format_length(over, system, sixteenths=True)}",
+                limit=limit_of(rule, system, "no more than"),
+                remedy=f"Set the riser to {each} ({risers} of them make {format_length(drop, system)}).",
+            )
+
+
+def _alike(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    yield from steps_alike(yard, rule)
+    yield from steps_reach(yard, rule)
+
+
+CHECKS: dict[str, Check] = {"step-wanted": step_wanted, "steps-alike": _alike}

@@ -17,6 +17,7 @@ from app.domain.plan.outline import Outline, rings_of
 from app.domain.plan.shapes import SHAPES
 from app.domain.takeoff.measures import run_length
 from app.domain.takeoff.meeting import Meeting, meetings
+from app.domain.takeoff.thresholds import Doorway
 from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import format_length, format_slope
 
@@ -157,6 +158,10 @@ def _drop(met: Meeting) -> Trace | None:
         return None
     if met.edge is not None and met.edge.drop is not None:
         return _trace("Drop", "as typed", "", met.drop.mean, "ft", "typed; it overrules the levels")
+    if met.doors:
+        return _trace(
+            "Drop", "at the door", "", met.drop.mean, "ft", _AT_DOORS, tuple(_at_door(one) for one in met.doors)
+        )
     ends = (("At its start", met.stretch.path[0], met.drop.start), ("At its end", met.stretch.path[-1], met.drop.end))
     steps = tuple(
         _trace(name, f"level here less level across, at {number_text(x)}, {number_text(y)}", "", feet, "ft")
@@ -164,6 +169,17 @@ def _drop(met: Meeting) -> Trace | None:
     )
     how = "from the levels of both sides" if met.neighbor != "ground" else "from the level here and the spot levels"
     return _trace("Drop", "mean along the stretch", "", met.drop.mean, "ft", how, steps)
+
+
+_AT_DOORS = "level of the surface less the threshold; of several doors the largest"
+
+
+def _at_door(door: Doorway) -> Trace:
+    if door.threshold is None or door.finish is None:
+        lacks = "its threshold" if door.threshold is None else "the finish level of the surface"
+        return _trace(door.title, f"not known: {lacks}", "", 0.0, "ft")
+    filled = f"{number_text(door.finish)} − {number_text(door.threshold)}"
+    return _trace(door.title, "level of the surface less the threshold", filled, door.finish - door.threshold, "ft")
 
 
 def _between(edge: Edge, zone: Zone, neighbor: str) -> bool:

@@ -18,6 +18,8 @@ class Opening:
     x: float = 0.0
     y: float = 0.0
     width: float = 3.0
+    level: float | None = None  # of its threshold above the datum, ft
+    mark_id: UUID | None = None  # the mark on its threshold, whose level counts while none is typed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,12 +13,13 @@ from uuid import UUID
 from app.domain.job import Alternative, Edge, EdgeChoice, Fate, Job, RunKind
 from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Point
-from app.domain.plan.edges import GROUND, LOT, WALL, SharedEdge, shared_edges
+from app.domain.plan.edges import GROUND, HOUSE, LOT, WALL, SharedEdge, shared_edges
 from app.domain.plan.growing import TOUCHING
 from app.domain.plan.levels import Drop, drop_along, drop_of, finish_level
 from app.domain.plan.open_lines import fine_points
 from app.domain.plan.surface import Surface
 from app.domain.takeoff.ground import ground_of
+from app.domain.takeoff.thresholds import Doorway, doorways, drop_at
 
 OFF = 3.0  # ft: an outline may move by so much and a decided stretch is still the same
 SETTLED = frozenset({GROUND, LOT, WALL})  # neighbors where the recipe of the zone, or the wall, holds the edge
@@ -26,12 +27,16 @@ SETTLED = frozenset({GROUND, LOT, WALL})  # neighbors where the recipe of the zo
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """One stretch of a zone's outline: what lies across, how far that lies below [ft], the edge that decides it."""
+    """One stretch of a zone's outline: what lies across, how far that lies below [ft], the edge that decides it.
+
+    `doors` are those of the house on it: their thresholds say the drop there.
+    """
 
     stretch: SharedEdge
     zone_id: UUID
     drop: Drop | None
     edge: Edge | None
+    doors: tuple[Doorway, ...] = ()
 
     @property
     def neighbor(self) -> str:
@@ -53,7 +58,7 @@ def meetings(job: Job) -> tuple[Meeting, ...]:
     """Every stretch of every zone that is drawn, in the order of the zones, each outline walked once around.
 
     Its drop is what somebody typed for its edge, else what the levels of both sides say (those of open ground from the
-    spot levels); None while neither is known.
+    spot levels, that of the house from the thresholds of its doors); None while neither is known.
     """
     rests_on = (
         (job.site, job.zones, job.alternatives, job.runs, job.existing, job.edges),
@@ -69,7 +74,11 @@ def _meetings(job: Job) -> tuple[Meeting, ...]:
     drawn = {str(key): one for key, one in job.chosen_by_zone().items() if one.outline is not None}
     found = stretches_of(job)
     edges, ground = _deciding(job.edges, found), ground_of(job)
-    return tuple(_meeting(one, drawn, edge, ground) for one, edge in zip(found, edges, strict=True))
+    doors = doorways(job, found, drawn)
+    return tuple(
+        _meeting(one, drawn, edge, doors.get(place, ground))
+        for place, (one, edge) in enumerate(zip(found, edges, strict=True))
+    )
 
 
 def stretches_of(job: Job) -> tuple[SharedEdge, ...]:
@@ -92,15 +101,21 @@ def walls_of(job: Job) -> tuple[tuple[Point, ...], ...]:
     return tuple(tuple(fine_points(points, rises)) for points, rises in lines if len(points) > 1)
 
 
-def _meeting(stretch: SharedEdge, drawn: Mapping[str, Alternative], edge: Edge | None, ground: Surface) -> Meeting:
+def _meeting(
+    stretch: SharedEdge, drawn: Mapping[str, Alternative], edge: Edge | None, beside: Surface | tuple[Doorway, ...]
+) -> Meeting:
+    """`beside` is what says the level across where no zone does: the doors on the stretch, else the ground."""
     own, other = drawn[stretch.zone], drawn.get(stretch.neighbor)
     drop = drop_along(own, other, stretch.path) if other is not None else None
-    if stretch.neighbor == GROUND and ground.triangles:
-        drop = _above_ground(own, ground, stretch.path)
+    doors = beside if isinstance(beside, tuple) else ()
+    if doors:
+        drop = drop_at(doors)
+    if stretch.neighbor == GROUND and isinstance(beside, Surface) and beside.triangles:
+        drop = _above_ground(own, beside, stretch.path)
     if edge is not None and edge.drop is not None:
         typed = edge.drop if str(edge.zone_id) == stretch.zone else -edge.drop
         drop = Drop(typed, typed, typed, typed, typed)
-    return Meeting(stretch, own.zone_id, drop, edge)
+    return Meeting(stretch, own.zone_id, drop, edge, doors)
 
 
 def _above_ground(own: Alternative, ground: Surface, path: Sequence[Point]) -> Drop | None:
@@ -177,11 +192,12 @@ def measured(own: Sequence[Meeting]) -> Measured | None:
     length = fsum(one.stretch.length for one in own)
     if not length:
         return None
-    drops = [(one.drop, one.stretch.length) for one in own if one.drop is not None]
-    known = len(drops) == len(own)
+    asked = [one for one in own if one.doors or one.neighbor != HOUSE] or own  # a wall without a door has no drop
+    drops = [(one.drop, one.stretch.length) for one in asked if one.drop is not None]
+    known = len(drops) == len(asked)
     return Measured(
         length=length,
         curved=fsum(one.stretch.curved_length for one in own),
-        drop=fsum(abs(drop.mean) * long for drop, long in drops) / length if known else None,
+        drop=fsum(abs(drop.mean) * long for drop, long in drops) / fsum(long for _, long in drops) if known else None,
         deepest=max(drop.deepest for drop, _ in drops) if known else None,
     )

@@ -11,13 +11,14 @@ from app.services import deciding
 from app.services.deciding import SCOPES, Where
 from app.web.access import OfficeHere
 from app.web.forms.drawn import feet
-from app.web.forms.fields import choice, focus_of, order_of, read, text
+from app.web.forms.fields import choice, focus_of, length, order_of, read, text
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import show
 
 router = APIRouter(prefix="/jobs/{job_id}/plan")
 
 PLACE = (text("neighbor", "Neighbor", required=True), feet("at_x", "Where"), feet("at_y", "Where"))
+STEPS = (*PLACE, length("width", "Width of the steps"))
 DECISION = (
     *PLACE,
     text("decision", "What is built", required=True),
@@ -43,10 +44,12 @@ async def decide_edge(request: Request, office: OfficeHere, job_id: UUID, zone_i
 async def put_steps(request: Request, office: OfficeHere, job_id: UUID, zone_id: UUID) -> Response:
     """Steps on a stretch, as many as its drop wants."""
     form = await request.form()
-    parsed = read(form, PLACE, office.firm(), whole=True)
+    parsed = read(form, STEPS, office.firm(), whole=True)
     saved = save_form(
         parsed,
-        lambda: deciding.put_steps(office, job_id, zone_id, _where(parsed.values), order_of(form, "Steps")),
+        lambda: deciding.put_steps(
+            office, job_id, zone_id, _where(parsed.values), parsed.values["width"], order_of(form, "Steps")
+        ),
     )
     return show(request, office, job_id, "plan", focus=focus_of(form) or f"zone:{zone_id}", saved=saved)
 

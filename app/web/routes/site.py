@@ -13,6 +13,7 @@ from app.documents.plan_drawing import plan_svg
 from app.domain.job import EXISTING_KINDS, UTILITIES, Answer, Fate
 from app.domain.plan.lines import typed_line
 from app.domain.takeoff.ground import mark_places
+from app.domain.takeoff.thresholds import threshold_of
 from app.domain.units import format_share
 from app.services import photos, site
 from app.services.marks import places_by_name
@@ -21,7 +22,7 @@ from app.services.sheets import Sheet
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
-from app.web.forms.fields import focus_of, length, order_of, read, text, version_of
+from app.web.forms.fields import focus_of, length, order_of, read, text, thing, version_of
 from app.web.forms.outlines import length_text, texts, with_marks
 from app.web.forms.saving import save_form, save_form_async
 from app.web.forms.things import FORMS
@@ -35,6 +36,8 @@ OPENING = (
     length("x", "Right of the datum", signed=True, empty=0.0),
     length("y", "Up from the datum", signed=True, empty=0.0),
     length("width", "Width", empty=3.0),
+    length("level", "Threshold, above the datum", signed=True),
+    thing("mark_id", "Threshold by the rod on"),
 )
 SOILS = (("sand", "Sand"), ("loam", "Loam"), ("clay", "Clay"), ("rock", "Rock"), ("fill", "Fill"))
 FATES = tuple((fate.value, fate.value.capitalize()) for fate in Fate)
@@ -80,6 +83,18 @@ async def add_opening(request: Request, office: OfficeHere, job_id: UUID) -> Res
         parsed, lambda: site.add_opening(office, job_id, parsed.values, version_of(form), order_of(form, "Door"))
     )
     return show(request, office, job_id, "site", focus="opening:new", saved=saved)
+
+
+@router.post("/site/opening/{place}")
+async def change_opening(request: Request, office: OfficeHere, job_id: UUID, place: int) -> Response:
+    """A door or gate: where it is, how wide, how high its threshold."""
+    form = await request.form()
+    parsed = read(form, OPENING, office.firm())
+    saved = save_form(
+        parsed,
+        lambda: site.change_opening(office, job_id, place, parsed.values, version_of(form), order_of(form, "Door")),
+    )
+    return show(request, office, job_id, "site", focus=f"opening:{place}", saved=saved)
 
 
 @router.post("/site/opening/{place}/remove")
@@ -148,6 +163,8 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "none_sent": NOTHING_SENT,
         "lead_before": site.LEAD_PAINT_BEFORE,
         "existing": site.existing_lines(view),
+        "marks": [(str(mark.id), mark.title) for mark in job.marks],
+        "thresholds": [threshold_of(job, one) for one in job.site.openings],
         "lead_paint": site.may_have_lead_paint(job.site),
         "drawing": svg(plan_svg(job, view.basis)) if job.site.house or job.site.lot else "",
         "lot_texts": texts(job.site.lot, "lot", firm, marks),
