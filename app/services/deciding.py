@@ -234,15 +234,17 @@ def steps_for(opened: OpenJob, met: Meeting | None, width: float | None = None) 
     if recipe is None or met is None or met.drop is None:
         return None
     flight = flight_for(met.drop.mean, step_limits(opened.basis.rules))
-    if flight is None:
-        return None
     door, length = _steepest(met), met.stretch.length
+    if flight is None or (door and flight.risers == 1):
+        return None  # one riser at a door is its threshold: nothing is built for it
     own = min(length, door.width + 2 * BESIDE_A_DOOR) if door else length
     sizes = {"riser": riser_to_build(flight), "tread": flight.tread}
     parameters = {name: f"{round(12 * feet, 4):g}*inch" for name, feet in sizes.items()}
     if "width" in recipe.parameters:
         fixed = width if width is not None else own if door else None
         parameters["width"] = "length" if fixed is None else f"{round(12 * fixed, 4):g}*inch"
+    if door and "on_top" in recipe.parameters:
+        parameters["on_top"] = "1"
     built = Built(decision=recipe.key, parameters=parameters, beside=met.neighbor == HOUSE)
     return StepsOffer(
         drop=abs(met.drop.mean), flight=flight, width=own, length=length, door=door.title if door else "", built=built

@@ -218,7 +218,7 @@ def test_step_at_a_door_is_offered_with_count_riser_and_tread_and_stands_beside_
     assert "empty: 4'-0\", the door and 6 in on either side" in page
     where = {"neighbor": "house", "at_x": "10", "at_y": "0"}
     assert yard.post(f"plan/zone/{patio.id}/edge/steps", where).status_code == 200
-    assert steps_of(yard) == {"riser": "6.5*inch", "tread": "13*inch", "width": "48*inch"}
+    assert steps_of(yard) == {"riser": "6.5*inch", "tread": "13*inch", "width": "48*inch", "on_top": "1"}
     assert {one.assembly for one in yard.works if one.place is PlaceKind.EDGE} == {"joint-to-house", "steps-at-edge"}
 
 
@@ -254,3 +254,11 @@ def test_steps_wider_than_their_stretch_are_refused_beside_the_field(yard: Yard,
     assert answer.status_code == 422
     assert 'id="f-stepswidth-said"' in answer.text
     assert yard.job.edges == ()
+
+
+def test_one_riser_at_a_door_is_its_threshold_and_nothing_is_built(yard: Yard) -> None:
+    house_and_door(yard, sill="6 in")
+    level(yard, "Patio", "0")
+    page = text_of(yard.get(f"plan?focus=edge:{zone(yard, 'Patio').id}:house").text)
+    assert 'Drop at the door 6" up to it' in page
+    assert "Put steps here" not in page

@@ -95,12 +95,13 @@ def test_drop_that_was_typed_for_the_edge_overrules_the_doors() -> None:
 
 
 def test_steps_at_the_door_are_counted_by_its_threshold() -> None:
-    """A drop of 20 in with risers of 6 in: four; 4 ft wide of them. Source: arithmetic."""
+    """20 in with risers of 6 in: four, the last one on the threshold; stones of 4 ft. Source: arithmetic."""
     job = with_edge(terrace(door(20)), "A", "house", "steps-at-edge", choice=EdgeChoice.BUILT)
-    job = replace(job, works=(*job.works[:-1], replace(job.works[-1], parameters={"width": "4*foot"})))
+    sizes = {"width": "4*foot", "on_top": "1"}
+    job = replace(job, works=(*job.works[:-1], replace(job.works[-1], parameters=sizes)))
     assert Surroundings(job).edge_drop(job.edges[0]) == pytest.approx(20 * INCH)
     stone = [one.amount for one in requirements(job, basis())[0] if one.role == "step stone"]
-    assert stone == pytest.approx([16.0])
+    assert stone == pytest.approx([12.0])
 
 
 def test_wall_without_a_door_takes_no_drop_from_an_edge_that_has_one() -> None:
