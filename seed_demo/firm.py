@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
-from app.domain.basis import FirmPage, Price, Supplier
+from app.domain.basis import FirmPage, Price, Season, Supplier
 from app.domain.change import Edit
 from app.domain.codec import from_plain
 from app.domain.costing.pay_year import starting_year
@@ -27,6 +27,7 @@ def set_up_firm(office: Office) -> None:
     told = read_data("firm")
     today = today_of(office)
     told.pop("pay_year")
+    told["seasons"] = {month: from_plain(one, Season) for month, one in told["seasons"].items()}
     told["crew_day"] = from_plain(told["crew_day"], CrewDay)
     pages = {
         "terms": _page(told.pop("terms"), today),

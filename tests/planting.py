@@ -43,6 +43,7 @@ _CODED = {
     "Supplier": "key",
     "LaborClass": "key",
     "BurdenItem": "base",
+    "Season": "cause",
     "Rule": "id unit severity",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
@@ -55,6 +56,7 @@ PLAIN_DECIMALS = frozenset(
         "LaborClass.billable",
         *(f"PayYear.{one}" for one in ("paid_hours", "overtime_hours", "overtime_extra", "paid_to_date")),
         "UnbilledHours.hours",
+        "Season.factor",
         *(f"CrewDay.{one}" for one in ("loading", "driving", "cleanup", "week_hours", "overtime_extra")),
     }
 )

@@ -243,6 +243,14 @@ class FirmPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Season:
+    """What slows work in a month, and by how much: hours of tasks that name it are multiplied."""
+
+    cause: Literal["heat", "frost", "wet"]
+    factor: Decimal = Decimal(1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Firm:
     """The firm's name and rules. Shares are fractions (0.18 = 18%)."""
 
@@ -286,6 +294,9 @@ class Firm:
     closed_jobs: int = 0
     order_straight: Decimal = Decimal("0.05")  # beyond the area, of units laid straight. Common practice, no source
     crew_day: CrewDay | None = None  # what a paid day goes to; None: all of it is worked, and nobody is paid overtime
+    seasons: Mapping[str, Season] = field(
+        default_factory=dict
+    )  # month ("1" to "12") → what slows work that begins then
     order_diagonal: Decimal = Decimal("0.10")  # on the diagonal, along curves and in mixed sizes. Common practice
 
 

@@ -19,6 +19,7 @@ from app.domain.takeoff.purchases import Purchase
 from app.services.estimate_lines import Row, row_of
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
+from app.services.slowing import SlowingRow, slowing_rows
 from app.services.starting import lacking
 
 STEP_TITLES: Mapping[str, str] = {
@@ -123,6 +124,7 @@ class EstimateSheet:
     margin: Margin
     movers: Sequence[Mover]
     phases: Sequence[PhaseRow]
+    slowing: tuple[SlowingRow, ...]
     zone_hours: Sequence[ZoneHours]
     works: Sequence[JobWork]
     lacking: int
@@ -158,6 +160,7 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
         ),
         movers=movers(worked, basis),
         phases=_phases(job, worked),
+        slowing=slowing_rows(job, worked.paying.slowing),
         zone_hours=_zone_hours(job, worked),
         works=[_job_work(view, work) for work in job.works if work.place is PlaceKind.JOB],
         lacking=len(lacking(office, job)),

@@ -119,8 +119,11 @@ def test_level_of_a_zone_opens_to_the_datum(office: Office, yard: UUID, here) ->
 def test_what_slows_the_work_opens_to_its_table(office: Office, yard: UUID, here) -> None:
     assert doors(here("estimate"), "factor:access") == ["× 1.2"]
     trace = explained(office, sheet(office, yard), "factor:access")
-    assert (trace.result, trace.expression) == (1.2, "4 ft at the narrowest")
-    assert trace.filled == "from 0 ft: × 1.35, from 3 ft: × 1.2, from 5 ft: × 1"
+    assert (trace.result, trace.expression) == (1.2, "4 ft at the narrowest: by barrow")
+    assert (
+        trace.filled == "from 0 ft: × 1.35 (by hand), from 3 ft: × 1.2 (by barrow), from 5 ft: × 1 (a machine passes)"
+    )
+    assert trace.steps[0].expression == "from 3 ft, by barrow: × 1.2"
 
 
 @pytest.mark.parametrize("by", ["zone", "trade", "class"])

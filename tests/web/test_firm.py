@@ -52,6 +52,23 @@ def test_crews_day_is_saved_and_said(shop: Browser) -> None:
     assert shop.office.firm().crew_day is None
 
 
+def test_months_that_slow_the_work_are_the_firms_to_say(shop: Browser) -> None:
+    answer = save(shop, "seasons", **{"seasons.7.cause": "heat", "seasons.7.factor": "1.1", "seasons.1.cause": ""})
+    assert answer.status_code == 200
+    assert {month: (one.cause, one.factor) for month, one in shop.office.firm().seasons.items()} == {
+        "7": ("heat", Decimal("1.1"))
+    }
+    for wrong, said in (
+        ({"seasons.7.cause": "heat"}, "by how much"),
+        ({"seasons.8.factor": "1.2"}, "Choose what slows"),
+    ):
+        refused = save(shop, "seasons", 2, **wrong)
+        assert refused.status_code == 422
+        assert said in refused.text
+    assert save(shop, "seasons", 2, **{"seasons.7.cause": "", "seasons.7.factor": ""}).status_code == 200
+    assert shop.office.firm().seasons == {}
+
+
 def test_what_is_ordered_beyond_the_area_is_the_firms_to_set(shop: Browser) -> None:
     assert save(shop, "price", order_straight="6", order_diagonal="12").status_code == 200
     firm = shop.office.firm()

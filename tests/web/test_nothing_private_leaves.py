@@ -40,6 +40,7 @@ from app.domain.job import (
     Note,
     Opening,
     Option,
+    OwnFactor,
     Package,
     Payment,
     Phase,
@@ -217,7 +218,7 @@ class Planted:
         opened = open_job(self.office, self.job_id)
         job, phase = opened.job, uuid4()
         head = replace(job.head, early={"dining": "large"})
-        site = replace(job.site, openings=(Opening(title=""),))
+        site = replace(job.site, openings=(Opening(title=""),), slowing={"haul": OwnFactor(factor=1.2, reason="")})
         there = [("job", head), ("client", job.client), ("site", site)]
         there += [
             (kind, one)

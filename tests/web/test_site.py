@@ -341,3 +341,36 @@ def test_threshold_of_a_mark_that_is_gone_and_of_a_door_that_is_gone_are_refused
     assert "That mark is not there" in answer.text
     assert yard.post("site/opening/4", {"title": "Door", "version": "2"}).status_code == 404
     assert yard.job.site.openings[0].mark_id is None
+
+
+def test_factor_is_set_by_hand_with_its_reason_and_opens(yard: Yard) -> None:
+    save_site(yard, soil="clay", access_width="4'", drive_minutes="18")
+    page = yard.get("site").text
+    assert "4 ft at the narrowest: by barrow" in text_of(page)
+    assert "from 3 ft, by barrow: × 1.2" in text_of(page)
+    answer = save_site(yard, **{"slowing.soil.factor": "1.05", "slowing.soil.reason": "Dry and loose"})
+    assert answer.status_code in (200, 303)
+    own = yard.job.site.slowing["soil"]
+    assert (own.factor, own.reason, yard.job.site.drive_minutes) == (1.05, "Dry and loose", 18)
+    assert "worked out it would be × 1.2" in text_of(yard.get("site").text)
+    assert "set by hand: Dry and loose" in text_of(yard.get("why/factor:soil").text)
+    save_site(yard, **{"slowing.soil.factor": "", "slowing.soil.reason": ""})
+    assert yard.job.site.slowing == {}
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"slowing.haul.factor": "1.3"}, "Say why"),
+        ({"slowing.haul.factor": "9", "slowing.haul.reason": "far"}, "between 0.5 and 4"),
+        ({"slowing.haul.factor": "lots", "slowing.haul.reason": "far"}, "lots"),
+        ({"drive_minutes": "900"}, "between 0 and 300"),
+        ({"drive_minutes": "far"}, "far"),
+    ],
+)
+def test_factor_without_a_reason_or_beyond_reason_is_refused(yard: Yard, fields: dict[str, str], said: str) -> None:
+    before = yard.job.site
+    answer = save_site(yard, **{**fields, "focus": f"site:{before.id}"})
+    assert answer.status_code == 422
+    assert said in answer.text
+    assert yard.job.site == before

@@ -110,7 +110,7 @@ class Estimate:
     @property
     def site_factors(self) -> Mapping[str, SiteFactor]:
         """How much the site slows work, by cause."""
-        return self.paying.factors
+        return self.paying.slowing.site
 
     @property
     def selling(self) -> tuple[int, ...]:
@@ -192,7 +192,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     Raises: BadValue when a line comes to more than can be counted, or a firm setting leaves no price.
     """
     job = only_included(job)
-    paying = paying_of(job.site, basis)
+    paying = paying_of(job, basis)
     needed, found = requirements(job, basis, crew_days=counting_days(paying))
     bought, missing = purchases(needed, basis)
     labor = _labor_lines(needed, paying)
@@ -222,7 +222,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
 
 def days_of(job: Job, basis: Basis) -> CrewDaysOf:
     """Counts crew-days as the estimate of this job does: what is bought and built is what is paid for."""
-    return counting_days(paying_of(job.site, basis))
+    return counting_days(paying_of(job, basis))
 
 
 def counting_days(paying: Paying) -> CrewDaysOf:

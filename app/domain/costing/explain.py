@@ -4,7 +4,8 @@ A figure is named by a text: `line:KIND:ID:INDEX` (a line's direct cost), `amoun
 place), `wanted:ID:INDEX` (the same as bought, with losses), `worked:ID:INDEX` (hours of a task),
 `purchase:MATERIAL:PHASE`, `ordered:MATERIAL:PHASE`, `step:NAME`, `zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`,
 `days:PHASE`, `wage:CLASS`, `place:KIND:ID` (what is built on a run, feature, edge or existing thing), `laid:ID:WHAT`
-(units in a pattern), `measure:NAME` (see `explain_measures`), `factor:CAUSE` (what slows the work), `share:NAME`
+(units in a pattern), `measure:NAME` (see `explain_measures`), `factor:CAUSE` and
+`factor:CAUSE:PHASE` (what slows the work), `share:NAME`
 (margin, markup, left of the price), `price`, `cost`, `range`. Money is told in whole units of the firm's currency.
 """
 
@@ -74,9 +75,10 @@ class Explaining(ExplainingLines):
             if cents and name != ALLOWANCE:
                 yield self.money(name.capitalize(), cents, ("sum of lines", ""))
 
-    def factor(self, cause: str) -> Trace | None:
-        """What the site makes of the hours of tasks that it slows."""
-        found = self.worked.site_factors.get(cause)
+    def factor(self, name: str) -> Trace | None:
+        """What the site, or with `CAUSE:PHASE` the month a phase begins in, makes of the hours of tasks it slows."""
+        cause, _, phase = name.partition(":")
+        found = self.worked.paying.slowing.of(phase).get(cause)
         return self.slowing(found) if found else None
 
     def share(self, name: str) -> Trace | None:

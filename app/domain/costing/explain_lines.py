@@ -14,7 +14,7 @@ from app.domain.costing.explain_wage import explain_hour
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.labor import Hours
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
-from app.domain.costing.site_factors import SiteFactor
+from app.domain.costing.site_factors import SiteFactor, applying
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
 from app.domain.takeoff.hiring import machine_hours, terms_of
@@ -132,7 +132,7 @@ class ExplainingLines:
 
     def _hours(self, one: Requirement, hours: Hours) -> Trace:
         task, firm = self.basis.tasks[one.key], self.basis.firm
-        factors = [self.worked.site_factors[cause] for cause in task.slows if cause in self.worked.site_factors]
+        factors = applying(task.slows, self.worked.paying.slowing.of(one.phase))
         units = one.amount / TRADE_UNITS[task.unit].size
         told = " × ".join(["(amount × rate + set-up)", *(f"{factor.cause} factor" for factor in factors)])
         rate, setup = (_third(three, firm.rate_third) for three in (task.hours, task.setup))
@@ -150,13 +150,15 @@ class ExplainingLines:
 
     def slowing(self, one: SiteFactor) -> Trace:
         """What hours are multiplied by for one cause at this site."""
+        row = Trace(label="Row of the table", expression=one.row, filled="", result=one.factor, unit="", source=ASSUMED)
         return Trace(
             label=f"Factor for {one.cause}",
-            expression=one.why,
+            expression=f"{one.why}; set by hand: {one.reason}" if one.reason else one.why,
             filled=one.table,
             result=one.factor,
             unit="",
-            source=ASSUMED,
+            source="set by hand on the site sheet" if one.reason else ASSUMED,
+            steps=(row,) if one.row and not one.reason else (),
         )
 
     def wage(self, key: str) -> Trace | None:

@@ -8,9 +8,9 @@ from app.domain.basis import Basis, CostClass, Firm, Material, Task
 from app.domain.costing.crew_day import OVERTIME, TITLES, CrewDays, Day, PaidFor, Worked, counts_the_yard, day_of
 from app.domain.costing.labor import Hours, Rate, hours_of, rates
 from app.domain.costing.price import MOST_CENTS
-from app.domain.costing.site_factors import SiteFactor, site_factors
+from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.errors import BadValue
-from app.domain.job import Allowance, Job, Site
+from app.domain.job import Allowance, Job
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.money import cost
 from app.domain.takeoff.purchases import Purchase
@@ -70,7 +70,7 @@ class Paying:
     """What labor lines rest on besides the requirement; the same one while firm, site, wages and tasks are."""
 
     firm: Firm
-    factors: Mapping[str, SiteFactor]
+    slowing: Slowing
     rates: Mapping[str, Rate]
     tasks: Mapping[str, Task]
     day: Day
@@ -81,16 +81,17 @@ _LABOR: BoundedByIdentity[Requirement, tuple[Paying, LaborLine]] = BoundedByIden
 _MATERIAL: BoundedByIdentity[Requirement, tuple[Material | None, Line]] = BoundedByIdentity(40_000)
 
 
-def paying_of(site: Site, basis: Basis) -> Paying:
+def paying_of(job: Job, basis: Basis) -> Paying:
     """What the hours of a job cost, what slows them, and what a paid day of the crew goes to."""
-    firm, factors, people, tasks = basis.firm, site_factors(site), basis.labor_classes, basis.tasks
-    rests_on = (firm, factors, people, Same(tasks), site.drive_minutes)
-    return _PAYING.get_or_make("paying", rests_on, lambda: _paying(basis, factors, site.drive_minutes))
+    firm, people, tasks, drive = basis.firm, basis.labor_classes, basis.tasks, job.site.drive_minutes
+    slowing = slowing_of(job.site, job.phases, firm, basis.rules)
+    rests_on = (firm, Same(slowing), people, Same(tasks), drive)
+    return _PAYING.get_or_make("paying", rests_on, lambda: _paying(basis, slowing, drive))
 
 
-def _paying(basis: Basis, factors: Mapping[str, SiteFactor], drive_minutes: float | None) -> Paying:
+def _paying(basis: Basis, slowing: Slowing, drive_minutes: float | None) -> Paying:
     people = rates(basis, day_counts=counts_the_yard(basis.firm, drive_minutes))
-    return Paying(basis.firm, factors, people, basis.tasks, day_of(basis.firm, people, drive_minutes))
+    return Paying(basis.firm, slowing, people, basis.tasks, day_of(basis.firm, people, drive_minutes))
 
 
 def lines_made() -> int:
@@ -104,7 +105,9 @@ def labor_line(one: Requirement, paying: Paying) -> LaborLine:
     if kept is not None and kept[0] is paying:
         return kept[1]
     task = paying.tasks[one.key]
-    made = _labor_line(one, task, paying.rates.get(task.crew), hours_of(one.amount, task, paying.firm, paying.factors))
+    made = _labor_line(
+        one, task, paying.rates.get(task.crew), hours_of(one.amount, task, paying.firm, paying.slowing.of(one.phase))
+    )
     _LABOR.keep(one, (paying, made))
     return made
 

@@ -11,7 +11,7 @@ from uuid import UUID
 from app.domain.basis import Basis, CostClass, Material
 from app.domain.costing.estimate import days_of
 from app.domain.costing.labor import hours_of
-from app.domain.costing.site_factors import SiteFactor, site_factors
+from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
 from app.domain.takeoff.cautions import caution_keys
@@ -134,7 +134,7 @@ class _Reading:
     def __init__(self, job: Job, basis: Basis) -> None:
         self.job = job
         self.basis = basis
-        self.factors = site_factors(job.site)
+        self.slowing = slowing_of(job.site, job.phases, basis.firm, basis.rules)
         days = days_of(job, basis)
         self.workings: Mapping[str, list[Working]] = _by_zone(workings(job, basis, crew_days=days), basis)
         self.needed: dict[str, list[Requirement]] = defaultdict(list)
@@ -161,7 +161,7 @@ class _Reading:
             tools=self._amounts(needed, CostClass.EQUIPMENT),
             hauled=self._amounts(needed, CostClass.HAULING),
             hired=self._amounts(needed, CostClass.SUBCONTRACT),
-            tasks=_tasks(needed, self.basis, self.factors),
+            tasks=_tasks(needed, self.basis, self.slowing),
             trades=_trades(here, self.basis),
             steps=frozenset(step for key in recipes for step in self.basis.assemblies[key].build.order),
             cautions=self._cautions(here),
@@ -249,13 +249,13 @@ def _measures(place: Place) -> Iterator[Size]:
             yield Size(label=MEASURE_WORDS.get(name, name.capitalize()), value=float(value), dimension=kind)
 
 
-def _tasks(needed: Iterable[Requirement], basis: Basis, factors: Mapping[str, SiteFactor]) -> tuple[CrewTask, ...]:
+def _tasks(needed: Iterable[Requirement], basis: Basis, slowing: Slowing) -> tuple[CrewTask, ...]:
     sums: dict[str, tuple[float, float]] = {}
     for one in needed:
         if one.kind == "task" and not _own(one.key, is_task=True, basis=basis):
             amount, hours = sums.get(one.key, (0.0, 0.0))
             task = basis.tasks[one.key]
-            worked = hours_of(one.amount, task, basis.firm, factors).priced
+            worked = hours_of(one.amount, task, basis.firm, slowing.of(one.phase)).priced
             sums[one.key] = amount + one.amount / TRADE_UNITS[task.unit].size, hours + worked
     return tuple(
         CrewTask(title=basis.tasks[key].title, amount=amount, unit=basis.tasks[key].unit, hours=hours)

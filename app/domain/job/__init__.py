@@ -24,7 +24,18 @@ from app.domain.job.kinds import (
 )
 from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
-from app.domain.job.site import Existing, LevelSetup, Mark, Opening, Photo, RodReading, Site, Tape, Underlay
+from app.domain.job.site import (
+    Existing,
+    LevelSetup,
+    Mark,
+    Opening,
+    OwnFactor,
+    Photo,
+    RodReading,
+    Site,
+    Tape,
+    Underlay,
+)
 from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
 from app.domain.job.whole import JOB_THINGS, Job, Thing
 from app.domain.plan.laying.pattern import BorderCourse, Laying
@@ -58,6 +69,7 @@ __all__ = [
     "Note",
     "Opening",
     "Option",
+    "OwnFactor",
     "Package",
     "Payment",
     "Phase",

@@ -23,6 +23,14 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OwnFactor:
+    """A factor by which a site slows work, set by hand in place of the one worked out, and why."""
+
+    factor: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """The yard as it is before anything is built. None and empty mean not known yet."""
 
@@ -51,6 +59,7 @@ class Site:
     water_note: str = ""
     seen_on: date | None = None
     baseline_ids: tuple[UUID, ...] = ()  # two marks that the crew measures offsets from
+    slowing: Mapping[str, OwnFactor] = field(default_factory=dict)  # by cause: set by hand, with the reason
     meeting_gap: float | None = None  # ft: outlines drawn this near to each other meet; None: 2 in
 
 

@@ -11,7 +11,7 @@ from app.domain import units
 from app.domain.basis import CostClass, Firm
 from app.domain.errors import BadValue, OutlayError
 from app.web.forms.composed import lines
-from app.web.forms.crew_day import crew_day
+from app.web.forms.crew_day import crew_day, seasons
 from app.web.forms.fields import Field, Group, Parsed, Texts, choice, count, day, money, share, text, yes
 
 ZONES = (
@@ -177,6 +177,7 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         ),
         count("crew_size", "People in a crew", least=1, most=40, required=True),
         crew_day("crew_day"),
+        seasons("seasons"),
         money("design_fee_cents", "Design fee", empty=0),
         text("design_words", "What they get", most=4_000),
         count("design_revisions", "Rounds of changes", most=20, required=True),

@@ -1,16 +1,19 @@
 """Fields put together of simpler ones: lines of a text, lengths by key, answers to questions, a line by its points."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from starlette.datastructures import FormData
 
 from app.domain.basis import Firm
 from app.domain.errors import BadValue, OutlayError
-from app.domain.job import Answer
+from app.domain.job import Answer, OwnFactor
 from app.domain.plan.lines import parse_line
+from app.domain.units import parse_price
 from app.web.forms.fields import MOST_TEXT, Field, Group, Parsed, Texts, choice, length, read, share
 
+LEAST_FACTOR, MOST_FACTOR = 0.5, 4.0
+MOST_REASON = 300  # characters
 LONGEST_WAY = 300  # minutes
 FURTHEST = 500  # miles
 
@@ -85,6 +88,39 @@ def answers(name: str, keys: Mapping[str, str]) -> Group:
         return replace(parsed, values={name: {key: answer for key, answer in given.items() if answer}})
 
     return Group(name=name, label="", reader=reader)
+
+
+def own_factors(name: str, causes: Iterable[str]) -> Group:
+    """Factors set by hand, each with its reason: inputs `NAME.CAUSE.factor` and `NAME.CAUSE.reason`."""
+    known = tuple(causes)
+
+    def reader(form: FormData, _firm: Firm) -> Parsed:
+        found: dict[str, OwnFactor] = {}
+        errors, typed = Texts(), Texts()
+        for cause in known:
+            at = f"{name}.{cause}"
+            typed |= {key: str(form.get(key, "")).strip()[:MOST_REASON] for key in (f"{at}.factor", f"{at}.reason")}
+            given, reason = typed[f"{at}.factor"], typed[f"{at}.reason"]
+            try:
+                factor = _factor(given) if given else None
+            except OutlayError as wrong:
+                errors[f"{at}.factor"] = wrong.sentence
+                continue
+            if factor is not None and not reason:
+                errors[f"{at}.reason"] = "Say why this site is another than the table says."
+            elif factor is not None:
+                found[cause] = OwnFactor(factor=factor, reason=reason)
+        return Parsed(values={} if errors else {name: found}, errors=errors, typed=typed)
+
+    return Group(name=name, label="What slows the work, set by hand", reader=reader)
+
+
+def _factor(typed: str) -> float:
+    value = float(parse_price(typed.removeprefix("×").strip()))
+    if not LEAST_FACTOR <= value <= MOST_FACTOR:
+        told = f"{typed} was typed; a factor lies between {LEAST_FACTOR} and {MOST_FACTOR:g}, and 1 slows nothing."
+        raise BadValue(told)
+    return value
 
 
 def drawn_line(name: str) -> Group:

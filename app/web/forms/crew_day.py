@@ -1,4 +1,4 @@
-"""The form of a crew's paid day: what goes off it, who is in the crew, how a week is paid."""
+"""The forms of a crew's paid day and of the year: what goes off a day, how a week is paid, what a month slows."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -7,12 +7,14 @@ from typing import Any
 from starlette.datastructures import FormData
 
 from app.domain import units
-from app.domain.basis import Firm
+from app.domain.basis import Firm, Season
+from app.domain.costing.site_factors import SEASONS
 from app.domain.errors import BadValue, OutlayError
 from app.domain.pay import CrewDay
 from app.web.forms.fields import Group, Parsed, Texts
 
 USUAL = CrewDay()  # all of the day is worked
+MOST_SEASON = 3
 MOST_CLASSES = 40
 MOST_OF_A_CLASS = 40
 LONGEST_KEY = 60
@@ -42,6 +44,18 @@ def crew_day(name: str) -> Group:
     return Group(name=name, label="The crew's day", reader=reader)
 
 
+def seasons(name: str) -> Group:
+    """What slows work by month: inputs `NAME.MONTH.cause` and `NAME.MONTH.factor`, months 1 to 12."""
+
+    def reader(form: FormData, _firm: Firm) -> Parsed:
+        reading = _Reading(form, name)
+        found = {str(month): reading.season(month) for month in range(1, 13)}
+        kept = {month: one for month, one in found.items() if one}
+        return Parsed(values={} if reading.errors else {name: kept}, errors=reading.errors, typed=reading.typed)
+
+    return Group(name=name, label="What slows work by month", reader=reader)
+
+
 class _Reading:
     """One reading of the form."""
 
@@ -64,6 +78,19 @@ class _Reading:
         except (ValueError, ArithmeticError):
             self.errors[at] = "This cannot be read as typed. Look at it again."
         return empty
+
+    def season(self, month: int) -> Season | None:
+        """One month; one without a cause slows nothing."""
+        cause = self.take(f"{month}.cause", str, "")
+        factor = self.take(f"{month}.factor", _factor, None)
+        if cause not in SEASONS:
+            if factor is not None:
+                self.errors[f"{self.name}.{month}.factor"] = "Choose what slows the work that month."
+            return None
+        if factor is None:
+            self.errors.setdefault(f"{self.name}.{month}.factor", "Type by how much: 1.2 for a fifth more hours.")
+            return None
+        return Season(cause=cause, factor=factor)
 
     def people(self) -> dict[str, int]:
         """Who is in the crew; a class of none is not in it."""
@@ -88,6 +115,13 @@ def _days(typed: str) -> int:
     if not 1 <= days <= 7:
         raise BadValue(f"Days a week: {typed} was typed; it must lie between 1 and 7.")
     return days
+
+
+def _factor(typed: str) -> Decimal:
+    value = units.parse_price(typed.removeprefix("×"))
+    if not 1 <= value <= MOST_SEASON:
+        raise BadValue(f"{typed} was typed; it must lie between 1 and {MOST_SEASON}.")
+    return value
 
 
 def _extra(typed: str) -> Decimal:

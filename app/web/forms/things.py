@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from decimal import Decimal
 
+from app.domain.costing.site_factors import CAUSES
 from app.domain.job import (
     EXISTING_KINDS,
     PRIVATE_LINES,
@@ -18,7 +19,7 @@ from app.domain.job import (
     ZoneKind,
 )
 from app.domain.plan.fit import WIDEST
-from app.web.forms.composed import answers, drawn_line, lengths, lines, miles, minutes, portion
+from app.web.forms.composed import answers, drawn_line, lengths, lines, miles, minutes, own_factors, portion
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
     Field,
@@ -118,6 +119,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("sun_note", "Sun", most=2_000),
         text("water_note", "Where water stands or runs", most=2_000),
         day("seen_on", "Seen on"),
+        own_factors("slowing", CAUSES),
         no_more("meeting_gap", "Gap within which outlines meet", WIDEST),
     ),
     "need": (

@@ -8,6 +8,7 @@ from fastapi.responses import Response
 from starlette.datastructures import FormData, UploadFile
 
 from app.domain.basis import FirmPage
+from app.domain.costing.site_factors import MONTHS
 from app.domain.errors import NotFound
 from app.services import book, firm_page, jobs
 from app.services.jobs import Order
@@ -41,6 +42,7 @@ def _show(request: Request, office: Office, *, focus: str = "", saved: Saved[Any
         "focus": focus,
         "firm_id": office.firm_id,
         "classes": OVERHEAD_CLASSES,
+        "months": MONTHS,
         "zones": [(zone, zone.rpartition("/")[2].replace("_", " ")) for zone in ZONES],
     }
     back = "/firm" + (f"?focus={focus}" if focus else "")

@@ -19,6 +19,7 @@ from app.services import photos, site
 from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.sheets import Sheet
+from app.services.slowing import slowing_rows
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
@@ -175,6 +176,7 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "utilities": list(UTILITIES.items()),
         "typed_line": lambda thing: typed_line(thing.points, thing.rises, system=firm.system),
         "fates": FATES,
+        "slowing": slowing_rows(job, view.estimate.paying.slowing),
         "soils": SOILS,
         "coverage_text": "" if job.site.coverage_limit is None else format_share(job.site.coverage_limit),
         "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],

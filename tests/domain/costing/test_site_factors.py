@@ -1,0 +1,99 @@
+"""What slows work: rows of the tables with both sides of their limits, months, and what is set by hand."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from app.domain.basis import Firm, Rule, Season
+from app.domain.costing.estimate import estimate
+from app.domain.costing.explain import Explaining
+from app.domain.costing.site_factors import applying, site_factors, slowed, slowing_of
+from app.domain.job import OwnFactor
+from tests.domain.costing.three_zones import FIRST, JOB, SECOND, firm_with
+
+SITE = JOB.site
+HOT = Firm(
+    seasons={"7": Season(cause="heat", factor=Decimal("1.1")), "2": Season(cause="frost", factor=Decimal("1.3"))}
+)
+MACHINE = {"machine-passes": Rule(id="machine-passes", title="", value=4.25, unit="ft")}
+
+
+@pytest.mark.parametrize(
+    ("width", "way", "factor"),
+    [(2.99, "by hand", 1.35), (3.0, "by barrow", 1.2), (4.24, "by barrow", 1.2), (4.25, "a machine passes", 1.0)],
+)
+def test_barrow_or_machine_goes_by_the_width_of_the_firms_own_machine(width: float, way: str, factor: float) -> None:
+    found = slowing_of(replace(SITE, access_width=width), (), Firm(), MACHINE).site["access"]
+    assert found.factor == factor
+    assert found.why.endswith(way)
+    assert found.row.endswith(f"{way}: × {factor:g}")
+    assert found.row.split(",")[0] in found.table  # the row is one of the table's
+
+
+@pytest.mark.parametrize(
+    ("cause", "site", "row"),
+    [
+        ("haul", {"haul_distance": 149.9}, "from 60 ft: × 1.1"),
+        ("haul", {"haul_distance": 150.0}, "from 150 ft: × 1.25"),
+        ("slope", {"slope": 0.0799}, "from 0%: × 1"),
+        ("slope", {"slope": 0.08}, "from 8%: × 1.1"),
+        ("soil", {"soil": "clay"}, "clay: × 1.2"),
+        ("soil", {"soil": ""}, ""),
+        ("haul", {"haul_distance": None}, ""),
+    ],
+)
+def test_row_of_the_table_that_a_site_comes_to_is_told(cause: str, site: dict, row: str) -> None:
+    found = site_factors(replace(SITE, **site))[cause]
+    assert found.row == row
+    assert row in found.table
+    assert row.endswith(f"× {found.factor:g}") or found.factor == 1.0
+
+
+def test_factor_set_by_hand_stands_with_its_reason_and_what_it_replaces() -> None:
+    site = replace(SITE, soil="clay", slowing={"soil": OwnFactor(factor=1.05, reason="dry and loose")})
+    found = site_factors(site)["soil"]
+    assert (found.factor, found.reason) == (1.05, "dry and loose")
+    assert found.row == "set by hand; worked out it would be × 1.2"
+    assert site_factors(replace(site, slowing={}))["soil"].factor == 1.2
+
+
+def test_month_a_phase_begins_in_slows_the_tasks_that_name_it() -> None:
+    phases = tuple(replace(one, start=date(2027, month, 10)) for one, month in zip(JOB.phases, (7, 2), strict=True))
+    slowing = slowing_of(SITE, phases, HOT, {})
+    hot, cold = slowing.of(str(FIRST)), slowing.of(str(SECOND))
+    assert slowed(10, ("heat",), hot) == pytest.approx(11)
+    assert slowed(10, ("heat",), cold) == 10
+    assert [one.cause for one in applying(("soil",), cold)] == ["soil", "frost"]
+    assert slowed(10, ("soil",), cold) == pytest.approx(13)
+    assert hot["heat"].row == "July: × 1.1"
+    assert hot["heat"].table == "February frost: × 1.3, July heat: × 1.1"
+    assert slowing.of("") is slowing.site  # work of no phase begins nobody knows when
+
+
+def test_what_slows_is_the_same_object_while_what_it_rests_on_is() -> None:
+    phases = tuple(replace(one, start=date(2027, 7, 10)) for one in JOB.phases)
+    assert slowing_of(SITE, phases, HOT, {}) is slowing_of(replace(SITE, sun_note="late sun"), phases, HOT, {})
+    later = tuple(replace(one, start=date(2027, 7, 20), title="x") for one in JOB.phases)
+    assert slowing_of(SITE, later, HOT, {}) is slowing_of(SITE, phases, HOT, {})
+    assert slowing_of(SITE, later, Firm(), {}) is slowing_of(SITE, (), Firm(), {})
+
+
+def test_season_makes_its_phase_dearer_and_no_other_and_opens() -> None:
+    tasks = {key: replace(one, slows=(*one.slows, "heat")) for key, one in firm_with().tasks.items()}
+    job = replace(JOB, phases=tuple(replace(one, start=date(2027, 6 + one.number, 1)) for one in JOB.phases))
+    plain = replace(firm_with(), tasks=tasks)
+    hot = replace(firm_with(seasons={"7": Season(cause="heat", factor=Decimal("1.5"))}), tasks=tasks)
+    before, after = estimate(job, plain), estimate(job, hot)
+    hours = {
+        line.key + line.zone: (line.hours, was.hours) for line, was in zip(after.lines, before.lines, strict=False)
+    }
+    laid = [(now, was) for key, (now, was) in hours.items() if key.startswith("lay")]
+    assert laid
+    assert all(now == pytest.approx(was * 1.5) for now, was in laid)
+    assert [now == was for key, (now, was) in hours.items() if key.startswith("spread")] == [True]
+    trace = Explaining(job, hot, after).figure(f"factor:heat:{FIRST}")
+    assert (trace.result, trace.expression) == (1.5, "begins in July")
+    worked = Explaining(job, hot, after).figure(next(one.figure for one in after.lines if one.key == "lay"))
+    assert "heat factor" in next(step for step in worked.steps if step.label == "Lay: hours").expression
