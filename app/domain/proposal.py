@@ -10,7 +10,8 @@ from uuid import UUID
 
 from app.domain.basis import Assembly, Basis
 from app.domain.checks import every_caution
-from app.domain.costing.client_prices import ClientPrices, client_prices, set_aside_by_work
+from app.domain.choices import Choices, choices
+from app.domain.costing.client_prices import Amount, ClientPrices, client_prices, set_aside_by_work
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.firmness import reasons_for_client
 from app.domain.costing.lines import WHOLE_JOB
@@ -19,15 +20,6 @@ from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zo
 from app.domain.letterhead import Letterhead, head_fields, letterhead
 from app.domain.palette import Swatch, finishes_named, palette
 from app.domain.plan.measures import area
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Amount:
-    """A price as printed [cents]: firm, or a band, never both."""
-
-    firm: int | None = None
-    low: int | None = None
-    high: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +89,7 @@ class Proposal(Letterhead):
     zones: tuple[ZonePage, ...]
     whole: tuple[Item, ...]
     whole_price: Amount | None
+    choices: Choices
     asked: tuple[Asked, ...]
     palette: tuple[Swatch, ...]
     phases: tuple[PhaseRow, ...]
@@ -119,6 +112,7 @@ def proposal(
     job: Job, basis: Basis, worked: Estimate, *, number: int, made_on: date, cautions: Mapping[str, tuple[str, str]]
 ) -> Proposal:
     """Gather the proposal of a job. `cautions` gives title and words by key."""
+    offered = choices(job, basis, worked)
     job = only_included(job)
     prices = client_prices(job, worked)
     firm, head = basis.firm, job.head
@@ -127,10 +121,11 @@ def proposal(
         **head_fields(letterhead(job, firm, number=number, made_on=made_on)),
         story=head.story,
         shown=shown,
-        price=_whole_price(prices),
+        price=prices.together,
         zones=tuple(_zone_page(job, basis, worked, prices, zone) for zone in job.zones),
         whole=_items(job, basis, worked, prices, [w for w in job.works if _zone_of(job, w) is None]),
-        whole_price=_amount(prices, prices.zones.get(WHOLE_JOB)) if shown in _BY_ZONE else None,
+        whole_price=prices.amount(prices.zones.get(WHOLE_JOB)) if shown in _BY_ZONE else None,
+        choices=offered,
         asked=tuple(
             Asked(words=need.words, must=need.must, letters=_letters(job, need.zone_ids)) for need in job.needs
         ),
@@ -160,22 +155,6 @@ def _letters(job: Job, zone_ids: Iterable[object]) -> tuple[str, ...]:
     return tuple(zone.letter for zone in job.zones if zone.id in wanted)
 
 
-def _whole_price(prices: ClientPrices) -> Amount:
-    """The contract sum; nothing while something has no price."""
-    if not prices.known:
-        return Amount()
-    return Amount(firm=prices.contract) if prices.firm else Amount(low=prices.low, high=prices.high)
-
-
-def _amount(prices: ClientPrices, cents: int | None) -> Amount | None:
-    if cents is None or not prices.known:
-        return None
-    if prices.firm:
-        return Amount(firm=cents)
-    low, high = prices.band(cents)
-    return Amount(low=low, high=high)
-
-
 def _zone_page(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, zone: Zone) -> ZonePage:
     chosen = job.chosen(zone)
     works = [work for work in job.works if _zone_of(job, work) == zone.id]
@@ -187,7 +166,7 @@ def _zone_page(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, z
         size_sq_ft=area(chosen.outline) if chosen and chosen.outline else None,
         items=_items(job, basis, worked, prices, works),
         asked=tuple(need.words for need in job.needs if zone.id in need.zone_ids),
-        price=_amount(prices, prices.zones.get(str(zone.id))) if job.head.price_shown in _BY_ZONE else None,
+        price=prices.amount(prices.zones.get(str(zone.id))) if job.head.price_shown in _BY_ZONE else None,
         phase=f"Phase {phase.number}" if phase and len(job.phases) > 1 else "",
         zone_id=str(zone.id),
     )
@@ -220,7 +199,7 @@ def _items(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, works
                 count=count,
                 words=assembly.words,
                 finishes=finishes_named(basis, worked, work),
-                price=_amount(prices, prices.works.get(str(work.id))) if by_line else None,
+                price=prices.amount(prices.works.get(str(work.id))) if by_line else None,
             )
         )
     return _alike_together(items)

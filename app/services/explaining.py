@@ -2,6 +2,7 @@
 
 Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a group of lines sells for), `direct:BY:KEY`
 (what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `way:ALTERNATIVE` (what another way would change),
+`option:ID` (what an option adds), `package:ID` (its full price),
 `part:BY:KEY:WHAT` (a part's share of the build-up), `left:CENTS:WHAT` (a price read backwards), `early:KIND` or
 `early:all` (the first call), and on Build `built:FIGURE`, a figure of what Build stands on (of what was signed, where
 something was), with `built:crew` for the hours of the general crew sheet.
@@ -23,6 +24,7 @@ from app.domain.errors import NotFound
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
 from app.services.build import build_sheet
+from app.services.choice_view import explain_option, explain_package
 from app.services.first_call import explain_band
 from app.services.office import Office
 from app.services.plan_view import priced_with
@@ -120,6 +122,8 @@ def _contract(job: Job, basis: Basis, worked: Estimate, _figure: str) -> Trace |
 _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "built": _built,
     "way": _way,
+    "option": explain_option,
+    "package": explain_package,
     "early": explain_band,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {

@@ -13,9 +13,10 @@ from app.documents.pdf import PdfOrder, drawing_image
 from app.documents.plan_drawing import describe, plan_svg
 from app.documents.swatches import Swatch, palette_of, palette_svg
 from app.domain.codec import to_plain
+from app.domain.costing.client_prices import Amount
 from app.domain.errors import Refused
 from app.domain.palette import Swatch as Finish
-from app.domain.proposal import Amount, Proposal, proposal
+from app.domain.proposal import Proposal, proposal
 from app.services import revisions
 from app.services.jobs import Order
 from app.services.office import Office
@@ -154,6 +155,7 @@ def covered(offer: Proposal) -> Proposal:
         offer,
         price=nothing,
         whole_price=None,
+        choices=offer.choices.covered,
         zones=tuple(
             replace(zone, price=None, items=tuple(replace(item, price=None) for item in zone.items))
             for zone in offer.zones

@@ -102,6 +102,9 @@ MAY_READ = {
         "Allowance": "title words cents",
         "UnitPrice": "title unit cents",
         "Payment": "event",
+        "Option": "title words initials",
+        "Package": "title words",
+        "Alternative": "title",
     },
     "crew": {
         "Firm": "name",
@@ -245,6 +248,8 @@ class Planted:
         titled = next(one for one in job.works if one.place is PlaceKind.ALTERNATIVE)
         laid = self.marked(replace(titled, laying=Laying()))
         edits.append(made("work", replace(laid, id=uuid4(), title="", assembly_hash="")))
+        way = Option(id=uuid4(), way_id=job.alternatives[0].id, taken=True, initials="")  # called by what it is
+        edits.append(made("option", way))
         save(self.office, self.job_id, tuple(edits), order())
 
     def marked(self, thing):

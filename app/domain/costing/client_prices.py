@@ -17,6 +17,15 @@ from app.domain.money import share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """A price as printed [cents]: firm, or a band, never both."""
+
+    firm: int | None = None
+    low: int | None = None
+    high: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ClientPrices:
     """Prices [cents]. `phases` holds every phase, those outside the contract sum too; `works` go by work id."""
 
@@ -35,6 +44,22 @@ class ClientPrices:
         if not self.contract:
             return cents, cents
         return _tens(cents * self.low / self.contract), _tens(cents * self.high / self.contract)
+
+    @property
+    def together(self) -> Amount:
+        """The contract sum; nothing while something has no price."""
+        if not self.known:
+            return Amount()
+        return Amount(firm=self.contract) if self.firm else Amount(low=self.low, high=self.high)
+
+    def amount(self, cents: int | None) -> Amount | None:
+        """A part as printed; nothing where it is not in the price, or while something has no price."""
+        if cents is None or not self.known:
+            return None
+        if self.firm:
+            return Amount(firm=cents)
+        low, high = sorted(self.band(cents))
+        return Amount(low=low, high=high)
 
 
 def _tens(cents: float) -> int:

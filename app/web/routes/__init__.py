@@ -5,6 +5,7 @@ from fastapi import APIRouter
 from app.web.routes import (
     build,
     checks,
+    choices,
     client,
     commands,
     copying,
@@ -63,6 +64,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     checks.router,
     phases.router,
     proposal.router,
+    choices.router,
     show.router,
     estimate.router,
     price.router,

@@ -10,36 +10,46 @@ from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
 from app.services import proposals, revisions
+from app.services.choosing import LONGEST_INITIALS, tick_at_table
 from app.services.office import Office
 from app.services.revisions import PROPOSAL
 from app.services.sheets import sheet
+from app.services.signing_at_table import sign_as_ticked, ticked_since
 from app.web.access import FACE, OfficeHere, face_cookie
-from app.web.forms.fields import Parsed, order_of
-from app.web.forms.saving import Saved, save_form_async
+from app.web.forms.fields import Parsed, order_of, read, text, yes
+from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.forms.signing import device_words, read_act
-from app.web.rendering import go, handed_out, page, svg
+from app.web.rendering import answer, go, handed_out, page, svg
 
 router = APIRouter()
 
-PAGES = (("plan", "Plan"), ("places", "Places"), ("palette", "Palette"), ("phases", "Phases"), ("proposal", "Proposal"))
+PAGES = (
+    ("plan", "Plan"),
+    ("places", "Places"),
+    ("palette", "Palette"),
+    ("phases", "Phases"),
+    ("options", "Options"),
+    ("proposal", "Proposal"),
+)
+TICK = (yes("taken", "In the price"), text("initials", "Initials", most=LONGEST_INITIALS))
 
 
 @router.post("/jobs/{job_id}/face")
 async def turn(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Turn this device to the client's face of a job."""
     sheet(office, job_id)
-    answer = go(request, f"/show/{job_id}")
-    answer.set_cookie(FACE, face_cookie(office, job_id), httponly=True, samesite="strict", path="/")
-    return answer
+    turned = go(request, f"/show/{job_id}")
+    turned.set_cookie(FACE, face_cookie(office, job_id), httponly=True, samesite="strict", path="/")
+    return turned
 
 
 @router.post("/face/ours")
 async def turn_back(request: Request) -> Response:
     """Back to our own face. A passcode comes with pairing."""
     face = request.state.face
-    answer = go(request, f"/jobs/{face}/proposal" if face else "/")
-    answer.delete_cookie(FACE, path="/")
-    return answer
+    turned = go(request, f"/jobs/{face}/proposal" if face else "/")
+    turned.delete_cookie(FACE, path="/")
+    return turned
 
 
 @router.get("/show/{job_id}")
@@ -52,6 +62,22 @@ async def show_first(request: Request, office: OfficeHere, job_id: UUID) -> Resp
 async def show_page(request: Request, office: OfficeHere, job_id: UUID, key: str, lift: bool = False) -> Response:
     """One of the client's pages; the price stays covered until it is lifted."""
     return _page(request, office, job_id, key if key in dict(PAGES) else "plan", lift=lift)
+
+
+@router.post("/show/{job_id}/options/{option_id}")
+async def tick_option(request: Request, office: OfficeHere, job_id: UUID, option_id: UUID) -> Response:
+    """The client ticks an option, or takes the tick out, with initials; the total follows."""
+    form = await request.form()
+    parsed = read(form, TICK, office.firm(), whole=True)
+    taken, initials = bool(parsed.values.get("taken")), parsed.values.get("initials") or ""
+    saved = save_form(
+        parsed, lambda: tick_at_table(office, job_id, option_id, initials, taken=taken, order=order_of(form, ""))
+    )
+    context = {**_shown(office, job_id, "options", lift=bool(form.get("lift"))), "saved": saved, "at": str(option_id)}
+    here = f"/show/{job_id}/options" + ("?lift=true" if context["lifted"] else "")
+    return answer(
+        request, context, whole="show/options.html", part="show/_options.html", status=saved.status, then=here
+    )
 
 
 @router.get("/show/{job_id}/sign/{revision_id}")
@@ -67,7 +93,7 @@ async def sign(request: Request, office: OfficeHere, job_id: UUID, revision_id: 
     parsed, act = await read_act(form, device_words(request.headers.get("user-agent", "")))
     view = sheet(office, job_id)
     saved = await save_form_async(
-        parsed, lambda: revisions.sign(office, view, str(revision_id), act, order_of(form, "Signed"))
+        parsed, lambda: sign_as_ticked(office, view, str(revision_id), act, order_of(form, "Signed"))
     )
     if saved.ok:
         return go(request, f"/show/{job_id}/sign/{revision_id}")
@@ -90,7 +116,9 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
     return {
         "offer": made.offer,
         "job_id": str(job_id),
-        "pages": PAGES,
+        "pages": [one for one in PAGES if one[0] != "options" or made.offer.choices.any],
+        "saved": Saved(Parsed()),
+        "at": "",
         "current": key,
         "revisions": open_offers,
         "signed": next((one for one in open_offers if one.kind == PROPOSAL and one.state == "signed"), None),
@@ -103,17 +131,24 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
 
 
 def _page(request: Request, office: Office, job_id: UUID, key: str, *, lift: bool = False) -> Response:
+    return page(request, f"show/{key}.html", _shown(office, job_id, key, lift=lift))
+
+
+def _shown(office: Office, job_id: UUID, key: str, *, lift: bool) -> dict[str, Any]:
+    """The same with the price under its cover, unless that is lifted."""
     context = {**_context(office, job_id, key), "lifted": lift}
     if not lift:
         context["offer"] = proposals.covered(context["offer"])
     context.pop("draft")
-    return page(request, f"show/{key}.html", context)
+    return context
 
 
 def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID, saved: Saved[Any]) -> Response:
     one = revisions.of_this_job(office, job_id, str(revision_id))
     context = _context(office, job_id, "proposal")
     context.pop("draft")
-    run_out = revisions.has_run_out(office, one, sheet(office, job_id).job.head.time_zone)
+    view = sheet(office, job_id)
+    run_out = revisions.has_run_out(office, one, view.job.head.time_zone)
     context |= {"revision": one, "saved": saved, "run_out": run_out, "lifted": True}
+    context["ticked_since"] = ticked_since(office, view, one)
     return page(request, "show/sign.html", context, status=saved.status)

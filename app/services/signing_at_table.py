@@ -1,0 +1,35 @@
+"""Signing an offer at the table: what is signed is what was ticked when it was offered."""
+
+from collections.abc import Mapping
+from uuid import UUID
+
+from app.db.repositories.revisions import Revision
+from app.domain.errors import Refused
+from app.domain.job import Job
+from app.interchange.job_file import read_job_file
+from app.services import revisions
+from app.services.jobs import Order
+from app.services.office import Office
+from app.services.revisions import PROPOSAL, Act
+from app.services.sheets import Sheet
+
+TICKED_SINCE = "Something was ticked or unticked after these pages were offered. Offer them again, then sign."
+
+
+def ticked_since(office: Office, view: Sheet, one: Revision) -> bool:
+    """Whether options of the job are ticked otherwise than in an offer that is still open."""
+    if one.kind != PROPOSAL or one.state != "offered" or not view.job.options:
+        return False
+    offered = read_job_file(revisions.files_of(office).read(one.files["job"])).job
+    return _ticked(offered) != _ticked(view.job)
+
+
+def _ticked(job: Job) -> Mapping[UUID, bool]:
+    return {option.id: option.taken for option in job.options}
+
+
+async def sign_as_ticked(office: Office, view: Sheet, revision_id: str, act: Act, order: Order) -> Revision:
+    """Sign an offer whose ticks are those of the job. Raises: Refused where they are not, and as `revisions.sign`."""
+    if ticked_since(office, view, revisions.read(office, revision_id)):
+        raise Refused(TICKED_SINCE)
+    return await revisions.sign(office, view, revision_id, act, order)
