@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from math import atan2, cos, degrees, radians, sin
 
 from app.documents.hatches import ground_color, mark_color
-from app.documents.plan_parts import Sheet, distance_to, outline_of
+from app.documents.plan_parts import Sheet, outline_of
 from app.documents.sheet_view import INK, PAPER
 from app.domain.job import Feature, PlaceKind
 from app.domain.plan.arcs import Line
 from app.domain.plan.outline import segments
+from app.domain.plan.walls import from_wall
 
 # About how long and wide a thing of that name is [ft], where it was not typed. Common practice, no source.
 NATURAL: tuple[tuple[str, float, float], ...] = (
@@ -82,7 +83,7 @@ def _turn(sheet: Sheet, feature: Feature) -> float:
     sides = [piece for piece in segments(outline) if isinstance(piece, Line)]
     if not sides:
         return 0.0
-    side = min(sides, key=lambda one: distance_to(place, one))
+    side = min(sides, key=lambda one: from_wall(place, one))
     return -degrees(atan2(side.end[1] - side.start[1], side.end[0] - side.start[0])) % 180
 
 

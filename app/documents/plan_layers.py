@@ -6,13 +6,15 @@ from uuid import UUID
 from app.documents.laid_drawing import laid_svg, worth_drawing
 from app.documents.plan_features import feature_symbol
 from app.documents.plan_lines import run_svg
-from app.documents.plan_parts import Sheet, diagonals, distance_to
+from app.documents.plan_parts import Sheet, diagonals
 from app.documents.plan_surfaces import surface_of, works_on
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT
-from app.domain.job import Opening, PlaceKind, Zone
-from app.domain.plan.arcs import Line, Point
+from app.domain.job import PlaceKind, Zone
+from app.domain.plan.arcs import Point
 from app.domain.plan.open_lines import pieces_of
-from app.domain.plan.outline import Outline, segments
+from app.domain.plan.outline import Outline
+from app.domain.plan.walls import in_wall
+from app.domain.takeoff.openings import walls_with_openings
 from app.domain.takeoff.requirements import laid_on
 
 HOUSE = "#ece5d2"
@@ -76,27 +78,24 @@ def laid_units(sheet: Sheet, zone: Zone, outline: Outline) -> str:
 
 
 def house(sheet: Sheet) -> str:
-    """The house as a block with diagonals, its doors as gaps in the wall."""
+    """The house as a block with diagonals; the doors and gates as gaps in its walls and in the fences."""
     outline = sheet.job.site.house
-    if outline is None:
-        return ""
-    crossing = _stroked(sheet, diagonals(outline), f'stroke="{INK}" stroke-width=".7" opacity=".4"')
-    block = f'<path d="{sheet.view.path(outline)}" fill="{HOUSE}" stroke="{INK}" stroke-width="{3 * sheet.pen:g}"/>'
-    walls = [piece for piece in segments(outline) if isinstance(piece, Line)]
-    doors = [_door(sheet, door, walls) for door in sheet.job.site.openings] if walls and sheet.pen == 1 else []
-    return block + crossing + "".join(doors)
+    block = ""
+    if outline is not None:
+        crossing = _stroked(sheet, diagonals(outline), f'stroke="{INK}" stroke-width=".7" opacity=".4"')
+        walls = f'stroke="{INK}" stroke-width="{3 * sheet.pen:g}"'
+        block = f'<path d="{sheet.view.path(outline)}" fill="{HOUSE}" {walls}/>{crossing}'
+    return block + (_openings(sheet) if sheet.pen == 1 else "")
 
 
-def _door(sheet: Sheet, door: Opening, walls: list[Line]) -> str:
-    """An opening on the nearest straight wall of the house."""
-    wall = min(walls, key=lambda piece: distance_to((door.x, door.y), piece))
-    ux, uy = (wall.end[0] - wall.start[0]) / wall.length, (wall.end[1] - wall.start[1]) / wall.length
-    half = min(door.width / 2, wall.length / 2)
-    along = (door.x - wall.start[0]) * ux + (door.y - wall.start[1]) * uy
-    along = min(max(along, half), wall.length - half)
-    ends = [(wall.start[0] + ux * t, wall.start[1] + uy * t) for t in (along - half, along + half)]
-    path = sheet.view.line(ends)
-    return f'<path d="{path}" stroke="{INK}" stroke-width="9"/><path d="{path}" stroke="{PAPER}" stroke-width="6"/>'
+def _openings(sheet: Sheet) -> str:
+    walls = walls_with_openings(sheet.job)
+    ends = (in_wall(walls, (one.x, one.y), one.width) for one in sheet.job.site.openings)
+    paths = [sheet.view.line(both) for both in ends if both]
+    return "".join(
+        f'<path d="{path}" stroke="{INK}" stroke-width="9"/><path d="{path}" stroke="{PAPER}" stroke-width="6"/>'
+        for path in paths
+    )
 
 
 def runs(sheet: Sheet) -> str:

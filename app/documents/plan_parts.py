@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import cos, hypot, pi, sin
+from math import cos, pi, sin
 from typing import Any
 from uuid import UUID
 
@@ -15,7 +15,7 @@ from app.documents.sheet_view import Box, Taken, View, fitted
 from app.domain.basis import Basis
 from app.domain.job import Existing, Feature, Job, Note, Run, Zone
 from app.domain.plan import bounds, chords
-from app.domain.plan.arcs import Line, Point
+from app.domain.plan.arcs import Point
 from app.domain.plan.edges import NO_ZONES
 from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline
@@ -218,15 +218,3 @@ def diagonals(outline: Outline) -> list[list[Point]]:
     within = crossing.intersection(chords(outline, COARSE).polygon)
     parts = getattr(within, "geoms", [within])
     return [[(x, y) for x, y in part.coords] for part in parts if part.geom_type == "LineString" and not part.is_empty]
-
-
-def distance_to(point: Point, wall: Line) -> float:
-    """How far a point lies from a straight wall [ft].
-
-    >>> distance_to((5, 3), Line((0, 0), (10, 0))), distance_to((13, 4), Line((0, 0), (10, 0)))
-    (3.0, 5.0)
-    """
-    (ax, ay), (bx, by) = wall.start, wall.end
-    ux, uy = (bx - ax) / wall.length, (by - ay) / wall.length
-    along = min(max((point[0] - ax) * ux + (point[1] - ay) * uy, 0.0), wall.length)
-    return hypot(point[0] - ax - along * ux, point[1] - ay - along * uy)

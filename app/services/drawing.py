@@ -14,7 +14,8 @@ from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed
 from app.services.office import Office
-from app.services.site import add_existing, add_opening
+from app.services.openings import draw_opening
+from app.services.site import add_existing
 from app.services.things import add_thing
 from app.services.zones import NewZone, add_zone, find
 
@@ -172,11 +173,7 @@ def _make_existing(office: Office, job_id: UUID, drawn: Mapping[str, Any], order
 
 
 def _make_opening(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
-    _needed(drawn, "x")
-    opened = jobs.open_job(office, job_id)
-    version = opened.version("site", opened.job.site.id)
-    add_opening(office, job_id, {"title": "Door", "x": drawn["x"], "y": drawn["y"], "width": 3.0}, version, order)
-    return f"house:{opened.job.site.id}"
+    return draw_opening(office, job_id, (_needed(drawn, "x"), _needed(drawn, "y")), order)
 
 
 def _needed(drawn: Mapping[str, Any], name: str) -> Any:

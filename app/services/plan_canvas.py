@@ -10,11 +10,14 @@ from uuid import UUID
 
 from app.documents.plan_drawing import as_drawn, drawn_of
 from app.documents.plan_underlay import corners
-from app.domain.job import EXISTING_KINDS, Dimension, Existing, Feature, Job, Note, Run, Site, Underlay
+from app.domain.job import EXISTING_KINDS, Dimension, Existing, Feature, Job, Note, Opening, Run, Site, Underlay
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.arcs import LEAST_RISE, Arc, Point, Ring, through_of_rise
 from app.domain.plan.outline import Outline
 from app.domain.plan.wkt import read_rings
+from app.domain.takeoff.ground import mark_places
+from app.domain.takeoff.openings import walls_with_openings
+from app.services.openings import FOCUS, stands_at
 from app.services.sheets import Sheet
 
 Plain = dict[str, Any]
@@ -25,7 +28,14 @@ def canvas_plan(view: Sheet, focus: str) -> Plain:
     rests_on = tuple(map(Same, drawn_of(view.job)))  # not what is equal: what was edited back has another version
     things = _THINGS.get_or_make(view.job.head.id.int, rests_on, lambda: _versioned(view))
     site = view.version("site", view.job.site.id)
-    return {"focus": focus, "system": view.basis.firm.system, "site_version": site, "things": things}
+    return {
+        "focus": focus,
+        "system": view.basis.firm.system,
+        "site_version": site,
+        "things": things,
+        "marks": [{"name": name, "at": list(at)} for name, at in mark_places(view.job).items() if at],
+        "walls": [[list(wall.start), list(wall.end)] for wall in walls_with_openings(view.job)],
+    }
 
 
 _THINGS: KeptByInputs[list[Plain]] = KeptByInputs(32)
@@ -33,7 +43,12 @@ _THINGS: KeptByInputs[list[Plain]] = KeptByInputs(32)
 
 def _versioned(view: Sheet) -> list[Plain]:
     things = _things(replace(as_drawn(view.job), works=()))
-    return [{**one, "version": view.version(one["kind"], one["id"])} for one in things]
+    return [{**one, "version": _version(view, one)} for one in things]
+
+
+def _version(view: Sheet, one: Plain) -> int:
+    """The version of the thing that is changed: a door's is the site's."""
+    return view.version("site", view.job.site.id) if one["kind"] == "opening" else view.version(one["kind"], one["id"])
 
 
 def _things(job: Job) -> Iterator[Plain]:
@@ -44,6 +59,7 @@ def _things(job: Job) -> Iterator[Plain]:
             name = f"{zone.letter} {zone.title}".strip()
             yield _thing(f"zone:{zone.id}", "alternative", way.id, "zones", name, rings=_rings(way.outline))
     yield from (_existing(one) for one in job.existing)
+    yield from (_opening(job, place, one) for place, one in enumerate(job.site.openings))
     yield from (_line(one, "run", "runs", one.title) for one in job.runs if len(one.points) > 1)
     yield from (_standing(one, "feature", "features", one.title) for one in job.features if one.x is not None)
     yield from (_dimension(one) for one in job.dimensions)
@@ -57,6 +73,12 @@ def _site(site: Site) -> Iterator[Plain]:
             yield _thing(
                 f"{part}:{site.id}", "site", site.id, part, part.capitalize(), rings=_rings(outline), part=part
             )
+
+
+def _opening(job: Job, place: int, one: Opening) -> Plain:
+    """A door or gate, by its place in the list, where it is drawn."""
+    plain = _thing(f"{FOCUS}{place}", "opening", place, "openings", one.title)
+    return {**plain, "at": list(stands_at(job, one)), "width": one.width}
 
 
 def _existing(one: Existing) -> Plain:
@@ -90,12 +112,19 @@ def _picture(one: Underlay) -> Plain:
 
 
 def _thing(
-    key: str, kind: str, thing_id: UUID, layer: str, name: str, *, rings: list[Plain] | None = None, part: str = ""
+    key: str,
+    kind: str,
+    own_id: UUID | int,
+    layer: str,
+    name: str,
+    *,
+    rings: list[Plain] | None = None,
+    part: str = "",
 ) -> Plain:
     return {
         "key": key,
         "kind": kind,
-        "id": str(thing_id),
+        "id": str(own_id),
         "layer": layer,
         "name": name,
         "rings": rings or [],

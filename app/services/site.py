@@ -3,12 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID, uuid5
 
 from app.domain.change import Edit
-from app.domain.codec import to_plain
-from app.domain.errors import BadValue, NotFound
-from app.domain.job import PRIVATE_LINES, Answer, Existing, Fate, Job, Opening, PlaceKind, Site, Work
+from app.domain.job import PRIVATE_LINES, Answer, Existing, Fate, PlaceKind, Site, Work
 from app.interchange.existing_file import load_existing
 from app.services import jobs
 from app.services.jobs import OpenJob, Order, changed, made, removal
@@ -74,9 +72,8 @@ def add_existing(office: Office, job_id: UUID, values: Mapping[str, Any], order:
     """Something that stands there today, with the recipe that prices its fate; returns its id."""
     opened = jobs.open_job(office, job_id)
     given = {name: value for name, value in values.items() if value is not None}
-    thing = Existing(
-        **{**given, "id": uuid4(), "fate": Fate(given["fate"]), "position": next_position(opened.job.existing)}
-    )
+    fate, position = Fate(given["fate"]), next_position(opened.job.existing)
+    thing = Existing(**{**given, "id": uuid5(order.change_id, "existing"), "fate": fate, "position": position})
     edits = [made("existing", thing), *_priced(office, opened, thing)]
     jobs.save(office, job_id, tuple(edits), replace(order, what=f"{thing.title}: {thing.fate}"))
     return thing.id
@@ -121,48 +118,3 @@ def _swapped(office: Office, opened: OpenJob, before: Existing, after: Existing)
     standing: list[Work] = list(works_at(opened.job, PlaceKind.EXISTING, before.id))
     gone = [edit for work in standing if work.assembly == old for edit in removal(opened, "work", work.id)]
     return gone + ([] if any(work.assembly == new for work in standing) else _priced(office, opened, after))
-
-
-def add_opening(office: Office, job_id: UUID, values: Mapping[str, Any], version: int, order: Order) -> None:
-    """A door or gate. Raises: Stale; BadValue for a mark that is gone."""
-    job = jobs.open_job(office, job_id).job
-    _mark_is_there(job, values)
-    _save_openings(office, job_id, job.site, (*job.site.openings, Opening(**values)), version, order)
-
-
-def change_opening(
-    office: Office, job_id: UUID, place: int, values: Mapping[str, Any], version: int, order: Order
-) -> None:
-    """Change a door or gate, by its place in the list. Raises: NotFound, Stale; BadValue for a mark that is gone."""
-    job = jobs.open_job(office, job_id).job
-    _mark_is_there(job, values)
-    after = replace(_opening(job.site, place), **values)
-    openings = tuple(after if at == place else one for at, one in enumerate(job.site.openings))
-    _save_openings(office, job_id, job.site, openings, version, order)
-
-
-def _mark_is_there(job: Job, values: Mapping[str, Any]) -> None:
-    mark_id = values.get("mark_id")
-    if mark_id is not None and all(mark.id != mark_id for mark in job.marks):
-        raise BadValue("That mark is not there (any more). Choose another, or type the level.", field="mark_id")
-
-
-def _opening(site: Site, place: int) -> Opening:
-    if not 0 <= place < len(site.openings):
-        raise NotFound("This door or gate is not there (any more). Nothing was changed.")
-    return site.openings[place]
-
-
-def remove_opening(office: Office, job_id: UUID, place: int, version: int, order: Order) -> None:
-    """Take a door or gate out, by its place in the list. Raises: NotFound, Stale."""
-    site = jobs.open_job(office, job_id).job.site
-    _opening(site, place)
-    kept = (*site.openings[:place], *site.openings[place + 1 :])
-    _save_openings(office, job_id, site, kept, version, order)
-
-
-def _save_openings(
-    office: Office, job_id: UUID, site: Site, openings: tuple[Opening, ...], version: int, order: Order
-) -> None:
-    edit = changed("site", site.id, version, {"openings": to_plain(openings)})
-    jobs.save(office, job_id, (edit,), replace(order, what="Doors and gates"))

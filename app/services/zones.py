@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from string import ascii_uppercase
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID, uuid4, uuid5
 
 from app.domain.basis import Assembly, Basis
 from app.domain.change import Edit
@@ -38,13 +38,13 @@ class NewZone:
 def add_zone(office: Office, job_id: UUID, new: NewZone, order: Order) -> UUID:
     """Make a zone with one alternative and, where an assembly is named, its first work; returns the zone's id.
 
-    Raises: UnknownAssembly.
+    Its id comes from the change's, so that a change sent again answers with the same zone. Raises: UnknownAssembly.
     """
     opened = jobs.open_job(office, job_id)
     job = opened.job
     alternative = Alternative(
-        id=uuid4(),
-        zone_id=uuid4(),
+        id=uuid5(order.change_id, "way"),
+        zone_id=uuid5(order.change_id, "zone"),
         title="As drawn",
         outline=placed(job, new.outline, new.against, new.side),
         measured=Measured(new.measured),

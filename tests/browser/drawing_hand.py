@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from uuid import UUID, uuid4
 
@@ -25,21 +26,41 @@ PLACE = """([x, y]) => {
 }"""
 
 
+_library = cache(load_library)
+
+POST = """async ([address, fields]) => {
+  const headers = { 'X-Outlay-Token': document.querySelector('meta[name="token"]').content, 'HX-Request': 'true' };
+  const body = new URLSearchParams({ ...fields, change_id: crypto.randomUUID() });
+  return (await fetch(address, { method: 'POST', headers, body })).status;
+}"""
+
+
 def opened(data: Path) -> Office:
     """The office of a data folder."""
-    library = load_library()
+    library = _library()
     return open_office(Settings(data=data), library.basis(), cautions=library.cautions)
 
 
-def begun(data: Path, **zones: str) -> UUID:
-    """A job in a new data folder, with a zone for each outline (WKT) by its title; its id."""
+def begun_many(data: Path, count: int, **zones: str) -> list[UUID]:
+    """Jobs in a new data folder, each with a zone for each outline (WKT) by its title; their ids."""
     office = opened(data)
-    job_id = begin_job(office, NewJob(name="Linnea Whitlock", street="27 Quarry Bend"), Order(change_id=uuid4()))
-    for title, wkt in zones.items():
-        zone = NewZone(title=title, kind="dining", outline=Outline(wkt), measured="taped", assembly="unit-pavers")
-        add_zone(office, job_id, zone, Order(change_id=uuid4()))
+    new = [
+        NewZone(title=title, kind="dining", outline=Outline(wkt), measured="taped", assembly="unit-pavers")
+        for title, wkt in zones.items()
+    ]
+    jobs_begun = []
+    for _ in range(count):
+        told = NewJob(name="Linnea Whitlock", street="27 Quarry Bend")
+        jobs_begun.append(begin_job(office, told, Order(change_id=uuid4())))
+        for zone in new:
+            add_zone(office, jobs_begun[-1], zone, Order(change_id=uuid4()))
     office.database.close()
-    return job_id
+    return jobs_begun
+
+
+def begun(data: Path, **zones: str) -> UUID:
+    """One such job."""
+    return begun_many(data, 1, **zones)[0]
 
 
 def job_in(data: Path, job_id: UUID) -> Job:
@@ -81,7 +102,7 @@ class DrawingHand:
 
     def press(self, name: str) -> None:
         """A button of the strip."""
-        self.page.locator("#canvas .strip").get_by_role("button", name=name, exact=True).click()
+        self.page.locator("#canvas .strip").get_by_role("button", name=name, exact=True).tap()
 
     def tap(self, at: Feet) -> None:
         self.page.touchscreen.tap(*self.px(at))
@@ -91,6 +112,22 @@ class DrawingHand:
         self.tap(at)
         expect(self.page.locator("#margin-part h2").first).to_contain_text(title)
         self.rests()
+
+    def draw(self, name: str) -> None:
+        """Begin to draw something new, by its name in the list."""
+        self.press("Draw")
+        self.page.locator("#canvas [data-panel=draw]").get_by_role("button", name=name, exact=True).tap()
+
+    def more(self, name: str) -> None:
+        """Do something with the whole of what is selected."""
+        self.press("More")
+        self.page.locator("#canvas [data-panel=more]").get_by_role("button", name=name, exact=True).tap()
+
+    def post(self, path: str, **fields: str) -> None:
+        """Save something of the job that is not drawn, then open the plan afresh."""
+        address = f"{self.plan.removesuffix('/plan')}/{path}"
+        assert self.page.evaluate(POST, [address, fields]) == 200
+        self.open()
 
     def touch(self, kind: str, *points: tuple[float, float]) -> None:
         self._cdp = self._cdp or self.page.context.new_cdp_session(self.page)

@@ -15,8 +15,8 @@ from app.domain.plan.arcs import Arc
 from app.domain.plan.measures import area
 from app.domain.plan.outline import segments
 from tests.browser.conftest import touch_context
-from tests.browser.drawing_hand import DrawingHand, begun, job_in
-from tests.served import serving
+from tests.browser.drawing_hand import DrawingHand, begun_many, job_in
+from tests.served import Server, serving
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 TERRACE = "POLYGON ((0 0, 20 0, 20 12, 0 12, 0 0))"
@@ -41,20 +41,28 @@ class Drawn:
         return job.chosen(next(zone for zone in job.zones if zone.title == "Terrace"))
 
 
-@pytest.fixture(params=["laptop", "phone"])
-def drawn(request: pytest.FixtureRequest, chromium: Browser, tmp_path: Path) -> Iterator[Drawn]:
-    data = tmp_path / "data"
-    job_id = begun(data, Terrace=TERRACE, Bed=BED)
-    said: list[str] = []
+@pytest.fixture(scope="module")
+def yards(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Server, Iterator[UUID]]]:
+    """One server for all, and for each test a job that nobody has drawn on."""
+    data = tmp_path_factory.mktemp("canvas") / "data"
+    fresh = begun_many(data, 100, Terrace=TERRACE, Bed=BED)
     with serving(data) as server:
-        context = touch_context(chromium, request.param)
-        page = context.new_page()
-        page.on("console", lambda one: said.append(one.text) if one.type == "error" else None)
-        page.on("pageerror", lambda error: said.append(str(error)))
-        hand = DrawingHand(page, f"{server.address}/jobs/{job_id}/plan")
-        hand.open()
-        yield Drawn(hand, data, job_id)
-        context.close()
+        yield server, iter(fresh)
+
+
+@pytest.fixture(params=["laptop", "phone"])
+def drawn(request: pytest.FixtureRequest, chromium: Browser, yards: tuple[Server, Iterator[UUID]]) -> Iterator[Drawn]:
+    server, fresh = yards
+    job_id = next(fresh)
+    said: list[str] = []
+    context = touch_context(chromium, request.param)
+    page = context.new_page()
+    page.on("console", lambda one: said.append(one.text) if one.type == "error" else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+    hand = DrawingHand(page, f"{server.address}/jobs/{job_id}/plan")
+    hand.open()
+    yield Drawn(hand, server.data, job_id)
+    context.close()
     assert [one for one in said if "422" not in one and "409" not in one] == []
 
 
@@ -175,15 +183,9 @@ def test_page_never_scrolls_sideways(drawn: Drawn) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def new_zone(hand: DrawingHand) -> None:
-    hand.press("Draw")
-    hand.page.locator("#canvas [data-panel=draw]").get_by_role("button", name="Zone", exact=True).click()
-    expect(hand.page.locator("#canvas")).to_have_attribute("data-tool", "draw")
-
-
 def test_zone_is_drawn_by_taps_bent_and_closed_on_its_first_corner(drawn: Drawn) -> None:
     hand = drawn.hand
-    new_zone(hand)
+    hand.draw("Zone")
     for at in ((0, 14), (10, 14), (10, 22)):
         hand.tap(at)
     hand.tap((0, 22))
@@ -201,7 +203,7 @@ def test_zone_is_drawn_by_taps_bent_and_closed_on_its_first_corner(drawn: Drawn)
 def test_typed_lengths_draw_what_was_measured(drawn: Drawn) -> None:
     hand = drawn.hand
     hand.page.locator("#canvas [data-step]").select_option("taped")
-    new_zone(hand)
+    hand.draw("Zone")
     hand.tap((0, 20))
     for length, direction in (("12-6", "right"), ("8' 3\"", "90"), ("3.81 m", "left")):
         hand.page.get_by_label("Next length").fill(length)
@@ -217,7 +219,7 @@ def test_typed_lengths_draw_what_was_measured(drawn: Drawn) -> None:
 
 def test_length_that_is_none_is_said_and_stays_typed(drawn: Drawn) -> None:
     hand = drawn.hand
-    new_zone(hand)
+    hand.draw("Zone")
     hand.tap((0, 20))
     hand.page.get_by_label("Next length").fill("12 q")
     hand.page.locator("#canvas .stretch").get_by_role("button", name="Draw it").click()
@@ -247,25 +249,19 @@ def test_zone_is_drawn_by_keyboard_alone(drawn: Drawn) -> None:
 
 def test_line_tree_dimension_and_note_are_drawn(drawn: Drawn) -> None:
     hand, page = drawn.hand, drawn.hand.page
-    panel = page.locator("#canvas [data-panel=draw]")
-
-    def begin(name: str) -> None:
-        hand.press("Draw")
-        panel.get_by_role("button", name=name, exact=True).click()
-
-    begin("Line")
+    hand.draw("Line")
     for at in ((0, 16), (16, 16)):
         hand.tap(at)
     hand.drawn(lambda: hand.press("That is all of it"))
-    begin("What is there now")
+    hand.draw("What is there now")
     page.get_by_label("What is there", exact=True).select_option(label="Tree")
     page.get_by_label("What happens to it").select_option(label="Keep it safe")
     hand.drawn(lambda: hand.tap((30, 16)))
-    begin("Dimension")
+    hand.draw("Dimension")
     hand.tap((0, 0))
     hand.tap((20, 0))
     hand.drawn(lambda: hand.tap((10, -3)))
-    begin("Note")
+    hand.draw("Note")
     page.get_by_label("The words of the note").fill("Keep the old step")
     hand.drawn(lambda: hand.drag((20, 6), (22, 14)))
     job = drawn.job
@@ -287,15 +283,10 @@ def test_layers_are_hidden_and_stay_hidden(drawn: Drawn) -> None:
     expect(page.locator("#drawing [data-layer=zones]").first).to_be_hidden()
 
 
-def more(hand: DrawingHand, name: str) -> None:
-    hand.press("More")
-    hand.page.locator("#canvas [data-panel=more]").get_by_role("button", name=name, exact=True).click()
-
-
 def test_zone_is_split_by_a_drawn_line_and_bordered_and_squared(drawn: Drawn) -> None:
     hand, page = drawn.hand, drawn.hand.page
     hand.select((10, 3), "Terrace")
-    more(hand, "Split by a line")
+    hand.more("Split by a line")
     hand.tap((8, -2))
     hand.tap((8, 14))
     assert hand.drawn(lambda: hand.press("That is all of it")).status == 200
@@ -314,9 +305,56 @@ def test_zone_is_split_by_a_drawn_line_and_bordered_and_squared(drawn: Drawn) ->
 def test_zone_is_turned_and_copied(drawn: Drawn) -> None:
     hand = drawn.hand
     hand.select((10, 3), "Terrace")
-    more(hand, "Turn")
+    hand.more("Turn")
     assert hand.drawn(lambda: hand.drag((18, 6), (10, 14))).status == 200
     assert {piece.start for piece in segments(drawn.terrace.outline)} == {(4, -4), (16, -4), (16, 16), (4, 16)}
-    more(hand, "Copy")
+    hand.more("Copy")
     assert hand.drawn(lambda: hand.drag((10, 6), (-6.1, 6))).status == 200
     assert len(drawn.job.zones) == 3
+
+
+def test_house_is_drawn_and_its_door_dragged_along_the_wall(drawn: Drawn) -> None:
+    hand, page = drawn.hand, drawn.hand.page
+    hand.draw("What is there now")
+    page.get_by_label("What is there", exact=True).select_option(label="House")
+    for at in ((0, 14), (20, 14), (20, 22), (0, 22)):
+        hand.tap(at)
+    hand.drawn(lambda: hand.press("Close it"))
+    hand.draw("What is there now")
+    page.get_by_label("What is there", exact=True).select_option(label="Door or gate")
+    hand.drawn(lambda: hand.tap((8.2, 14.3)))
+    expect(page.locator("#margin-part h2").first).to_have_text("Door")
+    assert (drawn.job.site.openings[0].x, drawn.job.site.openings[0].y) == pytest.approx((8, 14))
+    hand.press("Move it")
+    hand.drawn(lambda: hand.drag((8, 14), (15.2, 16.6)))
+    moved = drawn.job.site.openings[0]
+    assert (moved.x, moved.y) == pytest.approx((15, 14))
+    assert hand.told.startswith("In its wall")
+    page.locator("#canvas [data-view]").focus()
+    page.keyboard.press("Shift+ArrowRight")
+    page.keyboard.press("ArrowUp")
+    hand.drawn(lambda: page.keyboard.press("Enter"))
+    assert (drawn.job.site.openings[0].x, drawn.job.site.openings[0].y) == pytest.approx((16, 14))
+
+
+def test_zone_is_split_by_a_line_with_many_points_and_a_bend(drawn: Drawn) -> None:
+    hand = drawn.hand
+    hand.select((10, 3), "Terrace")
+    hand.more("Split by a line")
+    for at in ((8, -2), (8, 4), (14, 4), (14, 14)):
+        hand.tap(at)
+    hand.drag((11, 4), (11.1, 1.1))  # its middle stretch: half a circle of 3 ft
+    assert hand.drawn(lambda: hand.press("That is all of it")).status == 200
+    job = drawn.job
+    sizes = sorted(area(job.chosen(zone).outline) for zone in job.zones if zone.title.startswith("Terrace"))
+    half = pi * 9 / 2
+    assert sizes == pytest.approx(sorted([8 * 4 + 14 * 8 + half, 12 * 4 + 6 * 8 - half]))
+    assert any(isinstance(piece, Arc) for piece in segments(job.chosen(job.zones[0]).outline))
+
+
+def test_corner_is_caught_by_a_survey_mark(drawn: Drawn) -> None:
+    drawn.hand.post("tape/mark/new", title="H1", x="-3.3", y="14.37", on_ground="1")
+    hand = in_hand(drawn)
+    hand.drawn(lambda: hand.drag((0, 12), (-3.1, 14.2)))
+    assert (-3.3, 14.37) in [piece.start for piece in segments(drawn.terrace.outline)]
+    assert hand.told.startswith("On a survey mark")

@@ -282,3 +282,61 @@ def test_stretch_is_read_as_lengths_are_everywhere(yard: Yard) -> None:
         refused = read(length, direction)
         assert refused.status_code == 422
         assert refused.json()["sentence"]
+
+
+def test_door_goes_into_the_nearest_wall_or_fence_and_is_dragged_along_it(yard: Yard) -> None:
+    yard.post(
+        f"plan/drawn/site/{yard.job.site.id}", {"house.wkt": "POLYGON ((0 0, 30 0, 30 20, 0 20, 0 0))", "version": "1"}
+    )
+    yard.post("plan/draw/existing", {"points.xy": "0 60, 40 60", "what": "fence", "fate": "stays"})
+    change = str(uuid4())
+    for _ in range(2):  # sent twice, there is one door, and it is the one in focus
+        answer = yard.post("plan/draw/opening", {"x": "9", "y": "-2", "change_id": change})
+        assert canvas_of(answer.text)["focus"] == "opening:0"
+    (door,) = yard.job.site.openings
+    assert (door.x, door.y) == (9, 0)
+    told = next(one for one in canvas_of(answer.text)["things"] if one["key"] == "opening:0")
+    assert (told["at"], told["version"]) == ([9, 0], yard.version("site", yard.job.site.id))
+
+    def dragged(x: str, y: str):
+        version = str(yard.version("site", yard.job.site.id))
+        return yard.post("plan/drawn/opening/0", {"x": x, "y": y, "version": version})
+
+    assert dragged("29.5", "3").status_code == 200
+    assert (yard.job.site.openings[0].x, yard.job.site.openings[0].y) == (30, 3)
+    assert dragged("12", "55").status_code == 200
+    assert (yard.job.site.openings[0].x, yard.job.site.openings[0].y) == (12, 60)
+    assert yard.post("plan/drawn/opening/3", {"x": "1", "y": "1", "version": "9"}).status_code == 404
+    assert dragged("x", "1").status_code == 422
+
+
+def test_door_is_named_and_taken_out_on_the_plan(yard: Yard) -> None:
+    yard.post("plan/draw/opening", {"x": "5", "y": "12"})
+    page = yard.get("plan?focus=opening:0").text
+    assert "All doors and gates" in page
+    version = str(yard.version("site", yard.job.site.id))
+    answer = yard.post("plan/opening/0", {"title": "Side gate", "width": "42 in", "version": version})
+    assert answer.status_code == 200
+    assert (yard.job.site.openings[0].title, yard.job.site.openings[0].width) == ("Side gate", 3.5)
+    assert yard.post("plan/opening/0", {"title": "", "version": "9"}).status_code == 422
+    version = str(yard.version("site", yard.job.site.id))
+    assert yard.post("plan/opening/0/remove", {"version": version}).status_code == 200
+    assert yard.job.site.openings == ()
+    assert yard.get("plan?focus=opening:0").status_code == 200
+
+
+def test_canvas_is_told_of_the_survey_marks(yard: Yard) -> None:
+    assert yard.post("tape/mark/new", {"title": "H1", "x": "3.25", "y": "7", "on_ground": "1"}).status_code == 200
+    assert canvas_of(yard.get("plan").text)["marks"] == [{"name": "H1", "at": [3.25, 7]}]
+
+
+@pytest.mark.parametrize("kind", ["zone", "existing"])
+def test_drawn_zone_and_what_is_there_sent_twice_are_one_and_in_focus(yard: Yard, kind: str) -> None:
+    change = str(uuid4())
+    sent = {"outline.wkt": SLAB, "what": "concrete", "fate": "stays", "change_id": change}
+    if kind == "zone":
+        sent.pop("what")
+    answers = [canvas_of(yard.post(f"plan/draw/{kind}", sent).text)["focus"] for _ in range(2)]
+    assert answers[0] == answers[1]
+    made = yard.job.zones if kind == "zone" else yard.job.existing
+    assert [f"{kind}:{one.id}" for one in made] == answers[:1]

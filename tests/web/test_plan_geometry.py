@@ -10,9 +10,11 @@ from random import Random
 
 import pytest
 
-from app.domain.plan.arcs import arc_through, through_of_rise
+from app.domain.plan.arcs import Line, arc_through, through_of_rise
+from app.domain.plan.lines import parse_line
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.outline import Outline, segments
+from app.domain.plan.walls import slid
 from app.domain.units import format_length
 
 ROOT = Path(__file__).parents[2]
@@ -23,7 +25,7 @@ MODULES = "file://" + str(ROOT / "static" / "js" / "plan")
 def told(code: str, given: object = None) -> object:
     """What a piece of the canvas's code says of a given value."""
     assert NODE, "Node.js is missing; scripts/build-static brings it"
-    names = ("arcs", "shape", "snapping", "view", "lengths", "steps")
+    names = ("arcs", "shape", "snapping", "view", "lengths", "steps", "openings", "reworking")
     imports = "".join(f"import * as {name} from '{MODULES}/{name}.js';" for name in names)
     script = f"{imports} const given = JSON.parse(process.argv[1]); console.log(JSON.stringify({code}));"
     words = [NODE, "--input-type=module", "--eval", script, json.dumps(given)]
@@ -144,3 +146,23 @@ def test_view_keeps_the_point_under_the_finger() -> None:
     )
     assert after == pytest.approx(feet)
     assert told("view.toPx(given, view.toFeet(given, [230, 310]))", view) == pytest.approx([230, 310])
+
+
+def test_door_slides_along_the_walls_as_on_the_server() -> None:
+    chance = Random(11)
+    walls = [[[chance.uniform(-40, 40) for _ in "xy"] for _ in "ab"] for _ in range(6)]
+    places = [[[chance.uniform(-50, 50), chance.uniform(-50, 50)], chance.uniform(1, 30)] for _ in range(60)]
+    found = told("given[1].map(([at, width]) => openings.slid(given[0], at, width))", [walls, places])
+    lines = [Line(tuple(start), tuple(end)) for start, end in walls]
+    for (at, width), point in zip(places, found, strict=True):
+        assert point == pytest.approx(slid(lines, tuple(at), width), abs=1e-9)
+    assert told("openings.slid([], [3, 4], 3)") == [3, 4]
+    assert told("openings.slid([[[0, 0], [10, 0]]], [4.4, 2], 3, 1)") == [4, 0]
+
+
+def test_line_of_a_cut_is_read_by_the_server_with_its_arcs() -> None:
+    ring = "shape.ringOf([[8, -2], [8, 4], [14, 4.0123456789]], { through: [null, [11, 1], null], closed: false })"
+    points, rises = parse_line(told(f"reworking.lineText({ring})"))
+    assert points == ((8, -2), (8, 4), (14, pytest.approx(4.012345679, abs=1e-9)))
+    assert rises[0] == 0
+    assert rises[1] == pytest.approx(3.006, abs=1e-3)

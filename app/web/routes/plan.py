@@ -19,6 +19,7 @@ from app.services.editions import newer_editions
 from app.services.laying import pattern_note
 from app.services.marks import places_by_name
 from app.services.office import Office
+from app.services.openings import opening_note
 from app.services.plan_canvas import noted_in
 from app.services.shape_view import shape_note
 from app.services.sheets import Sheet
@@ -104,6 +105,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "pattern": pattern_note(view, note.chosen.id) if note and note.chosen else None,
         "shape": shape_note(view, focus),
         "noted": noted_in(job, focus),
+        "opening": opening_note(job, focus),
         "picture": next((one for one in job.underlays if focus == f"underlay:{one.id}"), None),
         "edge": edge,
         "lines_under": lambda under: lines_under(view, under),

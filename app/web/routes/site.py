@@ -23,7 +23,7 @@ from app.services.slowing import slowing_rows
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
-from app.web.forms.fields import focus_of, length, order_of, read, text, thing, version_of
+from app.web.forms.fields import order_of, read, version_of
 from app.web.forms.outlines import length_text, texts, with_marks
 from app.web.forms.saving import save_form, save_form_async
 from app.web.forms.things import FORMS
@@ -32,14 +32,6 @@ from app.web.sheet_pages import NOTHING_SENT, SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}")
 
-OPENING = (
-    text("title", "What it is", required=True),
-    length("x", "Right of the datum", signed=True, empty=0.0),
-    length("y", "Up from the datum", signed=True, empty=0.0),
-    length("width", "Width", empty=3.0),
-    length("level", "Threshold, above the datum", signed=True),
-    thing("mark_id", "Threshold by the rod on"),
-)
 SOILS = (("sand", "Sand"), ("loam", "Loam"), ("clay", "Clay"), ("rock", "Rock"), ("fill", "Fill"))
 FATES = tuple((fate.value, fate.value.capitalize()) for fate in Fate)
 
@@ -73,40 +65,6 @@ async def change_existing(request: Request, office: OfficeHere, job_id: UUID, th
         lambda: site.change_existing(office, job_id, thing_id, parsed.values, version_of(form), order_of(form, what)),
     )
     return show(request, office, job_id, "site", focus=f"existing:{thing_id}", saved=saved)
-
-
-@router.post("/site/opening/new")
-async def add_opening(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """A door or gate."""
-    form = await request.form()
-    parsed = read(form, OPENING, office.firm(), whole=True)
-    saved = save_form(
-        parsed, lambda: site.add_opening(office, job_id, parsed.values, version_of(form), order_of(form, "Door"))
-    )
-    return show(request, office, job_id, "site", focus="opening:new", saved=saved)
-
-
-@router.post("/site/opening/{place}")
-async def change_opening(request: Request, office: OfficeHere, job_id: UUID, place: int) -> Response:
-    """A door or gate: where it is, how wide, how high its threshold."""
-    form = await request.form()
-    parsed = read(form, OPENING, office.firm())
-    saved = save_form(
-        parsed,
-        lambda: site.change_opening(office, job_id, place, parsed.values, version_of(form), order_of(form, "Door")),
-    )
-    return show(request, office, job_id, "site", focus=f"opening:{place}", saved=saved)
-
-
-@router.post("/site/opening/{place}/remove")
-async def remove_opening(request: Request, office: OfficeHere, job_id: UUID, place: int) -> Response:
-    """A door or gate taken out."""
-    form = await request.form()
-    saved = save_form(
-        read(form, (), office.firm()),
-        lambda: site.remove_opening(office, job_id, place, version_of(form), order_of(form, "Door")),
-    )
-    return show(request, office, job_id, "site", focus=focus_of(form), saved=saved)
 
 
 @router.post("/site/photo/new")

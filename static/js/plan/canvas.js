@@ -14,7 +14,7 @@ import { reworkingOf } from './reworking.js';
 import { senderOf } from './sending.js';
 import { wktOf } from './shape.js';
 import { edgeAt } from './edges.js';
-import { rounded } from './snapping.js';
+import { rounded, targetsOf } from './snapping.js';
 import { stripOf } from './strip.js';
 import { boxOf, hit, readPlan } from './things.js';
 import { drawingTransform, fitted, matrixOf, panned, toFeet, toPx, zoomed } from './view.js';
@@ -50,6 +50,9 @@ function start(section) {
     overlay,
     get things() { return read.things; },
     get focus() { return read.focus; },
+    get walls() { return read.walls; },
+    /** What a point can be caught by: corners and edges of all things (but one), arc centers, survey marks. */
+    targets: ({ but = null, own = [] } = {}) => targetsOf([...read.marks, ...read.things.values(), ...own], { but }),
     toFeet: (px) => toFeet(plan.view, px),
     toPx: (feet) => toPx(plan.view, feet),
     reach: (kind) => (REACH[kind] ?? REACH.mouse) / plan.view.k,
@@ -57,7 +60,7 @@ function start(section) {
     length: (feet) => lengthWords(feet, read.system),
     words: (key, values = {}) => Object.entries(values).reduce((text, [name, value]) => text.replace(`{${name}}`, value), texts[key] ?? ''),
     tell(words) { told.textContent = words; },
-    hit: (px, kind) => hit(read.things, plan.toFeet(px), plan.reach(kind)),
+    hit: (px, kind) => hit(read.things, plan.toFeet(px), plan.reach(kind), hidden()),
     edgeAt: (px, kind) => edgeAt(window_, plan.toFeet(px), plan.reach(kind)),
     /** What a finger hides, shown in the glass; nothing for a mouse. */
     loupe(kind, at) {
@@ -79,7 +82,7 @@ function start(section) {
       tool.redraw();
     },
     showBar() {
-      strip.show(tool.bar(), tool.panel ?? '', read.things.get(read.focus)?.name ?? '');
+      strip.show(tool.bar(), tool.panel ?? '', read.things.get(read.focus));
     },
     /** Open the margin note of a thing; nothing: the list of what is there. */
     select(key) {

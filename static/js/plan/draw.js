@@ -3,7 +3,7 @@
 
 import { arcThrough, distance, lengthOf } from './arcs.js';
 import { bent, edgeAt, middlesOf, pathOf, ringOf, riseToward, withPoint, withRise } from './shape.js';
-import { guidesFrom, snapped, targetsOf } from './snapping.js';
+import { guidesFrom, snapped } from './snapping.js';
 import { nudged, roundRise } from './steps.js';
 
 /** `made` says what is drawn: { what, closed, most, finish(ring) }. */
@@ -11,7 +11,7 @@ export function draw(plan, made) {
   let ring = null; // of the points placed so far, open
   let next = null; // where the next point would lie
   let holds = null; // { place, edge }: a placed point or stretch that is dragged
-  let targets = targetsOf(plan.things.values());
+  let targets = plan.targets();
   let refused = false;
 
   const points = () => ring?.points ?? [];
@@ -64,7 +64,7 @@ export function draw(plan, made) {
     const near = (point) => distance(point, at) <= plan.reach(kind) * 0.7;
     const place_ = ring.points.findIndex(near);
     if (place_ >= 0) return { place: place_, edge: false };
-    const edge = made.most || made.straight ? -1 : middlesOf(ring).findIndex(near);
+    const edge = made.most ? -1 : middlesOf(ring).findIndex(near);
     return edge >= 0 ? { place: edge, edge: true } : null;
   }
 
@@ -90,7 +90,7 @@ export function draw(plan, made) {
   function redraw() {
     plan.overlay.mark(refused ? 'refused' : '');
     plan.overlay.show({
-      path: shown(), filled: false, points: points(), edges: ring && !made.most && !made.straight ? middlesOf(ring) : [], handle: handle(),
+      path: shown(), filled: false, points: points(), edges: ring && !made.most ? middlesOf(ring) : [], handle: handle(),
     });
     if (next) plan.overlay.read(plan.view, handle(), words());
   }
@@ -143,11 +143,11 @@ export function draw(plan, made) {
 
   return {
     name: 'draw',
-    panel: made.most || made.straight ? '' : 'stretch',
+    panel: made.most ? '' : 'stretch',
     bar: () => (refused ? 'draw_refused' : !ring ? made.hint ?? 'draw_first' : made.most ? made.hint2 ?? 'draw_second' : made.closed ? 'draw_closed' : 'draw_open'),
     does,
     grab(px, kind) {
-      targets = targetsOf(plan.things.values());
+      targets = plan.targets();
       holds = find(px, kind);
       return true;
     },

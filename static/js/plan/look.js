@@ -15,7 +15,11 @@ export function look(plan) {
 
   return {
     name: 'look',
-    bar: () => (selected() ? (isPicture() ? 'picture' : 'selected') : 'look'),
+    bar() {
+      if (!selected()) return 'look';
+      if (isPicture()) return 'picture';
+      return selected().at ? 'selected_point' : 'selected';
+    },
     grab: () => false,
     tap(at, kind) {
       const edge = plan.edgeAt(at, kind);

@@ -4,6 +4,9 @@ import { bulgeOf, distance } from './arcs.js';
 import { riseToward, wktOf, edgesOf } from './shape.js';
 import { draw } from './draw.js';
 import { place } from './place.js';
+import { slid } from './openings.js';
+
+const DOOR = 3; // ft: how wide a door is until it is said
 
 const pairs = (points) => points.map((point) => point.join(' ')).join(', ');
 
@@ -27,7 +30,7 @@ export function makingOf(plan, picked) {
     if (what === 'house' || what === 'lot') {
       return draw(plan, { closed: true, finish: (ring) => plan.make(`site/${what}`, { [`${what}.wkt`]: wktOf([ring]) }) });
     }
-    if (what === 'door') return standing('opening');
+    if (what === 'door') return place(plan, { hint: 'place_door', panel: 'stretch', into: (at) => slid(plan.walls, at, DOOR, plan.step()), finish: (at) => send('opening', placeFields(at)) });
     return { area, line, point: standing }[shape]('existing', more);
   };
   return {

@@ -3,7 +3,7 @@
 
 import { movedBy, pathOf } from './shape.js';
 import { distance } from './arcs.js';
-import { snapped, targetsOf } from './snapping.js';
+import { snapped } from './snapping.js';
 import { nudged } from './steps.js';
 import { feet } from './turn.js';
 
@@ -56,7 +56,7 @@ export function move(plan, { copy = false } = {}) {
       from = [at[0] - by[0], at[1] - by[1]];
       const places = corners().map((one) => ({ one, away: distance(one, from) }));
       corner = places.sort((a, b) => a.away - b.away)[0].one;
-      targets = targetsOf(plan.things.values(), { but: key });
+      targets = plan.targets({ but: key });
       return true;
     },
     drag(px, kind) {

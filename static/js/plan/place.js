@@ -1,15 +1,15 @@
 // Something that stands at a point, or words that do: one tap, or a drag from what the words are about to where they stand.
 
-import { snapped, targetsOf } from './snapping.js';
+import { snapped } from './snapping.js';
 import { nudged } from './steps.js';
 
-/** `made`: { hint, leader, finish(at, to) }: `leader` where a drag draws one from `to` to `at`. */
+/** `made`: { hint, leader, into(at), finish(at, to) }: `leader` where a drag draws one from `to` to `at`; `into` says where it lies instead. */
 export function place(plan, made) {
   let at = null;
   let from = null;
-  const targets = targetsOf(plan.things.values());
+  const targets = plan.targets();
 
-  const caught = (px, kind) => snapped(plan.toFeet(px), {
+  const caught = (px, kind) => made.into?.(plan.toFeet(px)) ?? snapped(plan.toFeet(px), {
     points: targets.points, edges: targets.edges, reach: plan.reach(kind) / 2, step: plan.step(),
   }).point;
   const path = () => (from && at ? `M${from[0]} ${from[1]}L${at[0]} ${at[1]}` : '');

@@ -5,11 +5,13 @@ import { arcThrough, distance, lengthOf, middleOf } from './arcs.js';
 import {
   bent, edgeAt, edgePlaces, middlesOf, neighborsOf, pathOf, riseToward, withPoint, withPointIn, withRise, withoutPoint,
 } from './shape.js';
-import { guidesFrom, snapped, targetsOf } from './snapping.js';
+import { guidesFrom, snapped } from './snapping.js';
+import { fromEnds, slid } from './openings.js';
 import { nudged, roundRise } from './steps.js';
 
 export function reshape(plan) {
-  const { key } = plan.things.get(plan.focus);
+  const { key, layer, width } = plan.things.get(plan.focus);
+  const isOpening = layer === 'openings';
   let { rings, at: stands } = plan.things.get(key);
   let active = null; // { ring, place, edge }: the corner or the middle of an edge in hand
   let hold = [0, 0]; // ft: from the finger to what it holds
@@ -51,6 +53,10 @@ export function reshape(plan) {
     const at = plan.toFeet(px);
     const wanted = [at[0] + hold[0], at[1] + hold[1]];
     const reach = plan.reach(kind) / 2;
+    if (isOpening) {
+      stands = slid(plan.walls, wanted, width, plan.step());
+      return { kind: 'wall', guides: [] };
+    }
     if (active.edge) return bend(wanted, reach);
     const found = snapped(wanted, { ...targets, guides: guides(), reach, step: plan.step() });
     putPoint(found.point);
@@ -58,7 +64,7 @@ export function reshape(plan) {
   }
 
   function putPoint(point) {
-    if (stands) stands = point;
+    if (stands) stands = isOpening ? slid(plan.walls, point, width) : point;
     else setRing(withPoint(ring(), active.place, point));
   }
 
@@ -73,6 +79,7 @@ export function reshape(plan) {
   }
 
   function words() {
+    if (isOpening) return fromEnds(plan.walls, stands)?.map(plan.length).join('  ·  ') ?? '';
     if (stands) return '';
     const one = ring();
     if (active.edge) return edgeWords(edgeAt(one, active.place));
@@ -187,7 +194,7 @@ export function reshape(plan) {
     },
     bar: () => {
       if (refused) return 'refused';
-      if (stands) return 'standing';
+      if (stands) return isOpening ? 'sliding' : 'standing';
       if (!active) return 'reshape';
       return active.edge ? 'edge' : 'corner';
     },
@@ -199,7 +206,7 @@ export function reshape(plan) {
       const [x, y] = handleAt();
       const at = plan.toFeet(px);
       hold = [x - at[0], y - at[1]];
-      targets = targetsOf([...plan.things.values(), ...own()], { but: key });
+      targets = plan.targets({ but: key, own: own() });
       return true;
     },
     drag(px, kind) {

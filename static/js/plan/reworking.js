@@ -3,6 +3,7 @@
 
 import { draw } from './draw.js';
 import { move } from './move.js';
+import { edgesOf } from './shape.js';
 import { feet, turn } from './turn.js';
 
 export function reworkingOf(plan, strip) {
@@ -12,8 +13,7 @@ export function reworkingOf(plan, strip) {
     split() {
       const key = plan.focus;
       plan.useTool(draw(plan, {
-        closed: false, straight: true, hint: 'split_first', panel: '',
-        finish: (ring) => plan.shape(key, 'split', { cut: ring.points.map((point) => point.map(feet).join(', ')).join(' / ') }),
+        closed: false, hint: 'split_first', finish: (ring) => plan.shape(key, 'split', { cut: lineText(ring) }),
       }));
     },
     join: () => plan.useTool(join(plan)),
@@ -22,6 +22,13 @@ export function reworkingOf(plan, strip) {
     set_off: () => plan.shape(plan.focus, 'set-off', { width: strip.text('width'), makes: strip.picked('makes') }),
   };
 }
+
+const pointText = (point) => point.map(feet).join(', ');
+
+/** A line as it could be typed: its points, an arc by its middle (app/domain/plan/lines.py). */
+export const lineText = (ring) => [pointText(ring.points[0]), ...edgesOf(ring).map(([, through, end]) => (
+  through ? `arc ${pointText(end)} through ${pointText(through)}` : pointText(end)
+))].join(' / ');
 
 /** Two points of a picture, then how far apart they are in the yard. */
 function scale(plan, strip) {

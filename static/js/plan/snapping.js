@@ -12,7 +12,7 @@ export function targetsOf(things, { but = null } = {}) {
   const edges = [];
   for (const thing of things) {
     if (thing.key === but) continue;
-    if (thing.at) points.push({ point: thing.at, kind: 'corner' });
+    if (thing.at) points.push({ point: thing.at, kind: thing.catches ?? 'corner' });
     for (const ring of thing.rings ?? []) {
       points.push(...ring.points.map((point) => ({ point, kind: 'corner' })));
       for (const edge of edgesOf(ring)) {

@@ -14,12 +14,13 @@ export function stripOf(section) {
 
   const strip = {
     making: '', // what is being made, by the value of its button
-    show(bar, panel, name) {
+    show(bar, panel, { name = '', key = '' } = {}) {
       for (const one of all('bar')) one.hidden = one.dataset.bar !== bar;
       for (const one of all('name')) one.textContent = name;
       for (const one of all('of')) one.hidden = !one.dataset.of.split(' ').includes(strip.making);
+      for (const one of all('for')) one.hidden = !one.dataset.for.split(' ').includes(key.split(':')[0]);
       own = panel;
-      if (opened === 'more' && bar !== 'selected') opened = '';
+      if (opened === 'more' && !bar.startsWith('selected')) opened = '';
       if (!panel && bar === 'look') strip.making = '';
       lay();
     },

@@ -1,5 +1,6 @@
 // What stands on the plan, as the server says it with each drawing: values to hit, to snap to and to change.
 
+import { distance } from './arcs.js';
 import { awayFrom, contains, ringOf, roughArea } from './shape.js';
 
 const UNDRAWN = { scale: 12, west: -10, north: 40 }; // an empty sheet: a foot to 12 px, the datum near the lower left
@@ -14,6 +15,8 @@ export function readPlan(figure) {
     things,
     focus: said.focus ?? '',
     system: said.system ?? 'feet',
+    walls: said.walls ?? [],
+    marks: (said.marks ?? []).map(({ at }) => ({ key: '', at, catches: 'mark' })),
     drawing: scale ? { svg, scale: Number(scale), west: Number(west), north: Number(north), ...sizeOf(svg) } : null,
     empty: UNDRAWN,
   };
@@ -26,10 +29,15 @@ const thingOf = (one) => ({
   rings: (one.rings ?? []).map(({ points, through, closed }) => ringOf(points, { through, closed })),
 });
 
+const DRAWN_IN = { // the layer of the drawing a thing is seen in, where that has another name
+  lot: 'there', house: 'there', existing: 'there', openings: 'there', features: 'things', dimensions: 'notes',
+};
+const seenIn = ({ layer }) => DRAWN_IN[layer] ?? layer;
+
 /** The thing under a point [ft]: what stands at a point first, then lines, then the smallest area around it. */
-export function hit(things, at, reach) {
-  const shown = [...things.values()].filter(({ layer }) => layer !== 'underlay');
-  const near = shown.filter(({ at: own }) => own && Math.hypot(own[0] - at[0], own[1] - at[1]) <= reach);
+export function hit(things, at, reach, hidden = new Set()) {
+  const shown = [...things.values()].filter((one) => one.layer !== 'underlay' && !hidden.has(seenIn(one)));
+  const near = shown.filter(({ at: own }) => own && distance(own, at) <= reach).sort((a, b) => distance(a.at, at) - distance(b.at, at));
   if (near.length) return near[0];
   const line = shown.find(({ rings }) => rings.length && !rings[0].closed && awayFrom(rings, at) <= reach);
   if (line) return line;
