@@ -314,6 +314,7 @@ def test_door_is_named_and_taken_out_on_the_plan(yard: Yard) -> None:
     yard.post("plan/draw/opening", {"x": "5", "y": "12"})
     page = yard.get("plan?focus=opening:0").text
     assert "All doors and gates" in page
+    assert f'action="/jobs/{yard.id}/plan/opening/0"' in page
     version = str(yard.version("site", yard.job.site.id))
     answer = yard.post("plan/opening/0", {"title": "Side gate", "width": "42 in", "version": version})
     assert answer.status_code == 200
