@@ -22,8 +22,8 @@ from app.domain.job import (
     only_included,
 )
 from app.domain.plan.between import contains, overlap
-from app.domain.plan.open_lines import length_within
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.buried import runs_below
 from app.domain.takeoff.measures import zone_title
 
 FAR_AHEAD_DAYS = 60  # a start further ahead is offered as a range unless somebody says otherwise
@@ -141,14 +141,14 @@ class _Order:
 
     def lines(self) -> Iterator[Finding]:
         """Buried lines below a surface that is laid in an earlier phase."""
-        for run in self.job.runs:
-            if run.kind in BURIED and len(run.points) > 1:
-                for zone, outline in self.outlines:
-                    below = length_within(run.points, run.rises, [outline])
-                    if below > TEARS_UP and self.number(run) > self.number(zone):
-                        yield self._torn(
-                            run.title or run.kind.value, f"run:{run.id}", (run, zone), f"{below:.0f} ft below"
-                        )
+        surfaced = {str(zone.id): zone for zone, _ in self.outlines}
+        for one in runs_below(self.job):
+            run, zone = one.run, surfaced.get(one.over)
+            if zone is None or run.kind not in BURIED or one.length <= TEARS_UP:
+                continue
+            if self.number(run) > self.number(zone):
+                title = run.title or run.kind.value
+                yield self._torn(title, f"run:{run.id}", (run, zone), f"{one.length:.0f} ft below")
 
     def demolition(self) -> Iterator[Finding]:
         """Things that go after something was built on their ground."""

@@ -17,6 +17,12 @@ class BelowRow:
     title: str
     length: float
     times: int
+    over: str
+
+    @property
+    def measure(self) -> str:
+        """Names its length among the measures of the plan."""
+        return f"measure:run:{self.run.id}:below:{self.over}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +42,13 @@ def below_of(view: Sheet, focus: str) -> BelowNote | None:
     zones = {str(zone.id): zone_title(zone) for zone in view.job.zones}
     own = [one for one in runs_below(view.job) if one.run.id == run.id]
     rows = [
-        BelowRow(run=run, title=zones.get(one.over, "House"), length=one.length, times=len(one.stretches))
+        BelowRow(
+            run=run,
+            title=zones.get(one.over, "House"),
+            length=one.length,
+            times=len(one.stretches),
+            over=one.over,
+        )
         for one in own
     ]
     sleeved = _sleeved(view, run)
@@ -52,6 +64,7 @@ def lines_under(view: Sheet, zone: Zone) -> tuple[BelowRow, ...]:
             title=one.run.title or one.run.kind.value.capitalize(),
             length=one.length,
             times=len(one.stretches),
+            over=one.over,
         )
         for one in runs_below(view.job)
         if one.over == str(zone.id)

@@ -10,7 +10,7 @@ from app.domain.errors import BadValue
 from app.domain.job import Edge, EdgeChoice, PlaceKind, Work
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import HOUSE
-from app.domain.takeoff.meeting import Meeting, away_from, meetings
+from app.domain.takeoff.meeting import OFF, Meeting, away_from, meetings
 from app.domain.takeoff.thresholds import Doorway
 from app.domain.trades.steps import Flight, flight_for, riser_to_build
 from app.domain.units import format_length
@@ -21,8 +21,8 @@ from app.services.office import Office
 from app.services.zones import assembly_of, find, new_work
 
 LEAVE_OPEN, NOTHING = "open", "nothing"
-STRETCH, NEIGHBOR, ALIKE = "stretch", "neighbor", "alike"
-SCOPES = (STRETCH, NEIGHBOR, ALIKE)
+STRETCH, NEIGHBOR, ALIKE, ALL_ALIKE = "stretch", "neighbor", "alike", "all alike"
+SCOPES = (STRETCH, NEIGHBOR, ALIKE, ALL_ALIKE)
 BESIDE_A_DOOR = 6 / 12  # ft: how much further than a door its steps reach on either side (common practice, no source)
 WIDER = 1 / 16 / 12  # ft: what is read from a tape
 LEVEL = 0.5 / 12  # ft: surfaces that differ by no more meet without a step
@@ -30,7 +30,10 @@ LEVEL = 0.5 / 12  # ft: surfaces that differ by no more meet without a step
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Where:
-    """Which edges a decision is for: the stretch nearest to `at`, all with its neighbor, or all that are alike."""
+    """Which edges a decision is for: the stretch nearest to `at`, all with its neighbor, or all that are alike.
+
+    `alike` leaves alone what somebody decided already; `all alike` decides that again.
+    """
 
     neighbor: str
     at: Point | None = None
@@ -65,18 +68,17 @@ def decide_edge(
         raise BadValue("That neighbor is not on the plan (any more). Open the plan afresh.", field="decision")
     _checked(opened, built)
     deciding = _Deciding(opened, built)
-    edge_id, edits = deciding.at(zone_id, place)
-    others = alike(opened, zone_id, place) if place.scope == ALIKE else ()
-    for met in others:
-        edits += deciding.at(met.zone_id, Where(neighbor=met.neighbor, at=met.stretch.middle, scope=STRETCH))[1]
+    again = place.scope == ALL_ALIKE
+    others = alike(opened, zone_id, place, decided=again) if again or place.scope == ALIKE else ()
+    edge_id, edits = deciding.all_of(zone_id, place, others) if others else deciding.at(zone_id, place)
     title = title_of(opened.job, place.neighbor)[1]
     what = f"{len(others) + 1} edges alike" if others else f"Edge of {zone.title} to {title}"
     jobs.save(office, job_id, tuple(edits), replace(order, what=what))
     return edge_id
 
 
-def alike(opened: OpenJob, zone_id: UUID, where: Where) -> tuple[Meeting, ...]:
-    """The other stretches that nobody decided and that are like one: each edge once.
+def alike(opened: OpenJob, zone_id: UUID, where: Where, *, decided: bool = False) -> tuple[Meeting, ...]:
+    """The other stretches that are like one, each once; without `decided` only those that nobody decided.
 
     Like an edge between two zones are those between zones whose levels differ as little (or that both have a drop);
     like one at open ground, the house, a wall or the lot line, all others there.
@@ -86,18 +88,23 @@ def alike(opened: OpenJob, zone_id: UUID, where: Where) -> tuple[Meeting, ...]:
     if own is None:
         return ()
     zones = {str(zone.id) for zone in opened.job.zones}
-    sort = _sort(own, zones)
-    seen = {frozenset((str(zone_id), where.neighbor))} if own.neighbor in zones else set()
-    others: list[Meeting] = []
-    for met in found:
-        pair = frozenset((str(met.zone_id), met.neighbor))
-        between = met.neighbor in zones
-        if met is own or met.decided or _sort(met, zones) != sort or (between and pair in seen):
-            continue
-        if between and str(met.zone_id) > met.neighbor:
-            continue  # told once, from one of its sides
-        others.append(met)
-    return tuple(others)
+    sort, told = _sort(own, zones), _told(found, own, zones)
+    return tuple(
+        met
+        for met in found
+        if met is not told
+        and (decided or not met.decided)
+        and _sort(met, zones) == sort
+        and (met.neighbor not in zones or str(met.zone_id) < met.neighbor)
+    )
+
+
+def _told(found: Sequence[Meeting], own: Meeting, zones: set[str]) -> Meeting:
+    """A stretch as it is told: that between two zones from the side of the first of them."""
+    if own.neighbor not in zones or str(own.zone_id) < own.neighbor:
+        return own
+    back = [met for met in found if (str(met.zone_id), met.neighbor) == (own.neighbor, str(own.zone_id))]
+    return min(back, key=lambda met: away_from(met.stretch.path, own.stretch.middle), default=own)
 
 
 def _sort(met: Meeting, zones: set[str]) -> tuple[str, bool]:
@@ -123,6 +130,15 @@ def _checked(opened: OpenJob, built: Built) -> None:
         raise BadValue(f"“{found.title}” is not built along an edge. Choose another.", field="decision")
 
 
+def _same_place(met: Meeting, own: Meeting) -> bool:
+    """Whether two stretches are one, seen from either side."""
+    mirrored = (str(met.zone_id), met.neighbor) == (own.neighbor, str(own.zone_id))
+    near = (
+        away_from(met.stretch.path, own.stretch.middle) < OFF and away_from(own.stretch.path, met.stretch.middle) < OFF
+    )
+    return met is own or (mirrored and near)
+
+
 class _Deciding:
     """One decision, put on one edge after another of a job."""
 
@@ -146,7 +162,33 @@ class _Deciding:
         if own.edge is not None and own.edge.at is not None:
             return own.edge.id, [*self._choose(own.edge), *self._works(own.edge)]
         edge = Edge(id=uuid4(), zone_id=zone_id, neighbor=where.neighbor, choice=self.choice, at=own.stretch.middle)
-        return edge.id, [made("edge", edge), *self._works(edge)]
+        return edge.id, [made("edge", edge), *self._works(edge), *self._left_with_nothing(own)]
+
+    def _left_with_nothing(self, own: Meeting) -> Iterator[Edit]:
+        """The edge of all stretches goes once each of them has one of its own."""
+        general = own.edge
+        if general is None or any(met.edge is general and not _same_place(met, own) for met in self.met):
+            return
+        yield from removal(self.opened, "edge", general.id)
+
+    def all_of(self, zone_id: UUID, where: Where, others: Sequence[Meeting]) -> tuple[UUID, list[Edit]]:
+        """One stretch with others like it: a neighbor that all stretches are decided with is decided as one."""
+        zones = {str(zone.id) for zone in self.opened.job.zones}
+        own = _nearest(self.met, zone_id, where)
+        targets = [_told(self.met, own, zones), *others] if own else list(others)
+        by_pair: dict[tuple[UUID, str], list[Meeting]] = {}
+        for met in targets:
+            by_pair.setdefault((met.zone_id, met.neighbor), []).append(met)
+        edits: list[Edit] = []
+        first: UUID | None = None
+        for (zone, neighbor), here in by_pair.items():
+            every = sum((met.zone_id, met.neighbor) == (zone, neighbor) for met in self.met)
+            places = [None] if len(here) == every else [met.stretch.middle for met in here]
+            for at in places:
+                place = Where(neighbor=neighbor, at=at, scope=STRETCH if at else NEIGHBOR)
+                edge_id, more = self.at(zone, place)
+                first, edits = first or edge_id, edits + more
+        return first or uuid4(), edits
 
     def _all(self, zone_id: UUID, neighbor: str, known: Sequence[Edge]) -> tuple[UUID, list[Edit]]:
         """Every stretch with a neighbor: what was decided for single ones goes."""

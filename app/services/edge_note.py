@@ -18,7 +18,10 @@ SAME = 1 / 16 / 12  # ft: what a level is read to
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeNote:
-    """The margin note of an edge. `several` and `alike` count the stretches a decision may be for."""
+    """The margin note of an edge. `several` and `alike` count the stretches a decision may be for.
+
+    `all_alike` counts with those that were decided already.
+    """
 
     zone: Zone
     line: EdgeLine
@@ -26,6 +29,7 @@ class EdgeNote:
     recipes: tuple[Recipe, ...]
     several: int
     alike: int
+    all_alike: int
     drop: str
     steps: str  # what steps would be built, in words; empty: none are wanted, or they are there
     going: str  # how far they reach out
@@ -61,7 +65,8 @@ def _note(view: Sheet, zone: Zone, line: EdgeLine, lines: tuple[EdgeLine, ...]) 
         works=work_lines(view, line.works),
         recipes=recipes_for(view.basis, "edge", zone.kind),
         several=sum(one.neighbor == line.neighbor for one in lines),
-        alike=len(alike(view.opened, zone.id, Where(neighbor=line.neighbor, at=line.at))) if line.at else 0,
+        alike=_alike(view.opened, zone, line, decided=False),
+        all_alike=_alike(view.opened, zone, line, decided=True),
         drop=drop_words(line.drop, system),
         steps=flight_words(steps.flight, system) if steps else "",
         going=format_length(steps.flight.going, system) if steps else "",
@@ -69,6 +74,11 @@ def _note(view: Sheet, zone: Zone, line: EdgeLine, lines: tuple[EdgeLine, ...]) 
         door=steps.door if steps else "",
         holds=_holding(view.opened, line),
     )
+
+
+def _alike(opened: OpenJob, zone: Zone, line: EdgeLine, *, decided: bool) -> int:
+    where = Where(neighbor=line.neighbor, at=line.at)
+    return len(alike(opened, zone.id, where, decided=decided)) if line.at else 0
 
 
 def _steps(opened: OpenJob, zone: Zone, line: EdgeLine) -> StepsOffer | None:

@@ -79,7 +79,7 @@ def test_all_that_are_alike_are_decided_in_one_change(yard: Yard) -> None:
     where = {"at_x": "10", "at_y": "12", "scope": "alike"}
     assert edge_post(yard, "Patio", "Terrace", decision="flush-edge", **where).status_code == 200
     assert {one.choice for one in yard.job.edges} == {EdgeChoice.BUILT}
-    assert len([work for work in yard.works if work.place is PlaceKind.EDGE]) == 3
+    assert len([work for work in yard.works if work.place is PlaceKind.EDGE]) == 2  # both stretches to the walk as one
     assert "all decided" in text_of(yard.get(f"plan?focus=zone:{zone(yard, 'Patio').id}").text)
     yard.post("undo", {"sheet": "plan"})
     assert yard.job.edges == ()
@@ -262,3 +262,50 @@ def test_one_riser_at_a_door_is_its_threshold_and_nothing_is_built(yard: Yard) -
     page = text_of(yard.get(f"plan?focus=edge:{zone(yard, 'Patio').id}:house").text)
     assert 'Drop at the door 6" up to it' in page
     assert "Put steps here" not in page
+
+
+def test_other_stretch_with_the_same_neighbor_is_alike_too(yard: Yard) -> None:
+    walk = zone(yard, "Walk")
+    assert edge_post(yard, "Patio", "Walk", decision="flush-edge", scope="alike").status_code == 200
+    assert len([work for work in yard.works if work.place is PlaceKind.EDGE]) == len(yard.job.edges) == 2
+    assert {one.neighbor for one in yard.job.edges} | {str(one.zone_id) for one in yard.job.edges} >= {str(walk.id)}
+    assert "all decided" in text_of(yard.get(f"plan?focus=zone:{walk.id}").text)
+
+
+def test_decided_ones_that_are_alike_are_decided_again_only_where_that_is_asked_for(yard: Yard) -> None:
+    edge_post(yard, "Patio", "Walk", decision="flush-edge", at_y="10")
+    page = text_of(yard.get(f"plan?focus=edge:{zone(yard, 'Patio').id}:{zone(yard, 'Terrace').id}").text)
+    assert "And the undecided one like it" in page
+    assert "All 3 like it, 1 decided already" in page
+    where = {"at_x": "10", "at_y": "12"}
+    edge_post(yard, "Patio", "Terrace", decision="nothing", scope="alike", **where)
+    assert sorted(one.choice for one in yard.job.edges) == [EdgeChoice.BUILT, EdgeChoice.NOTHING, EdgeChoice.NOTHING]
+    edge_post(yard, "Patio", "Terrace", decision="edge-steel", scope="all alike", **where)
+    assert {one.choice for one in yard.job.edges} == {EdgeChoice.BUILT}
+    assert {one.assembly for one in yard.works if one.place is PlaceKind.EDGE} == {"edge-steel"}
+    assert len(yard.job.edges) == 2  # the walk's two stretches have become one decision
+    yard.post("undo", {"sheet": "plan"})
+    assert sorted(one.choice for one in yard.job.edges) == [EdgeChoice.BUILT, EdgeChoice.NOTHING, EdgeChoice.NOTHING]
+
+
+def test_edge_of_all_stretches_goes_once_each_has_one_of_its_own(yard: Yard) -> None:
+    edge_post(yard, "Patio", "Walk", decision="flush-edge", scope="neighbor")
+    edge_post(yard, "Patio", "Walk", decision="edge-steel", at_y="3")
+    assert len(yard.job.edges) == 2
+    edge_post(yard, "Walk", "Patio", decision="nothing", at_y="10")
+    assert sorted((one.at, one.choice) for one in yard.job.edges) == [
+        ((20.0, 3.0), EdgeChoice.BUILT),
+        ((20.0, 10.0), EdgeChoice.NOTHING),
+    ]
+
+
+def test_length_below_a_zone_opens_to_where_the_line_enters_and_leaves(yard: Yard) -> None:
+    yard.post("plan/run/new", {"title": "Water to the bed", "kind": "pipe", "points": "-5, 3 / 30, 3"})
+    (line,) = yard.job.runs
+    patio = zone(yard, "Patio")
+    name = f"measure:run:{line.id}:below:{patio.id}"
+    assert f"/why/{name}" in yard.get(f"plan?focus=run:{line.id}").text
+    assert f"/why/{name}" in yard.get(f"plan?focus=zone:{patio.id}").text
+    told = text_of(yard.get(f"why/{name}").text)
+    assert "5 to 25 ft along the line, from 0, 3 to 20, 3" in told
+    assert yard.get(f"why/measure:run:{line.id}:below:house").status_code in {200, 404}

@@ -1,6 +1,7 @@
 """Where a measure of the plan comes from: sides and radius, how a run was measured, a fall as typed.
 
-A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall`, `zone:ID:level`, `run:ID:length`, or
+A measure is named `zone:ID:area`, `zone:ID:outline`, `zone:ID:fall`, `zone:ID:level`, `run:ID:length`,
+`run:ID:below:ZONE` (or `house`), or
 `edge:ZONE:NEIGHBOR:length` and `edge:ZONE:NEIGHBOR:curved`; marks and the ground are told by `explain_ground`.
 """
 
@@ -10,11 +11,13 @@ from math import degrees, isclose, pi
 from app.domain.costing.explain_ground import ground_measured, mark_measured, setup_measured
 from app.domain.job import Alternative, Edge, Job, Measured, Run, Zone
 from app.domain.plan.arcs import Arc, Line, Point, Segment, ring_area
+from app.domain.plan.buried import Below
 from app.domain.plan.edges import SharedEdge
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, rings_of
 from app.domain.plan.shapes import SHAPES
+from app.domain.takeoff.buried import runs_below
 from app.domain.takeoff.measures import run_length
 from app.domain.takeoff.meeting import Meeting, meetings
 from app.domain.takeoff.thresholds import Doorway
@@ -36,7 +39,7 @@ def measured(job: Job, name: str) -> Trace | None:
     key, _, what = rest.partition(":")
     if kind == "run":
         run = next((one for one in job.runs if str(one.id) == key), None)
-        return _length(run) if run and what == "length" else None
+        return _of_run(job, run, what) if run else None
     if kind in {"mark", "setup"}:
         return mark_measured(job, key, what) if kind == "mark" else setup_measured(job, key, what)
     zone = next((one for one in job.zones if str(one.id) == key), None)
@@ -201,6 +204,31 @@ def _length(run: Run) -> Trace | None:
     pieces = tuple(_piece(number, piece) for number, piece in enumerate(pieces_of(run.points, run.rises), 1))
     filled = " + ".join(number_text(one.result) for one in pieces)
     return _trace("Length", "sum of its pieces", filled, length, "ft", how, pieces)
+
+
+def _of_run(job: Job, run: Run, what: str) -> Trace | None:
+    part, _, over = what.partition(":")
+    return {"length": lambda: _length(run), "below": lambda: _below(job, run, over)}.get(part, lambda: None)()
+
+
+def _below(job: Job, run: Run, over: str) -> Trace | None:
+    """How much of a line lies below a zone or the house: from where to where it does."""
+    found = next((one for one in runs_below(job) if (one.run.id, one.over) == (run.id, over)), None)
+    if found is None:
+        return None
+    steps = tuple(
+        _trace(f"Stretch {number}", _enters_and_leaves(one), "", one.length, "ft")
+        for number, one in enumerate(found.stretches, 1)
+    )
+    filled = " + ".join(number_text(one.result) for one in steps)
+    told = "sum of its stretches below, along its arcs"
+    return _trace("Length below", told, filled, found.length, "ft", HOW[run.measured], steps)
+
+
+def _enters_and_leaves(one: Below) -> str:
+    (x, y), (to_x, to_y) = one.enters, one.leaves
+    along = f"{number_text(one.start)} to {number_text(one.end)} ft along the line"
+    return f"{along}, from {number_text(x)}, {number_text(y)} to {number_text(to_x)}, {number_text(to_y)}"
 
 
 def _piece(number: int, piece: Segment) -> Trace:
