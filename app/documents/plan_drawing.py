@@ -15,18 +15,18 @@ from app.documents import plan_edges as edges
 from app.documents import plan_layers as layers
 from app.documents.plan_levels import levels_on
 from app.documents.plan_notes import noted
-from app.documents.plan_parts import Sheet, drawn_zones, sheet_of
+from app.documents.plan_parts import Sheet, drawn_zones, extent, sheet_of, zone_box
 from app.documents.plan_standing import crowns, letters, standing, utilities
 from app.documents.plan_underlay import underlay_box, underlays
 from app.documents.plan_words import words
-from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, graphic_scale, layer, north_arrow, plain
+from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, Box, graphic_scale, layer, north_arrow, plain
 from app.domain.basis import Basis
 from app.domain.job import Head, Job, Work, only_included
 from app.domain.keeping import KeptByInputs, Same
 
-Face = Literal["ours", "client", "print", "cover"]
-PAPERS = {"print", "cover"}  # units are drawn as they are laid
-QUIET = {"client", "cover"}  # cropped to the zones, lines in the ground thin and without words
+Face = Literal["ours", "client", "print", "cover", "place"]
+PAPERS = {"print", "cover", "place"}  # units are drawn as they are laid
+QUIET = {"client", "cover", "place"}  # cropped to the zones, lines in the ground thin and without words
 STRIP = 62  # px: below the plan, for north and scale
 SEGMENTS = (0.25, 0.5, 1, 2, 5, 10, 25, 50, 100, 250)  # ft or m
 SEGMENT_PX = 24
@@ -48,7 +48,8 @@ def plan_svg(
     What is not included is drawn on our face only.
     Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the id of the zone
     with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added (never on the
-    client's face or in print). The client's face and the cover are cropped to the zones and name no line in the ground.
+    client's face or in print). The client's face and the cover are cropped to the zones, name no line in the ground and
+    ask about no edge; face `place` is the cover's, cropped to the highlighted zone and what lies around it.
     Kept by what is drawn: numbers set on a work, prices, phases and the like change nothing here.
     """
     job = job if face == "ours" else only_included(job)
@@ -107,8 +108,7 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
     width_px, height_px, highlight, face, zone_link = looks
     tallest = max(height_px, 200) - STRIP if height_px else None
     width = float(min(max(width_px, 300), 2000))
-    only = underlay_box(job) if zone_link else None  # a picture to draw on
-    sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET, only=only)
+    sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET, crop=_crop(job, looks))
     if sheet is None:
         return _empty(float(width_px), face)
     sheet.laid = face in PAPERS
@@ -119,16 +119,24 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
     return svg.replace(PAPER, WHITE) if face in PAPERS else svg
 
 
+def _crop(job: Job, looks: _Looks) -> Box | None:
+    """What is shown [ft] where it is not all that is designed."""
+    if looks.face == "place" and looks.highlight:
+        return zone_box(job, looks.highlight)
+    return underlay_box(job) if looks.zone_link and extent(job) is None else None  # a picture to draw on
+
+
 def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -> str:
     """Everything a plan shows, bottom to top, drawn on a sheet; words last."""
     focus_link = zone_link.removesuffix("zone:")
+    asked = () if sheet.quiet else (edges.undecided(sheet, focus_link),)
     drawn = [
         layers.grid(sheet),
         underlays(sheet, f"{zone_link.partition('?')[0]}/underlay/" if zone_link else ""),
         layer("there", layers.lot(sheet), standing(sheet)),
         layer("zones", layers.zones(sheet, highlight)),
         layer("there", layers.house(sheet)),
-        layer("zones", edges.decided(sheet, focus_link), edges.undecided(sheet, focus_link)),
+        layer("zones", edges.decided(sheet, focus_link), *asked),
         layer("utilities", utilities(sheet)),
         layer("runs", layers.runs(sheet)),
         layer("there", crowns(sheet)),

@@ -76,13 +76,13 @@ def sheet_of(
     small: bool = False,
     tallest: float | None = None,
     quiet: bool = False,
-    only: Box | None = None,
+    crop: Box | None = None,
 ) -> Sheet | None:
     """A sheet for the part of the plan that is shown, at most `tallest` px high; None where nothing is drawn yet.
 
-    Where nothing is drawn, `only` is shown [ft]. A quiet one is cropped to the zones and the near strip of the house.
+    A quiet one is cropped to the zones and the near strip of the house, any to `crop` [ft].
     """
-    box = (near_extent(job) if quiet else extent(job)) or only
+    box = crop or (near_extent(job) if quiet else extent(job))
     if box is None:
         return None
     most = tallest / width if tallest else 1.15
@@ -143,6 +143,16 @@ def near_extent(job: Job) -> Box | None:
         min(whole[2], east + NEAR),
         min(whole[3], north + NEAR),
     )
+
+
+def zone_box(job: Job, zone_id: UUID) -> Box | None:
+    """The ground of one zone [ft] with a quarter of its size around it, at least 4 ft; None where it is not drawn."""
+    found = next((outline for zone, outline in drawn_zones(job) if zone.id == zone_id), None)
+    if found is None:
+        return None
+    west, south, east, north = bounds(found)
+    margin = max(4.0, (east - west) / 4, (north - south) / 4)
+    return west - margin, south - margin, east + margin, north + margin
 
 
 def around(boxes: list[Box]) -> Box:

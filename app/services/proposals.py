@@ -1,7 +1,7 @@
 """The proposal: gathered, shown, offered."""
 
 from base64 import b64encode
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -11,10 +11,13 @@ from app.db.repositories.revisions import Revision, next_number
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.documents.plan_drawing import describe, plan_svg
+from app.documents.plan_parts import drawn_zones
 from app.documents.swatches import Swatch, palette_of, palette_svg
+from app.domain.basis import Basis
 from app.domain.codec import to_plain
 from app.domain.costing.client_prices import Amount
 from app.domain.errors import Refused
+from app.domain.job import Job, only_included
 from app.domain.palette import Swatch as Finish
 from app.domain.proposal import Proposal, proposal
 from app.services import revisions
@@ -47,6 +50,7 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
         "offer": offer,
         "plan": Markup(drawing_image(cover, describe(job))),  # noqa: S704 - made here, escaped there
         "strip": _strip(swatches),
+        "places": places(job, view.basis),
         "mark": mark_address(office, offer.mark),
         "zone_count": counted(len(offer.zones)),
         "phase_count": counted(len(offer.phases)).lower(),
@@ -54,6 +58,16 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
     }
     html = document(office.settings.templates, "proposal", firm, values)
     return Draft(offer=offer, html=html, price_cents=offer.price.firm)
+
+
+def places(job: Job, basis: Basis) -> Mapping[str, Markup]:
+    """Each zone that is drawn, by id: a drawing of it with what lies around it."""
+    found = {}
+    for zone, _outline in drawn_zones(only_included(job)):
+        drawn = plan_svg(job, basis, width_px=600, height_px=380, highlight=zone.id, face="place")
+        said = f"{zone.letter} {zone.title} and what lies around it, to scale".strip()
+        found[str(zone.id)] = Markup(drawing_image(drawn, said))  # noqa: S704 - made here, escaped there
+    return found
 
 
 def _strip(swatches: Sequence[Swatch]) -> Markup:

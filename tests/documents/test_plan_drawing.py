@@ -9,12 +9,21 @@ from plans import BASIS, polygon, uid, yard
 
 from app.documents.plan_drawing import describe, plan_svg, plan_thumbnail
 from app.documents.plan_features import feature_symbol, size_of
-from app.documents.plan_parts import extent, middle, near_extent, open_edges, places_within, sheet_of
+from app.documents.plan_parts import (
+    extent,
+    middle,
+    near_extent,
+    open_edges,
+    outline_of,
+    places_within,
+    sheet_of,
+    zone_box,
+)
 from app.documents.plan_surfaces import surface_of
 from app.documents.sheet_view import View
 from app.domain.basis import Firm
 from app.domain.job import Choice, Edge, EdgeChoice, Feature, Run, RunKind, Zone
-from app.domain.plan import moved, svg_path
+from app.domain.plan import bounds, moved, svg_path
 from app.domain.plan.outline import Outline
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -121,6 +130,23 @@ def test_deciding_every_edge_takes_the_question_marks_away():
     job = yard(edges=(*yard().edges, *decided))
     assert "?" in _texts(plan_svg(yard(), BASIS))
     assert "?" not in _texts(plan_svg(job, BASIS))
+
+
+@pytest.mark.parametrize("face", ["client", "cover"])
+def test_client_is_asked_about_no_edge(face: str):
+    assert list(open_edges(yard()))
+    assert "?" not in _texts(plan_svg(yard(), BASIS, face=face))
+
+
+def test_plan_cropped_to_a_zone_is_larger_and_holds_all_of_it():
+    whole, zone = sheet_of(yard(), BASIS, 600), yard().zones[0]
+    box = zone_box(yard(), zone.id)
+    near = sheet_of(yard(), BASIS, 600, crop=box)
+    assert near.view.scale > 1.2 * whole.view.scale
+    west, south, east, north = bounds(outline_of(yard(), zone))
+    points = [near.view.at(point) for point in ((west, south), (east, north))]
+    assert all(0 < x < near.view.width and 0 < y < near.view.height for x, y in points)
+    assert zone_box(yard(), uid(1)) is None  # no such zone is drawn
 
 
 def test_edge_set_back_to_open_is_drawn_open_again():

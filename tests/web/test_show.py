@@ -330,6 +330,17 @@ def test_offered_pages_are_tagged_with_title_bookmarks_and_words_for_plan_and_pa
     assert "The palette in the shares in which it lies" in alternatives
 
 
+def test_each_place_begins_a_page_with_a_drawing_of_its_own(face: Browser, stocked: Office, ready: UUID) -> None:
+    one, job = offer(stocked, ready), open_job(stocked, ready).job
+    reader = PdfReader(io.BytesIO(face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content))
+    begun = [page.extract_text().split() for page in reader.pages]
+    for zone in job.zones:
+        first = [zone.letter, *zone.title.split()]
+        assert len([words for words in begun if words[: len(first)] == first]) == 1, zone.title
+    alternatives = _alternatives(reader.trailer["/Root"]["/StructTreeRoot"]["/K"])
+    assert len([said for said in alternatives if said.endswith("what lies around it, to scale")]) == len(job.zones)
+
+
 def _flat(outline):
     for mark in outline:
         if isinstance(mark, list):
