@@ -11,7 +11,6 @@ from app.domain.costing.firmness import reasons_against
 from app.domain.costing.grouping import By, Group, grouped
 from app.domain.costing.known import Facts
 from app.domain.costing.lines import WHOLE_JOB
-from app.domain.costing.movers import Mover, movers
 from app.domain.costing.price import COST_STEPS, margin_left, markup_of
 from app.domain.job import Job, PlaceKind, Work
 from app.domain.takeoff.hiring import hire_words, idle_words
@@ -122,7 +121,6 @@ class EstimateSheet:
     groups: Sequence[Group]
     steps: Sequence[StepRow]
     margin: Margin
-    movers: Sequence[Mover]
     phases: Sequence[PhaseRow]
     slowing: tuple[SlowingRow, ...]
     zone_hours: Sequence[ZoneHours]
@@ -158,7 +156,6 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
             markup=markup_of(margin),
             left=margin_left(worked.price_cents, worked.spent_cents),
         ),
-        movers=movers(worked, basis),
         phases=_phases(job, worked),
         slowing=slowing_rows(job, worked.paying.slowing),
         zone_hours=_zone_hours(job, worked),

@@ -3,9 +3,10 @@
 Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a group of lines sells for), `direct:BY:KEY`
 (what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `way:ALTERNATIVE` (what another way would change),
 `option:ID` (what an option adds), `package:ID` (its full price),
-`part:BY:KEY:WHAT` (a part's share of the build-up), `left:CENTS:WHAT` (a price read backwards), `early:KIND` or
-`early:all` (the first call), and on Build `built:FIGURE`, a figure of what Build stands on (of what was signed, where
-something was), with `built:crew` for the hours of the general crew sheet.
+`part:BY:KEY:WHAT` (a part's share of the build-up), `left:CENTS:WHAT` (a price read backwards), `percentile:NUMBER`,
+`chance:NAME` and `mover:NAME` (the range), `early:KIND` or `early:all` (the first call), and on Build `built:FIGURE`, a
+figure of what Build stands on (of what was signed, where something was), with `built:crew` for the hours of the general
+crew sheet.
 """
 
 from collections.abc import Callable, Mapping
@@ -17,6 +18,7 @@ from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain import explain
 from app.domain.costing.explain_backwards import explain_left
 from app.domain.costing.explain_payments import SUM, explain_contract, explain_payment
+from app.domain.costing.explain_range import explain_mover, explain_outlook
 from app.domain.costing.grouping import By, Group, explain_direct, explain_group, grouped
 from app.domain.costing.parts import explain_part
 from app.domain.crew import CrewSheet
@@ -134,4 +136,7 @@ _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "contract": _contract,
     "part": explain_part,
     "left": explain_left,
+    "percentile": explain_outlook,
+    "chance": explain_outlook,
+    "mover": explain_mover,
 }

@@ -31,6 +31,7 @@ TASKS: Mapping[str, Task] = {
     "price list": Task("app.interchange.price_lists_in:list_task", "Reading the price list"),
     "book file": Task("app.interchange.price_book_out:book_task", "Writing the price book"),
     "start": Task("app.worker.start_search:start_task", "Looking for a start line"),
+    "trials": Task("app.worker.trials:trials_task", "Drawing the range"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

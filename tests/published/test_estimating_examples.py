@@ -12,7 +12,7 @@ from app.domain.basis import Basis, Firm, LaborClass, Material, Price, Task
 from app.domain.costing.crew_day import crew_days, day_of
 from app.domain.costing.labor import cost_per_hour, hours_of
 from app.domain.costing.price import margin_of, markup_of, profit_cents
-from app.domain.costing.range import Spread, moments
+from app.domain.costing.range import Input, Inputs, distribution
 from app.domain.pay import CrewDay
 from app.domain.takeoff.purchases import Purchase, purchases
 from app.domain.takeoff.requirements import Requirement
@@ -121,7 +121,7 @@ def test_margin_of_a_quarter_divides_the_cost_by_three_quarters():
 )
 def test_expected_value_of_three_points(low, likely, high, expected):
     # the tasks of a published PERT example (pmknowledgecenter.be; inputs published, (a + 4m + b)/6 our arithmetic)
-    assert moments(Spread(low, likely, high)).mean == pytest.approx(expected)
+    assert distribution(Inputs((Input("task", low, likely, high),))).mean == pytest.approx(expected)
 
 
 def test_units_that_are_bought_whole_are_never_ordered_short():

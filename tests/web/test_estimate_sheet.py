@@ -80,7 +80,7 @@ def test_range_with_its_reasons_and_no_price_while_a_zone_is_a_sketch(web: Brows
     said = text_of(page_of(web, yard))
     assert "Range, not a price yet" in said
     assert "B Long bed is a sketch; tape it." in said
-    assert "What moves the range" in said
+    assert "What drives it" in said
     assert "How fast the work goes" in said
     assert "Prices of Alder Stone Yard" in said
 
@@ -89,7 +89,6 @@ def test_firm_price_is_a_point_without_a_range(web: Browser, office: Office, yar
     tape(office, yard)
     said = text_of(page_of(web, yard))
     assert "Range, not a price yet" not in said
-    assert "What moves the range" not in said
     assert format_money(worked(office, yard).price_cents) in said
 
 
@@ -336,3 +335,23 @@ def test_lines_of_a_group_that_is_not_there_are_refused_with_a_sentence(web: Bro
     answer = web.get(f"/jobs/{yard}/estimate/lines?by=zone&group=nothing", headers={"hx-request": "true"})
     assert answer.status_code == 404
     assert "Load the page again" in answer.text
+
+
+def test_trials_take_the_place_of_the_closed_form_by_themselves_and_stay(web: Browser, office: Office, yard: UUID):
+    page = page_of(web, yard)
+    assert f'hx-get="/jobs/{yard}/estimate/trials" hx-trigger="load"' in page
+    assert "in closed form" in text_of(page)
+    drawn = web.get(f"/jobs/{yard}/estimate/trials", headers={"hx-request": "true"})
+    assert drawn.status_code == 200
+    assert "10,000 trials" in text_of(drawn.text)
+    assert "hx-trigger" not in drawn.text
+    assert "10,000 trials" in text_of(page_of(web, yard))  # and now it is known
+    assert "hx-get" not in page_of(web, yard).split('id="outlook"')[1].split(">")[0]
+    tape(office, yard)
+    assert "in closed form" in text_of(page_of(web, yard))  # another estimate, other trials
+
+
+def test_without_script_the_trials_are_waited_for(web: Browser, yard: UUID):
+    answer = web.get(f"/jobs/{yard}/estimate/trials", follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/jobs/{yard}/estimate#outlook")
+    assert "10,000 trials" in text_of(page_of(web, yard))

@@ -99,13 +99,20 @@ class Estimate:
         low, _, high = closed_form(self.inputs)
         return self.as_price(low, high)
 
-    def as_price(self, low: float, high: float) -> Range:
-        """Low and high of direct cost [cents] as a band of the price; what is fixed in the price stands as it is."""
+    @property
+    def scale(self) -> float:
+        """What a cent of direct cost is in the price; what is fixed in the price stands as it is."""
         direct = self.build_up.step("direct").cents
-        fixed = self.build_up.fixed_cents
+        return (self.price_cents - self.build_up.fixed_cents) / direct if direct else 0.0
+
+    def price_of(self, direct: float) -> int:
+        """What the price would be if direct cost came to so much [cents]."""
+        return max(0, round(direct * self.scale) + self.build_up.fixed_cents)
+
+    def as_price(self, low: float, high: float) -> Range:
+        """Low and high of direct cost [cents] as a band of the price around what the estimate says."""
         price = self.price_cents
-        scale = (price - fixed) / direct if direct else 0.0
-        return Range(max(0, min(round(low * scale) + fixed, price)), price, max(round(high * scale) + fixed, price))
+        return Range(min(self.price_of(low), price), price, max(self.price_of(high), price))
 
     @property
     def site_factors(self) -> Mapping[str, SiteFactor]:

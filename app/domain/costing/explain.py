@@ -17,11 +17,10 @@ from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain_laid import laid_figure
 from app.domain.costing.explain_lines import ExplainingLines
 from app.domain.costing.explain_measures import measured
+from app.domain.costing.explain_range import explain_range
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
 from app.domain.costing.price import COST_STEPS, STEPS, margin_left, markup_of
-from app.domain.costing.range import closed_form
-from app.domain.costing.uncertain import SKETCH_APART, TAPED_APART
 from app.domain.errors import NotFound
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace, number_text
@@ -186,24 +185,7 @@ class Explaining(ExplainingLines):
 
     def spread(self, _rest: str) -> Trace:
         """The width of the band, by what moves together."""
-        worked = self.worked
-        groups = [
-            self.money(
-                name.replace(":", " ").capitalize(),
-                round(one.likely),
-                ("low to high", f"{whole_money(one.low)} … {whole_money(one.high)}"),
-            )
-            for name, one in sorted(worked.inputs.groups.items())
-        ]
-        low, mean, high = closed_form(worked.inputs)
-        told = f"direct cost {whole_money(low)} … {whole_money(mean)} … {whole_money(high)}, carried to the price"
-        return self.money(
-            "Band of the price",
-            worked.range.high - worked.range.low,
-            ("10th to 90th percentile; what moves together moves as one", told),
-            *groups,
-            source=f"measures: ± {SKETCH_APART:.0%} where sketched, ± {TAPED_APART:.0%} where taped (assumption)",
-        )
+        return explain_range(self.worked, self.basis)
 
     def amount(self, rest: str) -> Trace | None:
         """What a work needs in place."""

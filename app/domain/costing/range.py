@@ -1,30 +1,32 @@
 """How far the price may move: every input low, likely, high; what moves together is one group.
 
-Each group (labor, each supplier) is a beta-PERT value of its members' sums, because its members move as one; the
-groups are independent. Measures move as one, too, and stretch every group by the share of it that was measured roughly.
-The closed form takes the first four moments of the whole exactly and reads its 10th and 90th percentile by a
-Cornish–Fisher expansion; the simulation draws groups and measures themselves.
+The inputs of a group (labor, a supplier) turn out high or low together: in a share u of cases each is below its own
+quantile of u. Groups are apart from one another, but for what is common to several of them (how well the yard was
+measured, a wet season, dearer prices everywhere): it stretches each input by its own share. The closed form takes the
+first four moments of the whole, exactly as the table of `pert` stands, and reads a distribution with the same ones;
+`simulation` draws the same groups and what is common to them.
 
-Source: Malcolm, Roseboom, Clark and Fazar, Operations Research 7 (1959): mean (a + 4m + b)/6; Cornish and Fisher
-(1937); both from memory.
+Source: Malcolm, Roseboom, Clark and Fazar, Operations Research 7 (1959), from memory.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from math import sqrt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+from typing import NamedTuple
 
 import numpy as np
 
+from app.domain.costing.fitted import Fitted, Moments
+from app.domain.costing.pert import MODES, Floats, gauss, places, quantiles, weights
 from app.domain.errors import BadValue
 
-P10 = -1.2815515655446004  # standard normal quantile
-SHAPE = 4.0  # weight of the likely value in beta-PERT
 A_POINT = 1e-6  # cents: what deviates by less is a point; powers of it would vanish
 
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """What a group may come to [cents]: low, likely, high, in order."""
+    """What something may come to [cents]: low, likely, high, in order."""
 
     low: float
     likely: float
@@ -34,9 +36,33 @@ class Spread:
         if not self.low <= self.likely <= self.high:
             raise BadValue("Low, likely and high must be in order.")
 
-    def __add__(self, other: "Spread") -> "Spread":
-        """Both moving together."""
-        return Spread(self.low + other.low, self.likely + other.likely, self.high + other.high)
+    @property
+    def at(self) -> float:
+        """Where the likely lies between low and high, 0 to 1."""
+        width = self.high - self.low
+        return (self.likely - self.low) / width if width > 0 else 0.0
+
+
+class Input(NamedTuple):
+    """One input [cents]: the group it moves with, low, likely, high; how much each common cause stretches it.
+
+    `line` is its place in the estimate's lines, −1 where it is of none.
+    """
+
+    group: str
+    low: float
+    likely: float
+    high: float
+    loads: tuple[float, ...] = ()
+    line: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """A cause common to several groups: by which share it stretches what bears all of it, low, likely and high."""
+
+    name: str
+    spread: Spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,112 +74,147 @@ class Range:
     high: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Inputs:
-    """What may move: groups by name, and by group the share it moves when all measures are off as far as they may."""
+    """All that may move: inputs with their groups, and what is common, in the order of each input's loads."""
 
-    groups: Mapping[str, Spread]
-    measured: Mapping[str, float] = field(default_factory=dict)
+    inputs: tuple[Input, ...]
+    common: tuple[Common, ...] = ()
 
+    @cached_property
+    def groups(self) -> Mapping[str, Spread]:
+        """What each group may come to: the sums of its inputs, by name."""
+        sums: dict[str, list[float]] = {}
+        for one in self.inputs:
+            row = sums.setdefault(one.group, [0.0, 0.0, 0.0])
+            row[0] += one.low
+            row[1] += one.likely
+            row[2] += one.high
+        return {name: Spread(*row) for name, row in sorted(sums.items())}
 
-MEASURES = Spread(-1.0, 0.0, 1.0)  # how far all measures are off, as a share of how far they may be
+    @cached_property
+    def loaded(self) -> Mapping[str, float]:
+        """Likely cents that each common cause stretches, by its name: what it bears times its share."""
+        return {
+            cause.name: sum(one.likely * one.loads[at] for one in self.inputs if one.loads)
+            for at, cause in enumerate(self.common)
+        }
 
-
-def grouped(inputs: Iterable[tuple[str, Spread]]) -> Mapping[str, Spread]:
-    """Inputs summed by group."""
-    groups: dict[str, Spread] = {}
-    for name, spread in inputs:
-        groups[name] = groups[name] + spread if name in groups else spread
-    return groups
-
-
-@dataclass(frozen=True, slots=True)
-class Moments:
-    """Mean, and second to fourth central moment."""
-
-    mean: float
-    second: float
-    third: float
-    fourth: float
-
-
-def moments(spread: Spread) -> Moments:
-    """The moments of a beta-PERT value: α = 1 + 4(m−a)/(b−a), β = 1 + 4(b−m)/(b−a) on [a, b]."""
-    width = spread.high - spread.low
-    if width <= 0:
-        return Moments(spread.likely, 0.0, 0.0, 0.0)
-    a, b = _shape(spread)
-    n = a + b
-    variance = width**2 * a * b / (n**2 * (n + 1))
-    skew = 2 * (b - a) * sqrt(n + 1) / ((n + 2) * sqrt(a * b))
-    excess = 6 * ((a - b) ** 2 * (n + 1) - a * b * (n + 2)) / (a * b * (n + 2) * (n + 3))
-    return Moments(spread.low + width * a / n, variance, skew * variance**1.5, (3 + excess) * variance**2)
+    @cached_property
+    def distribution(self) -> "Distribution":
+        """The whole in closed form."""
+        return distribution(self)
 
 
-def _shape(spread: Spread) -> tuple[float, float]:
-    width = spread.high - spread.low
-    return 1 + SHAPE * (spread.likely - spread.low) / width, 1 + SHAPE * (spread.high - spread.likely) / width
+@dataclass(frozen=True)
+class Distribution:
+    """What the whole comes to [cents]: a distribution with its first four moments, and what widens it.
+
+    `parts` are shares of the variance by group or common cause, each alone; they add up to nearly 1.
+    """
+
+    fitted: Fitted
+    parts: Mapping[str, float]
+
+    @property
+    def mean(self) -> float:
+        """The mean [cents]."""
+        return self.fitted.moments.mean
+
+    def at(self, share: float) -> float:
+        """What a share of all cases stays below [cents]."""
+        return self.fitted.at(share)
+
+    def above(self, cents: float) -> float:
+        """The share of cases above an amount."""
+        return self.fitted.above(cents)
 
 
 def closed_form(inputs: Inputs) -> tuple[float, float, float]:
     """10th percentile, mean, 90th percentile of the whole [cents]."""
-    whole = _whole(inputs)
-    deviation = sqrt(whole.second)
-    if deviation < A_POINT:
-        return whole.mean, whole.mean, whole.mean
-    skew, excess = whole.third / deviation**3, whole.fourth / deviation**4 - 3
-    low, high = (whole.mean + deviation * _cornish_fisher(z, skew, excess) for z in (P10, -P10))
-    return low, whole.mean, high
+    found = inputs.distribution
+    return found.at(0.1), found.mean, found.at(0.9)
 
 
-def _whole(inputs: Inputs) -> Moments:
-    """The moments of V + U·W: V the sum of the groups, W of what was measured of them, U how far measures are off.
+def distribution(inputs: Inputs) -> Distribution:
+    """The whole of all inputs in closed form.
 
-    U is even about 0, so its odd moments vanish.
+    Given what the common causes come to, groups are apart: their cumulants add. Three nodes a cause then give the mean
+    over it exactly, since nothing above the fourth power occurs.
     """
-    known = [(moments(spread), inputs.measured.get(name, 0.0)) for name, spread in sorted(inputs.groups.items())]
-    off = moments(MEASURES)
-    plain, measured = _sum((one, 1.0) for one, _ in known), _sum(known)
-    together = sum(one.second * r for one, r in known)  # covariance of V and W
-    apart = sum((one.second * r) ** 2 for one, r in known)
-    mixed = sum(one.third * r for one, r in known)  # E[(V − mean)² (W − mean)]
-    crossed = sum(one.fourth * r * r for one, r in known) + plain.second * measured.second + 2 * together**2 - 3 * apart
-    m = measured.mean
-    square = m * m + measured.second  # E[W²]
-    fourth = m**4 + 6 * m * m * measured.second + 4 * m * measured.third + measured.fourth  # E[W⁴]
+    if not inputs.inputs:
+        return Distribution(Fitted(Moments(0.0, 0.0, 0.0, 0.0)), {})
+    groups, curves, exact = _curves(inputs)
+    stretched, chances = _cases(inputs.common)
+    parts = weights()
+    values = np.tensordot(stretched, curves, axes=(1, 0))  # case, group, share of cases
+    apart = values - (values @ parts)[:, :, None]
+    means = stretched @ exact
+    squared = apart * apart
+    second, third, fourth = squared @ parts, (squared * apart) @ parts, (squared * squared) @ parts
+    whole = _mixed(chances, (means.sum(1), second.sum(1), third.sum(1), (fourth - 3 * second**2).sum(1)))
+    return Distribution(Fitted(whole), _parts(inputs.common, groups, chances, means.sum(1), second, whole.second))
+
+
+def _curves(inputs: Inputs) -> tuple[Sequence[str], Floats, Floats]:
+    """By cause (first: as it stands), group and share of cases: what the group's inputs come to, times their loads.
+
+    Beside it their means, exactly: (low + 4 likely + high)/6.
+    """
+    groups = sorted({one.group for one in inputs.inputs})
+    number = {name: at for at, name in enumerate(groups)}
+    of = np.array([number[one.group] for one in inputs.inputs], dtype=np.int64)
+    low, likely, high = np.array([one[1:4] for one in inputs.inputs], dtype=np.float64).T
+    width = high - low
+    below, toward = places(np.divide(likely - low, width, out=np.zeros_like(width), where=width > 0))
+    none = (0.0,) * len(inputs.common)
+    bearing = np.array([(1.0, *(one.loads or none)) for one in inputs.inputs], dtype=np.float64)
+    cell, cells, many = of * MODES + below, len(groups) * MODES, len(groups)
+    curves, means = [], []
+    for load in bearing.T:
+        borne = width * load
+        spread = np.bincount(cell, borne * (1 - toward), cells) + np.bincount(cell + 1, borne * toward, cells)
+        curves.append(np.bincount(of, low * load, many)[:, None] + spread.reshape(many, MODES) @ quantiles())
+        means.append(np.bincount(of, load * (low + 4 * likely + high) / 6, many))
+    return groups, np.array(curves), np.array(means)
+
+
+def _cases(common: Sequence[Common]) -> tuple[Floats, Floats]:
+    """Every combination of the common causes' nodes: how far each stretches (first 1: as it stands), and its chance."""
+    nodes = [gauss(round(one.spread.at, 9)) for one in common]
+    widths = [(one.spread.low, one.spread.high - one.spread.low) for one in common]
+    rows = [
+        (1.0, *(low + width * at for (low, width), at in zip(widths, found, strict=True)))
+        for found in product(*(one[0] for one in nodes))
+    ]
+    chances = [float(np.prod(found)) for found in product(*(one[1] for one in nodes))]
+    return np.array(rows), np.array(chances)
+
+
+def _mixed(chances: Floats, cumulants: tuple[Floats, Floats, Floats, Floats]) -> Moments:
+    """The moments over all cases from the first four cumulants in each."""
+    first, second, third, fourth = cumulants
+    mean = float(chances @ first)
+    d = first - mean
     return Moments(
-        plain.mean,
-        plain.second + off.second * square,
-        plain.third + 3 * off.second * (2 * m * together + sum(one.third * r * r for one, r in known)),
-        plain.fourth + 6 * off.second * (m * m * plain.second + 2 * m * mixed + crossed) + off.fourth * fourth,
+        mean,
+        float(chances @ (second + d**2)),
+        float(chances @ (third + 3 * d * second + d**3)),
+        float(chances @ (fourth + 3 * second**2 + 6 * d**2 * second + 4 * d * third + d**4)),
     )
 
 
-def _sum(parts: Iterable[tuple[Moments, float]]) -> Moments:
-    """The moments of a sum of independent values, each times its factor."""
-    scaled = [(one.mean * r, one.second * r * r, one.third * r**3, one.fourth * r**4) for one, r in parts]
-    second = sum(row[1] for row in scaled)
-    fourth = sum(row[3] for row in scaled) + 3 * (second**2 - sum(row[1] ** 2 for row in scaled))
-    return Moments(sum(row[0] for row in scaled), second, sum(row[2] for row in scaled), fourth)
-
-
-def _cornish_fisher(z: float, skew: float, excess: float) -> float:
-    return z + (z * z - 1) * skew / 6 + (z**3 - 3 * z) * excess / 24 - (2 * z**3 - 5 * z) * skew**2 / 36
-
-
-def simulate(inputs: Inputs, *, seed: int, trials: int = 10_000) -> tuple[float, float, float]:
-    """The same three figures by drawing measures and every group `trials` times from a seeded generator [cents]."""
-    generator = np.random.default_rng(seed)
-    total = np.zeros(trials)
-    off = _drawn(MEASURES, generator, trials)
-    for name, spread in sorted(inputs.groups.items()):
-        total += _drawn(spread, generator, trials) * (1 + off * inputs.measured.get(name, 0.0))
-    low, high = np.percentile(total, [10, 90])
-    return float(low), float(total.mean()), float(high)
-
-
-def _drawn(spread: Spread, generator: np.random.Generator, trials: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    width = spread.high - spread.low
-    if width <= 0:
-        return np.full(trials, spread.likely)
-    return spread.low + width * generator.beta(*_shape(spread), trials)
+def _parts(
+    common: Sequence[Common], groups: Sequence[str], chances: Floats, means: Floats, second: Floats, whole: float
+) -> Mapping[str, float]:
+    """The share of the variance of each group, and of each common cause: how far its own nodes carry the mean."""
+    if whole <= A_POINT**2:
+        return {}
+    found = {name: float(chances @ second[:, at]) / whole for at, name in enumerate(groups)}
+    by_node = chances.reshape((3,) * len(common)), means.reshape((3,) * len(common))
+    for at, cause in enumerate(common):
+        others = tuple(axis for axis in range(len(common)) if axis != at)
+        chance = by_node[0].sum(axis=others)
+        mean = (by_node[0] * by_node[1]).sum(axis=others) / chance
+        found[cause.name] = float(chance @ (mean - float(chances @ means)) ** 2) / whole
+    return found

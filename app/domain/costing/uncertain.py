@@ -1,71 +1,127 @@
-"""What may move the cost of a job, by what moves together: labor as one, each supplier, all measures as one."""
+"""What may move the cost of a job, and what moves together: data of the basis, never of this code.
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+Hours of the crew are one group, the owner's own hours another; what is bought moves with its supplier, hauling with
+hauling, subcontractors with one another. Common to several groups are how well the yard was measured, the weather, and
+prices rising everywhere; rules of the basis (`apart-…`, `weather-…`, `market-…`) say how far, and what bears how much
+of it. A basis without those rules holds its prices as typed, and knows no weather.
+"""
 
-from app.domain.basis import Basis, CostClass
+from collections.abc import Iterator, Mapping, Sequence
+
+from app.domain.basis import Basis, CostClass, Price
 from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
-from app.domain.costing.range import Inputs, Spread, grouped
+from app.domain.costing.range import Common, Input, Inputs, Spread
 from app.domain.job import Job, Measured
 from app.domain.takeoff.purchases import Purchase
 
 LABOR = "labor"
+OWN_HOURS = "own hours"
+HAULING = "hauling"
+SUBS = "subcontractors"
 FIXED = "fixed"
-SKETCH_APART = 0.12  # share by which a sketched measure may be off (assumption)
-TAPED_APART = 0.02  # share by which a taped one may (assumption)
+MEASURES = "measures"
+WEATHER = "weather"
+MARKET = "market"
+SKETCH_APART = 0.12  # share by which a sketched measure may be off, where no rule says: assumption
+TAPED_APART = 0.02  # share by which a taped one may: assumption
+APART: Mapping[str, float] = {"apart-sketch": SKETCH_APART, "apart-taped": TAPED_APART}
+CAUSES = (WEATHER, MARKET)
+
+Loads = tuple[float, ...]
 
 
 def uncertain(
     job: Job, basis: Basis, lines: Sequence[Line], labor: Sequence[LaborLine | None], bought: Sequence[Purchase]
 ) -> Inputs:
-    """The groups of a job's direct cost with their spread, and how far its measures stretch each of them."""
-    sold = [one for one in bought if not _set_aside(one, basis)]
-    inputs = [(LABOR, _labor(labor)), *(_purchased(one, basis) for one in sold)]
-    inputs += [
-        (FIXED, Spread(line.cents, line.cents, line.cents)) for line in lines[len(labor) :] if line.kind != ALLOWANCE
-    ]
-    groups = grouped(inputs)
-    stretch = _stretch(job, lines[: len(labor)], sold)
-    return Inputs(groups, {name: moved / groups[name].likely for name, moved in stretch.items() if groups[name].likely})
+    """Every input of a job's direct cost: what it may come to, the group it moves with, what stretches it."""
+    common = _common(basis)
+    bearing = _Bearing(basis, _apart(job, basis), [one.name for one in common if one.name != MEASURES])
+    fixed = float(sum(line.cents for line in lines[len(labor) :] if line.kind != ALLOWANCE))
+    found = [*_hours(lines, labor, bearing), *_bought(lines, bought, basis, bearing)]
+    found += [Input(FIXED, fixed, fixed, fixed)] if fixed else []
+    return Inputs(tuple(found), common)
 
 
-def _labor(labor: Sequence[LaborLine | None]) -> Spread:
-    spreads = [one.spread for one in labor if one]
-    low, likely, high = (sum(column) for column in zip(*spreads, strict=True)) if spreads else (0.0, 0.0, 0.0)
-    return Spread(low, likely, high)
+def rule_value(basis: Basis, key: str, where_none: float = 0.0) -> float:
+    """The value of a rule; `where_none` where the basis holds no such rule."""
+    rule = basis.rules.get(key)
+    return rule.value if rule else where_none
 
 
-def _set_aside(one: Purchase, basis: Basis) -> bool:
-    """Whether a purchase is an allowance: sold as it stands, so no part of what may move."""
-    material = basis.materials.get(one.material)
-    return material is not None and material.cost_class is CostClass.ALLOWANCE
+def group_of(cost_class: CostClass, supplier: str) -> str:
+    """The group that something bought moves with."""
+    if cost_class is CostClass.HAULING:
+        return HAULING
+    return SUBS if cost_class is CostClass.SUBCONTRACT else f"supplier:{supplier}"
 
 
-def _purchased(one: Purchase, basis: Basis) -> tuple[str, Spread]:
-    price = basis.prices.get(one.material)
-    low, high = (price.low, price.high) if price else (0.0, 0.0)
-    total = float(one.total_cents)
-    return _group(one), Spread(total * (1 + max(-1.0, min(low, 0.0))), total, total * (1 + max(high, 0.0)))
+def price_spread(price: Price | None, cost_class: CostClass, basis: Basis) -> tuple[float, float]:
+    """How far a price may turn out below and above itself, as shares.
+
+    As typed with it; else as the rules of its class say, unless its supplier holds it until a day.
+    """
+    if price is None:
+        return 0.0, 0.0
+    low, high = price.low, price.high
+    if not low and not high and price.valid_until is None:
+        word = cost_class.value.replace(" ", "-")
+        low, high = -rule_value(basis, f"apart-{word}-low"), rule_value(basis, f"apart-{word}-high")
+    return max(-1.0, min(low, 0.0)), max(high, 0.0)
 
 
-def _group(one: Purchase) -> str:
-    return f"supplier:{one.supplier}"
+class _Bearing:
+    """What a line bears of each common cause: measures first, by its zone; then by its class."""
+
+    def __init__(self, basis: Basis, apart: Mapping[str, float], causes: Sequence[str]) -> None:
+        self.basis, self.apart, self.causes = basis, apart, causes
+        self.known: dict[tuple[float, CostClass], Loads] = {}
+
+    def loads(self, zone: str, cost_class: CostClass) -> Loads:
+        """The loads of a line."""
+        key = (self.apart.get(zone, 0.0), cost_class)
+        found = self.known.get(key)
+        if found is None:
+            word = cost_class.value.replace(" ", "-")
+            by_class = (rule_value(self.basis, f"{cause}-on-{word}") for cause in self.causes)
+            found = self.known[key] = (key[0], *by_class)
+        return found
 
 
-def _stretch(job: Job, lines: Sequence[Line], bought: Sequence[Purchase]) -> Mapping[str, float]:
-    """Cents by group that measures move, off as far as they may be; lines of the whole job are not measured."""
-    supplier = {one.material: _group(one) for one in bought}
-    apart = _apart(job)
-    moved: dict[str, float] = defaultdict(float)
-    for line in lines:
-        off = apart.get(line.zone)
-        if off and line.cents and line.cost_class is not CostClass.ALLOWANCE:
-            moved[LABOR if line.kind == "task" else supplier[line.key]] += line.cents * off
-    return moved
+def _hours(lines: Sequence[Line], labor: Sequence[LaborLine | None], bearing: _Bearing) -> Iterator[Input]:
+    for at, one in enumerate(labor):
+        if one is not None:
+            line = lines[at]
+            group = OWN_HOURS if line.cost_class is CostClass.OWN_HOURS else LABOR
+            yield Input(group, *one.spread, bearing.loads(line.zone, line.cost_class), at)
 
 
-def _apart(job: Job) -> Mapping[str, float]:
-    """By zone, the share by which its measures may be off: much where it is a sketch, little where it was taped."""
+def _bought(lines: Sequence[Line], bought: Sequence[Purchase], basis: Basis, bearing: _Bearing) -> Iterator[Input]:
+    """What is bought, line by line; an allowance is sold as it stands, so it is no part of what may move."""
+    for one in bought:
+        if one.cost_class is CostClass.ALLOWANCE or not one.total_cents:
+            continue
+        group = group_of(one.cost_class, one.supplier)
+        low, high = price_spread(basis.prices.get(one.material), one.cost_class, basis)
+        for at, part in zip(one.requirements, one.parts, strict=True):
+            loads = bearing.loads(lines[at].zone, one.cost_class)
+            yield Input(group, part * (1 + low), float(part), part * (1 + high), loads, at)
+
+
+def _common(basis: Basis) -> tuple[Common, ...]:
+    found = [Common(MEASURES, Spread(-1.0, 0.0, 1.0))]
+    for name in CAUSES:
+        low, high = rule_value(basis, f"{name}-low"), rule_value(basis, f"{name}-high")
+        if low > 0 or high > 0:
+            found.append(Common(name, Spread(-max(0.0, low), 0.0, max(0.0, high))))
+    return tuple(found)
+
+
+def _apart(job: Job, basis: Basis) -> Mapping[str, float]:
+    """By zone, the share by which its measures may be off: much where it is a sketch, little where it was taped.
+
+    Lines of the whole job are not measured.
+    """
+    sketch, taped = (rule_value(basis, key, shipped) for key, shipped in APART.items())
     chosen = job.chosen_by_zone()
-    taped = {key for key, one in chosen.items() if one.measured is Measured.TAPED}
-    return {str(zone.id): TAPED_APART if zone.id in taped else SKETCH_APART for zone in job.zones}
+    known = {key for key, one in chosen.items() if one.measured is Measured.TAPED}
+    return {str(zone.id): taped if zone.id in known else sketch for zone in job.zones}

@@ -19,12 +19,13 @@ from app.services.estimate_view import estimate_sheet, rows_of, unpriced
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.services.since_seen import moved_since_seen
+from app.services.trials import draw, range_view
 from app.services.work_lines import work_lines
 from app.web.access import OfficeHere
 from app.web.estimate_rows import rows_html
 from app.web.forms.fields import Field, Parsed, order_of, read, text
 from app.web.forms.saving import save_form
-from app.web.rendering import page
+from app.web.rendering import go, page, wants_fragment
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/estimate")
@@ -43,6 +44,17 @@ UNIT_PRICE = (Field(name="unit_price", label="Price", required=True, reader=lamb
 async def show_estimate(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """The estimate sheet."""
     return show(request, office, job_id, "estimate", focus=focus[:100])
+
+
+@router.get("/trials")
+async def trials(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The range as drawn in ten thousand trials: its part for htmx, else the sheet once they are there."""
+    view = sheet(office, job_id)
+    await draw(office, view)
+    if not wants_fragment(request):
+        return go(request, f"/jobs/{job_id}/estimate#outlook")
+    context = {"job": view.job, "estimate": view.estimate, "ranged": range_view(office, view)}
+    return page(request, "estimate/_outlook.html", context)
 
 
 @router.post("/starting-works")
@@ -124,6 +136,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str
     return {
         "it": it,
         "known": class_view(office, view),
+        "ranged": range_view(office, view),
         "work": next(iter(work_lines(view, works)), None),
         "to_price": unpriced(view, "material", key) if kind == "price" and key in view.basis.materials else None,
         "rows": _rows_in(office, view, it.by),

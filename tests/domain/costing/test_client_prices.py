@@ -73,13 +73,13 @@ def test_phase_that_is_a_range_stands_outside_the_contract():
     assert prices.zones == {A: 8_649_00, B: 2_019_00}
     assert prices.phases == {SPRING: 10_668_00, LATER: 1_804_00}
     assert str(key(103)) not in prices.works
-    # the band 12,116.26 – 13,039.76 of 12,472 in proportion to 10,668: 10,363.72 – 11,153.64, to tens
-    assert (prices.low, prices.high) == (10_360_00, 11_150_00)
+    # the band 12,116.53 – 13,045.21 of 12,472 in proportion to 10,668: 10,363.95 – 11,158.30, to tens
+    assert (prices.low, prices.high) == (10_360_00, 11_160_00)
 
 
 def test_band_is_in_tens_and_parts_are_as_wide_in_proportion():
     prices = shown()
-    assert (prices.low, prices.high) == (12_120_00, 13_040_00)
+    assert (prices.low, prices.high) == (12_120_00, 13_050_00)
     # 1,000 × 12,120 / 12,472 = 971.78; × 13,040 / 12,472 = 1,045.54
     assert prices.band(1_000_00) == (970_00, 1_050_00)
 

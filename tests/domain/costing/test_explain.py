@@ -118,7 +118,14 @@ def test_missing_price_and_wage_are_told_and_are_no_figure():
 
 def test_band_opens_to_what_moves_together():
     trace = EXPLAINING.figure("range")
-    assert {one.label for one in trace.steps} == {"Labor", "Fixed", "Supplier quarry", "Supplier yard", "Supplier "}
+    assert {one.label for one in trace.steps} == {
+        "How fast the work goes",
+        "How many of your own hours it takes",
+        "What does not move",
+        "Prices of Quarry",
+        "Prices of Yard",
+        "Prices without a supplier",
+    }
     assert trace.result == pytest.approx((WORKED.range.high - WORKED.range.low) / 100)
 
 
