@@ -44,6 +44,7 @@ _CODED = {
     "LaborClass": "key",
     "BurdenItem": "base",
     "Season": "cause",
+    "OverheadItem": "kind carried_by",
     "Rule": "id unit severity",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
@@ -57,6 +58,7 @@ PLAIN_DECIMALS = frozenset(
         *(f"PayYear.{one}" for one in ("paid_hours", "overtime_hours", "overtime_extra", "paid_to_date")),
         "UnbilledHours.hours",
         "Season.factor",
+        "YearAhead.billable_hours",
         *(f"CrewDay.{one}" for one in ("loading", "driving", "cleanup", "week_hours", "overtime_extra")),
     }
 )

@@ -251,6 +251,39 @@ class Season:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OverheadItem:
+    """What the firm pays in a year that no job asks for: rent, office, the truck's insurance."""
+
+    title: str
+    cents: int = 0
+    kind: str = "other"  # key of `OVERHEAD_KINDS`
+    carried_by: str = "all"  # "all" direct cost alike, a class of cost, or "hours"
+
+
+OVERHEAD_KINDS: Mapping[str, str] = {
+    "place": "Yard and office",
+    "people": "People no job pays for",
+    "vehicles": "Trucks and trailers",
+    "tools": "Tools and machines not charged to jobs",
+    "insurance": "Insurance and licenses",
+    "selling": "Being found, selling",
+    "office": "Phone, software, bookkeeping",
+    "money": "Bank, cards, bad debt",
+    "other": "Other",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearAhead:
+    """What the firm expects of a year: direct cost by class, sales (without tax), hours jobs pay for, how many jobs."""
+
+    direct_cents: Mapping[str, int] = field(default_factory=dict)  # by class of cost
+    sales_cents: int = 0
+    billable_hours: Decimal = Decimal(0)
+    jobs: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Firm:
     """The firm's name and rules. Shares are fractions (0.18 = 18%)."""
 
@@ -276,6 +309,9 @@ class Firm:
     contingency: Decimal = Decimal("0.05")
     overhead: Mapping[str, Decimal] = field(default_factory=dict)  # cost class → share of its direct cost
     overhead_per_hour: Decimal = Decimal(0)  # per labor hour, currency
+    overhead_items: tuple[OverheadItem, ...] = ()  # the worksheet from which those rates may be taken
+    overhead_method: Literal["class", "hour", "both"] = "class"
+    year: YearAhead | None = None
     margin: Decimal = Decimal("0.15")  # profit over price
     tax_mode: Literal["consumer", "retailer", "none"] = "consumer"
     tax_rate: Decimal = Decimal(0)

@@ -19,7 +19,7 @@ import pytest
 
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
-from app.domain.basis import FirmPage, Supplier
+from app.domain.basis import Firm, FirmPage, OverheadItem, Supplier, YearAhead
 from app.domain.change import Edit
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, ROUNDING
@@ -210,7 +210,13 @@ class Planted:
                 )
         page = FirmPage(title="", reviewed_on=date(2027, 1, 4))
         firm = self.marked(
-            self.office.firm().__class__(overhead=dict(self.office.firm().overhead), terms=page, notices=(page,))
+            Firm(
+                overhead=dict(self.office.firm().overhead),
+                overhead_items=(OverheadItem(title=""),),
+                year=YearAhead(direct_cents={"material": 1}),
+                terms=page,
+                notices=(page,),
+            )
         )
         edits.append(
             Edit(kind="firm", thing_id=self.office.firm_id, version=2, before={}, after=changes.fields_of(firm, "firm"))

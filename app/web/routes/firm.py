@@ -24,7 +24,7 @@ from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/firm")
 BACKS = ("/firm", "/prices", "/library")
-WORKSHEETS = "/firm/worksheet/labor_class/"
+WORKSHEETS = "/firm/worksheet/"
 PAGE = (
     text("title", "Title", required=True),
     text("text", "Text", most=20_000),
