@@ -11,6 +11,8 @@ from app.services.office import Office
 from app.services.points import place_of
 from app.services.sheets import Sheet, kept
 
+MOST_NAMED = 5  # things one kind lacks, then how many more
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LackingRow:
@@ -23,12 +25,16 @@ class LackingRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownRow:
-    """One kind of thing to know; `needed` where the next class waits for it."""
+    """One kind of thing to know; `needed` where the next class waits for it.
+
+    `count` things are lacking of it; the first of them are named in `lacking` where they are waited for.
+    """
 
     title: str
     rule: str  # id of the firm's rule that says from which class it is asked for; empty where there is none
     asked_from: int
-    lacking: Sequence[LackingRow]
+    count: int
+    lacking: tuple[LackingRow, ...]
     needed: bool
 
     @property
@@ -43,7 +49,7 @@ class ClassView:
 
     standing: Standing
     classes: Sequence[EstimateClass]
-    rows: Sequence[KnownRow]
+    rows: tuple[KnownRow, ...]
     source: str
     own_low: float
     own_high: float
@@ -96,7 +102,7 @@ def _view(view: Sheet, stale: frozenset[str]) -> ClassView:
     return ClassView(
         standing=found,
         classes=told.classes,
-        rows=[_row(view, one, found.next_step) for one in found.known],
+        rows=tuple(_row(view, one, found.next_step) for one in found.known),
         source=told.source,
         own_low=(band.low - band.likely) / likely,
         own_high=(band.high - band.likely) / likely,
@@ -104,12 +110,14 @@ def _view(view: Sheet, stale: frozenset[str]) -> ClassView:
 
 
 def _row(view: Sheet, one: Known, next_step: Sequence[Known]) -> KnownRow:
+    needed = one in next_step
     return KnownRow(
         title=one.title,
         rule=one.key if one.key in view.basis.rules else "",
         asked_from=one.asked_from,
-        lacking=[_lacking(view, each) for each in one.lacking],
-        needed=one in next_step,
+        count=len(one.lacking),
+        lacking=tuple(_lacking(view, each) for each in one.lacking[:MOST_NAMED]) if needed else (),
+        needed=needed,
     )
 
 
