@@ -32,6 +32,7 @@ TASKS: Mapping[str, Task] = {
     "book file": Task("app.interchange.price_book_out:book_task", "Writing the price book"),
     "start": Task("app.worker.start_search:start_task", "Looking for a start line"),
     "trials": Task("app.worker.trials:trials_task", "Drawing the range"),
+    "fit": Task("app.worker.fitting:fit_task", "Looking for the best set"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 
