@@ -116,6 +116,9 @@ def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:
             **{f"{period}_cents": _cents(told.get(period)) for period in PERIODS},
             fuel=told.get("fuel", ""),
             fuel_cents=_cents(told.get("fuel_hour")),
+            tip_cents=_cents(told.get("tip")),
+            tip_per=told.get("tip_per", ""),
+            tip_least_cents=_cents(told.get("tip_least")),
         )
 
 

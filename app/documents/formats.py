@@ -33,6 +33,14 @@ class Formats:
         """An area."""
         return "" if square_feet is None else units.format_area(square_feet, self.system)
 
+    def volume(self, cubic_feet: float | None) -> str:
+        """A volume, in cubic yards from one on."""
+        return "" if cubic_feet is None else units.format_amount(cubic_feet, units.VOLUME, self.system)
+
+    def weight(self, pounds: float | None) -> str:
+        """A weight, in tons from one on."""
+        return "" if pounds is None else units.format_amount(pounds, units.WEIGHT, self.system)
+
     def degrees(self, angle: float | None) -> str:
         """An angle to a tenth of a degree."""
         return "" if angle is None else f"{round(angle, 1) % 360:g}"

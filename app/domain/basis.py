@@ -187,6 +187,9 @@ class Price:
     pickup_cents: int = 0  # taking it back, once a hire; bringing it is `delivery_cents`
     fuel: Literal["", "in the rate", "ours", "none"] = ""  # whose the fuel is; empty: nobody asked
     fuel_cents: int = 0  # fuel that is ours, by the machine hour at work
+    tip_cents: int = 0  # what the place that takes it charges, by `tip_per`
+    tip_per: Literal["", "ton", "yard", "load"] = ""  # a yard is a loose cubic yard; empty: by the load
+    tip_least_cents: int = 0  # its least charge, a load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from app.domain.basis import Basis, CostClass, Material, Supplier
 from app.domain.costing.estimate import days_of
 from app.domain.job import Job, Phase
 from app.domain.takeoff.buying import bought_amount
+from app.domain.takeoff.hauling import Carried
 from app.domain.takeoff.hiring import Hire
 from app.domain.takeoff.purchases import Purchase, purchases
 from app.domain.takeoff.requirements import Requirement, requirements
@@ -59,6 +60,7 @@ class OrderLine:
     lead_days: int
     order_by: date | None
     zones: tuple[str, ...]  # letters of the zones it is for; empty for the whole job
+    carried: Carried | None = None  # what its trucks carry
     hire: Hire | None = None  # of a machine that is let by the period
     note: str = ""  # the price book's own note: for us, never on paper that leaves the firm
 
@@ -106,7 +108,7 @@ def order(job: Job, basis: Basis) -> tuple[OrderList, ...]:
     under phase number 0.
     """
     needed, _ = requirements(job, basis, crew_days=days_of(job, basis))
-    bought, _ = purchases(needed, basis)
+    bought, _ = purchases(needed, basis, job.site.soil)
     known = _For(job, basis, needed, {str(phase.id): phase for phase in job.phases})
     groups: dict[tuple[str, OrderKind, str], list[Purchase]] = {}
     for one in bought:
@@ -152,6 +154,7 @@ def _line(one: Purchase, phase: Phase | None, known: _For) -> OrderLine:
         lead_days=lead,
         order_by=phase.start - timedelta(days=lead) if phase and phase.start else None,
         zones=_letters(needed, known.job),
+        carried=one.on_trucks,
         hire=one.hire,
         note=price.note if price else "",
     )

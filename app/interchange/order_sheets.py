@@ -7,7 +7,7 @@ from io import StringIO
 from app.domain.orders import OrderKind, OrderLine, OrderList
 from app.domain.takeoff.hiring import hire_words
 from app.domain.takeoff.whole import whole_up
-from app.domain.units import System, format_day, format_quantity
+from app.domain.units import VOLUME, WEIGHT, System, format_amount, format_day, format_quantity
 from app.interchange.cells_out import safe_cell
 
 HEAD = (
@@ -69,7 +69,7 @@ def notes_of(line: OrderLine) -> tuple[str, ...]:
     """What else the supplier must hear, in short."""
     notes = []
     if line.loads:
-        notes.append(f"{line.loads:,} {'load' if line.loads == 1 else 'loads'}")
+        notes.append(f"{line.loads:,} {'load' if line.loads == 1 else 'loads'}{_in_all(line)}")
     if line.hire:
         notes.append(f"for {counted(line.wanted, line.unit)} of work")
     if line.one_batch:
@@ -77,6 +77,14 @@ def notes_of(line: OrderLine) -> tuple[str, ...]:
     if line.kept > 0:
         notes.append(f"of it {counted(_whole_if_counted(line), line.unit)} kept with the client")
     return tuple(notes)
+
+
+def _in_all(line: OrderLine) -> str:
+    """How much the trucks carry of what leaves: by volume and by weight, for whoever sends them."""
+    on = line.carried
+    if on is None or on.loose is None or on.weight is None or not (on.by_volume and on.by_weight):
+        return ""
+    return f", {format_amount(on.loose, VOLUME)} loose and {format_amount(on.weight, WEIGHT)} in all"
 
 
 def counted(amount: float, unit: str, system: System = "feet") -> str:

@@ -34,11 +34,15 @@ HEAD = (
     "Pick-up, a hire",
     "Fuel",
     "Fuel, a machine hour",
+    "Tipping fee",
+    "What tipping goes by",
+    "Least tipping, a load",
     "May be lower by %",
     "May be higher by %",
     "Note",
 )
-WIDTHS = (24, 44, 20, 10, 12, 24, 16, 12, 12, 10, 14, 10, 12, 12, 10, 10, 10, 10, 10, 10, 14, 10, 10, 10, 40)
+WIDE = {"Our key": 24, "Description": 44, "What it is for": 20, "Supplier": 24, "Their code": 16, "Note": 40}
+USUAL_WIDTH = 12
 Cells = Sequence[object]
 EXAMPLE: tuple[Cells, ...] = (
     ("Item no.", "Description", "Unit", "Price", "Valid until", "Per pallet"),
@@ -80,6 +84,9 @@ def _price_cells(price: Price, suppliers: Mapping[str, str]) -> Cells:
         price.pickup_cents / 100 or "",
         price.fuel,
         price.fuel_cents / 100 or "",
+        price.tip_cents / 100 or "",
+        price.tip_per,
+        price.tip_least_cents / 100 or "",
         _percent(-price.low),
         _percent(price.high),
         price.note,
@@ -118,14 +125,15 @@ def _plain(cell: object) -> object:
 def book_task(payload: Any, tell: Any) -> bytes:
     """The worker's task: rows in, the bytes of a workbook out."""
     from openpyxl.cell.cell import WriteOnlyCell
+    from openpyxl.utils.cell import get_column_letter
     from openpyxl.workbook.workbook import Workbook
 
     tell(0.0, "Writing the price book")
     book = Workbook(write_only=True)
     sheet = book.create_sheet("Price book")
     sheet.freeze_panes = "A2"
-    for at, width in enumerate(WIDTHS):
-        sheet.column_dimensions[chr(ord("A") + at)].width = width
+    for at, heading in enumerate(HEAD, start=1):
+        sheet.column_dimensions[get_column_letter(at)].width = WIDE.get(heading, USUAL_WIDTH)
     for row in payload:
         sheet.append([_cell(sheet, cell, WriteOnlyCell) for cell in row])
     out = BytesIO()

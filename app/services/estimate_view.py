@@ -16,6 +16,7 @@ from app.domain.job import Job, PlaceKind, Work
 from app.domain.takeoff.hiring import hire_words, idle_words
 from app.domain.takeoff.purchases import Purchase
 from app.services.estimate_lines import Row, row_of
+from app.services.estimate_trucks import TruckRow, truck_rows
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.services.slowing import SlowingRow, slowing_rows
@@ -128,6 +129,7 @@ class EstimateSheet:
     lacking: int
     addable: Sequence[tuple[str, str]]
     purchases: Sequence[PurchaseRow]
+    trucks: Sequence[TruckRow]
     unpriced: Sequence[Unpriced]
     may_go_firm: bool
 
@@ -163,6 +165,7 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
         lacking=len(lacking(office, job)),
         addable=[(key, one.title) for key, one in sorted(basis.assemblies.items()) if one.measures == "job"],
         purchases=_purchases(view, fmt),
+        trucks=truck_rows(view, fmt, _phase_titles(job)),
         unpriced=_unpriced(view),
         may_go_firm=_may_go_firm(job, basis, worked),
     )

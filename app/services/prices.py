@@ -54,6 +54,11 @@ class PriceRow:
         """Whether it is a machine let by time."""
         return self.material.cost_class is CostClass.EQUIPMENT and self.material.buy in ("hour", "day")
 
+    @property
+    def is_hauled(self) -> bool:
+        """Whether it leaves the lot by the truck."""
+        return self.material.cost_class is CostClass.HAULING
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceBook:

@@ -45,6 +45,9 @@ PRICES = st.builds(
     pickup_cents=st.integers(0, 99_999),
     fuel=st.sampled_from(["", "in the rate", "ours", "none"]),
     fuel_cents=st.integers(0, 9_999),
+    tip_cents=st.integers(0, 99_999),
+    tip_per=st.sampled_from(["", "ton", "yard", "load"]),
+    tip_least_cents=st.integers(0, 99_999),
     note=HOSTILE | WORDS | st.just(""),
 )
 UNITS = st.sampled_from(["each", "ton", "foot**2", "yard**3", "bag", "day", "gallon", "inch", "pallet"])

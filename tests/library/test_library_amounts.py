@@ -21,7 +21,13 @@ ONE_TO_A_WALL = {"wall-engineering"}  # one design and permit, however long the 
 
 def place(measures, size):
     """An ordinary place of each kind; `size` makes it larger (1 is an ordinary back yard)."""
-    job = {"area_total": 1500 * size, "lot_area": 9000.0, "crew_days": 10 * size, "trips": 10 * size}
+    job = {
+        "area_total": 1500 * size,
+        "lot_area": 9000.0,
+        "crew_days": 10 * size,
+        "trips": 10 * size,
+        "soil_swell": 1.25,
+    }
     job |= {"haul_distance": 80.0, "access_width": 4.0}
     own = {
         "zone": {"area": 50 * size, "outline": 30 * size, "fall": 0.02, "laid": False, **LAID},

@@ -201,7 +201,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     job = only_included(job)
     paying = paying_of(job, basis)
     needed, found = requirements(job, basis, crew_days=counting_days(paying))
-    bought, missing = purchases(needed, basis)
+    bought, missing = purchases(needed, basis, job.site.soil)
     labor = _labor_lines(needed, paying)
     days = crew_days(_crew_hours(labor), paying.day)
     lines = [*_required_lines(needed, labor, bought, basis), *(idle_line(one) for one in days if one.idle_cents)]

@@ -2,7 +2,8 @@
 
 A figure is named by a text: `line:KIND:ID:INDEX` (a line's direct cost), `amount:ID:INDEX` (what a work needs in
 place), `wanted:ID:INDEX` (the same as bought, with losses), `worked:ID:INDEX` (hours of a task),
-`purchase:MATERIAL:PHASE`, `ordered:MATERIAL:PHASE`, `step:NAME`, `zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`,
+`purchase:MATERIAL:PHASE`, `ordered:MATERIAL:PHASE`, `loads:MATERIAL:PHASE` (what its trucks carry), `step:NAME`,
+`zone:ID`, `phase:ID`, `class:NAME`, `hours:ZONE`,
 `days:PHASE`, `wage:CLASS`, `place:KIND:ID` (what is built on a run, feature, edge or existing thing), `laid:ID:WHAT`
 (units in a pattern), `measure:NAME` (see `explain_measures`), `factor:CAUSE` and
 `factor:CAUSE:PHASE` (what slows the work), `share:NAME`
@@ -221,6 +222,7 @@ _FIGURES: Mapping[str, Callable[[Explaining, str], Trace | None]] = {
     "measure": Explaining.measure,
     "factor": Explaining.factor,
     "ordered": Explaining.ordered,
+    "loads": Explaining.loads,
     "share": Explaining.share,
     "laid": Explaining.laid,
     "hours": Explaining.hours,

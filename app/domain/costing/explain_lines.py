@@ -9,6 +9,7 @@ from app.domain.basis import Basis, Material, Price
 from app.domain.costing import explain_days
 from app.domain.costing.crew_day import OVERTIME, TITLES, CrewDays
 from app.domain.costing.estimate import Estimate, counting_days
+from app.domain.costing.explain_hauling import loads_of, tipped
 from app.domain.costing.explain_hire import hired
 from app.domain.costing.explain_wage import explain_hour
 from app.domain.costing.explain_words import unit_text, whole_money
@@ -208,6 +209,12 @@ class ExplainingLines:
         wanted = self._wanted_by_place(found)
         return self._order(found, *wanted)
 
+    def loads(self, rest: str) -> Trace | None:
+        """How many loads carry what is bought of a material for a phase."""
+        material, _, phase = rest.partition(":")
+        found = self.bought.get((material, phase))
+        return loads_of(found, self.basis, self.job.site.soil) if found else None
+
     def ordered(self, rest: str) -> Trace | None:
         """How much of a material is ordered for a phase."""
         material, _, phase = rest.partition(":")
@@ -230,11 +237,15 @@ class ExplainingLines:
         if one.fuel_cents:
             hours = machine_hours(one.wanted, material, terms_of(self.basis.rules))
             parts.append(("hours at work × fuel an hour", f"{number_text(hours)} × {whole_money(price.fuel_cents)}"))
+        tip = tipped(one, price, self.currency)
+        if tip:
+            parts.append(("tipping", whole_money(one.tip_cents)))
         return self.money(
             f"{material.title}, ordered",
             one.total_cents,
             (" + ".join(told for told, _ in parts), " + ".join(filled for _, filled in parts)),
             *self._got(one, price, wanted),
+            *filter(None, (loads_of(one, self.basis, self.job.site.soil), tip)),
             source=_priced(price),
         )
 

@@ -65,6 +65,11 @@ COLUMNS: Mapping[str, Column] = {
     "pickup_cents": Column("pick-up, a hire", ("pick up", "pickup", "pick up a hire", "collection")),
     "fuel": Column("whose the fuel is", ("fuel", "whose the fuel is")),
     "fuel_cents": Column("fuel, a machine hour", ("fuel a machine hour", "fuel per hour", "fuel an hour")),
+    "tip_cents": Column("tipping fee", ("tipping fee", "tipping", "tip fee", "disposal", "disposal fee", "dump fee")),
+    "tip_per": Column("what tipping goes by", ("what tipping goes by", "tipping by", "tipping per", "disposal per")),
+    "tip_least_cents": Column(
+        "least tipping, a load", ("least tipping a load", "minimum tipping", "tipping minimum", "disposal minimum")
+    ),
     "low": Column("may be lower by, percent", ("may be lower by %", "may be lower by")),
     "high": Column("may be higher by, percent", ("may be higher by %", "may be higher by")),
     "note": Column("note", ("note", "notes", "remarks", "remark", "comment", "comments")),

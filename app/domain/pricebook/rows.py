@@ -23,11 +23,17 @@ MONEY: Mapping[str, str] = {  # columns of money besides the price, and their wo
     "month_cents": "a month's rate",
     "pickup_cents": "pick-up",
     "fuel_cents": "fuel an hour",
+    "tip_cents": "tipping",
+    "tip_least_cents": "least tipping",
 }
 FUELS: Mapping[str, str] = {
     "in the rate": "in the rate", "included": "in the rate", "incl": "in the rate", "yes": "in the rate",
     "ours": "ours", "not included": "ours", "excl": "ours", "no": "ours", "extra": "ours",
     "none": "none", "electric": "none",
+}  # fmt: skip
+TIPPED: Mapping[str, str] = {
+    "ton": "ton", "tons": "ton", "yard": "yard", "cu yd": "yard", "cubic yard": "yard", "yards": "yard",
+    "load": "load", "loads": "load",
 }  # fmt: skip
 BATCHES = {"one batch", "all from one batch", "yes", "y", "one lot"}
 
@@ -137,7 +143,8 @@ def _fields(texts: Mapping[str, str], reading: Reading) -> dict[str, Any]:
         "pack": lambda text: _bounded("the pack", _number(text, reading), least=0.0001),
         "least": lambda text: _bounded("the smallest order", _number(text, reading)),
         **{key: partial(_cents, reading, words) for key, words in MONEY.items()},
-        "fuel": _fuel,
+        "fuel": partial(_word, "Fuel", "“in the rate”, “ours” or “none”", FUELS),
+        "tip_per": partial(_word, "Tipping", "“ton”, “yard” or “load”", TIPPED),
         "low": lambda text: -_bounded("the share", _number(text.strip("% "), reading), most=100) / 100 or 0.0,
         "high": lambda text: _bounded("the share", _number(text.strip("% "), reading), most=100) / 100,
         "batch": lambda text: "one batch" if text.casefold() in BATCHES else "",
@@ -159,10 +166,10 @@ def _cents(reading: Reading, what: str, text: str) -> int:
     return round(_bounded(what, _number(text.strip("$€£ "), reading)) * 100)
 
 
-def _fuel(text: str) -> str:
-    if text.casefold() not in FUELS:
-        raise BadValue(f"Fuel: “{text}” was read. Write “in the rate”, “ours” or “none”.")
-    return FUELS[text.casefold()]
+def _word(what: str, known: str, meant: Mapping[str, str], text: str) -> str:
+    if text.casefold() not in meant:
+        raise BadValue(f"{what}: “{text}” was read. Write {known}.")
+    return meant[text.casefold()]
 
 
 def _bounded(what: str, value: float, *, least: float = 0.0, most: float = 1e6) -> float:

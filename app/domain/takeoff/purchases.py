@@ -9,12 +9,15 @@ from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.keeping import BoundedByIdentity, BoundedCache
 from app.domain.money import cents, cost, share
-from app.domain.takeoff.buying import bought_amount, constant, coverage_of, trade_unit
-from app.domain.takeoff.hiring import Hire, Terms, cheapest_hire, machine_hours, rates_of, terms_of
+from app.domain.takeoff.buying import bought_amount, constant
+from app.domain.takeoff.hauling import SOIL_ROLE, Carried, Ground, Trucks, carried, ground_of, tipping, trucks_of
+from app.domain.takeoff.hiring import Hire, cheapest_hire, machine_hours, rates_of
+from app.domain.takeoff.hiring import Terms as HireTerms
+from app.domain.takeoff.hiring import terms_of as hire_terms
 from app.domain.takeoff.machines_asked import machines_asked
 from app.domain.takeoff.requirements import Requirement
 from app.domain.takeoff.whole import whole_up
-from app.domain.units import AREA, RATIO, VOLUME, WEIGHT, Dimension, format_amount
+from app.domain.units import format_amount
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,19 +47,37 @@ class Purchase:
     parts: tuple[int, ...]
     hire: Hire | None = None  # of what is let by the period
     fuel_cents: int = 0  # fuel of ours that it burns at work
+    on_trucks: Carried | None = None  # of what comes or goes by the load
+    tip_cents: int = 0  # what the place that takes it charges
 
     @property
     def total_cents(self) -> int:
-        """What it costs delivered and fueled."""
-        return self.cents + self.delivery_cents + self.fuel_cents
+        """What it costs delivered, fueled and tipped."""
+        return self.cents + self.delivery_cents + self.fuel_cents + self.tip_cents
 
 
-def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[Purchase, ...], tuple[Finding, ...]]:
-    """Buy all material of a list of requirements, by material and phase.
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What purchases go by besides material and price: the terms of hire, the site's ground, the trucks."""
+
+    hire: HireTerms
+    ground: Ground
+    trucks: Trucks
+
+
+def terms_of(basis: Basis, soil: str = "") -> Terms:
+    """The terms of a basis at a site of some soil."""
+    return Terms(hire_terms(basis.rules), ground_of(soil, basis.rules), trucks_of(basis.rules))
+
+
+def purchases(
+    requirements: Sequence[Requirement], basis: Basis, soil: str = ""
+) -> tuple[tuple[Purchase, ...], tuple[Finding, ...]]:
+    """Buy all material of a list of requirements, by material and phase, at a site of some soil.
 
     A material without a price, and one that cannot be bought as it is asked for, are findings that stop a firm price.
     """
-    terms = terms_of(basis.rules)
+    terms = terms_of(basis, soil)
     groups: dict[tuple[str, str], list[int]] = {}
     for place, one in enumerate(requirements):
         if one.kind == "material" and one.amount > 0:
@@ -70,7 +91,8 @@ def purchases(requirements: Sequence[Requirement], basis: Basis) -> tuple[tuple[
             findings.append(_cannot_buy(key[1], wrong))
         else:
             bought.append(one_purchase)
-    findings += [*_missing(bought, basis), *_loads_unknown(bought, basis), *machines_asked(bought, basis)]
+    findings += [*_missing(bought, basis), *_loads_unknown(bought, basis), *_tipping_unknown(bought, basis)]
+    findings += [*_soil_unknown(bought, basis, soil), *machines_asked(bought, basis)]
     return tuple(bought), tuple(dict.fromkeys(findings))
 
 
@@ -96,7 +118,7 @@ def purchases_made() -> int:
 def _kept_purchase(
     key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis, terms: Terms
 ) -> Purchase:
-    """A purchase, kept while its requirements, its material, its price and the terms of hire are the same."""
+    """A purchase, kept while its requirements, its material, its price and the terms are the same."""
     material, price = basis.materials.get(key[1]), basis.prices.get(key[1])
     ids = tuple(map(id, needed))
     kept = _PURCHASES.get(ids)
@@ -117,9 +139,11 @@ def _purchase(
     price = basis.prices.get(material_key)
     amounts = [_kept_wanted(one, material) for one in needed]
     wanted = fsum(amounts)  # exact: the order of entry never decides the last bit
-    got = _got(wanted, material, price, terms)
-    loads = _loads(material, got.bought)
+    got = _got(wanted, material, price, terms.hire)
+    on_trucks = carried(material, got.bought, terms.ground, terms.trucks)
+    loads = on_trucks.loads
     delivery = (price.delivery_cents * max(1, loads) + price.pickup_cents) if price else 0
+    tip = (tipping(price, on_trucks) or 0) if price else 0
     return Purchase(
         material=material_key,
         phase=phase,
@@ -136,9 +160,11 @@ def _purchase(
         priced=price is not None,
         requirements=tuple(places),
         amounts=tuple(amounts),
-        parts=share(got.cents + delivery + got.fuel_cents, amounts),
+        parts=share(got.cents + delivery + got.fuel_cents + tip, amounts),
         hire=got.hire,
         fuel_cents=got.fuel_cents,
+        on_trucks=on_trucks if material.load else None,
+        tip_cents=tip,
     )
 
 
@@ -153,7 +179,7 @@ class _Got:
     fuel_cents: int = 0
 
 
-def _got(wanted: float, material: Material, price: Price | None, terms: Terms) -> _Got:
+def _got(wanted: float, material: Material, price: Price | None, terms: HireTerms) -> _Got:
     """Whole packs, or the cheapest hire where it is let by the period; with the fuel it burns where that is ours."""
     if price is None:
         packs, bought = packed(wanted, None)
@@ -201,43 +227,6 @@ def packed(wanted: float, price: Price | None) -> tuple[int, float]:
     return packs, packs * pack
 
 
-def _loads(material: Material, bought: float) -> int:
-    """Whole loads of what is bought; 0 where the material has no load, or where a load cannot be told from it."""
-    size, dimension = constant(material.load) if material.load else (0.0, RATIO)
-    amount = carried(material, bought, dimension)
-    return max(1, whole_up(amount / size)) if size > 0 and amount is not None else 0
-
-
-def carried(material: Material, bought: float, dimension: Dimension) -> float | None:
-    """What a truck carries of so many bought units [canonical units of `dimension`]; None where that is not known.
-
-    Volume on the truck is the volume in place times `loosens`; weight and count are what they are.
-    """
-    unit = trade_unit(material.buy)
-    if dimension == unit.dimension and dimension != VOLUME:
-        return bought * unit.size
-    placed = _placed_volume(material, bought)
-    if placed is None:
-        return None
-    if dimension == VOLUME:
-        return placed * material.loosens
-    dense = dimension == WEIGHT and material.placed_density
-    return placed * constant(material.placed_density)[0] if dense else None
-
-
-def _placed_volume(material: Material, bought: float) -> float | None:
-    """Volume in place [cu ft] of so many bought units: by volume, density, or coverage at a thickness."""
-    unit = trade_unit(material.buy)
-    if unit.dimension == VOLUME:
-        return bought * unit.size
-    if unit.dimension == WEIGHT and material.placed_density:
-        return bought * unit.size / constant(material.placed_density)[0]
-    covered, dimension = coverage_of(material) or (unit.size, unit.dimension)
-    if dimension == VOLUME:
-        return bought * covered
-    return bought * covered * constant(material.thickness)[0] if dimension == AREA and material.thickness else None
-
-
 def _loads_unknown(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding]:
     for one in bought:
         material, price = basis.materials[one.material], basis.prices.get(one.material)
@@ -249,6 +238,34 @@ def _loads_unknown(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding
                 what=f"{material.title}: how many loads of {_load_words(material)} it takes is unknown, so one counts.",
                 remedy="Say in the library what it weighs in place, or how many of it make a load.",
             )
+
+
+def _tipping_unknown(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding]:
+    for one in bought:
+        price, material = basis.prices.get(one.material), basis.materials[one.material]
+        if price and one.on_trucks and tipping(price, one.on_trucks) is None:
+            yield Finding(
+                rule="tipping-unknown",
+                severity=Severity.STOP,
+                where=f"material:{one.material}",
+                what=f"{material.title} is tipped by the {price.tip_per}, and how much of that it is is not known.",
+                remedy="Say in the library what it weighs, or charge it by the load in the price book.",
+                stop=Stop.MONEY,
+            )
+
+
+def _soil_unknown(bought: Iterable[Purchase], basis: Basis, soil: str) -> Iterator[Finding]:
+    away = [one for one in bought if basis.materials[one.material].role == SOIL_ROLE]
+    if away and not soil:
+        ground = ground_of(soil, basis.rules)
+        yield Finding(
+            rule="soil-not-known",
+            severity=Severity.NOTE,
+            where="site",
+            what=f"The soil is not known, so what is hauled counts as common earth: {ground.swell:g} times as much "
+            f"loose as in the ground, {ground.weight:g} lb/cu ft.",
+            remedy="Dig one hole, and say on the site sheet what the soil is: clay is half as much again, and heavier.",
+        )
 
 
 def _load_words(material: Material) -> str:

@@ -12,6 +12,7 @@ from app.domain.job import Job, Work, only_included
 from app.domain.keeping import BoundedCache, KeptByInputs, Same
 from app.domain.takeoff.compiled import CompiledAssembly
 from app.domain.takeoff.formula import WHOLE_WITHIN
+from app.domain.takeoff.hauling import ground_of
 from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
 from app.domain.takeoff.measures import Make, Place, place_of
 from app.domain.takeoff.not_counted import not_counted, unknown_assembly, wrong_place
@@ -47,6 +48,7 @@ class Requirement:
     order_words: str = ""  # why more is ordered of units laid piece by piece than were laid
 
 
+SWELL = "soil_swell"  # the measure that follows from the firm's rules for the site's soil
 Result = tuple[tuple[Requirement, ...], tuple[Finding, ...]]
 CrewDaysOf = Callable[[Sequence[Requirement]], float]
 
@@ -179,7 +181,12 @@ class _Takeoff:
         self.job = job
         self.basis = basis
         self.recipes, self.standing = stands_on(job, basis)
-        self.known: dict[str, Make] = {**self.standing.measures, "crew_days": self._crew_days}
+        self.ground = ground_of(job.site.soil, basis.rules)
+        self.known: dict[str, Make] = {
+            **self.standing.measures,
+            "crew_days": self._crew_days,
+            SWELL: lambda: self.ground.swell,
+        }
         self.days = None if callable(crew_days) else crew_days
         self.count = crew_days if callable(crew_days) else self._before_site_factors
 
@@ -189,8 +196,12 @@ class _Takeoff:
         if ready is None or "crew_days" in ready.reads:
             return self._result(work, ready)
         custom = (self.basis.firm, self.basis.prices) if work.laying else None
-        rests_on = (work, self.standing, ready, custom)
+        rests_on = (work, self.standing, ready, custom, self._soil(ready))
         return _RESULTS.get_or_make(work.id.int, rests_on, lambda: self._result(work, ready))
+
+    def _soil(self, ready: Ready) -> float | None:
+        """How the site's soil swells, for recipes that read it."""
+        return self.ground.swell if SWELL in ready.reads else None
 
     def _result(self, work: Work, ready: Ready | None) -> Result:
         placed = self.placed(work, ready)
@@ -203,7 +214,8 @@ class _Takeoff:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return self._parameters(work, ready)
-        return _PARAMETERS.get_or_make(work.id.int, (work, self.standing, ready), lambda: self._parameters(work, ready))
+        rests_on = (work, self.standing, ready, self._soil(ready))
+        return _PARAMETERS.get_or_make(work.id.int, rests_on, lambda: self._parameters(work, ready))
 
     def _parameters(self, work: Work, ready: Ready | None) -> Mapping[str, float] | None:
         placed = self.placed(work, ready)
@@ -216,7 +228,7 @@ class _Takeoff:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return _traces(self.placed(work, ready))
-        rests_on = (work, self.standing, ready)
+        rests_on = (work, self.standing, ready, self._soil(ready))
         return _TRACES.get_or_make(work.id.int, rests_on, lambda: _traces(self.placed(work, ready)))
 
     def placed(self, work: Work, ready: Ready | None) -> "_Placed | Finding | None":
@@ -271,7 +283,7 @@ class _Takeoff:
 def _traces(placed: _Placed | Finding | None) -> tuple[Trace, ...]:
     if not isinstance(placed, _Placed):
         return ()
-    sources = placed.place.sources
+    sources = {SWELL: "the soil of the site, by the firm's rules", **placed.place.sources}
     taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
     return tuple(
         one.values.traced(one.piece.amount, one.piece.label, one.piece.source, sources)

@@ -45,6 +45,7 @@ JOB_MEASURES: Mapping[str, Kind] = {
     "trips": RATIO,
     "haul_distance": LENGTH,
     "access_width": LENGTH,
+    "soil_swell": RATIO,
 }
 PLACE_WORDS: Mapping[str, str] = {
     "zone": "a zone",
