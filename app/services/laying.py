@@ -10,7 +10,7 @@ from app.domain.costing.explain_laid import part_words, wasted
 from app.domain.errors import BadValue
 from app.domain.job import BorderCourse, Job, Laying, PlaceKind, Work
 from app.domain.plan.laying import BORDERS, CORNERS, PATTERNS, Laid
-from app.domain.takeoff.laid import LaidWork, doors_near, laid_role
+from app.domain.takeoff.laid import LaidWork, doors_near, laid_role, size_words
 from app.domain.takeoff.requirements import laid_on
 from app.services import jobs
 from app.services.changes import Applied
@@ -45,7 +45,8 @@ class PatternNote:
     laying: Laying | None
     laid: Laid | None
     parts: tuple[LaidCount, ...]
-    orders: tuple[str, ...]
+    orders: tuple[tuple[str, str], ...]  # what is ordered, and how it comes to so many
+    sizes: tuple[tuple[str, str], ...]  # of the second and third size of a mixed pattern: in words, its material
     border_materials: tuple[tuple[str, str], ...]
     patterns: tuple[tuple[str, str], ...] = tuple(PATTERNS.items())
     borders: tuple[tuple[str, str], ...] = tuple(BORDERS.items())
@@ -105,10 +106,30 @@ def pattern_note(view: Sheet, way_id: UUID) -> PatternNote | None:
                 laying=work.laying,
                 laid=found.laid if found else None,
                 parts=laid_counts(found),
-                orders=tuple(one.words for one in found.orders) if found else (),
+                orders=_orders(found),
+                sizes=_sizes(found),
                 border_materials=_border_materials(view.basis, role),
             )
     return None
+
+
+def _orders(found: LaidWork | None) -> tuple[tuple[str, str], ...]:
+    if found is None or found.laid is None:
+        return ()
+    names = [part_words(found.laid, place) for place in range(len(found.laid.parts))]
+    names += [material.title for material in found.apart.values()]
+    return tuple((name, one.words) for name, one in zip(names, found.orders, strict=True))
+
+
+def _sizes(found: LaidWork | None) -> tuple[tuple[str, str], ...]:
+    """The second and third size of a laid pattern, with the material each is bought as; empty: the field's own."""
+    if found is None or found.laid is None or len(found.laid.field.by_size) < 2:
+        return ()
+    field = found.laid.field
+    return tuple(
+        (size_words(field.sizes[at], field.opened[at]), found.apart[at].key if at in found.apart else "")
+        for at in range(1, len(field.sizes))
+    )
 
 
 def laid_counts(found: LaidWork | None) -> tuple[LaidCount, ...]:
@@ -130,7 +151,7 @@ def laid_counts(found: LaidWork | None) -> tuple[LaidCount, ...]:
 
 def _border_materials(basis: Basis, role: str) -> tuple[tuple[str, str], ...]:
     """What a border can be laid of: every unit with sides, those of the field's own role first."""
-    units = [one for one in basis.materials.values() if one.length and one.width and one.finish]
+    units = [one for one in basis.materials.values() if one.length and one.width and (one.finish or one.role == role)]
     return tuple((one.key, one.title) for one in sorted(units, key=lambda one: (one.role != role, one.title)))
 
 
@@ -165,8 +186,19 @@ def _laying(values: Mapping[str, Any], before: Laying | None, basis: Basis) -> L
         borders=tuple(_borders(values, basis)),
         corners=values["corners"] or "miter",
         smallest=before.smallest if before else None,
+        other_sizes=_other_sizes(values, before, basis),
         because=before.because if same and before else "",
     )
+
+
+def _other_sizes(values: Mapping[str, Any], before: Laying | None, basis: Basis) -> tuple[str, ...]:
+    """What the other sizes of a mixed pattern are bought as; another pattern has other sizes."""
+    if before is None or before.pattern != values["pattern"]:
+        return ()
+    keys = tuple(values.get(name) or "" for name in ("second_size", "third_size"))
+    if any(key and key not in basis.materials for key in keys):
+        raise BadValue("That material is not in the library (any more). Choose one of the list.", field="second_size")
+    return keys if any(keys) else ()
 
 
 def _near(one: tuple[float, float], other: tuple[float, float]) -> bool:

@@ -10,7 +10,7 @@ LIBRARY = load_library()
 BASIS = LIBRARY.basis()
 LITTLE = 1e-9
 LAID = {"laid_units": 0, "laid_cuts": 0, "laid_cut_length": 0, "border_units": 0, "second_border_units": 0}
-LAID |= {"border_length": 0}
+LAID |= {"border_length": 0, "second_size_units": 0, "third_size_units": 0}
 FUNCTIONS = {
     "run": lambda length: {**cutting((length,)), **laying_courses((length,), closed=False)},
     "edge": lambda length: cutting((length,)),

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from app.domain.job import EXISTING_KINDS, RunKind, ZoneKind
-from app.domain.takeoff.laid import BORDER_ROLES
+from app.domain.takeoff.laid import BORDER_ROLES, SIZE_ROLES
 
 LIBRARY = Path(__file__).parents[2] / "app" / "library"
 MEASURES = {"zone", "run", "edge", "feature", "existing", "job"}
@@ -44,7 +44,7 @@ def test_assembly_refers_only_to_what_exists(key):
     assert assembly["key"] == key
     assert assembly["measures"] in MEASURES
     for part in assembly.get("part", []):
-        assert MATERIALS[part["material"]]["role"] == part["role"] or part["role"] in BORDER_ROLES
+        assert MATERIALS[part["material"]]["role"] == part["role"] or part["role"] in (*BORDER_ROLES, *SIZE_ROLES)
     for use in assembly.get("task", []):
         assert use["task"] in TASKS
     for include in assembly.get("include", []):

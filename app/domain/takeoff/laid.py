@@ -5,7 +5,7 @@ orders beyond the area.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from app.domain.basis import Assembly, Basis, Firm, Material, Part, Price
@@ -16,7 +16,7 @@ from app.domain.plan.arcs import Arc, Point
 from app.domain.plan.laying import Laid, Laying, Unit, lay
 from app.domain.plan.laying import Part as LaidPart
 from app.domain.plan.laying.borders import WIDEST_OPEN
-from app.domain.plan.laying.pattern import SMALLEST_SHARE
+from app.domain.plan.laying.pattern import MIXED, SMALLEST_SHARE
 from app.domain.plan.laying.starting import DOOR_NEAR, sight_of
 from app.domain.plan.measures import bounds
 from app.domain.plan.outline import Outline, segments
@@ -25,10 +25,15 @@ from app.domain.takeoff.buying import constant
 BORDER_ROLES = ("border", "second border")  # by course, from the outline inward
 COUNTS = ("laid_units", "border_units", "second_border_units")  # of the field and of each course
 CLOSE_AFTER = 3  # closed jobs of the firm's own, after which it may order a finish closer
-MIXED = ("two-size", "three-size", "pinwheel")
-NOT_LAID: Mapping[str, Any] = {"laid": False, "border_units": 0.0, "second_border_units": 0.0, "border_length": 0.0}
+SIZE_ROLES = ("second size", "third size")  # of a pattern of mixed sizes, where each is bought as its own material
+SIZE_COUNTS = ("second_size_units", "third_size_units")
+SAME_SIZE = 3 / 8 / 12  # ft: nominal sides, with or without the joint, are of one size within this
+NOT_LAID: Mapping[str, Any] = {
+    "laid": False,
+    **dict.fromkeys(("border_units", "second_border_units", "border_length", *SIZE_COUNTS), 0.0),
+}
 LAID_SOURCES: Mapping[str, str] = dict.fromkeys(
-    (*COUNTS, "laid_cuts", "laid_cut_length", "border_length"), "units laid one by one on the outline"
+    (*COUNTS, *SIZE_COUNTS, "laid_cuts", "laid_cut_length", "border_length"), "units laid one by one on the outline"
 )
 
 
@@ -36,7 +41,8 @@ LAID_SOURCES: Mapping[str, str] = dict.fromkeys(
 class LaidWork:
     """One work's units laid.
 
-    `materials` and `units` are those of the field and the courses; `findings` what should be known.
+    `materials` and `units` are those of the field and the courses; `findings` what should be known. `apart` are the
+    field's sizes that are bought as materials of their own, by their place among its sizes.
     """
 
     laid: Laid | None
@@ -45,6 +51,7 @@ class LaidWork:
     orders: tuple["Ordering", ...]
     findings: tuple[Finding, ...]
     border_length: float = 0.0
+    apart: Mapping[int, Material] = field(default_factory=dict)
 
     @property
     def measures(self) -> Mapping[str, Any]:
@@ -54,19 +61,27 @@ class LaidWork:
         parts = self.laid.parts
         found: dict[str, Any] = {**NOT_LAID, "laid": True, "border_length": self.border_length}
         found |= {name: part.units(part.opened) for name, part in zip(COUNTS, parts, strict=False)}
+        if self.apart:
+            own = _sizes_of_its_own(self.laid.field, self.apart)
+            found["laid_units"] = _units(self.laid.field, self.laid.field.opened, own)
+        found |= {SIZE_COUNTS[at - 1]: float(self.laid.field.opened[at]) for at in self.apart}
         found["laid_cuts"] = float(sum(part.cuts for part in parts))
         found["laid_cut_length"] = sum(part.cut_length for part in parts)
         return found
 
     def order_of(self, reads: frozenset[str] | tuple[str, ...]) -> "Ordering | None":
         """How units are ordered whose amount reads one of the counts."""
-        return next((one for name, one in zip(COUNTS, self.orders, strict=False) if name in reads), None)
+        return next((one for one in self.orders if one.count in reads), None)
 
 
 @dataclass(frozen=True, slots=True)
 class Ordering:
-    """How many units are ordered beyond those laid: `beyond` is a share of the laid count, `words` say why."""
+    """How many units are ordered beyond those laid: `beyond` is a share of the laid count, `words` say why.
 
+    `count` names the measure that gives the laid count.
+    """
+
+    count: str
     laid: float
     possible: float
     custom: float
@@ -81,13 +96,15 @@ def laid_role(assembly: Assembly) -> str:
 
 
 def with_borders(work: Work, assembly: Assembly, finishes: Mapping[str, str]) -> Mapping[str, str]:
-    """Materials by role with those of the border courses; a course without its own has the field's."""
-    role = laid_role(assembly)
-    if work.laying is None or not work.laying.borders or not role:
+    """Materials by role with those of the border courses and sizes; a course without its own has the field's."""
+    role, laying = laid_role(assembly), work.laying
+    if laying is None or not (laying.borders or laying.other_sizes) or not role:
         return finishes
     field = finishes.get(role) or next(part.material for part in assembly.parts if part.role == role)
-    courses = zip(BORDER_ROLES, work.laying.borders, strict=False)
-    return {**finishes, **{place: course.material or finishes.get(place) or field for place, course in courses}}
+    courses = zip(BORDER_ROLES, laying.borders, strict=False)
+    sizes = {place: own for place, own in zip(SIZE_ROLES, laying.other_sizes, strict=False) if own}
+    borders = {place: course.material or finishes.get(place) or field for place, course in courses}
+    return {**finishes, **borders, **sizes}
 
 
 def lay_work(
@@ -106,15 +123,53 @@ def lay_work(
         materials = tuple(_materials(assembly, basis, finishes, work.laying, role))
         units = tuple(unit_of(material, work.laying) for material in materials)
         laid = lay(outline, work.laying, units[0], units[1:], doors_near(outline, doors))
+        apart = dict(_bought_apart(assembly, basis, work.laying, laid))
     except OutlayError as wrong:
         return LaidWork(None, (), (), (), (_not_laid(where, wrong),))
     straight = straight_words(outline, work.laying, doors_near(outline, doors))
-    orders = tuple(
-        ordering(part, unit, basis.firm, basis.prices.get(material.key), straight)
-        for part, unit, material in zip(laid.parts, units, materials, strict=True)
-    )
+    prices, own = basis.prices, _sizes_of_its_own(laid.field, apart)
+    orders = [
+        ordering(part, unit, basis.firm, prices.get(material.key), straight, count=count, sizes=sizes)
+        for part, unit, material, count, sizes in zip(
+            laid.parts, units, materials, COUNTS, (own, None, None), strict=False
+        )
+    ]
+    for at, one in apart.items():
+        more, price = SIZE_COUNTS[at - 1], prices.get(one.key)
+        orders.append(ordering(laid.field, units[0], basis.firm, price, straight, count=more, sizes=(at,)))
     lengths = sum(piece.length for piece in segments(outline)) if laid.borders else 0.0
-    return LaidWork(laid, materials, units, orders, tuple(_findings(laid, where)), lengths * len(laid.borders))
+    findings = tuple(_findings(laid, apart, where))
+    return LaidWork(laid, materials, units, tuple(orders), findings, lengths * len(laid.borders), apart)
+
+
+def _bought_apart(assembly: Assembly, basis: Basis, laying: Laying, laid: Laid) -> Iterator[tuple[int, Material]]:
+    """Sizes of the field that are bought as materials of their own. Raises: BadValue for a unit of another size."""
+    for at, key in enumerate(laying.other_sizes, 1):
+        role = SIZE_COUNTS[at - 1] if at <= len(SIZE_COUNTS) else ""
+        if not key or at >= len(laid.field.sizes) or not any(_counts(part, role) for part in assembly.parts):
+            continue
+        material = basis.materials.get(key)
+        if material is None:
+            raise BadValue("The material of a second or third size is not in the library (any more). Choose another.")
+        unit, size = unit_of(material, laying), laid.field.sizes[at]
+        sides = max(unit.length, unit.width), min(unit.length, unit.width)
+        if max(abs(sides[0] - size[0]), abs(sides[1] - size[1])) > SAME_SIZE:
+            wanted, typed = (f"{long * 12:.4g} × {short * 12:.4g} in" for long, short in (size, sides))
+            raise BadValue(
+                f"This pattern takes {wanted} there; {material.title} is {typed}. Choose a unit of that size."
+            )
+        yield at, material
+
+
+def _sizes_of_its_own(field: LaidPart, apart: Mapping[int, Material]) -> tuple[int, ...]:
+    """The sizes that the field's own material is bought for."""
+    return tuple(at for at in range(len(field.sizes)) if at not in apart)
+
+
+def _units(part: LaidPart, counts: tuple[int, ...], sizes: tuple[int, ...]) -> float:
+    """Units of some sizes, as units of the first of them by area."""
+    faces = [part.sizes[at][0] * part.sizes[at][1] for at in sizes]
+    return round(sum(counts[at] * face for at, face in zip(sizes, faces, strict=True)) / faces[0], 9)
 
 
 def doors_near(outline: Outline, doors: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -152,12 +207,22 @@ def _askew(outline: Outline, laying: Laying, doors: tuple[Point, ...]) -> bool:
     return 5.0 < apart < 85.0
 
 
-def ordering(part: LaidPart, unit: Unit, firm: Firm, price: Price | None, why_more: str) -> Ordering:
-    """What is ordered of one part's units: the larger of the laid count and custom.
+def ordering(
+    part: LaidPart,
+    unit: Unit,
+    firm: Firm,
+    price: Price | None,
+    why_more: str,
+    *,
+    count: str = COUNTS[0],
+    sizes: tuple[int, ...] | None = None,
+) -> Ordering:
+    """What is ordered of one part's units (of all its `sizes`, or of some): the larger of the laid count and custom.
 
     After three closed jobs of its own on which a finish was laid, the firm may order that finish closer.
     """
-    laid, possible = part.units(part.opened), part.units(part.reusing)
+    sizes = sizes or tuple(range(len(part.sizes)))
+    laid, possible = _units(part, part.opened, sizes), _units(part, part.reusing, sizes)
     own = price is not None and price.laid_jobs >= CLOSE_AFTER and price.order_beyond is not None
     if own and price and price.order_beyond is not None:
         share = float(price.order_beyond)
@@ -165,12 +230,19 @@ def ordering(part: LaidPart, unit: Unit, firm: Firm, price: Price | None, why_mo
     else:
         share = float(firm.order_diagonal if why_more else firm.order_straight)
         why = f"as is customary {why_more or 'for straight work'}"
-    by_area = part.ground / ((unit.length + unit.joint) * (unit.width + unit.joint))
+    long, short = part.sizes[sizes[0]] if sizes[0] else (unit.length, unit.width)
+    by_area = part.ground * _share(part, sizes) / ((long + unit.joint) * (short + unit.joint))
     custom = by_area * (1 + share)
     beyond = max(0.0, custom / laid - 1.0) if laid else 0.0
     told = f"{laid:,.0f} laid with cuts; {share:.0%} beyond the area, {why}, is {custom:,.0f}"
     words = f"{told}. The larger is ordered. Using off-cuts again, {possible:,.0f} would be possible."
-    return Ordering(laid, possible, custom, share, beyond, words)
+    return Ordering(count, laid, possible, custom, share, beyond, words)
+
+
+def _share(part: LaidPart, sizes: tuple[int, ...]) -> float:
+    """The share of a part's ground that some of its sizes cover."""
+    areas = [count * long * short for count, (long, short) in zip(part.opened, part.sizes, strict=True)]
+    return sum(areas[at] for at in sizes) / sum(areas) if sum(areas) else 0.0
 
 
 def _counts(part: Part, name: str) -> bool:
@@ -188,16 +260,17 @@ def _materials(
         yield material
 
 
-def _mix(laid: Laid, where: str) -> Finding:
-    """A pattern of several sizes: what is bought must hold them in this mix."""
-    mix = ", ".join(size_words(size, count) for size, count in laid.field.by_size)
+def _mix(laid: Laid, apart: Mapping[int, Material], where: str) -> Finding:
+    """A pattern of several sizes bought as one material: what is bought must hold them in this mix."""
+    own = _sizes_of_its_own(laid.field, apart)
+    mix = ", ".join(size_words(laid.field.sizes[at], laid.field.opened[at]) for at in own)
     return Finding(
         rule="laying-mixed-sizes",
         severity=Severity.NOTE,
         where=where,
         what=f"The pattern takes {mix}; they are priced as one material by their area.",
         measured=mix,
-        remedy="Ask the supplier whether the bundle holds this mix, or buy the sizes apart.",
+        remedy="Ask the supplier whether the bundle holds this mix, or choose a material for each size in the pattern.",
     )
 
 
@@ -217,7 +290,7 @@ def _not_laid(where: str, wrong: OutlayError) -> Finding:
     )
 
 
-def _findings(laid: Laid, where: str) -> Iterator[Finding]:
+def _findings(laid: Laid, apart: Mapping[int, Material], where: str) -> Iterator[Finding]:
     smallest = SMALLEST_SHARE if laid.laying.smallest is None else laid.laying.smallest
     small = laid.field.slivers
     if small > max(3, len(laid.field.pieces.shares) // 4):
@@ -231,8 +304,8 @@ def _findings(laid: Laid, where: str) -> Iterator[Finding]:
             remedy="Look for a better start line, turn the pattern, or take a border course more or less.",
             source="Interlocking Concrete Pavement Institute, tolerances: no piece under a third where wheels go",
         )
-    if len(laid.field.by_size) > 1:
-        yield _mix(laid, where)
+    if len(laid.field.by_size) > 1 and len(_sizes_of_its_own(laid.field, apart)) > 1:
+        yield _mix(laid, apart, where)
     for part in laid.borders:
         if part.widest > WIDEST_OPEN:
             yield Finding(

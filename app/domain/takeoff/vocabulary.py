@@ -23,6 +23,8 @@ PLACE_MEASURES: Mapping[str, Mapping[str, Kind]] = {
         "laid_cut_length": LENGTH,
         "border_units": RATIO,
         "second_border_units": RATIO,
+        "second_size_units": RATIO,
+        "third_size_units": RATIO,
         "border_length": LENGTH,
     },
     "run": {"length": LENGTH, "height": LENGTH, "corners": RATIO, "ends": RATIO, "crossings": RATIO},

@@ -23,6 +23,8 @@ PATTERN = (
     text("border_material", "Border of"),
     choice("second", "Second course", BORDERS),
     text("second_material", "Second course of"),
+    text("second_size", "Second size of"),
+    text("third_size", "Third size of"),
     choice("corners", "Corners", CORNERS),
     length("start_x", "Start, to the right of the datum", signed=True),
     length("start_y", "Start, up from the datum", signed=True),

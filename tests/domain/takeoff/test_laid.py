@@ -203,3 +203,60 @@ def test_a_border_is_no_layer_of_its_own_and_no_finish_to_choose() -> None:
     assert not [one for one in check(job, basis) if one.rule == "finish-open" and "border" in one.what]
     (work,) = [one for sheet in crew_sheets(job, basis) for one in sheet.works if one.laid]
     assert len([layer for layer in work.layers if "paver" in layer.title.lower()]) == 1
+
+
+SQUARE, LONG = f"{COBBLE}-square", f"{COBBLE}-long"
+
+
+def test_sizes_of_a_mixed_pattern_are_bought_as_their_own_materials_by_count() -> None:
+    """Courses of one 9 in unit and one 6 in square: on 15 by 12 ft, 24 courses of 12 pairs. Source: counting by hand.
+
+    Every second course begins half a width on, so that some pieces at the ends are cut.
+    """
+    mixed = Laying(pattern="two-size", start=(0, 0), angle=0)
+    job = terrace(rectangle(15, 12), mixed)
+    apart = terrace(rectangle(15, 12), replace(mixed, other_sizes=(SQUARE,)))
+    one, two = needed(job), needed(apart)
+    assert f"second size:{SQUARE}" not in one
+    large, square = two[f"finish:{COBBLE}"].amount, two[f"second size:{SQUARE}"].amount
+    assert 288 <= large <= 288 + 24
+    assert 288 <= square <= 288 + 24
+    assert one[f"finish:{COBBLE}"].amount == pytest.approx(large + square * 36 / 54)
+
+
+def test_three_sizes_are_counted_apart_or_with_the_field_whichever_was_chosen() -> None:
+    mixed = Laying(pattern="three-size", start=(0, 0), angle=0)
+    both = needed(terrace(rectangle(18, 13.5), replace(mixed, other_sizes=(SQUARE, LONG))))
+    long_only = needed(terrace(rectangle(18, 13.5), replace(mixed, other_sizes=("", LONG))))
+    assert long_only[f"third size:{LONG}"].amount == both[f"third size:{LONG}"].amount > 0
+    assert f"second size:{SQUARE}" not in long_only
+    squares = both[f"second size:{SQUARE}"].amount
+    assert long_only[f"finish:{COBBLE}"].amount == pytest.approx(both[f"finish:{COBBLE}"].amount + squares * 36 / 54)
+
+
+def test_sizes_bought_apart_cover_the_same_ground() -> None:
+    """Custom: 10 % beyond the area in mixed sizes, each size by its share of the ground."""
+    job = terrace(rectangle(40, 30), Laying(pattern="two-size", other_sizes=(SQUARE,)))
+    area = ordered(job) * 54 / 144 + ordered(job, material=SQUARE) * 36 / 144
+    assert area == pytest.approx(1200 * 1.10 + 1200 * 0.02, rel=0.01)
+
+
+def test_note_about_the_mix_goes_once_every_size_has_its_material() -> None:
+    def notes(sizes):
+        job = terrace(rectangle(18, 12), Laying(pattern="three-size", other_sizes=sizes))
+        return [one.rule for one in requirements(job, yards.basis())[1] if one.rule == "laying-mixed-sizes"]
+
+    assert notes(()) == notes(("", LONG)) == ["laying-mixed-sizes"]
+    assert notes((SQUARE, LONG)) == []
+
+
+def test_unit_of_another_size_than_the_pattern_wants_is_refused_with_both_sizes() -> None:
+    job = terrace(rectangle(18, 12), Laying(pattern="two-size", other_sizes=(BRICK,)))
+    (found,) = [one for one in requirements(job, yards.basis())[1] if one.rule == "pattern-not-laid"]
+    assert "takes 6 × 6 in there" in found.what
+    assert "is 8 × 4 in" in found.what
+
+
+def test_other_sizes_of_a_pattern_with_one_size_are_none() -> None:
+    job = terrace(rectangle(18, 12), Laying(pattern="stack", other_sizes=(SQUARE, LONG)))
+    assert not any(name.startswith(("second size", "third size")) for name in needed(job))

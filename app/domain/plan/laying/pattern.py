@@ -22,6 +22,7 @@ PATTERNS: Mapping[str, str] = {
 BORDERS: Mapping[str, str] = {"soldier": "Soldier: units across the edge", "sailor": "Sailor: units along the edge"}
 CORNERS: Mapping[str, str] = {"miter": "Mitered", "butt": "Butted"}
 MOST_BORDERS = 2
+MIXED = ("two-size", "three-size", "pinwheel")  # patterns of several sizes
 FURTHEST = 100_000.0  # ft: from the datum to where laying starts
 WIDEST_JOINT = 2 / 12  # ft
 SMALLEST_SHARE = 1 / 3  # of a unit. ICPI tolerances: no piece under a third where wheels go; good practice anywhere
@@ -52,6 +53,7 @@ class Laying:
     borders: tuple[BorderCourse, ...] = ()
     corners: str = "miter"
     smallest: float | None = None
+    other_sizes: tuple[str, ...] = ()  # materials that the second and third size are bought as; empty: the field's own
     because: str = ""  # why laying starts there, where it was found and not set by hand
 
 
