@@ -3,7 +3,7 @@
 import pytest
 
 from app.domain.takeoff.assembly import Chosen, compile_assembly
-from app.domain.takeoff.stretches import cutting, laying_courses
+from app.domain.takeoff.stretches import columns, covering, cutting, laying_courses
 from app.interchange.library_file import load_library
 
 LIBRARY = load_library()
@@ -12,9 +12,10 @@ LITTLE = 1e-9
 LAID = {"laid_units": 0, "laid_cuts": 0, "laid_cut_length": 0, "border_units": 0, "second_border_units": 0}
 LAID |= {"border_length": 0, "second_size_units": 0, "third_size_units": 0}
 FUNCTIONS = {
-    "run": lambda length: {**cutting((length,)), **laying_courses((length,), closed=False)},
+    "run": lambda length: {**cutting((length,)), **laying_courses((length,), closed=False), **covering((length,))},
     "edge": lambda length: cutting((length,)),
-    **dict.fromkeys(("zone", "feature", "existing", "job"), lambda _length: {}),
+    "feature": lambda _length: columns(),
+    **dict.fromkeys(("zone", "existing", "job"), lambda _length: {}),
 }
 ONE_TO_A_WALL = {"wall-engineering"}  # one design and permit, however long the wall
 

@@ -2,6 +2,7 @@
 
 import operator
 from collections.abc import Callable, Mapping
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -68,11 +69,12 @@ def _measure(node: Node, values: Values) -> _Read:
 
 
 def _applied(node: Node, values: Values) -> _Read:
-    one, failed = _read(node.args[0], values)
+    read = [_read(arg, values) for arg in node.args]
+    failed = reduce(np.logical_or, (bad for _, bad in read))
     if node.name not in values:
         return np.float64(np.nan), True
     function = np.vectorize(values[node.name], otypes=[np.float64])
-    return function(np.where(failed, 0.0, one)), failed
+    return function(*(np.where(failed, 0.0, one) for one, _ in read)), failed
 
 
 def _negative(node: Node, values: Values) -> _Read:

@@ -137,8 +137,9 @@ class _Writer:
         args = [self.code(arg) for arg in node.args]
         if node.op == "**":
             return self._power(args[0], int(node.value))
-        if node.op in ("min", "max"):
-            return f"{node.op}({', '.join(args)})"
+        if node.op in ("min", "max", "applied"):
+            function = f"v[{node.name!r}]" if node.op == "applied" else node.op
+            return f"{function}({', '.join(args)})"
         if node.op in _WRITTEN:
             return _WRITTEN[node.op].format(*args, name=repr(node.name))
         return f"({f' {node.op} '.join(args)})"
@@ -150,7 +151,6 @@ class _Writer:
 
 
 _WRITTEN: Mapping[str, str] = {
-    "applied": "v[{name}]({0})",
     "neg": "(-{0})",
     "not": "(not {0})",
     "if": "({1} if {0} else {2})",

@@ -12,7 +12,7 @@ from app.domain.plan.open_lines import corners_of, length_of
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.formula import MeasureMissing
 from app.domain.takeoff.laid import LAID_SOURCES, NOT_LAID
-from app.domain.takeoff.stretches import APPLIED, cutting, laying_courses, run_stretches
+from app.domain.takeoff.stretches import APPLIED, columns, covering, cutting, laying_courses, run_stretches
 from app.domain.takeoff.stretches import SOURCES as LINE_SOURCES
 from app.domain.takeoff.surroundings import Surroundings
 from app.domain.takeoff.vocabulary import KINDS, PLACE_OF, SHARED_KINDS
@@ -200,7 +200,9 @@ def _line_functions(run: Run) -> dict[str, Make]:
     def function(name: str) -> Make:
         def make() -> Any:
             stretches, closed = run_stretches(run)
-            return {**cutting(stretches), **laying_courses(stretches, closed=closed)}[name] if stretches else None
+            if not stretches:
+                return None
+            return {**cutting(stretches), **laying_courses(stretches, closed=closed), **covering(stretches)}[name]
 
         return make
 
@@ -227,9 +229,9 @@ def _feature_place(work: Work, job: Job, around: Surroundings) -> _Answer:
     return _Found(
         where=f"feature:{feature.id}",
         title=title,
-        make=_sizes(feature),
+        make={**_sizes(feature), **{name: partial(columns().get, name) for name in APPLIED["feature"]}},
         remedies=_size_remedies(title),
-        sources=dict.fromkeys(_SIZES, "typed"),
+        sources={**LINE_SOURCES, **dict.fromkeys(_SIZES, "typed")},
         zone=feature.zone_id if feature.zone_id in around.zones else None,
         phase=feature.phase_id,
     )

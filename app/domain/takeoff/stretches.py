@@ -8,24 +8,43 @@ from itertools import pairwise
 from math import hypot
 
 from app.domain.job import Run
+from app.domain.plan.laying.counters import Leg, counter_top
 from app.domain.plan.laying.stock import from_stock
-from app.domain.plan.laying.walls import Block, lay_course
+from app.domain.plan.laying.walls import Block, lay_column, lay_course
 from app.domain.plan.open_lines import CORNER, length_of, pieces_of
 from app.domain.plan.pieces import heading, turn_between
 from app.domain.units import AREA, LENGTH, RATIO, Dimension
 
-Applied = Mapping[str, tuple[Dimension, Dimension]]
-OfALength = Callable[[float], float]
+Applied = Mapping[str, tuple[tuple[Dimension, ...], Dimension]]
+OfLengths = Callable[..., float]
 
-_CUT: Applied = {"stock": (LENGTH, RATIO), "couplings": (LENGTH, RATIO)}
-_LAID: Applied = {"course_blocks": (LENGTH, RATIO), "second_course_blocks": (LENGTH, RATIO)}
+_ONE, _TWO = (LENGTH,), (LENGTH, LENGTH)
+_CUT: Applied = {"stock": (_ONE, RATIO), "couplings": (_ONE, RATIO)}
+_LAID: Applied = {
+    **dict.fromkeys(("course_blocks", "second_course_blocks", "course_cuts", "second_course_cuts"), (_ONE, RATIO)),
+    **dict.fromkeys(("mitered_blocks", "mitered_cuts"), (_ONE, RATIO)),
+}
+_TOP: Applied = {"slab_joints": (_TWO, RATIO)}
+_COLUMN: Applied = {"column_blocks": (_TWO, RATIO), "column_cuts": (_TWO, RATIO)}
 # by the place an assembly is built on: name → (what stands in its brackets, what it gives)
-APPLIED: Mapping[str, Applied] = {"zone": {"grown": (LENGTH, AREA)}, "run": {**_CUT, **_LAID}, "edge": _CUT}
+APPLIED: Mapping[str, Applied] = {
+    "zone": {"grown": (_ONE, AREA)},
+    "run": {**_CUT, **_LAID, **_TOP},
+    "edge": _CUT,
+    "feature": _COLUMN,
+}
 SOURCES: Mapping[str, str] = {
     "stock": "cut from stock lengths, longest rest first",
     "couplings": "where two stock lengths meet within a stretch",
     "course_blocks": "first course: blocks with halves and cuts, corners by turns",
     "second_course_blocks": "second course: half a block on, corners the other way",
+    "course_cuts": "saw cuts in the first course: one makes two halves",
+    "second_course_cuts": "saw cuts in the second course",
+    "mitered_blocks": "a course mitered at its corners: blocks with halves and cuts",
+    "mitered_cuts": "saw cuts in a mitered course: two at each corner, and those of its bond",
+    "slab_joints": "slabs no longer than they are cut, and one joint at each corner; the fabricator templates",
+    "column_blocks": "blocks of one course of a square column, each side behind the one before",
+    "column_cuts": "saw cuts in one course of a square column",
 }
 _SAME = 1e-6  # ft
 
@@ -52,7 +71,7 @@ def run_stretches(run: Run) -> tuple[tuple[float, ...], bool]:
     return tuple(one * total / drawn for one in stretches), hypot(bx - ax, by - ay) < _SAME
 
 
-def cutting(stretches: tuple[float, ...]) -> Mapping[str, OfALength]:
+def cutting(stretches: tuple[float, ...]) -> Mapping[str, OfLengths]:
     """Stock lengths and couplings of stretches, as functions of the stock length [ft]."""
     return {
         "stock": lambda stock: float(from_stock(stretches, stock).lengths),
@@ -60,14 +79,48 @@ def cutting(stretches: tuple[float, ...]) -> Mapping[str, OfALength]:
     }
 
 
-def laying_courses(stretches: tuple[float, ...], *, closed: bool) -> Mapping[str, OfALength]:
-    """Blocks of the first and the second course, as functions of the block's length [ft], half as deep as long."""
+def laying_courses(stretches: tuple[float, ...], *, closed: bool) -> Mapping[str, OfLengths]:
+    """Blocks and saw cuts of courses, as functions of the block's length [ft], half as deep as long."""
 
-    def blocks(number: int) -> OfALength:
+    def course(number: int, what: str, *, mitered: bool = False) -> OfLengths:
         def of(length: float) -> float:
-            block = Block(length=length, height=length, depth=length / 2)
-            return float(lay_course(stretches, block, number, closed=closed).blocks)
+            laid = lay_course(stretches, _block(length), number, closed=closed, mitered=mitered)
+            return float(getattr(laid, what))
 
         return of
 
-    return {"course_blocks": blocks(0), "second_course_blocks": blocks(1)}
+    return {
+        "course_blocks": course(0, "blocks"),
+        "second_course_blocks": course(1, "blocks"),
+        "course_cuts": course(0, "cuts"),
+        "second_course_cuts": course(1, "cuts"),
+        "mitered_blocks": course(0, "blocks", mitered=True),
+        "mitered_cuts": course(0, "cuts", mitered=True),
+    }
+
+
+def covering(stretches: tuple[float, ...]) -> Mapping[str, OfLengths]:
+    """Joints in the top of a counter, as a function of its overhang at the ends and the longest slab [ft]."""
+
+    def joints(ends: float, slab: float) -> float:
+        legs = [Leg(length=one, depth=1.0) for one in stretches]  # the depth decides the area, not the joints
+        return float(counter_top(legs, slab, ends=ends).joints)
+
+    return {"slab_joints": joints}
+
+
+def columns() -> Mapping[str, OfLengths]:
+    """Blocks and saw cuts in a course of a square column, as functions of its side and the block's length [ft]."""
+
+    def course(what: str) -> OfLengths:
+        def of(side: float, length: float) -> float:
+            (one,) = lay_column(side, _block(length), length).courses
+            return float(getattr(one, what))
+
+        return of
+
+    return {"column_blocks": course("blocks"), "column_cuts": course("cuts")}
+
+
+def _block(length: float) -> Block:
+    return Block(length=length, height=length, depth=length / 2)

@@ -94,7 +94,7 @@ class _Reading:
             return self._lazily(node)
         args = [self.value(arg) for arg in node.args]
         if node.op == "applied":
-            return self._measured(node, self.values[node.name](args[0]))
+            return self._measured(node, self.values[node.name](*args))
         return _power(args[0], int(node.value)) if node.op == "**" else _OPERATIONS[node.op](*args)
 
     def _lazily(self, node: Node) -> Any:
@@ -106,7 +106,7 @@ class _Reading:
     def _measured(self, node: Node, value: Any) -> Any:
         name = node.text if node.op == "applied" else node.name
         if name not in self.steps:
-            filled = f"{node.name}({self.filled(node.args[0])})" if node.args else ""
+            filled = f"{node.name}({', '.join(self.filled(arg) for arg in node.args)})" if node.args else ""
             self.steps[name] = self.origin(name) or Trace(
                 label=name,
                 expression=name,

@@ -58,7 +58,7 @@ class Scope:
 
     names: Mapping[str, Kind] = field(default_factory=dict)
     asked: Mapping[str, Mapping[str, Kind]] = field(default_factory=dict)
-    applied: Mapping[str, tuple[Dimension, Dimension]] = field(default_factory=dict)
+    applied: Mapping[str, tuple[tuple[Dimension, ...], Dimension]] = field(default_factory=dict)
     elsewhere: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -251,14 +251,17 @@ class _Checker:
         return Node("measure", self._at(raw), texts[text.value], name=key)
 
     def _applied(self, raw: ast.Call, name: str, depth: int) -> Node:
-        takes, gives = self.scope.applied[name]
-        if len(raw.args) != 1:
-            raise self._refused(raw, f"wants one {said(takes)} in its brackets")
-        arg = self.node(raw.args[0], depth)
-        self._want_number(arg)
-        if arg.kind not in (takes, Special.ANY):
-            raise DimensionMismatch(f"“{self._at(raw)}”: {name} wants {said(takes)}, {arg.text} is {said(arg.kind)}.")
-        return Node("applied", self._at(raw), gives, (arg,), name=name)
+        wanted, gives = self.scope.applied[name]
+        if len(raw.args) != len(wanted):
+            words = f"one {said(wanted[0])}" if len(wanted) == 1 else f"{len(wanted)} numbers ({_listed(wanted)})"
+            raise self._refused(raw, f"wants {words} in its brackets")
+        args = tuple(self.node(arg, depth) for arg in raw.args)
+        self._want_number(*args)
+        for arg, takes in zip(args, wanted, strict=True):
+            if arg.kind not in (takes, Special.ANY):
+                told = f"{name} wants {said(takes)}, {arg.text} is {said(arg.kind)}"
+                raise DimensionMismatch(f"“{self._at(raw)}”: {told}.")
+        return Node("applied", self._at(raw), gives, args, name=name)
 
     def _function_kind(self, raw: ast.Call, name: str, args: tuple[Node, ...]) -> Kind:
         if name in ("min", "max"):
@@ -303,6 +306,10 @@ class _Checker:
             raise DimensionMismatch(
                 f"“{item.text}” is {said(item.kind)}; a comparison is wanted there, as in {item.text} > 0."
             )
+
+
+def _listed(wanted: Iterable[Dimension]) -> str:
+    return ", ".join(said(one) for one in wanted)
 
 
 def _dimension(node: Node) -> Dimension:

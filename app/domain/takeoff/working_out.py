@@ -10,7 +10,7 @@ from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, MeasureMissing
 from app.domain.takeoff.kind import unit_text
 from app.domain.takeoff.trace import NO_SOURCES, Trace, number_text, trace
 
-Read = tuple[str, float | None]  # a measure's name, and the number put in its brackets
+Read = tuple[str, tuple[float, ...] | None]  # a measure's name, and the numbers put in its brackets
 Reads = dict[Read, Any]
 
 
@@ -37,10 +37,10 @@ class Recorded(dict[str, Any]):
         return self[name]
 
     def _applied(self, name: str, function: Any) -> Any:
-        def applied(number: float) -> Any:
-            self.reads[name, number] = None
-            value = function(number)
-            self.reads[name, number] = value
+        def applied(*numbers: float) -> Any:
+            self.reads[name, numbers] = None
+            value = function(*numbers)
+            self.reads[name, numbers] = value
             return value
 
         return applied
@@ -48,13 +48,13 @@ class Recorded(dict[str, Any]):
 
 def still_so(reads: Reads, measures: Mapping[str, Any]) -> bool:
     """Whether every measure that was read still has the value it had."""
-    return all(_read_again(name, number, measures) == value for (name, number), value in reads.items())
+    return all(_read_again(name, numbers, measures) == value for (name, numbers), value in reads.items())
 
 
-def _read_again(name: str, number: float | None, measures: Mapping[str, Any]) -> Any:
+def _read_again(name: str, numbers: tuple[float, ...] | None, measures: Mapping[str, Any]) -> Any:
     try:
         value = measures[name]
-        return value if number is None else value(number)
+        return value if numbers is None else value(*numbers)
     except OutlayError:
         return None
 

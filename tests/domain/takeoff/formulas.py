@@ -9,7 +9,7 @@ from app.domain.units import AREA, LENGTH, RATIO, VOLUME
 SCOPE = Scope(
     names={"area": AREA, "length": LENGTH, "base": LENGTH, "count": RATIO, "laid": Special.TRUTH},
     asked={"shared": {"ground": LENGTH, "house": LENGTH}},
-    applied={"grown": (LENGTH, AREA)},
+    applied={"grown": ((LENGTH,), AREA)},
 )
 LEAVES = {
     RATIO: ("count", "2", "0.25", "7", "each", "pi", "(length / foot)"),

@@ -305,7 +305,7 @@ def test_any_text_is_a_formula_or_is_refused_in_a_sentence(text):
 
 def test_nothing_is_evaluated_before_names_are_checked():
     with pytest.raises(UnknownName):
-        formula("grown(base) + lengthh * foot", Scope(names={"base": LENGTH}, applied={"grown": (LENGTH, AREA)}))
+        formula("grown(base) + lengthh * foot", Scope(names={"base": LENGTH}, applied={"grown": ((LENGTH,), AREA)}))
     read = formula("grown(base)", SCOPE)
     assert read.number_of.__globals__.keys() == {"__builtins__", "min", "max", "sqrt"}
     assert read.number_of.__globals__["__builtins__"] == {}

@@ -7,8 +7,8 @@ import pytest
 from app.domain.job import Job, RunKind
 from app.domain.takeoff.formula import formula
 from app.domain.takeoff.requirements import requirements
-from app.domain.takeoff.stretches import run_stretches
-from app.domain.takeoff.tree import DimensionMismatch, UnknownName
+from app.domain.takeoff.stretches import columns, covering, laying_courses, run_stretches
+from app.domain.takeoff.tree import DimensionMismatch, FormulaRefused, UnknownName
 from app.domain.takeoff.vocabulary import measures_of, scope_of
 from app.domain.units import LENGTH, RATIO
 from tests.plans import yards
@@ -67,3 +67,58 @@ def test_a_line_without_a_length_says_what_is_missing() -> None:
     job = run("edging-steel", RunKind.EDGING)
     _, findings = requirements(job, yards.basis())
     assert any("Draw Line on the plan or type its length" in one.remedy for one in findings)
+
+
+def test_formulas_may_put_two_lengths_in_brackets() -> None:
+    scope = scope_of("feature", measures_of("feature"), {}, {})
+    assert formula("count * column_blocks(24*inch, 12*inch)", scope).kind == RATIO
+    with pytest.raises(FormulaRefused, match=r"wants 2 numbers \(ft, ft\) in its brackets"):
+        formula("column_blocks(24*inch)", scope)
+    with pytest.raises(DimensionMismatch, match="column_blocks wants ft"):
+        formula("column_blocks(24*inch, 12)", scope)
+
+
+@pytest.mark.parametrize(("side", "blocks", "cuts"), [(18, 4, 0), (24, 6, 2), (30, 8, 0), (26, 8, 4)])
+def test_blocks_of_a_column_course_are_counted_by_hand(side, blocks, cuts) -> None:
+    """Blocks of 12 by 6 in: each of four sides begins behind the one before, so it is 6 in shorter than the column."""
+    found = columns()
+    assert (found["column_blocks"](side / 12, 1.0), found["column_cuts"](side / 12, 1.0)) == (blocks, cuts)
+
+
+def test_column_is_ordered_by_its_courses_and_takes_one_cap() -> None:
+    """36 in and one course below ground of 6 in: seven courses of six blocks, 12 by 6 in. Source: counting by hand."""
+    job = yards.with_feature(yards.empty(), "Column", "column", count=2)
+    assert amount(job, "wall block") == pytest.approx(2 * 7 * 6 * 1.0 * 0.5)
+    assert amount(job, "column cap") == 2
+
+
+def test_top_of_a_counter_is_joined_at_its_corner_and_where_a_slab_ends() -> None:
+    joints = covering((10.0, 6.0))["slab_joints"]
+    assert joints(0.125, 9.0) == 2  # 10 ft of 9 ft slabs, and the corner
+    assert joints(0.125, 12.0) == 1
+    assert covering((8.0,))["slab_joints"](0.125, 9.0) == 0
+
+
+def test_caps_are_cut_from_their_stock_lengths_and_off_cuts_used_in_other_stretches() -> None:
+    """12 and 5 ft of 24 in caps: six whole; two whole and a half, for which one more is opened. Source: by hand."""
+    job = run("seat-wall", RunKind.WALL, points=((0, 0), (12, 0), (12, 5)), height=1.5)
+    assert amount(job, "cap") == pytest.approx(9 * 2.0)
+
+
+def test_mitered_corners_take_their_blocks_and_two_cuts_each() -> None:
+    courses = laying_courses((12.0, 6.0), closed=False)
+    assert courses["mitered_blocks"](1.0) == 18
+    assert courses["mitered_cuts"](1.0) == 2
+    assert laying_courses((6.0,) * 4, closed=True)["mitered_cuts"](1.0) == 8
+
+
+def test_mitered_seat_wall_is_counted_with_its_miters() -> None:
+    line = ((0, 0), (12, 0), (12, 6))
+    butted = run("seat-wall", RunKind.WALL, points=line, height=1.5)
+    mitered = replace(butted, works=(replace(butted.works[0], parameters={"mitered": "1"}),))
+
+    def cuts(job):
+        return sum(one.amount for one in requirements(job, yards.basis())[0] if one.key == "cut-units")
+
+    assert cuts(mitered) > cuts(butted)
+    assert amount(mitered, "wall block") > 0
