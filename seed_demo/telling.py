@@ -76,7 +76,7 @@ class Teller:
         self._works(PlaceKind.JOB, None, self.told.get("works", ()))
         for one in self.told.get("way", ()):
             self._another_way(one)
-        for kind in ("need", "choice", "allowance", "unit_price", "payment"):
+        for kind in ("need", "choice", "allowance", "unit_price", "payment", "reminder_answer"):
             for one in self.told.get(kind, ()):
                 self._thing(kind, one)
         for one in self.told.get("settle", ()):

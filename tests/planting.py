@@ -46,6 +46,9 @@ _CODED = {
     "Season": "cause",
     "OverheadItem": "kind carried_by",
     "Rule": "id unit severity",
+    "Reminder": "key adds",
+    "Signs": "recipes roles tasks materials cautions existing facts",
+    "ReminderAnswer": "reminder",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
 RATES = frozenset(

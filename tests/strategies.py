@@ -26,6 +26,7 @@ from app.domain.basis import (
     Parameter,
     Part,
     Price,
+    Reminder,
     Rule,
     Supplier,
     Task,
@@ -265,6 +266,7 @@ def bases(draw: st.DrawFn) -> Basis:
         tasks=tasks,
         prices=prices,
         suppliers=suppliers,
+        reminders=_keyed(draw, Reminder),
         labor_classes=labor,
         rules=draw(
             st.dictionaries(KEYS, made(Rule), max_size=2).map(

@@ -14,6 +14,7 @@ from app.domain.choices import Choices, choices
 from app.domain.costing.client_prices import Amount, ClientPrices, client_prices, set_aside_by_work
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.firmness import reasons_for_client
+from app.domain.costing.forgotten import left_to_client
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.payments import Due, schedule
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone, only_included
@@ -132,7 +133,7 @@ def proposal(
         palette=palette(job, basis, worked),
         phases=tuple(_phase_row(phase, prices, made_on) for phase in sorted(job.phases, key=lambda one: one.number)),
         payments=schedule(job, firm, prices),
-        exclusions=head.exclusions or firm.standard_exclusions,
+        exclusions=_exclusions(job, basis, worked),
         allowances=_allowances(job, basis, worked),
         unit_prices=tuple(
             Promise(title=one.title, cents=one.cents, words=one.unit)
@@ -145,6 +146,12 @@ def proposal(
         papers_missing=_missing_papers(basis),
         reasons=() if prices.firm else reasons_for_client(job) if prices.known else (NOT_PRICED,),
     )
+
+
+def _exclusions(job: Job, basis: Basis, worked: Estimate) -> tuple[str, ...]:
+    """What is not included: the job's own list, else the firm's, and what is left to the client; each once."""
+    own = job.head.exclusions or basis.firm.standard_exclusions
+    return tuple(dict.fromkeys((*own, *left_to_client(job, basis, worked.requirements))))
 
 
 _BY_ZONE = {PriceShown.ZONE, PriceShown.LINE}

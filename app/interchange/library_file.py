@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, TypeVar
 
-from app.domain.basis import Assembly, Basis, LaborClass, Material, Price, Rule, Supplier, Task
+from app.domain.basis import Assembly, Basis, LaborClass, Material, Price, Reminder, Rule, Supplier, Task
 from app.domain.codec import from_plain
 from app.domain.errors import BadValue, OutlayError
 from app.domain.findings import Finding
@@ -41,6 +41,7 @@ class Library:
     labor_classes: Mapping[str, LaborClass] = field(default_factory=dict)
     prices: Mapping[str, Price] = field(default_factory=dict)
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    reminders: Mapping[str, Reminder] = field(default_factory=dict)
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
 
@@ -61,6 +62,7 @@ def load_library(folder: Path = SHIPPED) -> Library:
         labor_classes=reading.tables("labor.toml", "labor", LaborClass),
         prices=reading.tables("prices", "price", Price),
         suppliers=reading.tables("suppliers", "supplier", Supplier),
+        reminders=reading.tables("reminders.toml", "reminder", Reminder),
         cautions=reading.tables("cautions.toml", "caution", Caution),
         problems=tuple(reading.problems),
     )

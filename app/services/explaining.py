@@ -7,6 +7,7 @@ Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a grou
 `chance:NAME` and `mover:NAME` (the range), `early:KIND` or `early:all` (the first call), and on Build `built:FIGURE`, a
 figure of what Build stands on (of what was signed, where something was), with `built:crew` for the hours of the general
 crew sheet.
+`reminder:KEY` is what the lines that answer a reminder sell for.
 """
 
 from collections.abc import Callable, Mapping
@@ -17,6 +18,7 @@ from app.domain.costing.client_prices import client_prices
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain import explain
 from app.domain.costing.explain_backwards import explain_left
+from app.domain.costing.explain_forgotten import explain_reminder
 from app.domain.costing.explain_payments import SUM, explain_contract, explain_payment
 from app.domain.costing.explain_range import explain_mover, explain_outlook
 from app.domain.costing.grouping import By, Group, explain_direct, explain_group, grouped
@@ -121,6 +123,10 @@ def _contract(job: Job, basis: Basis, worked: Estimate, _figure: str) -> Trace |
     return explain_contract(job, basis.firm, client_prices(job, worked))
 
 
+def _reminder(_job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
+    return explain_reminder(basis, worked, figure.removeprefix("reminder:"))
+
+
 _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "built": _built,
     "way": _way,
@@ -139,4 +145,5 @@ _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "percentile": explain_outlook,
     "chance": explain_outlook,
     "mover": explain_mover,
+    "reminder": _reminder,
 }

@@ -26,6 +26,7 @@ BASIS_FIELDS: Mapping[str, str] = {
     "supplier": "suppliers",
     "labor_class": "labor_classes",
     "rule": "rules",
+    "reminder": "reminders",
 }
 
 

@@ -26,6 +26,7 @@ TITLES: Mapping[str, str] = {
     "finish-missing": "Finishes not chosen",
     "counted-twice": "Counted twice",
     "allowance-and-price": "Counted twice",
+    "reminder-open": "Nothing forgotten",
     "budget": "Budget",
     "papers": "The firm's papers",
     "rules-missing": "Rules not in the library",
@@ -60,6 +61,7 @@ SAID_ALREADY = frozenset(
         "need-unmet",
         "papers",
         "price-set-aside",
+        "reminder-open",
         "rules-missing",
         "tapes-disagree",
     }
@@ -179,6 +181,7 @@ SHEET_OF: Mapping[str, str] = {
     "phase": "phases",
     "payment": "phases",
     "allowance": "proposal",
+    "forgotten": "forgotten",
 }
 PAGE_OF: Mapping[str, tuple[str, str]] = {
     "firm": ("The firm", "/firm"),
@@ -214,6 +217,7 @@ def _place_of_work(job: Job, key: str) -> tuple[str, str]:
 
 def _words(job: Job, kind: str, key: str) -> str:
     fixed = {"site": "The site", "client": "The client", "job": "The whole job", "rules": "The library"}
+    fixed["forgotten"] = "Nothing forgotten"
     if kind in fixed:
         return fixed[kind]
     if kind == "zone":

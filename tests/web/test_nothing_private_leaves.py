@@ -19,7 +19,7 @@ import pytest
 
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
-from app.domain.basis import Firm, FirmPage, OverheadItem, Supplier, YearAhead
+from app.domain.basis import Firm, FirmPage, OverheadItem, Reminder, Supplier, YearAhead
 from app.domain.change import Edit
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, ROUNDING
@@ -46,6 +46,8 @@ from app.domain.job import (
     Phase,
     Photo,
     PlaceKind,
+    ReminderAnswer,
+    Reply,
     Run,
     RunKind,
     Settlement,
@@ -105,6 +107,7 @@ MAY_READ = {
         "Option": "title words initials",
         "Package": "title words",
         "Alternative": "title",
+        "ReminderAnswer": "words",
     },
     "crew": {
         "Firm": "name",
@@ -174,6 +177,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "note": Note(id=new(), x=3.0, y=3.0),
         "option": Option(id=new(), thing_ids=(run,), taken=True),
         "package": Package(id=new(), zone_ids=(zone,)),
+        "reminder_answer": ReminderAnswer(id=new(), reminder="key-and-gate", reply=Reply.BY_CLIENT),
     }
 
 
@@ -196,6 +200,7 @@ class Planted:
             "supplier": [Supplier(key="quarry", title="")],
             "labor_class": [replace(one, year=starting_pay()) for one in basis.labor_classes.values()],
             "rule": list(basis.rules.values()),
+            "reminder": [Reminder(key="key-and-gate", title="", question="", exclusion="we are let in")],
         }
         assert book.keys() | {"firm"} == FIRM_THINGS.keys()
         edits = []

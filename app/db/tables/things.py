@@ -26,6 +26,7 @@ FIRM_THINGS: Mapping[str, type] = {
     "supplier": basis.Supplier,
     "labor_class": basis.LaborClass,
     "rule": basis.Rule,
+    "reminder": basis.Reminder,
 }
 # the field that is a thing's own name, held in the column thing_id instead
 KEY_FIELD: Mapping[str, str] = {
@@ -38,6 +39,7 @@ KEY_FIELD: Mapping[str, str] = {
     "supplier": "key",
     "labor_class": "key",
     "rule": "id",
+    "reminder": "key",
 }
 KINDS: Mapping[str, type] = {**{kind: cls for kind, (cls, _) in JOB_THINGS.items()}, **FIRM_THINGS}
 

@@ -107,7 +107,8 @@ def _slowed(basis: Basis, access: Mapping[str, Any]) -> Basis:
     def slow(task: Task) -> Task:
         return replace(task, hours=times(task.hours), setup=times(task.setup))
 
-    return replace(basis, tasks={key: slow(task) for key, task in basis.tasks.items()}) if factor != 1.0 else basis
+    slowed = {key: slow(task) for key, task in basis.tasks.items()} if factor != 1.0 else basis.tasks
+    return replace(basis, tasks=slowed, reminders={})  # nobody is asked what may be forgotten before there is a yard
 
 
 def early_job(wishes: Sequence[Wish], data: Mapping[str, Any], works: Sequence[str] = ()) -> Job:

@@ -14,6 +14,7 @@ from typing import TypeVar
 from app.domain.basis import Basis
 from app.domain.costing.crew_day import CrewDays, Worked, cleaned_twice, crew_days, short_day
 from app.domain.costing.firmness import reasons_against, set_aside
+from app.domain.costing.forgotten import unanswered
 from app.domain.costing.known import Facts
 from app.domain.costing.labor import Hours, unpaid
 from app.domain.costing.lines import (
@@ -211,7 +212,8 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     cells = cells_of(lines)
     without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
     of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
-    findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_days))
+    asked = unanswered(job, basis, needed)
+    findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_days, *asked))
     return Estimate(
         requirements=needed,
         lines=tuple(lines),

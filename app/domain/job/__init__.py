@@ -18,6 +18,7 @@ from app.domain.job.kinds import (
     Measured,
     PlaceKind,
     PriceShown,
+    Reply,
     RunKind,
     Stage,
     ZoneKind,
@@ -36,7 +37,7 @@ from app.domain.job.site import (
     Tape,
     Underlay,
 )
-from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
+from app.domain.job.terms import Allowance, Choice, Payment, Phase, ReminderAnswer, Settlement, UnitPrice
 from app.domain.job.whole import JOB_THINGS, Job, Thing
 from app.domain.plan.laying.pattern import BorderCourse, Laying
 
@@ -76,6 +77,8 @@ __all__ = [
     "Photo",
     "PlaceKind",
     "PriceShown",
+    "ReminderAnswer",
+    "Reply",
     "RodReading",
     "Run",
     "RunKind",

@@ -113,6 +113,13 @@ class EdgeChoice(StrEnum):
     BUILT = "built"  # by the works placed on the edge
 
 
+class Reply(StrEnum):
+    """How a job answers a reminder that nothing of it prices."""
+
+    NOT_NEEDED = "not needed"
+    BY_CLIENT = "by client"
+
+
 PRIVATE_LINES: Mapping[str, str] = {
     "gas": "Gas line to a grill, heater or fire",
     "pool": "Pool piping or wiring",

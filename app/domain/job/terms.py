@@ -5,7 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID
 
-from app.domain.job.kinds import Covers, Firmness
+from app.domain.job.kinds import Covers, Firmness, Reply
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,3 +86,17 @@ class Settlement:
     by: str
     reason: str
     on: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReminderAnswer:
+    """What a job answers to one reminder: not needed, with the reason, or that the client does it.
+
+    `words` say to the client what is left to the client; the reason stays ours.
+    """
+
+    id: UUID
+    reminder: str
+    reply: Reply = Reply.NOT_NEEDED
+    reason: str = ""
+    words: str = ""

@@ -8,7 +8,7 @@ from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
-from app.domain.job.terms import Allowance, Choice, Payment, Phase, Settlement, UnitPrice
+from app.domain.job.terms import Allowance, Choice, Payment, Phase, ReminderAnswer, Settlement, UnitPrice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +40,7 @@ class Job:
     notes: tuple[Note, ...] = ()
     options: tuple[Option, ...] = ()
     packages: tuple[Package, ...] = ()
+    reminder_answers: tuple[ReminderAnswer, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -111,6 +112,7 @@ Thing = (
     | Note
     | Option
     | Package
+    | ReminderAnswer
 )
 
 
@@ -141,4 +143,5 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "note": (Note, "notes"),
     "option": (Option, "options"),
     "package": (Package, "packages"),
+    "reminder_answer": (ReminderAnswer, "reminder_answers"),
 }

@@ -1,0 +1,174 @@
+"""Nothing forgotten: the questions that small firms forget to price, each answered before a price is firm.
+
+A reminder of the basis is asked where the job shows that it may apply. It is answered by the job's own price, by a
+reason why it is not needed, or by the client's doing it, which the proposal then says. What nobody answered is one open
+point, a matter of money.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from app.domain.basis import Assembly, Basis, Reminder, Signs
+from app.domain.costing.lines import WHOLE_JOB
+from app.domain.findings import Finding, Severity, Stop
+from app.domain.job import Answer, Fate, Job, ReminderAnswer
+from app.domain.keeping import KeptByInputs, Same
+from app.domain.takeoff.included import with_included
+from app.domain.takeoff.requirements import Requirement
+
+UNANSWERED = "reminder-open"
+FORGOTTEN = "forgotten"  # the place of the open point: the page that answers it
+NAMED = 5  # things named in a sentence
+STAYS = frozenset({Fate.STAYS, Fate.PROTECTED})
+
+
+class Standing(StrEnum):
+    """How a reminder stands in a job."""
+
+    PRICED = "priced"
+    NOT_NEEDED = "not needed"
+    BY_CLIENT = "by client"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A reminder that is asked in a job: how it stands, and what was answered."""
+
+    reminder: Reminder
+    standing: Standing
+    answer: ReminderAnswer | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """What a job shows: of its requirements, and beyond them."""
+
+    recipes: frozenset[str]
+    roles: frozenset[str]
+    keys: frozenset[str]  # of materials and tasks
+    cautions: frozenset[str] = frozenset()
+    existing: frozenset[str] = frozenset()
+    facts: frozenset[str] = frozenset()
+
+    def any_of(self, signs: Signs) -> bool:
+        """Whether any of the signs is there."""
+        return not (
+            self.recipes.isdisjoint(signs.recipes)
+            and self.roles.isdisjoint(signs.roles)
+            and self.keys.isdisjoint(signs.tasks)
+            and self.keys.isdisjoint(signs.materials)
+            and self.cautions.isdisjoint(signs.cautions)
+            and self.existing.isdisjoint(signs.existing)
+            and self.facts.isdisjoint(signs.facts)
+        )
+
+
+def asked(job: Job, basis: Basis, needed: Sequence[Requirement]) -> tuple[Asked, ...]:
+    """Every reminder that may apply to a job, in the order of the basis, with how it stands.
+
+    `needed` are the job's requirements. Nothing is asked before something is built on the plan. What is in the price
+    counts as priced whatever was answered.
+    """
+    on_plan = [one for one in needed if one.place != WHOLE_JOB] if basis.reminders else []
+    if not on_plan:
+        return ()
+    shown, priced = _on_plan(job, basis, on_plan), _Shown(*_names([one for one in needed if one.amount > 0]))
+    answers = {one.reminder: one for one in job.reminder_answers}
+    return tuple(
+        _asked(one, answers.get(one.key), in_price=priced.any_of(one.priced_by))
+        for one in basis.reminders.values()
+        if one.asked_by == _ALWAYS or shown.any_of(one.asked_by)
+    )
+
+
+def unanswered(job: Job, basis: Basis, needed: Sequence[Requirement]) -> tuple[Finding, ...]:
+    """The one open point about reminders without an answer; none where all are answered."""
+    still = [one.reminder for one in asked(job, basis, needed) if one.standing is Standing.OPEN]
+    if not still:
+        return ()
+    count = "One thing is" if len(still) == 1 else f"{len(still)} things are"
+    return (
+        Finding(
+            rule=UNANSWERED,
+            severity=Severity.STOP,
+            where=FORGOTTEN,
+            what=f"{count} easily forgotten and not answered yet: {_named(one.title for one in still)}.",
+            measured=", ".join(sorted(one.key for one in still)),
+            limit="answered",
+            remedy="Answer each: in the price, not needed, or done by the client.",
+            stop=Stop.MONEY,
+        ),
+    )
+
+
+def left_to_client(job: Job, basis: Basis, needed: Sequence[Requirement]) -> tuple[str, ...]:
+    """What the client does, in the client's words, for the proposal's list of what is not included."""
+    told = [one for one in asked(job, basis, needed) if one.standing is Standing.BY_CLIENT and one.answer]
+    return tuple(dict.fromkeys(one.answer.words or one.reminder.exclusion for one in told if one.answer))
+
+
+def pricing(signs: Signs, needed: Sequence[Requirement]) -> tuple[int, ...]:
+    """The places of the requirements that show these signs and come to something."""
+    recipes, roles, keys = set(signs.recipes), set(signs.roles), {*signs.tasks, *signs.materials}
+    return tuple(
+        at
+        for at, one in enumerate(needed)
+        if one.amount > 0 and (one.assembly in recipes or one.role in roles or one.key in keys)
+    )
+
+
+def _asked(reminder: Reminder, answer: ReminderAnswer | None, *, in_price: bool) -> Asked:
+    if in_price:
+        return Asked(reminder, Standing.PRICED, answer)
+    return Asked(reminder, Standing(answer.reply.value) if answer else Standing.OPEN, answer)
+
+
+_ALWAYS = Signs()
+
+_Names = tuple[frozenset[str], frozenset[str], frozenset[str]]
+
+
+def _names(needed: Sequence[Requirement]) -> _Names:
+    """The recipes, roles and keys of requirements."""
+    return (
+        frozenset([one.assembly for one in needed]),
+        frozenset([one.role for one in needed]),
+        frozenset([one.key for one in needed]),
+    )
+
+
+def _on_plan(job: Job, basis: Basis, needed: Sequence[Requirement]) -> _Shown:
+    """What shows of what is built on the plan, of the yard today and of the job itself."""
+    names = _names(needed)
+    return _Shown(
+        *names,
+        cautions=frozenset([caution for key in names[0] for caution in _cautions(key, basis.assemblies)]),
+        existing=frozenset([one.kind for one in job.existing if one.fate in STAYS]),
+        facts=frozenset([name for name, is_so in _FACTS.items() if is_so(job)]),
+    )
+
+
+_FACTS: Mapping[str, Callable[[Job], bool]] = {
+    "association": lambda job: bool(job.head.association),
+    "sprinklers": lambda job: job.site.private_lines.get("sprinklers") is Answer.YES,
+}
+FACTS = frozenset(_FACTS)
+
+_CAUTIONS: KeptByInputs[tuple[str, ...]] = KeptByInputs(1024)
+
+
+def _cautions(key: str, library: Mapping[str, Assembly]) -> tuple[str, ...]:
+    """The cautions of a recipe and of all it includes; kept while the library is the same."""
+    return _CAUTIONS.get_or_make(
+        key,
+        (Same(library),),
+        lambda: tuple({it for one in with_included(library, key).values() for it in one.cautions}),
+    )
+
+
+def _named(titles: Iterable[str]) -> str:
+    names = list(titles)
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return ", ".join(names[:NAMED]) + more
