@@ -343,6 +343,7 @@ class Firm:
     rate_third: Literal["likely", "high"] = "high"  # a new firm prices at the high third until it has its own hours
     warranty_reserve: Decimal = Decimal("0.015")
     contingency: Decimal = Decimal("0.05")
+    contingency_by_class: Mapping[str, Decimal] = field(default_factory=dict)  # where a class has its own share
     overhead: Mapping[str, Decimal] = field(default_factory=dict)  # cost class → share of its direct cost
     overhead_per_hour: Decimal = Decimal(0)  # per labor hour, currency
     overhead_items: tuple[OverheadItem, ...] = ()  # the worksheet from which those rates may be taken

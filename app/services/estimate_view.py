@@ -28,6 +28,7 @@ STEP_TITLES: Mapping[str, str] = {
     "warranty": "Set aside for warranty calls",
     "overhead": "Overhead",
     "contingency": "For what nobody foresaw",
+    "risks": "Risks we carry",
     "profit": "Profit",
     "adjustment": "Put on or taken off",
     "sales tax": "Tax the client pays",

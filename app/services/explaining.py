@@ -21,6 +21,7 @@ from app.domain.costing.explain_backwards import explain_left
 from app.domain.costing.explain_forgotten import explain_reminder
 from app.domain.costing.explain_payments import SUM, explain_contract, explain_payment
 from app.domain.costing.explain_range import explain_mover, explain_outlook
+from app.domain.costing.explain_risks import explain_risk
 from app.domain.costing.grouping import By, Group, explain_direct, explain_group, grouped
 from app.domain.costing.parts import explain_part
 from app.domain.crew import CrewSheet
@@ -127,6 +128,10 @@ def _reminder(_job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace |
     return explain_reminder(basis, worked, figure.removeprefix("reminder:"))
 
 
+def _risk(job: Job, basis: Basis, _worked: Estimate, figure: str) -> Trace | None:
+    return explain_risk(job, basis.firm.currency, figure.removeprefix("risk:"))
+
+
 _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "built": _built,
     "way": _way,
@@ -142,6 +147,7 @@ _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "contract": _contract,
     "part": explain_part,
     "left": explain_left,
+    "risk": _risk,
     "percentile": explain_outlook,
     "chance": explain_outlook,
     "mover": explain_mover,

@@ -27,7 +27,7 @@ KEPT = 64  # jobs kept in memory, each by its counter
 
 # what goes when a thing goes: kind → (kind of the things that hang on it, the field that names it)
 HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "zone": (("alternative", "zone_id"), ("edge", "zone_id"), ("choice", "zone_id")),
+    "zone": (("alternative", "zone_id"), ("edge", "zone_id"), ("choice", "zone_id"), ("risk", "zone_id")),
     "alternative": (("work", "place_id"), ("option", "way_id")),
     "run": (("work", "place_id"),),
     "feature": (("work", "place_id"),),

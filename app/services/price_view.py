@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from app.domain.basis import CostClass
 from app.domain.costing.backwards import Left, break_even_cents, left_at, price_at
@@ -11,11 +11,14 @@ from app.domain.costing.estimate import Estimate
 from app.domain.costing.grouping import By
 from app.domain.costing.parts import PartBuildUp, by_part
 from app.domain.costing.price import COST_STEPS, STEPS, markup_of
-from app.domain.errors import BadValue
+from app.domain.costing.risks import OfferedRisk, expected_cents, offered
+from app.domain.errors import BadValue, NotFound
+from app.domain.job import Risk
+from app.interchange.starting_risks import starting_risks
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.estimate_view import STEP_TITLES
-from app.services.jobs import Order, changed
+from app.services.jobs import Order, changed, made
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 
@@ -41,6 +44,8 @@ class PriceSheet:
     by: By
     steps: Sequence[tuple[str, str]]  # columns of the parts: name and title
     parts: Sequence[PartBuildUp]
+    risks: Sequence[tuple[Risk, int]]  # each with its expected cost [cents]
+    offered_risks: Sequence[tuple[OfferedRisk, str]]  # with what of this site gives reason
     now: Left | None  # None while nothing is priced
     even: Left | None  # at the first price, of those the firm rounds to, that loses nothing
     firm_margin: Decimal
@@ -48,7 +53,7 @@ class PriceSheet:
     set_markup: Decimal
 
 
-def price_sheet(view: Sheet, by: By) -> PriceSheet:
+def price_sheet(office: Office, view: Sheet, by: By) -> PriceSheet:
     """What the page shows."""
     job, basis, worked = view.job, view.basis, view.estimate
     rungs = _rungs(worked)
@@ -60,6 +65,8 @@ def price_sheet(view: Sheet, by: By) -> PriceSheet:
         by=by,
         steps=[(name, STEP_TITLES[name]) for name in used],
         parts=by_part(by, job, basis, worked),
+        risks=[(one, expected_cents(one)) for one in job.risks],
+        offered_risks=offered(job, starting_risks(office.settings.library)),
         now=_left_at(view, worked.price_cents),
         even=_left_at(view, _up_to(break_even_cents(basis, worked), basis.firm.round_to_cents)),
         firm_margin=basis.firm.margin,
@@ -148,6 +155,27 @@ def _left(office: Office, job_id: UUID, asked: Asked) -> Left:
     if left is None:
         raise BadValue("Type a price or a margin first, then say why.", field="price")
     return left
+
+
+def take_offered_risk(office: Office, job_id: UUID, key: str, order: Order) -> Applied:
+    """List an offered risk on the job, with the library's figures to begin from. Raises: NotFound."""
+    one = next((one for one in starting_risks(office.settings.library) if one.key == key), None)
+    if one is None:
+        raise NotFound("The library offers no such risk (any more). Type it in yourself.")
+    job = jobs.open_job(office, job_id).job
+    risk = Risk(
+        id=uuid4(),
+        title=one.title,
+        chance=one.chance,
+        low_cents=one.low * 100,
+        likely_cents=one.likely * 100,
+        high_cents=one.high * 100,
+        carried_by=one.carried_by,
+        words=one.words,
+        offer=one.key,
+        position=max((other.position for other in job.risks), default=-1) + 1,
+    )
+    return jobs.save(office, job_id, (made("risk", risk),), replace(order, what=f"Risk: {one.title}"[:60]))
 
 
 def _set(office: Office, job_id: UUID, fields: Mapping[str, object], order: Order) -> Applied:

@@ -156,3 +156,35 @@ def test_empty_job_says_what_to_do_first(web: Browser, office: Office) -> None:
             office, bare, jobs.removal(jobs.open_job(office, bare), "work", work.id), jobs.Order(change_id=uuid4())
         )
     assert "Nothing is priced yet" in web.get(f"/jobs/{bare}/price").text
+
+
+def test_risk_is_offered_listed_changed_and_taken_off(web: Browser, office: Office, job_id: UUID, post) -> None:
+    page = text_of(web.get(f"/jobs/{job_id}/price").text)
+    assert "Old footings or walls below ground" in page
+    assert sheet(office, job_id).job.risks == ()
+    assert post("offered-risk/old-footings").status_code == 303
+    one = sheet(office, job_id).job.risks[0]
+    cents = sheet(office, job_id).estimate.build_up.step("risks").cents
+    assert cents > 0
+    fields = {
+        "title": one.title,
+        "chance": "50",
+        "likely_cents": "2,000",
+        "low_cents": "",
+        "high_cents": "",
+        "version": "1",
+    }
+    assert post(f"risk/{one.id}", **fields, carried_by="us").status_code == 303
+    assert sheet(office, job_id).estimate.build_up.step("risks").cents == 1_000_00
+    assert post(f"risk/{one.id}", chance="often", version="2").status_code == 422
+    opened = web.get(f"/jobs/{job_id}/price?focus=risk:{one.id}").text
+    assert 'value="2,000"' in opened or 'value="2000"' in opened
+    assert post(f"risk/{one.id}/remove").status_code == 303
+    assert sheet(office, job_id).estimate.build_up.step("risks").cents == 0
+    assert post("offered-risk/none").status_code == 404
+
+
+def test_risk_of_ones_own_is_added(office: Office, job_id: UUID, post) -> None:
+    said = {"title": "Neighbor's fence leans on ours", "chance": "20", "likely_cents": "800", "carried_by": "us"}
+    assert post("risk/new", **said).status_code == 303
+    assert sheet(office, job_id).estimate.build_up.step("risks").cents == 160_00

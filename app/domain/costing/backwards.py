@@ -21,7 +21,7 @@ from app.domain.units import format_money
 
 MARGIN_PLACES = Decimal(1).scaleb(-12)  # so fine that a margin gives its profit back to the cent
 MOST_PRICE_CENTS = 10**12
-NOT_THE_JOBS_OWN = ("overhead", "contingency")
+NOT_THE_JOBS_OWN = ("overhead", "contingency", "risks")
 
 
 class Standing(StrEnum):
@@ -44,7 +44,7 @@ class Left:
     price_cents: int
     sold_cents: int
     cost_cents: int
-    overhead_cents: int  # what of the cost is overhead and contingency, and so not the job's own
+    overhead_cents: int  # what of the cost is overhead, contingency and risks: not yet spent on the job
     tax_cents: int
     allowances_cents: int
     profit_cents: int

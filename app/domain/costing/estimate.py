@@ -33,6 +33,7 @@ from app.domain.costing.lines import (
 )
 from app.domain.costing.price import BuildUp, Cells, OwnTerms, build_up
 from app.domain.costing.range import Inputs, Range, closed_form
+from app.domain.costing.risks import risk_points, risk_shares
 from app.domain.costing.site_factors import SiteFactor
 from app.domain.costing.uncertain import uncertain
 from app.domain.findings import Finding, Severity, in_order
@@ -209,11 +210,11 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     lines += [line for one in days for line in beside_lines(one)]
     lines += allowance_lines(job)
     lines += [rounding_line(job, lines)] if lines else []
-    cells = cells_of(lines)
+    cells = cells_of(lines, job)
     without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
     of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
     asked = unanswered(job, basis, needed)
-    findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_days, *asked))
+    findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_days, *asked, *risk_points(job)))
     return Estimate(
         requirements=needed,
         lines=tuple(lines),
@@ -284,11 +285,12 @@ def own_terms(job: Job) -> OwnTerms:
     )
 
 
-def cells_of(lines: Sequence[Line]) -> Cells:
+def cells_of(lines: Sequence[Line], job: Job) -> Cells:
     """The cells that lines make: one a line, the last one takes the rounding."""
     return Cells(
         cents=[line.cents for line in lines],
         classes=[line.cost_class for line in lines],
         hours=[line.hours for line in lines],
         rounding=len(lines) - 1 if lines else None,
+        risks=risk_shares(job, lines) if job.risks else None,
     )

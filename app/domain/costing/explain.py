@@ -19,6 +19,7 @@ from app.domain.costing.explain_laid import laid_figure
 from app.domain.costing.explain_lines import ExplainingLines
 from app.domain.costing.explain_measures import measured
 from app.domain.costing.explain_range import explain_range
+from app.domain.costing.explain_risks import explain_risks
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
 from app.domain.costing.price import COST_STEPS, STEPS, margin_left, markup_of
@@ -59,10 +60,25 @@ class Explaining(ExplainingLines):
         step = self.worked.build_up.step(name)
         if name == "direct":
             return self.money("Direct cost", step.cents, ("sum of all lines", ""), *self._by_class())
+        if name == "risks":
+            return explain_risks(self.job, self.currency, step.cents)
+        if name == "contingency" and self.basis.firm.contingency_by_class:
+            return self._contingency(step.cents)
         words, of = _STEP_WORDS[name]
         filled = f"{step.words} of {whole_money(self._base(of))}" if of and step.words else step.words
         source = self.job.head.adjustment_reason if name == "adjustment" else "firm settings"
         return self.money(_named(name), step.cents, (words, filled), source=source)
+
+    def _contingency(self, cents: int) -> Trace:
+        """Contingency by class, class by class."""
+        firm = self.basis.firm
+        parts = []
+        for name, direct in self.worked.cost_by_class.items():
+            share = firm.contingency_by_class.get(name, firm.contingency)
+            if direct and share and name != ALLOWANCE:
+                told = ("share × direct cost of the class", f"{share:f} × {number_text(direct / 100)}")
+                parts.append(self.money(name.capitalize(), round(direct * share), told))
+        return self.money("Contingency", cents, ("sum by class of cost", ""), *parts, source="firm settings")
 
     def _base(self, of: str) -> int:
         worked = self.worked

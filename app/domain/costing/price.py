@@ -1,10 +1,10 @@
 """From direct cost to price: each step a total worked out once and shared to cells, so that every sum is exact.
 
 Order of the steps: direct cost; tax the firm pays on materials (consumer); warranty reserve, overhead and contingency,
-each on direct cost; then profit as a margin (profit over price: price = cost ÷ (1 − margin)), at the firm's margin or
-the job's own; what the owner took off or put on by name (adjustment), over all that is sold; then tax the client pays
-on the selling price of materials (retailer), never on labor; allowances at their printed amount, without markup; and
-the last rounding, which is a cell of its own.
+each on direct cost; what the risks that the firm carries cost on average; then profit as a margin (profit over price:
+price = cost ÷ (1 − margin)), at the firm's margin or the job's own; what the owner took off or put on by name
+(adjustment), over all that is sold; then tax the client pays on the selling price of materials (retailer), never on
+labor; allowances at their printed amount, without markup; and the last rounding, which is a cell of its own.
 """
 
 from collections.abc import Sequence
@@ -21,12 +21,13 @@ from app.domain.errors import BadValue
 from app.domain.money import cents
 from app.domain.units import format_share
 
-COST_STEPS = ("direct", "material tax", "warranty", "overhead", "contingency")
+COST_STEPS = ("direct", "material tax", "warranty", "overhead", "contingency", "risks")
 PASSED_ON_STEPS = ("sales tax", "allowances")  # the client pays them through the firm: none of it is profit
 NOT_COST_STEPS = ("profit", "adjustment", *PASSED_ON_STEPS, "rounding")
 STEPS = (*COST_STEPS, *NOT_COST_STEPS)
 MOST_CENTS = 10**13  # a line above this is a slip of the hand
 FINER = 1000  # overhead is shared by thousandths of a cent
+FINEST = 10_000  # contingency by class is shared by hundredths of a percent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +41,7 @@ class Cells:
     classes: Sequence[CostClass]
     hours: Sequence[float]
     rounding: int | None = None  # None: the price is not rounded
+    risks: Cents | None = None  # expected cost of the risks the firm carries [cents], by cell; None: there are none
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +120,8 @@ def costed(cells: Cells, firm: Firm) -> "Costed":
     built.add("material tax", _own_tax(priced * material, firm), priced * material, _percent(firm.tax_rate))
     built.add("warranty", _part(direct, firm.warranty_reserve), priced, _percent(firm.warranty_reserve))
     built.add("overhead", *_overhead(cells, firm))
-    built.add("contingency", _part(direct, firm.contingency), priced, _percent(firm.contingency))
+    built.add("contingency", *_contingency(cells.classes, priced, firm))
+    built.take("risks", np.zeros_like(amounts) if cells.risks is None else cells.risks, "chance × cost, one by one")
     return Costed(tuple(built.steps), built.running, built.total, material, amounts * set_aside, cells.rounding)
 
 
@@ -213,6 +216,17 @@ def _overhead(cells: Cells, firm: Firm) -> tuple[int, Cents, str]:
     ]
     weights = np.rint(np.array(brings) * FINER).astype(np.int64)
     return cents(fsum(brings) / 100), weights, "by class of cost and by labor hour"
+
+
+def _contingency(classes: Sequence[CostClass], priced: Cents, firm: Firm) -> tuple[int, Cents, str]:
+    """One share of all direct cost, or a class's own share where the firm has set one."""
+    own = firm.contingency_by_class
+    if not own:
+        return _part(int(priced.sum()), firm.contingency), priced, _percent(firm.contingency)
+    shares = {one: own.get(one.value, firm.contingency) for one in CostClass}
+    total = sum((amount * shares[one] for amount, one in zip(priced.tolist(), classes, strict=True)), Decimal(0))
+    weights = priced * np.array([int(shares[one] * FINEST) for one in classes], dtype=np.int64)
+    return cents(total / 100), weights, "by class of cost"
 
 
 def profit_cents(cost_cents: int, margin: Decimal) -> int:

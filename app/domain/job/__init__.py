@@ -37,11 +37,22 @@ from app.domain.job.site import (
     Tape,
     Underlay,
 )
-from app.domain.job.terms import Allowance, Choice, Payment, Phase, ReminderAnswer, Settlement, UnitPrice
+from app.domain.job.terms import (
+    CARRIERS,
+    Allowance,
+    Choice,
+    Payment,
+    Phase,
+    ReminderAnswer,
+    Risk,
+    Settlement,
+    UnitPrice,
+)
 from app.domain.job.whole import JOB_THINGS, Job, Thing
 from app.domain.plan.laying.pattern import BorderCourse, Laying
 
 __all__ = [
+    "CARRIERS",
     "EXISTING_KINDS",
     "JOB_THINGS",
     "PRIVATE_LINES",
@@ -79,6 +90,7 @@ __all__ = [
     "PriceShown",
     "ReminderAnswer",
     "Reply",
+    "Risk",
     "RodReading",
     "Run",
     "RunKind",

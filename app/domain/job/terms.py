@@ -1,5 +1,6 @@
 """What was chosen and agreed: finishes, options, packages, phases, money, points that were settled."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -63,6 +64,33 @@ class UnitPrice:
     title: str = ""
     unit: str = ""
     cents: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Risk:
+    """What may happen on this job, and what it would then cost the firm [cents, at cost]. It never leaves the firm.
+
+    An end that is not told is the likely one. What is carried by `us` is in the price as chance × cost.
+    """
+
+    id: UUID
+    title: str = ""
+    chance: Decimal = Decimal(0)  # 0 to 1
+    low_cents: int | None = None
+    likely_cents: int = 0
+    high_cents: int | None = None
+    carried_by: str = "us"  # key of `CARRIERS`
+    zone_id: UUID | None = None  # None: it may happen anywhere
+    words: str = ""
+    offer: str = ""  # key of the offered risk it was taken from
+    position: int = 0
+
+
+CARRIERS: Mapping[str, str] = {
+    "us": "We do: in the price",
+    "unit price": "The client, at an agreed unit price",
+    "allowance": "An allowance, trued up",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
-from app.domain.job.terms import Allowance, Choice, Payment, Phase, ReminderAnswer, Settlement, UnitPrice
+from app.domain.job.terms import Allowance, Choice, Payment, Phase, ReminderAnswer, Risk, Settlement, UnitPrice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +30,7 @@ class Job:
     phases: tuple[Phase, ...] = ()
     allowances: tuple[Allowance, ...] = ()
     unit_prices: tuple[UnitPrice, ...] = ()
+    risks: tuple[Risk, ...] = ()
     payments: tuple[Payment, ...] = ()
     settlements: tuple[Settlement, ...] = ()
     photos: tuple[Photo, ...] = ()
@@ -102,6 +103,7 @@ Thing = (
     | Phase
     | Allowance
     | UnitPrice
+    | Risk
     | Payment
     | Settlement
     | Photo
@@ -133,6 +135,7 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "phase": (Phase, "phases"),
     "allowance": (Allowance, "allowances"),
     "unit_price": (UnitPrice, "unit_prices"),
+    "risk": (Risk, "risks"),
     "payment": (Payment, "payments"),
     "settlement": (Settlement, "settlements"),
     "photo": (Photo, "photos"),

@@ -165,6 +165,7 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         below("order_diagonal", "Ordered beyond the area, otherwise", Decimal("0.5")),
         choice("rate_third", "Rates", ["likely", "high"], required=True),
         overhead("overhead"),
+        replace(overhead("contingency_by_class"), label="Contingency by class"),
         rate("overhead_per_hour", "Overhead per labor hour", empty=Decimal(0)),
         choice("tax_mode", "Sales tax", ["consumer", "retailer", "none"], required=True),
         below("tax_rate", "Tax rate", Decimal("0.3")),

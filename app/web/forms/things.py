@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from app.domain.costing.site_factors import CAUSES
 from app.domain.job import (
+    CARRIERS,
     EXISTING_KINDS,
     PRIVATE_LINES,
     UTILITIES,
@@ -253,6 +254,16 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("title", "What may be found", required=True),
         text("unit", "Per", required=True),
         money("cents", "Price", required=True),
+    ),
+    "risk": (
+        text("title", "What may happen", required=True),
+        share("chance", "Chance", required=True),
+        money("low_cents", "Cost, at least"),
+        money("likely_cents", "Likely cost", required=True),
+        money("high_cents", "Cost, at most"),
+        choice("carried_by", "Who carries it", list(CARRIERS), required=True),
+        thing("zone_id", "Zone"),
+        text("words", "Note", most=1_000),
     ),
     "payment": (
         text("event", "Paid when", required=True),
