@@ -59,12 +59,10 @@ def _way_of(job: Job, ways: Sequence[UUID], things: Sequence[UUID]) -> UUID | No
 def tick(office: Office, job_id: UUID, option_id: UUID, initials: str, *, taken: bool, order: Order) -> Applied:
     """Tick an option, or take the tick out, with the initials of who decides; empty initials are of nobody.
 
-    Of the options that are ways of one zone the others lose their tick.
-    Raises: NotFound; Refused once the proposal is signed.
+    Of the options that are ways of one zone the others lose their tick. Raises: NotFound.
     """
     opened = jobs.open_job(office, job_id)
     option: Option = find(opened.job.options, option_id, "option")
-    refuse_when_signed(office, job_id)
     if len(initials) > LONGEST_INITIALS:
         raise BadValue(f"Initials are a few letters; {LONGEST_INITIALS} fit.", field="initials")
     today = revisions.today_at(office, opened.job.head.time_zone)
@@ -79,7 +77,11 @@ def tick(office: Office, job_id: UUID, option_id: UUID, initials: str, *, taken:
 def tick_at_table(
     office: Office, job_id: UUID, option_id: UUID, initials: str, *, taken: bool, order: Order
 ) -> Applied:
-    """The same by the client: initials say who decided, to have it or to do without. Raises: BadValue without them."""
+    """The same by the client: initials say who decided, to have it or to do without.
+
+    Raises: BadValue without them; Refused once the proposal is signed.
+    """
+    refuse_when_signed(office, job_id)
     if not initials.strip():
         raise BadValue("Type your initials here first, then tick.", field="initials")
     return tick(office, job_id, option_id, initials, taken=taken, order=order)
@@ -132,7 +134,7 @@ def add_package(office: Office, job_id: UUID, title: str, words: str, order: Ord
 def take_package(office: Office, job_id: UUID, package_id: UUID, order: Order) -> Applied:
     """Make a package the job's choice: zones in and out, ways and options in one change.
 
-    Raises: NotFound; Refused once the proposal is signed.
+    Raises: NotFound.
     """
     opened = jobs.open_job(office, job_id)
     package: Package = find(opened.job.packages, package_id, "package")
@@ -140,9 +142,5 @@ def take_package(office: Office, job_id: UUID, package_id: UUID, order: Order) -
 
 
 def take_set(office: Office, job_id: UUID, wanted: Job, order: Order) -> Applied:
-    """Make the set of a job as it is wanted the job's own, in one change that undo takes back.
-
-    Raises: Refused once the proposal is signed.
-    """
-    refuse_when_signed(office, job_id)
+    """Make the set of a job as it is wanted the job's own, in one change that undo takes back."""
     return jobs.save(office, job_id, tuple(edits_to(jobs.open_job(office, job_id), wanted)), order)

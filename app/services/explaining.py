@@ -2,7 +2,8 @@
 
 Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a group of lines sells for), `direct:BY:KEY`
 (what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `way:ALTERNATIVE` (what another way would change),
-`option:ID` (what an option adds), `package:ID` (its full price),
+`option:ID` (what an option adds), `package:ID` (its full price), `best:price` and
+`best:ID` (of the best set, of what it leaves out), `next:out`, `next:in`, `next:budget`,
 `part:BY:KEY:WHAT` (a part's share of the build-up), `left:CENTS:WHAT` (a price read backwards), `percentile:NUMBER`,
 `chance:NAME` and `mover:NAME` (the range), `early:KIND` or `early:all` (the first call), and on Build `built:FIGURE`, a
 figure of what Build stands on (of what was signed, where something was), with `built:crew` for the hours of the general
@@ -31,6 +32,7 @@ from app.domain.takeoff.trace import Trace
 from app.services.build import build_sheet
 from app.services.choice_view import explain_option, explain_package
 from app.services.first_call import explain_band
+from app.services.fitting import explain_best, explain_next
 from app.services.office import Office
 from app.services.plan_view import priced_with
 from app.services.sheets import Sheet, kept
@@ -137,6 +139,8 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "way": _way,
     "option": explain_option,
     "package": explain_package,
+    "best": explain_best,
+    "next": explain_next,
     "early": explain_band,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {

@@ -2,13 +2,14 @@
 
 import io
 import re
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from pypdf import PdfReader
 
 from app.documents.pdf import pdf_available
 from app.domain.costing.estimate import estimate
+from app.domain.job import Need
 from app.domain.job.choosing import ticked, with_package
 from app.domain.plan.shapes import rectangle
 from app.services import jobs, zones
@@ -203,3 +204,69 @@ def test_offered_pages_print_what_is_ticked_and_what_is_not_and_hold_it(
     late = web.post(f"/show/{ready}/options/{in_it}", {"taken": "", "initials": "LW"})
     assert late.status_code == 422
     assert job_of(stocked, ready).options[0].taken
+
+
+def budgeted(office: Office, job_id: UUID, cents: int) -> None:
+    opened = jobs.open_job(office, job_id)
+    fields = {"budget_low_cents": cents // 2, "budget_high_cents": cents}
+    jobs.save(office, job_id, (jobs.changed("job", job_id, opened.version("job", job_id), fields),), order())
+
+
+def test_budget_stands_against_the_price_with_the_next_thing_out(web: Browser, stocked: Office, ready: UUID) -> None:
+    bed = with_a_bed(stocked, ready)
+    zone = job_of(stocked, ready).zones[0]
+    need = Need(id=uuid4(), words="A table for ten", must=True, zone_ids=(zone.id,))
+    jobs.save(stocked, ready, (jobs.made("need", need),), order())
+    budgeted(stocked, ready, price(stocked, ready) - 100_00)
+    said = text_of(web.get(f"/jobs/{ready}/choices/next").text)
+    for words in ("the price lies $100", "Next thing out: Long bed", "then it fits", "everything is in"):
+        assert words in said, words
+    for page in ("estimate", "client"):
+        assert f'hx-get="/jobs/{ready}/choices/next"' in web.get(f"/jobs/{ready}/{page}").text
+    trace = explained(stocked, sheet(stocked, ready), "next:out")
+    web.post(f"/jobs/{ready}/choices/zone/{bed}", {"left_out": "1"})
+    assert [round(one.result * 100) for one in trace.steps][1] == price(stocked, ready)
+    after = text_of(web.get(f"/jobs/{ready}/choices/next").text)
+    assert "Next thing in: Long bed" in after
+    assert "passes the budget" in after
+
+
+def test_best_set_is_shown_with_what_it_leaves_out_and_taken_in_one_change(
+    web: Browser, stocked: Office, ready: UUID
+) -> None:
+    with_a_bed(stocked, ready)
+    before, whole = job_of(stocked, ready), price(stocked, ready)
+    budgeted(stocked, ready, whole - 50_00)
+    here = f"/jobs/{ready}/choices"
+    answer = web.post(f"{here}/best", {"budget": str((whole - 50_00) // 100)}, htmx=True)
+    assert answer.status_code == 200
+    said = text_of(answer.text)
+    assert "No better one fits" in said
+    assert "passes the budget" in said
+    found = explained(stocked, sheet(stocked, ready), "best:price").result * 100
+    assert money(round(found)) in said
+    assert price(stocked, ready) == whole, "looking changes nothing"
+    web.post(f"{here}/best/take")
+    assert price(stocked, ready) == round(found) <= whole - 50_00
+    web.post(f"/jobs/{ready}/undo", {"sheet": "choices"})
+    assert job_of(stocked, ready).zones == before.zones
+    assert web.post(f"{here}/best/take").status_code == 422, "the job was changed since"
+
+
+@pytest.mark.parametrize(("typed", "sentence"), [("", "empty"), ("much", "much"), ("0", "at most")])
+def test_a_budget_that_is_none_is_a_sentence(
+    web: Browser, stocked: Office, ready: UUID, typed: str, sentence: str
+) -> None:
+    answer = web.post(f"/jobs/{ready}/choices/best", {"budget": typed})
+    assert answer.status_code == 422
+    assert sentence in text_of(answer.text)
+    assert price(stocked, ready) > 0
+
+
+def test_a_wish_keeps_how_much_it_counts(web: Browser, stocked: Office, ready: UUID) -> None:
+    need = Need(id=uuid4(), words="Water you can hear", must=False)
+    jobs.save(stocked, ready, (jobs.made("need", need),), order())
+    assert 'name="weight"' in web.get(f"/jobs/{ready}/client?focus=need:{need.id}").text
+    web.post(f"/jobs/{ready}/client/need/{need.id}", {"weight": "5"})
+    assert next(one.weight for one in job_of(stocked, ready).needs if one.id == need.id) == 5
+    assert web.post(f"/jobs/{ready}/client/need/{need.id}", {"weight": "9"}).status_code == 422

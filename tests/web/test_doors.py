@@ -46,7 +46,7 @@ def yard(office: Office) -> UUID:
     edits = (
         changed("alternative", terrace.id, 1, {"level": -0.5}),
         changed("site", opened.job.site.id, 1, site),
-        changed("job", job_id, 1, {"early": {"fire": "small"}}),
+        changed("job", job_id, 1, {"early": {"fire": "small"}, "budget_high_cents": 90_000_000}),
     )
     jobs.save(office, job_id, edits, order())
     return job_id

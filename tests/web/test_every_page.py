@@ -26,6 +26,7 @@ NEED_MORE = {
     "/jobs/{job_id}/client/early-range.pdf",
     "/jobs/{job_id}/plan/drawing",  # the canvas asks for it, at the width it is seen
     "/jobs/{job_id}/plan/underlay/{underlay_id}",
+    "/jobs/{job_id}/choices/next",  # a part that the Estimate and Client sheets ask for
     "/jobs/{job_id}/plan/stretch",  # the canvas asks for it, with what was typed
     "/prices/history/{key}",  # an opened row of the price book leads there, and the page of a material
     "/prices/changes/{change_id}",  # where a list ends when it is taken, and from the history of a price

@@ -8,14 +8,15 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.domain.choices import MOST_PACKAGES
-from app.services import choosing
+from app.services import choosing, fitting
 from app.services.choice_view import choices_sheet
 from app.services.office import Office
-from app.services.sheets import Sheet
+from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
-from app.web.forms.fields import Parsed, order_of, read, text, yes
-from app.web.forms.saving import save_form
+from app.web.forms.fields import Parsed, money, order_of, read, text, yes
+from app.web.forms.saving import save_form, save_form_async
 from app.web.forms.things import FORMS
+from app.web.rendering import page
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/choices")
@@ -52,6 +53,36 @@ async def tick(request: Request, office: OfficeHere, job_id: UUID, option_id: UU
     return show(request, office, job_id, "choices", saved=saved)
 
 
+BUDGET = (money("budget", "It may cost at most", required=True),)
+
+
+@router.get("/next")
+async def next_things(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The budget against the price, and the next thing out and in: what the Estimate and Client sheets ask for."""
+    view = sheet(office, job_id)
+    context = {"money": fitting.budget(office, view), "estimate": view.estimate, "job": view.job}
+    return page(request, "choices/_next.html", context)
+
+
+@router.post("/best")
+async def look_for_best(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Look for the best set under a budget; nothing is changed by it."""
+    form = await request.form()
+    parsed = read(form, BUDGET, office.firm(), whole=True)
+    view = sheet(office, job_id)
+    saved = await save_form_async(parsed, lambda: fitting.look_for_best(office, view, parsed.values["budget"]))
+    return show(request, office, job_id, "choices", focus="best", saved=saved)
+
+
+@router.post("/best/take")
+async def take_best(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The best set made the job's own."""
+    form = await request.form()
+    view = sheet(office, job_id)
+    saved = save_form(Parsed(), lambda: fitting.take_best(office, view, order_of(form, "")))
+    return show(request, office, job_id, "choices", saved=saved)
+
+
 @router.post("/package/new")
 async def add_package(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A package of what the job has now."""
@@ -75,9 +106,14 @@ async def take_package(request: Request, office: OfficeHere, job_id: UUID, packa
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:
-    return {"it": choices_sheet(office, view), "most_packages": MOST_PACKAGES}
+    return {
+        "it": choices_sheet(office, view),
+        "most_packages": MOST_PACKAGES,
+        "money": fitting.budget(office, view),
+        "best": fitting.best_set(office, view),
+    }
 
 
 register(
-    SheetPage(key="choices", title="Options and packages", template="choices/page.html", give=_give, part_of="proposal")
+    SheetPage(key="choices", title="Options and budget", template="choices/page.html", give=_give, part_of="proposal")
 )
