@@ -18,8 +18,13 @@ PEN_POINTS = 48
 
 
 async def sign_design(office: Office, job_id: UUID) -> None:
-    """Offer the design agreement and let every signer sign it."""
+    """Offer the design agreement, let every signer sign it, and take the fee."""
     await _signed(office, job_id, await agreements.offer_design(office, sheet(office, job_id), order()))
+    opened = jobs.open_job(office, job_id)
+    paid = changed(
+        "job", job_id, opened.version("job", job_id), {"design_fee_paid_cents": opened.basis.firm.design_fee_cents}
+    )
+    jobs.save(office, job_id, (paid,), order("Design fee paid"))
 
 
 async def sign_proposal(office: Office, job_id: UUID) -> None:

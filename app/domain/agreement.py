@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.domain.basis import Basis
+from app.domain.costing.payments import fee_counts
 from app.domain.errors import Refused
 from app.domain.job import Job
 from app.domain.letterhead import Letterhead, head_fields, letterhead
@@ -47,6 +48,6 @@ def design_agreement(job: Job, basis: Basis, *, number: int, made_on: date) -> A
         gets=tuple(line.strip() for line in words.splitlines() if line.strip()) or USUAL,
         revisions=head.design_revisions if head.design_revisions is not None else firm.design_revisions,
         owner_of_drawings=head.drawings_owner or firm.drawings_owner or OURS_UNTIL_PAID,
-        credit=head.design_credit == "yes" if head.design_credit else firm.design_credit,
+        credit=fee_counts(head, firm),
         asked=tuple(need.words for need in job.needs),
     )

@@ -95,6 +95,7 @@ class Proposal(Letterhead):
     palette: tuple[Swatch, ...]
     phases: tuple[PhaseRow, ...]
     payments: tuple[Due, ...]
+    left_to_pay: int | None = None  # cents, where a paid design fee comes off the payments
     exclusions: tuple[str, ...]
     allowances: tuple[Promise, ...]
     unit_prices: tuple[Promise, ...]
@@ -117,6 +118,7 @@ def proposal(
     job = only_included(job)
     prices = client_prices(job, worked)
     firm, head = basis.firm, job.head
+    payments = schedule(job, firm, prices)
     shown = head.price_shown
     return Proposal(
         **head_fields(letterhead(job, firm, number=number, made_on=made_on)),
@@ -132,7 +134,8 @@ def proposal(
         ),
         palette=palette(job, basis, worked),
         phases=tuple(_phase_row(phase, prices, made_on) for phase in sorted(job.phases, key=lambda one: one.number)),
-        payments=schedule(job, firm, prices),
+        payments=payments,
+        left_to_pay=sum(one.left for one in payments) if any(one.paid for one in payments) else None,
         exclusions=_exclusions(job, basis, worked),
         allowances=_allowances(job, basis, worked),
         unit_prices=tuple(

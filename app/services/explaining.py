@@ -20,7 +20,7 @@ from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain import explain
 from app.domain.costing.explain_backwards import explain_left
 from app.domain.costing.explain_forgotten import explain_reminder
-from app.domain.costing.explain_payments import SUM, explain_contract, explain_payment
+from app.domain.costing.explain_payments import FEE, LEFT, SUM, explain_contract, explain_payment
 from app.domain.costing.explain_range import explain_mover, explain_outlook
 from app.domain.costing.explain_risks import explain_risk
 from app.domain.costing.grouping import By, Group, explain_direct, explain_group, grouped
@@ -116,9 +116,10 @@ def _direct(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | No
 
 def _payment(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
     number = figure.removeprefix("payment:")
-    if number != "sum" and not (number.isascii() and number.isdigit()):
+    named = {"sum": SUM, "fee": FEE, "left": LEFT}
+    if number not in named and not (number.isascii() and number.isdigit()):
         return None
-    at = SUM if number == "sum" else int(number)
+    at = named[number] if number in named else int(number)
     return explain_payment(job, basis.firm, client_prices(job, worked), at)
 
 

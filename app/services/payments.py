@@ -25,6 +25,7 @@ class PaymentLine:
     event: str
     phase: str
     cents: int
+    paid: int = 0  # of it, with the design fee
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +36,12 @@ class Payments:
     sum_cents: int
     usual: bool
     wrong: str = ""
+    paid_cents: int = 0
+
+    @property
+    def left_cents(self) -> int:
+        """What is left to pay once the design fee that counts toward the build is off."""
+        return self.sum_cents - self.paid_cents
 
 
 def payments(view: Sheet) -> Payments:
@@ -49,10 +56,11 @@ def payments(view: Sheet) -> Payments:
         return Payments(lines=_bare(view, ordered), sum_cents=0, usual=False)
     known: list[Payment | None] = list(ordered) if ordered else [None] * len(due)
     lines = tuple(
-        PaymentLine(payment=payment, event=one.event, phase=one.phase, cents=one.cents)
+        PaymentLine(payment=payment, event=one.event, phase=one.phase, cents=one.cents, paid=one.paid)
         for payment, one in zip(known, due, strict=True)
     )
-    return Payments(lines=lines, sum_cents=sum(one.cents for one in due), usual=not ordered)
+    paid = sum(one.paid for one in due)
+    return Payments(lines=lines, sum_cents=sum(one.cents for one in due), usual=not ordered, paid_cents=paid)
 
 
 def _bare(view: Sheet, ordered: list[Payment]) -> tuple[PaymentLine, ...]:

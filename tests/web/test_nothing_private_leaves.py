@@ -94,7 +94,9 @@ MAY_READ = {
         "Firm": "name license street town state postal_code phone email",
         "FirmPage": "title text reviewed_by",
         "Client": "name second_name",
-        "Head": ("title street town state postal_code story exclusions design_fee_cents design_words drawings_owner"),
+        "Head": (
+            "title street town state postal_code story exclusions design_fee_cents design_fee_paid_cents design_words drawings_owner"
+        ),
         "Need": "words",
         "Zone": "letter title words",
         "Feature": "title",

@@ -2,12 +2,13 @@
 
 from app.domain.basis import Firm
 from app.domain.costing.client_prices import ClientPrices
-from app.domain.costing.payments import schedule
+from app.domain.costing.payments import Due, schedule
 from app.domain.errors import BadValue
 from app.domain.job import Job, Payment
 from app.domain.takeoff.trace import Trace, number_text
 
 SUM = -1
+FEE, LEFT = -2, -3  # the design fee that is paid already; what is left to pay
 
 
 def explain_payment(job: Job, firm: Firm, prices: ClientPrices, at: int) -> Trace | None:
@@ -22,6 +23,8 @@ def explain_payment(job: Job, firm: Firm, prices: ClientPrices, at: int) -> Trac
     contract = explain_contract(job, firm, prices)
     if at == SUM:
         return contract if due else None
+    if at in (FEE, LEFT):
+        return _after_fee(firm, due, contract, at)
     if not 0 <= at < len(due):
         return None
     own = sorted(job.payments, key=lambda one: one.position)
@@ -34,6 +37,33 @@ def explain_payment(job: Job, firm: Firm, prices: ClientPrices, at: int) -> Trac
         unit=firm.currency,
         source="typed" if own else "firm settings: the usual payments",
         steps=(contract,),
+    )
+
+
+def _after_fee(firm: Firm, due: tuple[Due, ...], contract: Trace, at: int) -> Trace | None:
+    """The design fee that counts toward the build, or what it leaves to pay; None where none is paid."""
+    paid = sum(one.paid for one in due)
+    if not paid:
+        return None
+    fee = Trace(
+        label="Design fee, paid already",
+        expression="what was paid of the design fee; it counts toward the build and comes off the first payments",
+        filled="",
+        result=paid / 100,
+        unit=firm.currency,
+        source="typed on the Client sheet, with the design agreement",
+        steps=tuple(_money(one.event, one.paid, firm.currency) for one in due if one.paid),
+    )
+    if at == FEE:
+        return fee
+    left = sum(one.left for one in due)
+    return Trace(
+        label="Left to pay",
+        expression="contract sum − design fee, paid already",
+        filled=f"{_whole(left + paid)} − {_whole(paid)}",
+        result=left / 100,
+        unit=firm.currency,
+        steps=(contract, fee),
     )
 
 

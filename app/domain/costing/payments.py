@@ -1,36 +1,66 @@
 """Payments by visible events: they add up to the contract sum to the cent; what rounding leaves is in the last one."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
 from app.domain.basis import Firm
 from app.domain.costing.client_prices import ClientPrices
 from app.domain.errors import BadValue
-from app.domain.job import Firmness, Job, Payment, Phase
+from app.domain.job import Firmness, Head, Job, Payment, Phase
 from app.domain.money import share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Due:
-    """One payment: the visible event it is due at, its phase, its amount [cents]."""
+    """One payment: the visible event it is due at, its phase, its amount [cents].
+
+    `paid` of it came with the design fee, where that counts toward the build.
+    """
 
     event: str
     phase: str  # "Phase 1", or empty for the whole
     cents: int
+    paid: int = 0
+
+    @property
+    def left(self) -> int:
+        """What is still to pay of it [cents]."""
+        return self.cents - self.paid
 
 
 def schedule(job: Job, firm: Firm, prices: ClientPrices) -> tuple[Due, ...]:
     """The payments of a job; the firm's usual ones where none are set.
 
     A share is of its phase's contract price, or of the whole; a payment with neither share nor amount takes what is
-    left. Without such a one the last takes it. Raises: BadValue when fixed payments pass the contract sum.
+    left. Without such a one the last takes it. A paid design fee that counts toward the build comes off the earliest.
+    Raises: BadValue when fixed payments pass the contract sum.
     """
     payments = sorted(job.payments, key=lambda one: one.position)
     if not payments:
-        return _usual(job, firm, prices)
-    amounts = [_amount(one, prices) for one in payments]
-    return _closed(job, payments, amounts, prices.contract)
+        due = _usual(job, firm, prices)
+    else:
+        due = _closed(job, payments, [_amount(one, prices) for one in payments], prices.contract)
+    return _less_fee(due, fee_paid(job.head, firm))
+
+
+def fee_counts(head: Head, firm: Firm) -> bool:
+    """Whether the design fee counts toward the build: as the job says, else as the firm has it."""
+    return head.design_credit == "yes" if head.design_credit else firm.design_credit
+
+
+def fee_paid(head: Head, firm: Firm) -> int:
+    """What was paid of the design fee and counts toward the build [cents]."""
+    return max(0, head.design_fee_paid_cents or 0) if fee_counts(head, firm) else 0
+
+
+def _less_fee(due: tuple[Due, ...], fee: int) -> tuple[Due, ...]:
+    found = []
+    for one in due:
+        taken = min(fee, max(0, one.cents))
+        fee -= taken
+        found.append(replace(one, paid=taken) if taken else one)
+    return tuple(found)
 
 
 def _amount(payment: Payment, prices: ClientPrices) -> int | None:

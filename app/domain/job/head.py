@@ -60,6 +60,7 @@ class Head:
     design_revisions: int | None = None
     design_credit: str = ""  # "yes" or "no": whether the fee counts toward the build
     drawings_owner: str = ""
+    design_fee_paid_cents: int | None = None  # of the design fee, what the client has paid
     basis_file: str = ""  # hash of the job file whose prices this job came with; empty: it stands on the firm's own
     firm_price_by: str = ""  # who went on to a firm price before the range allowed one
     firm_price_reason: str = ""

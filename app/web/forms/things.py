@@ -93,6 +93,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         count("design_revisions", "Revisions", most=20),
         choice("design_credit", "Counts toward the build", ["yes", "no"]),
         text("drawings_owner", "Who owns the drawings", most=400),
+        money("design_fee_paid_cents", "Design fee, paid so far"),
         text("firm_price_by", "Who goes on to a firm price"),
         text("firm_price_reason", "Why", most=1_000),
         text("private_note", "Private note", most=4_000),

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from app.domain.costing.client_prices import client_prices
 from app.domain.costing.estimate import estimate
+from app.domain.costing.explain_payments import FEE, LEFT, explain_payment
 from app.domain.costing.payments import schedule
 from app.domain.errors import BadValue
 from app.domain.job import Firmness, Payment, Phase
@@ -21,6 +22,38 @@ CONTRACT = 12_472_00  # phase 1 10,668.00, phase 2 1,804.00: see test_client_pri
 def due(job=JOB, firm=FIRM, basis=BASIS) -> list[tuple[str, str, int]]:
     made = schedule(job, firm, client_prices(job, estimate(job, basis)))
     return [(one.event, one.phase, one.cents) for one in made]
+
+
+def with_fee(paid: int, counts: str = "yes"):
+    return replace(JOB, head=replace(JOB.head, design_fee_paid_cents=paid, design_credit=counts))
+
+
+def left(job) -> list[int]:
+    return [one.left for one in schedule(job, FIRM, client_prices(job, estimate(job, BASIS)))]
+
+
+def test_paid_design_fee_comes_off_the_earliest_payments_and_the_sum_stays():
+    whole = [cents for *_, cents in USUAL_BY_HAND]
+    assert due(with_fee(1_850_00)) == USUAL_BY_HAND  # what is due stays; 1,247 + 603 of it is paid
+    assert left(with_fee(1_850_00)) == [0, 3_841_00 - 603_00, *whole[2:]]
+    assert left(with_fee(0)) == whole
+    assert left(with_fee(1_850_00, "no")) == whole
+    assert sum(left(with_fee(2 * CONTRACT))) == 0  # never less than nothing
+
+
+def test_paid_design_fee_counts_as_the_firm_has_it_where_the_job_says_nothing():
+    assert FIRM.design_credit
+    assert left(with_fee(500_00, "")) == left(with_fee(500_00))
+
+
+def test_paid_design_fee_and_what_is_left_are_explained():
+    job, prices = with_fee(1_850_00), client_prices(JOB, estimate(JOB, BASIS))
+    fee, rest = (explain_payment(job, FIRM, prices, at) for at in (FEE, LEFT))
+    assert fee is not None
+    assert (fee.result, [one.result for one in fee.steps]) == (1_850, [1_247, 603])
+    assert rest is not None
+    assert rest.result == (CONTRACT - 1_850_00) / 100
+    assert explain_payment(JOB, FIRM, prices, FEE) is None
 
 
 def with_payments(*payments: Payment):
