@@ -186,7 +186,8 @@ def _foot(sheet: Sheet) -> str:
         else ""
     )
     ground = f'<rect y="{view.height:.1f}" width="{view.width:g}" height="{STRIP}" fill="{PAPER}"/>'
-    return f"{ground}{north_arrow((36, middle), sheet.job.site.north)}{scale}{note}"
+    north = north_arrow((36, middle), sheet.job.site.north)
+    return f'<g data-foot="{STRIP}">{ground}{north}{scale}</g>{note}'
 
 
 def _svg(sheet: Sheet, drawn: str, strip: int, said: str) -> str:

@@ -31,6 +31,7 @@ def canvas_plan(view: Sheet, focus: str) -> Plain:
     return {
         "focus": focus,
         "system": view.basis.firm.system,
+        "north": view.job.site.north,
         "site_version": site,
         "things": things,
         "marks": [{"name": name, "at": list(at)} for name, at in mark_places(view.job).items() if at],

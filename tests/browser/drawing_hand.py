@@ -84,6 +84,11 @@ class DrawingHand:
         self.page.goto(self.plan)
         self.rests()
 
+    def further(self) -> None:
+        """The plan further away, so that there is room around it."""
+        self.page.locator("#canvas [data-view]").press("-")
+        self.rests()
+
     def rests(self) -> None:
         """The drawing is there at the size it is seen, nothing is on its way."""
         expect(self.page.locator("#canvas[data-ready][data-resting]")).to_be_attached()

@@ -61,6 +61,8 @@ def drawn(request: pytest.FixtureRequest, chromium: Browser, yards: tuple[Server
     page.on("pageerror", lambda error: said.append(str(error)))
     hand = DrawingHand(page, f"{server.address}/jobs/{job_id}/plan")
     hand.open()
+    if request.param == "laptop":  # a phone held upright has room above and below
+        hand.further()
     yield Drawn(hand, server.data, job_id)
     context.close()
     assert [one for one in said if "422" not in one and "409" not in one] == []
@@ -358,3 +360,66 @@ def test_corner_is_caught_by_a_survey_mark(drawn: Drawn) -> None:
     hand.drawn(lambda: hand.drag((0, 12), (-3.1, 14.2)))
     assert (-3.3, 14.37) in [piece.start for piece in segments(drawn.terrace.outline)]
     assert hand.told.startswith("On a survey mark")
+
+
+def test_panel_of_a_tool_never_lies_on_the_drawing_and_can_be_lowered(drawn: Drawn) -> None:
+    hand, page = drawn.hand, drawn.hand.page
+    hand.draw("Zone")
+    view, panel = page.locator("#canvas [data-view]"), page.locator("#canvas [data-panel=stretch]")
+
+    def overlap() -> float:
+        above, below = view.bounding_box(), panel.bounding_box()
+        return above["y"] + above["height"] - below["y"]
+
+    assert overlap() <= 1
+    tall = view.bounding_box()["height"]
+    hand.press("Details")
+    expect(panel).to_be_hidden()
+    assert view.bounding_box()["height"] > tall + 40
+    hand.tap((0, 14))
+    hand.press("Details")
+    expect(panel).to_be_visible()
+    assert overlap() <= 1
+    assert 0 < hand.px((0, 0))[1] - view.bounding_box()["y"] < view.bounding_box()["height"]
+
+
+def test_list_of_tools_goes_when_the_drawing_is_touched(drawn: Drawn) -> None:
+    hand, page = drawn.hand, drawn.hand.page
+    hand.press("Draw")
+    expect(page.locator("#canvas [data-panel=draw]")).to_be_visible()
+    hand.tap((10, 14))
+    expect(page.locator("#canvas [data-panel=draw]")).to_be_hidden()
+
+
+@pytest.mark.parametrize("size", ["laptop", "tablet", "phone"])
+def test_every_tool_of_the_strip_is_within_it(
+    chromium: Browser, yards: tuple[Server, Iterator[UUID]], size: str
+) -> None:
+    server, fresh = yards
+    context = touch_context(chromium, size)
+    hand = DrawingHand(context.new_page(), f"{server.address}/jobs/{next(fresh)}/plan")
+    hand.open()
+    hand.select((10, 3), "Terrace")
+    strip = hand.page.locator("#canvas .strip")
+    box = strip.bounding_box()
+    for button in strip.locator("button:visible, select:visible, a:visible").all():
+        own = button.bounding_box()
+        assert own["x"] >= box["x"], button.inner_text()
+        assert own["x"] + own["width"] <= box["x"] + box["width"] + 0.5, button.inner_text()
+        assert button.evaluate("one => (row => !row || row.scrollWidth <= row.clientWidth)(one.closest('[data-bar]'))")
+    context.close()
+
+
+def test_north_and_scale_stay_in_the_window_and_are_true_however_near(drawn: Drawn) -> None:
+    hand, page = drawn.hand, drawn.hand.page
+    hand.press("View")
+    for _ in range(4):
+        page.get_by_role("button", name="Nearer").tap()
+    hand.rests()
+    foot = hand.px((1, 0))[0] - hand.px((0, 0))[0]
+    bar = page.locator(".bearings .rim").bounding_box()["width"]
+    said = page.locator(".bearings [data-end]").text_content() or ""
+    assert bar / foot == pytest.approx(float(said.removesuffix(" ft")), abs=0.2)
+    window, bearings = page.locator("#canvas [data-view]").bounding_box(), page.locator(".bearings").bounding_box()
+    assert window["y"] < bearings["y"] < window["y"] + window["height"] - bearings["height"] + 1
+    expect(page.locator("#drawing [data-foot]")).to_be_hidden()

@@ -12,7 +12,7 @@ from tests.served import serving
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 MOVES = 40
 MOST_DRAGGING = 5  # the path, its handle, a guide, the words beside it, where they stand
-MOST_MOVING_PAPER = 2  # the matrix of what is in hand, the transform of the drawing
+MOST_MOVING_PAPER = 3  # the matrix of what is in hand, the transform of the drawing, the lines of the grid
 COUNTED = """() => {
   window.written = [];
   new MutationObserver((records) => window.written.push(...records.map((one) => `${one.type} ${one.attributeName ?? ''} ${one.target.dataset?.part ?? one.target.nodeName}`)))
@@ -65,7 +65,7 @@ def test_dragging_a_corner_writes_one_path_and_one_handle_a_frame(hand: DrawingH
     assert len(written) <= MOST_DRAGGING * MOVES, written[:20]
 
 
-def test_moving_the_paper_writes_two_transforms_a_frame(hand: DrawingHand) -> None:
+def test_moving_the_paper_writes_two_transforms_and_the_grid_a_frame(hand: DrawingHand) -> None:
     start, end = hand.px((50, 20)), hand.px((60, 30))
     written = hand.page.evaluate(MOVED, [78, list(start), list(end), MOVES, "touch"])
     assert MOVES <= len(written) <= MOST_MOVING_PAPER * MOVES, written[:20]

@@ -25,7 +25,7 @@ MODULES = "file://" + str(ROOT / "static" / "js" / "plan")
 def told(code: str, given: object = None) -> object:
     """What a piece of the canvas's code says of a given value."""
     assert NODE, "Node.js is missing; scripts/build-static brings it"
-    names = ("arcs", "shape", "snapping", "view", "lengths", "steps", "openings", "reworking")
+    names = ("arcs", "shape", "snapping", "view", "lengths", "steps", "openings", "reworking", "ground")
     imports = "".join(f"import * as {name} from '{MODULES}/{name}.js';" for name in names)
     script = f"{imports} const given = JSON.parse(process.argv[1]); console.log(JSON.stringify({code}));"
     words = [NODE, "--input-type=module", "--eval", script, json.dumps(given)]
@@ -166,3 +166,14 @@ def test_line_of_a_cut_is_read_by_the_server_with_its_arcs() -> None:
     assert points == ((8, -2), (8, 4), (14, pytest.approx(4.012345679, abs=1e-9)))
     assert rises[0] == 0
     assert rises[1] == pytest.approx(3.006, abs=1e-3)
+
+
+def test_grid_runs_through_the_datum_and_the_scale_is_true() -> None:
+    # 18 px a foot: lines 2 ft apart; a quarter of the scale is 2 ft (36 px), so that it ends at 8 ft
+    view = {"k": 18, "x": 100, "y": 300}
+    assert told("ground.gridOf(given, 'feet')", view) == {"apart": 36, "x": 100 % 36, "y": 300 % 36}
+    assert told("ground.scaleOf(given, 'feet')", view) == {"segment": 36, "words": "8 ft"}
+    assert told("ground.scaleOf(given, 'metric').words", view) == "2 m"  # 59 px a meter: half a meter is 30 px
+    lines = told("ground.gridPath(given, 'feet', [200, 400])", view)
+    assert lines.count("V400") == len(range(28, 200, 36))
+    assert "M100.5 0V400" in lines

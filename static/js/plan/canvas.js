@@ -3,6 +3,7 @@
 
 import htmx from 'htmx.org';
 import { listen, REACH } from './gestures.js';
+import { groundOn } from './ground.js';
 import { lengthWords } from './lengths.js';
 import { look } from './look.js';
 import { move } from './move.js';
@@ -23,7 +24,8 @@ const TOOLS = { look, reshape, move };
 const STEPS = { sketch: 1, taped: 1 / 12, free: 0 };
 const STEP_KEY = 'outlay.plan-step';
 const LAYERS_KEY = 'outlay.plan-layers-hidden';
-const MARGIN = 14; // px around what is fitted
+const AROUND = { left: 50, right: 50, top: 22, bottom: 100 }; // px around what is fitted: dimensions; below, north and scale
+const DRAWN_AROUND = 58; // px that the server leaves around it
 const ROUGHER = 1.3; // drawn anew when the lettering would stand this many times too large or too small
 const FINGER = 23; // px: half of what a finger needs to meet a bubble
 const REST = 180; // ms after the last turn of the wheel
@@ -35,13 +37,15 @@ function start(section) {
   const window_ = section.querySelector('[data-view]');
   const overlay = overlayOn(section.querySelector('.overlay'), section.querySelector('.readout'));
   const told = section.querySelector('.told');
-  const strip = stripOf(section);
+  const strip = stripOf(section, { laid: () => rise() });
+  const ground = groundOn(section.querySelector('.grid path'), section.querySelector('.bearings'));
   const loupe = loupeOn(window_, section.querySelector('.loupe'));
   const texts = JSON.parse(section.dataset.words);
   const base = section.dataset.plan;
   let read = readPlan(document.getElementById('drawing'));
   let tool = null;
   let settling = 0;
+  let tall = 0; // px: the window as it was laid last
   let whole = false; // the whole plan is shown, and was not moved since
   let refit = false; // it is on its way at another size, with other edges
 
@@ -134,6 +138,7 @@ function start(section) {
   function lay(view) {
     plan.view = view;
     overlay.place(matrixOf(view));
+    ground.lay(view, read.system, size());
     const { drawing } = read;
     if (drawing) drawing.svg.style.transform = drawingTransform(view, drawing);
   }
@@ -152,10 +157,21 @@ function start(section) {
     const [width, height] = size();
     const { drawing } = read;
     const box = drawing ? boxOfDrawing(drawing) : boxOf(read.things) ?? boxOfEmpty(read.empty);
-    const inner = fitted(box, width - 2 * MARGIN, height - 2 * MARGIN);
-    lay(panned(inner, MARGIN, MARGIN));
+    const inner = fitted(box, Math.max(width - AROUND.left - AROUND.right, 100), Math.max(height - AROUND.top - AROUND.bottom, 100));
+    lay(panned(inner, AROUND.left, AROUND.top));
+    tall = height;
     whole = true;
     settle();
+  }
+
+  /** A panel takes room from the window, it never lies on the drawing: what was in the middle stays there. */
+  function rise() {
+    const before = tall;
+    [, tall] = size();
+    if (!plan.view || tall === before) return;
+    if (whole) fit();
+    else lay(panned(plan.view, 0, (tall - before) / 2));
+    tool?.redraw();
   }
 
   /** When the paper rests, the server draws it at the size at which it is seen, so that lettering keeps its size. */
@@ -185,7 +201,7 @@ function start(section) {
   });
 
   const gestures = listen(window_, {
-    grab: (at, kind) => { plan.pressed = at; return tool.grab(at, kind); },
+    grab: (at, kind) => { plan.pressed = at; strip.dismiss(); return tool.grab(at, kind); },
     drag: (at, kind) => tool.drag(at, kind),
     drop: (at, kind) => { tool.drop(at, kind); loupe.hide(); },
     giveUp: () => { tool.giveUp?.(); loupe.hide(); },
@@ -208,6 +224,7 @@ function start(section) {
   const making = makingOf(plan, strip.picked);
   const reworking = reworkingOf(plan, strip);
   const does = {
+    panel: () => strip.lower(),
     more: (button) => strip.open('more', button),
     rework: (button) => { strip.close(); reworking[button.value](); if (button.value !== 'set_off') window_.focus(); },
     draw: (button) => strip.open('draw', button),
@@ -285,6 +302,7 @@ function start(section) {
     const figure = document.getElementById('drawing');
     if (!figure || figure === read.figure) return;
     read = { ...readPlan(figure), figure };
+    ground.point(read.north);
     lay(plan.view);
     if (refit && whole) fit();
     else settle();
@@ -302,7 +320,9 @@ function start(section) {
   if (kept in STEPS) section.querySelector('[data-step]').value = kept;
   window_.setAttribute('role', 'application');
   tool = look(plan);
-  let wide = size()[0];
+  ground.point(read.north);
+  let wide;
+  [wide, tall] = size();
   new ResizeObserver(() => {
     if (!size()[0] || size()[0] === wide) return; // a keyboard that opens changes the height only
     [wide] = size();
@@ -314,8 +334,10 @@ function start(section) {
   section.dataset.ready = 'yes';
 }
 
+/** What is drawn [ft], without the room around it: it is the same at whatever size it was drawn. */
 function boxOfDrawing({ scale, west, north, width, height }) {
-  return [west, north - height / scale, west + width / scale, north];
+  const edge = DRAWN_AROUND / scale;
+  return [west + edge, north - height / scale + edge, west + width / scale - edge, north - edge];
 }
 
 function boxOfEmpty({ scale, west, north }) {

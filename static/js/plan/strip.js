@@ -1,15 +1,23 @@
 // The strip below the drawing: one row of what can be done now, and a panel above it for what belongs to a tool.
 
-export function stripOf(section) {
+const LISTS = ['draw', 'more'];
+
+export function stripOf(section, { laid = () => {} } = {}) {
   const all = (name) => [...section.querySelectorAll(`[data-${name}]`)];
   const field = (name) => section.querySelector(`[data-text="${name}"]`);
   let opened = ''; // a panel opened by its button
   let own = ''; // the panel of the tool in hand
   let opener = null;
+  let lowered = false; // the panel of the tool in hand, so that more of the drawing is seen
+  const lower = section.querySelector('[data-does="panel"]');
 
   function lay() {
-    for (const one of all('panel')) one.hidden = one.dataset.panel !== (opened || own);
+    const shown = opened || (lowered ? '' : own);
+    for (const one of all('panel')) one.hidden = one.dataset.panel !== shown;
     opener?.setAttribute('aria-expanded', String(Boolean(opened)));
+    lower.hidden = !own;
+    lower.setAttribute('aria-expanded', String(!lowered));
+    laid();
   }
 
   const strip = {
@@ -30,6 +38,14 @@ export function stripOf(section) {
       opener = button;
       lay();
       if (opened) section.querySelector(`[data-panel="${name}"] :is(button, input)`)?.focus();
+    },
+    lower() {
+      lowered = !lowered;
+      lay();
+    },
+    /** A list that lies on the drawing goes when the drawing is touched. */
+    dismiss() {
+      if (LISTS.includes(opened)) strip.close();
     },
     close() {
       opened = '';

@@ -15,6 +15,7 @@ export function readPlan(figure) {
     things,
     focus: said.focus ?? '',
     system: said.system ?? 'feet',
+    north: said.north ?? 0,
     walls: said.walls ?? [],
     marks: (said.marks ?? []).map(({ at }) => ({ key: '', at, catches: 'mark' })),
     drawing: scale ? { svg, scale: Number(scale), west: Number(west), north: Number(north), ...sizeOf(svg) } : null,
@@ -22,7 +23,11 @@ export function readPlan(figure) {
   };
 }
 
-const sizeOf = (svg) => ({ width: svg.viewBox.baseVal.width, height: svg.viewBox.baseVal.height });
+/** Without the strip below the plan: north and scale are the window's own. */
+function sizeOf(svg) {
+  const { width, height } = svg.viewBox.baseVal;
+  return { width, height: height - Number(svg.querySelector('[data-foot]')?.dataset.foot ?? 0) };
+}
 
 const thingOf = (one) => ({
   ...one,
