@@ -29,7 +29,7 @@ def grid(sheet: Sheet) -> str:
     first_x, first_y = view.at((ceil(view.west / step) * step, floor(view.north / step) * step))
     lines = [f"M{first_x + x:.1f} 0V{view.height:.1f}" for x in _apart(step * view.scale, view.width - first_x)]
     lines += [f"M0 {first_y + y:.1f}H{view.width:g}" for y in _apart(step * view.scale, view.height - first_y)]
-    return f'<path data-grid="" d="{"".join(lines)}" stroke="{RULE}" stroke-width="1" fill="none"/>'
+    return f'<path d="{"".join(lines)}" stroke="{RULE}" stroke-width="1" fill="none" data-grid=""/>'
 
 
 def _apart(step: float, room: float) -> list[float]:
