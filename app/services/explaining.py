@@ -8,7 +8,7 @@ Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a grou
 `chance:NAME` and `mover:NAME` (the range), `early:KIND` or `early:all` (the first call), and on Build `built:FIGURE`, a
 figure of what Build stands on (of what was signed, where something was), with `built:crew` for the hours of the general
 crew sheet.
-`reminder:KEY` is what the lines that answer a reminder sell for.
+`reminder:KEY` is what the lines that answer a reminder sell for, `compared:BEFORE:AFTER:FIGURE` two standings' figure.
 """
 
 from collections.abc import Callable, Mapping
@@ -31,6 +31,7 @@ from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
 from app.services.build import build_sheet
 from app.services.choice_view import explain_option, explain_package
+from app.services.comparing import explain_compared
 from app.services.first_call import explain_band
 from app.services.fitting import explain_best, explain_next
 from app.services.office import Office
@@ -143,6 +144,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "best": explain_best,
     "next": explain_next,
     "early": explain_band,
+    "compared": explain_compared,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "trade": _sold,

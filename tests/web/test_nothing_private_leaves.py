@@ -84,6 +84,7 @@ READERS = {
     "/jobs/{job_id}/plan/shapes.svg": "public",
     "/jobs/{job_id}/plan/shapes.csv": "public",
     "/jobs/{job_id}/job-file.zip": "us",
+    "/jobs/{job_id}/compare.pdf": "us",
     "/prices/export.csv": "us",
     "/prices/export.xlsx": "us",
     "/prices/list/example.csv": "us",
