@@ -62,7 +62,7 @@ def tornado_svg(rows: Sequence[Swing], words: Words) -> str:
         top = at * ROW
         parts.append(_labels(top, row.label, f"{row.low_words}  ·  {row.high_words}"))
         parts += [_bar(scale, top, row.low, opened=True), _bar(scale, top, row.high, opened=False)]
-    return _svg("".join(parts) + _line(scale.at(0.0), len(rows)), len(rows), words)
+    return _svg("".join(parts) + _nothing(scale, len(rows)), len(rows), words)
 
 
 def bars_svg(rows: Sequence[Bar], words: Words) -> str:
@@ -73,7 +73,7 @@ def bars_svg(rows: Sequence[Bar], words: Words) -> str:
         _labels(at * ROW, row.label, row.words) + _bar(scale, at * ROW, row.value, opened=row.value < 0)
         for at, row in enumerate(rows)
     ]
-    return _svg("".join(parts) + _line(scale.at(0.0), len(rows)), len(rows), words)
+    return _svg("".join(parts) + _nothing(scale, len(rows)), len(rows), words)
 
 
 def dots_svg(rows: Sequence[Dots], words: Words) -> str:
@@ -125,8 +125,13 @@ def _bar(scale: _Scale, top: int, value: float, *, opened: bool) -> str:
     )
 
 
-def _line(at: float, rows: int) -> str:
-    return f'<line x1="{at:.2f}%" x2="{at:.2f}%" y1="22" y2="{rows * ROW - 2}" stroke="{INK}" stroke-width="2"/>'
+def _nothing(scale: _Scale, rows: int) -> str:
+    """Where nothing is, marked in every row beside its bars, clear of the words."""
+    at = f"{scale.at(0.0):.2f}%"
+    return "".join(
+        f'<line x1="{at}" x2="{at}" y1="{row * ROW + 24}" y2="{row * ROW + 44}" stroke="{INK}" stroke-width="2"/>'
+        for row in range(rows)
+    )
 
 
 def _svg(content: str, rows: int, words: Words) -> str:

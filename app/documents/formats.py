@@ -73,6 +73,12 @@ class Formats:
         """A share in percent, to a hundredth, so that a form gives back what was typed."""
         return "" if share is None else units.format_share(share, 2)
 
+    def chance(self, share: float) -> str:
+        """A chance in whole percent: `47%`, `under 1%`, `over 99%`."""
+        if 0 < share < 0.01:
+            return "under 1%"
+        return "over 99%" if 0.99 < share < 1 else f"{share:.0%}"
+
     def short(self, cents: int | None) -> str:
         """Money in thousands."""
         return "" if cents is None else units.format_short(cents, self.currency)

@@ -65,7 +65,7 @@ def stands_of(office: Office, view: Sheet) -> list[Stand]:
     for one in revisions.of_job(office, view.job.head.id):
         if one.kind == PROPOSAL:
             day = format_day(datetime.fromisoformat(one.issued_at).date())
-            found.append(Stand(key=one.id, title=f"Proposal {one.number}, {one.state}, of {day}"))
+            found.append(Stand(key=one.id, title=f"Proposal {one.number}, {one.state}, {day}"))
     return found
 
 

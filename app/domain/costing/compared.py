@@ -12,6 +12,7 @@ from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import Line
 
 Why = Literal["new", "gone", "amount", "price of a unit", "amount and price", "by the rest", "as it was"]
+REASONS: tuple[Why, ...] = ("new", "gone", "amount", "price of a unit", "amount and price", "by the rest")
 NEAR = 1e-6  # amounts and prices of a unit this near one another (as a share) are the same
 
 
@@ -117,7 +118,7 @@ class Comparison:
         for zone in self.zones:
             for row in zone.rows:
                 sums[row.why] = sums.get(row.why, 0) + row.by
-        return {why: cents for why, cents in sums.items() if cents}
+        return {why: sums[why] for why in REASONS if sums.get(why)}
 
 
 def compared(before: Sold, after: Sold, order: Sequence[str]) -> Comparison:

@@ -32,7 +32,7 @@ class Cases(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Percentile:
-    """What direct cost stays below in a share of all cases [cents], and what the price would then have to be."""
+    """What direct cost stays below in a share of all cases [cents], and the price of that, in whole money [cents]."""
 
     share: float
     direct_cents: int
@@ -63,7 +63,7 @@ def outlook(worked: Estimate, cases: Cases) -> Outlook:
     room, everything = room_of(worked), all_of(worked)
     found = [(share, cases.at(share)) for share in SHARES]
     return Outlook(
-        tuple(Percentile(share, round(direct), worked.price_of(direct)) for share, direct in found),
+        tuple(Percentile(share, round(direct), round(worked.price_of(direct), -2)) for share, direct in found),
         cases.above(room),
         cases.above(everything),
         room,
