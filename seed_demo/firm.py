@@ -27,6 +27,7 @@ def set_up_firm(office: Office) -> None:
     told = read_data("firm")
     today = today_of(office)
     told.pop("pay_year")
+    told["warranty_by_group"] = {kind: Decimal(share) for kind, share in told["warranty_by_group"].items()}
     told["seasons"] = {month: from_plain(one, Season) for month, one in told["seasons"].items()}
     told["crew_day"] = from_plain(told["crew_day"], CrewDay)
     pages = {

@@ -342,6 +342,9 @@ class Firm:
     crew_size: int = 3
     rate_third: Literal["likely", "high"] = "high"  # a new firm prices at the high third until it has its own hours
     warranty_reserve: Decimal = Decimal("0.015")
+    warranty_by_group: Mapping[str, Decimal] = field(
+        default_factory=dict
+    )  # kind of work → its own share of direct cost
     contingency: Decimal = Decimal("0.05")
     contingency_by_class: Mapping[str, Decimal] = field(default_factory=dict)  # where a class has its own share
     overhead: Mapping[str, Decimal] = field(default_factory=dict)  # cost class → share of its direct cost

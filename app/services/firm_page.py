@@ -41,6 +41,7 @@ class FirmSheet:
     people: tuple[People, ...]
     markup: Decimal
     day: Day  # a paid day of the crew, at the firm's usual way from the yard
+    kinds: tuple[str, ...]  # of work, as the library groups its recipes
     own: Own
 
 
@@ -57,6 +58,7 @@ def firm_sheet(office: Office) -> FirmSheet:
         ),
         markup=markup_of(basis.firm.margin),
         day=day_of(basis.firm, rates(basis, day_counts=counted)),
+        kinds=tuple(sorted({one.group for one in basis.assemblies.values() if one.group})),
         own=versions,
     )
 

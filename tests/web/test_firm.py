@@ -69,6 +69,15 @@ def test_months_that_slow_the_work_are_the_firms_to_say(shop: Browser) -> None:
     assert shop.office.firm().seasons == {}
 
 
+def test_warranty_is_kept_by_kind_of_work_beside_the_usual_share(shop: Browser) -> None:
+    answer = save(shop, "warranty", **{"warranty_by_group.irrigation": "3", "warranty_by_group.planting": ""})
+    assert answer.status_code == 200
+    assert dict(shop.office.firm().warranty_by_group) == {"irrigation": Decimal("0.03")}
+    refused = save(shop, "warranty", 2, **{"warranty_by_group.irrigation": "lots"})
+    assert refused.status_code == 422
+    assert "lots" in refused.text
+
+
 def test_what_is_ordered_beyond_the_area_is_the_firms_to_set(shop: Browser) -> None:
     assert save(shop, "price", order_straight="6", order_diagonal="12").status_code == 200
     firm = shop.office.firm()

@@ -34,6 +34,7 @@ def inputs(kind: str) -> list[str]:
         "firm": [
             *[f"overhead.{one}" for one in OVERHEAD_CLASSES],
             *[f"crew_day.{one}" for one in (*AMOUNTS, "days_a_week", "overtime_extra", "people.crew", "people.nobody")],
+            "warranty_by_group.irrigation",
             *[f"seasons.7.{one}" for one in ("cause", "factor")],
         ],
         "labor_class": ["burden.0.item", "burden.0.share"],

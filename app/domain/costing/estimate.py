@@ -31,6 +31,7 @@ from app.domain.costing.lines import (
     paying_of,
     rounding_line,
 )
+from app.domain.costing.own_hours import unsaid_own_hours
 from app.domain.costing.price import BuildUp, Cells, OwnTerms, build_up
 from app.domain.costing.range import Inputs, Range, closed_form
 from app.domain.costing.risks import risk_points, risk_shares
@@ -210,11 +211,13 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     lines += [line for one in days for line in beside_lines(one)]
     lines += allowance_lines(job)
     lines += [rounding_line(job, lines)] if lines else []
-    cells = cells_of(lines, job)
+    cells = cells_of(lines, job, _kinds(job, basis))
     without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
+    own = unsaid_own_hours(job, basis, lines) if days else ()
     of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
     asked = unanswered(job, basis, needed)
-    findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_days, *asked, *risk_points(job)))
+    of_job = (*of_days, *own, *asked, *risk_points(job))
+    findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_job))
     return Estimate(
         requirements=needed,
         lines=tuple(lines),
@@ -285,12 +288,21 @@ def own_terms(job: Job) -> OwnTerms:
     )
 
 
-def cells_of(lines: Sequence[Line], job: Job) -> Cells:
-    """The cells that lines make: one a line, the last one takes the rounding."""
+def cells_of(lines: Sequence[Line], job: Job, kinds: Mapping[str, str]) -> Cells:
+    """The cells that lines make: one a line, the last one takes the rounding. `kinds` of work go by work id."""
     return Cells(
         cents=[line.cents for line in lines],
         classes=[line.cost_class for line in lines],
         hours=[line.hours for line in lines],
+        kinds=[kinds.get(line.work_id, "") for line in lines] if kinds else (),
         rounding=len(lines) - 1 if lines else None,
         risks=risk_shares(job, lines) if job.risks else None,
     )
+
+
+def _kinds(job: Job, basis: Basis) -> Mapping[str, str]:
+    """The kind of each work, where the firm keeps a warranty reserve by kind."""
+    if not basis.firm.warranty_by_group:
+        return {}
+    known = basis.assemblies
+    return {str(work.id): known[work.assembly].group for work in job.works if work.assembly in known}

@@ -20,6 +20,7 @@ from app.domain.costing.explain_lines import ExplainingLines
 from app.domain.costing.explain_measures import measured
 from app.domain.costing.explain_range import explain_range
 from app.domain.costing.explain_risks import explain_risks
+from app.domain.costing.explain_warranty import warranty_steps
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
 from app.domain.costing.price import COST_STEPS, STEPS, margin_left, markup_of
@@ -64,6 +65,8 @@ class Explaining(ExplainingLines):
             return explain_risks(self.job, self.currency, step.cents)
         if name == "contingency" and self.basis.firm.contingency_by_class:
             return self._contingency(step.cents)
+        if name == "warranty" and self.basis.firm.warranty_by_group:
+            return self._warranty(step.cents)
         words, of = _STEP_WORDS[name]
         filled = f"{step.words} of {whole_money(self._base(of))}" if of and step.words else step.words
         source = self.job.head.adjustment_reason if name == "adjustment" else "firm settings"
@@ -79,6 +82,10 @@ class Explaining(ExplainingLines):
                 told = ("share × direct cost of the class", f"{share:f} × {number_text(direct / 100)}")
                 parts.append(self.money(name.capitalize(), round(direct * share), told))
         return self.money("Contingency", cents, ("sum by class of cost", ""), *parts, source="firm settings")
+
+    def _warranty(self, cents: int) -> Trace:
+        parts = warranty_steps(self.worked.cells, self.basis.firm)
+        return self.money("Warranty", cents, ("sum of the kinds of work", _sum(parts)), *parts, source="firm settings")
 
     def _base(self, of: str) -> int:
         worked = self.worked

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from app.domain.basis import CostClass, Firm
 from app.domain.costing.sharing import Cents, shared
+from app.domain.costing.warranty import reserved
 from app.domain.errors import BadValue
 from app.domain.money import cents
 from app.domain.units import format_share
@@ -40,6 +41,7 @@ class Cells:
     cents: Sequence[int]
     classes: Sequence[CostClass]
     hours: Sequence[float]
+    kinds: Sequence[str] = ()  # of work, for the warranty reserve; none: one share for all
     rounding: int | None = None  # None: the price is not rounded
     risks: Cents | None = None  # expected cost of the risks the firm carries [cents], by cell; None: there are none
 
@@ -116,9 +118,9 @@ def costed(cells: Cells, firm: Firm) -> "Costed":
     material = np.array([one is CostClass.MATERIAL for one in cells.classes], dtype=bool)
     priced = np.where(set_aside, 0, amounts)
     built = _Building(len(amounts))
-    direct = built.take("direct", priced)
+    built.take("direct", priced)
     built.add("material tax", _own_tax(priced * material, firm), priced * material, _percent(firm.tax_rate))
-    built.add("warranty", _part(direct, firm.warranty_reserve), priced, _percent(firm.warranty_reserve))
+    built.take("warranty", *reserved(priced, cells.kinds, firm))
     built.add("overhead", *_overhead(cells, firm))
     built.add("contingency", *_contingency(cells.classes, priced, firm))
     built.take("risks", np.zeros_like(amounts) if cells.risks is None else cells.risks, "chance × cost, one by one")

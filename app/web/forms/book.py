@@ -25,6 +25,7 @@ ZONES = (
 )
 MOST_MARGIN = Decimal("0.9")
 OVERHEAD_CLASSES = tuple(one.value for one in CostClass if one is not CostClass.ALLOWANCE)
+MOST_GROUPS = 60  # kinds of work
 MOST_BURDEN = 24  # items of one class
 PERIOD_RATES = (
     ("hour_cents", "An hour"),
@@ -125,6 +126,17 @@ def overhead(name: str) -> Group:
     return Group(name=name, label="Overhead", reader=_shares(name, pairs))
 
 
+def by_group(name: str, label: str) -> Group:
+    """A share by kind of work: inputs `NAME.KIND`; an empty one goes by the usual share."""
+
+    def pairs(form: FormData) -> list[tuple[str, str, str]]:
+        before = f"{name}."
+        keys = [key for key in form if key.startswith(before)][:MOST_GROUPS]
+        return [(key, key.removeprefix(before)[:60], str(form.get(key, "")).strip()) for key in keys]
+
+    return Group(name=name, label=label, reader=_shares(name, pairs))
+
+
 def burden(name: str) -> Group:
     """Items of burden: inputs `NAME.N.item` and `NAME.N.share`."""
 
@@ -160,6 +172,7 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         count("round_to_cents", "Rounding", least=1, most=1_000_000, required=True),
         below("contingency", "Contingency", Decimal(1)),
         below("warranty_reserve", "Warranty reserve", Decimal(1)),
+        by_group("warranty_by_group", "Warranty reserve by kind of work"),
         below("deposit_share", "Deposit", Decimal(1)),
         below("order_straight", "Ordered beyond the area, laid straight", Decimal("0.5")),
         below("order_diagonal", "Ordered beyond the area, otherwise", Decimal("0.5")),
