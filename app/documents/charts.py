@@ -12,6 +12,7 @@ from html import escape
 
 INK, SOFT, RULE = "#1d2a26", "#5b655d", "#cfc7b2"
 ROW = 50  # height of a row, px
+TALL = 74  # of one with words below its bars
 SIDE = 1.0  # percent left free at both ends
 
 
@@ -59,10 +60,11 @@ def tornado_svg(rows: Sequence[Swing], words: Words) -> str:
     scale = _Scale(min([0.0, *ends]), max([0.0, *ends]))
     parts = []
     for at, row in enumerate(rows):
-        top = at * ROW
-        parts.append(_labels(top, row.label, f"{row.low_words}  ·  {row.high_words}"))
+        top = at * TALL
+        parts.append(_labels(top, row.label))
         parts += [_bar(scale, top, row.low, opened=True), _bar(scale, top, row.high, opened=False)]
-    return _svg("".join(parts) + _nothing(scale, len(rows)), len(rows), words)
+        parts.append(_ends(top, row.low_words, row.high_words))
+    return _svg("".join(parts) + _nothing(scale, len(rows), TALL), len(rows) * TALL, words)
 
 
 def bars_svg(rows: Sequence[Bar], words: Words) -> str:
@@ -73,7 +75,7 @@ def bars_svg(rows: Sequence[Bar], words: Words) -> str:
         _labels(at * ROW, row.label, row.words) + _bar(scale, at * ROW, row.value, opened=row.value < 0)
         for at, row in enumerate(rows)
     ]
-    return _svg("".join(parts) + _nothing(scale, len(rows)), len(rows), words)
+    return _svg("".join(parts) + _nothing(scale, len(rows), ROW), len(rows) * ROW, words)
 
 
 def dots_svg(rows: Sequence[Dots], words: Words) -> str:
@@ -93,7 +95,7 @@ def dots_svg(rows: Sequence[Dots], words: Words) -> str:
         if row.own is not None:
             own = f'x="{scale.at(row.own):.2f}%" y="{middle - 7}" width="14" height="14"'
             parts.append(f'<rect {own} transform="translate(-7 0)" fill="{INK}"/>')
-    return _svg("".join(parts), len(rows), words)
+    return _svg("".join(parts), len(rows) * ROW, words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,11 +109,19 @@ class _Scale:
         return SIDE + (100 - 2 * SIDE) * ((value - self.least) / width if width > 0 else 0.5)
 
 
-def _labels(top: int, left: str, right: str) -> str:
-    return (
-        f'<text x="0" y="{top + 18}" fill="{INK}">{escape(left)}</text>'
-        f'<text x="100%" y="{top + 18}" text-anchor="end" fill="{SOFT}" class="figures">{escape(right)}</text>'
-    )
+def _labels(top: int, left: str, right: str = "") -> str:
+    """Words above a bar: what it is, and (to the right) what it comes to."""
+    said = f'<text x="0" y="{top + 18}" fill="{INK}">{escape(left)}</text>'
+    if right:
+        at = f'x="100%" y="{top + 18}" text-anchor="end"'
+        said += f'<text {at} fill="{SOFT}" class="figures">{escape(right)}</text>'
+    return said
+
+
+def _ends(top: int, low: str, high: str) -> str:
+    """Words below the bars: the low end's to the left, the high end's to the right."""
+    said = ((f'x="0" y="{top + 58}"', low), (f'x="100%" y="{top + 58}" text-anchor="end"', high))
+    return "".join(f'<text {at} fill="{SOFT}" class="figures">{escape(words)}</text>' for at, words in said)
 
 
 def _bar(scale: _Scale, top: int, value: float, *, opened: bool) -> str:
@@ -125,18 +135,18 @@ def _bar(scale: _Scale, top: int, value: float, *, opened: bool) -> str:
     )
 
 
-def _nothing(scale: _Scale, rows: int) -> str:
+def _nothing(scale: _Scale, rows: int, height: int) -> str:
     """Where nothing is, marked in every row beside its bars, clear of the words."""
     at = f"{scale.at(0.0):.2f}%"
     return "".join(
-        f'<line x1="{at}" x2="{at}" y1="{row * ROW + 24}" y2="{row * ROW + 44}" stroke="{INK}" stroke-width="2"/>'
+        f'<line x1="{at}" x2="{at}" y1="{row * height + 24}" y2="{row * height + 44}" stroke="{INK}" stroke-width="2"/>'
         for row in range(rows)
     )
 
 
-def _svg(content: str, rows: int, words: Words) -> str:
+def _svg(content: str, height: int, words: Words) -> str:
     named = f"<title>{escape(words.title)}</title><desc>{escape(words.says)}</desc>"
     return (
-        f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" role="img" width="100%" height="{max(1, rows) * ROW}" '
+        f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" role="img" width="100%" height="{max(ROW, height)}" '
         f'font-size="15">{named}{content}</svg>'
     )

@@ -3,23 +3,22 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
 import msgspec
 
 from app.db.repositories.revisions import Revision
 from app.domain.basis import Basis
-from app.domain.codec import from_plain
 from app.domain.costing.compared import Comparison, Sold, compared, sold_of
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain import explain
-from app.domain.costing.lines import WHOLE_JOB, Line
+from app.domain.costing.lines import WHOLE_JOB
 from app.domain.errors import NotFound
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
 from app.domain.units import format_day
 from app.interchange.job_file import read_job_file
+from app.interchange.past_in import lines_of
 from app.services import revisions
 from app.services.office import Office
 from app.services.revisions import PROPOSAL
@@ -143,11 +142,8 @@ def _sold(office: Office, view: Sheet, key: str) -> Sold:
 
 def _kept_lines(office: Office, view: Sheet, key: str) -> Sold:
     one = revisions.of_this_job(office, view.job.head.id, key)
-    plain: Mapping[str, Any] = msgspec.json.decode(revisions.files_of(office).read(one.files["results"]))
-    if "lines" not in plain or "selling" not in plain:
-        return sold_of(_worked(office, view, key)[2])
-    lines = tuple(from_plain(row, Line) for row in plain["lines"])
-    return Sold(lines, tuple(int(cents) for cents in plain["selling"]))
+    found = lines_of(msgspec.json.decode(revisions.files_of(office).read(one.files["results"])))
+    return found or sold_of(_worked(office, view, key)[2])
 
 
 def _job(office: Office, view: Sheet, key: str) -> tuple[Job, Basis]:

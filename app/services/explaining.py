@@ -35,7 +35,9 @@ from app.services.comparing import explain_compared
 from app.services.first_call import explain_band
 from app.services.fitting import explain_best, explain_next
 from app.services.office import Office
+from app.services.past_jobs import explain_past
 from app.services.plan_view import priced_with
+from app.services.sensitivity import explain_driver
 from app.services.sheets import Sheet, kept
 
 GONE = "This figure is not part of the estimate any more. Open the estimate again."
@@ -145,6 +147,8 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "next": explain_next,
     "early": explain_band,
     "compared": explain_compared,
+    "driver": explain_driver,
+    "past": explain_past,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "trade": _sold,

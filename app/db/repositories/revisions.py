@@ -63,6 +63,13 @@ def offered_proposals(connection: Connection, firm_id: str) -> list[Revision]:
     return [_revision(connection, row) for row in connection.execute(query)]
 
 
+def signed_proposals(connection: Connection, firm_id: str) -> list[Revision]:
+    """Every proposal of the firm that is signed by all, the newest first."""
+    signed = (REVISION.c.firm_id == firm_id, REVISION.c.state == "signed", REVISION.c.kind == "proposal")
+    query = select(REVISION).where(*signed).order_by(desc(REVISION.c.issued_at))
+    return [_revision(connection, row) for row in connection.execute(query)]
+
+
 def read_revision(connection: Connection, firm_id: str, revision_id: str) -> Revision | None:
     """One revision, or None."""
     query = select(REVISION).where(REVISION.c.firm_id == firm_id, REVISION.c.id == revision_id)
