@@ -141,6 +141,8 @@ class Material:
     lead_days: int = 0
     words: str = ""
     source: str = ""
+    tax: str = ""  # "ours", "client", "exempt" in place of what its class says; empty: as its class
+    tax_reason: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -356,6 +358,9 @@ class Firm:
     tax_mode: Literal["consumer", "retailer", "none"] = "consumer"
     tax_rate: Decimal = Decimal(0)
     tax_words: str = ""  # how the firm explains its tax rule, and who told it so
+    tax_by_class: Mapping[str, str] = field(default_factory=dict)  # class of cost → "ours", "client" or "exempt", said
+    tax_place: str = ""  # where the rate holds
+    tax_on: date | None = None  # the day it was asked
     region: str = ""  # the place whose rules and notices the firm works by
     round_to_cents: int = 100  # the price is rounded to whole dollars by default
     design_fee_cents: int = 0

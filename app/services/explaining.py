@@ -25,6 +25,7 @@ from app.domain.costing.explain_range import explain_mover, explain_outlook
 from app.domain.costing.explain_risks import explain_risk
 from app.domain.costing.grouping import By, Group, explain_direct, explain_group, grouped
 from app.domain.costing.parts import explain_part
+from app.domain.costing.tax import explain_tax
 from app.domain.crew import CrewSheet
 from app.domain.errors import NotFound
 from app.domain.job import Job
@@ -159,6 +160,7 @@ _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "part": explain_part,
     "left": explain_left,
     "risk": _risk,
+    "taxed": explain_tax,
     "percentile": explain_outlook,
     "chance": explain_outlook,
     "mover": explain_mover,

@@ -192,3 +192,17 @@ def test_empty_firm_is_walked_through_what_the_first_proposal_needs(shop: Browse
     assert shop.office.firm().name == "Brackenfold Yards"
     assert shop.office.basis().labor_classes["crew"].wage == Decimal(24)
     assert shop.get("/", follow_redirects=False).status_code == 200
+
+
+def test_tax_of_a_class_is_said_and_labor_only_by_the_client(shop: Browser) -> None:
+    said = {
+        "tax_by_class.equipment": "ours",
+        "tax_by_class.labor": "",
+        "tax_place": "Alder Ferry",
+        "tax_on": "2027-01-05",
+    }
+    assert save(shop, "tax", **said).status_code == 200
+    firm = shop.office.firm()
+    assert (firm.tax_by_class, firm.tax_place, str(firm.tax_on)) == ({"equipment": "ours"}, "Alder Ferry", "2027-01-05")
+    assert save(shop, "tax", 2, **{"tax_by_class.labor": "maybe"}).status_code == 422
+    assert 'value="ours"' not in shop.get("/firm").text.split('name="tax_by_class.labor"')[1].split("</select>")[0]

@@ -188,3 +188,31 @@ def test_risk_of_ones_own_is_added(office: Office, job_id: UUID, post) -> None:
     said = {"title": "Neighbor's fence leans on ours", "chance": "20", "likely_cents": "800", "carried_by": "us"}
     assert post("risk/new", **said).status_code == 303
     assert sheet(office, job_id).estimate.build_up.step("risks").cents == 160_00
+
+
+def test_tax_of_a_work_and_of_the_yard_are_said_with_reason_place_and_day(
+    web: Browser, office: Office, job_id: UUID, post
+) -> None:
+    page = text_of(web.get(f"/jobs/{job_id}/price").text)
+    assert "Labor: not taxed unless it is said" in page
+    worked = sheet(office, job_id).estimate
+    paid = [
+        line.work_id for line, tax in zip(worked.lines, worked.build_up.step("material tax").shares, strict=True) if tax
+    ]
+    work = next(one for one in sheet(office, job_id).job.works if str(one.id) == paid[0])
+    before = sheet(office, job_id).estimate.build_up.step("material tax").cents
+    assert post("tax/work", work_id=work.id, tax="exempt").status_code == 422
+    assert (
+        post("tax/work", work_id=work.id, tax="exempt", tax_reason="Repair, said the state office").status_code == 303
+    )
+    assert sheet(office, job_id).estimate.build_up.step("material tax").cents < before
+    assert "Repair, said the state office" in text_of(web.get(f"/jobs/{job_id}/price").text)
+    assert post("tax/work", work_id=work.id, tax="").status_code == 303
+    assert post("tax/rate", tax_rate="8").status_code == 422
+    assert post("tax/rate", tax_rate="8", tax_place="Mill Race", tax_on="2027-03-01").status_code == 303
+    after = sheet(office, job_id)
+    assert after.estimate.build_up.step("material tax").words == "8%"
+    assert "Mill Race, as of" in text_of(web.get(f"/jobs/{job_id}/price").text)
+    assert post("tax/rate", tax_rate="").status_code == 303
+    assert sheet(office, job_id).estimate.build_up.step("material tax").cents == before
+    assert post("tax/work", work_id=uuid4(), tax="").status_code == 404

@@ -10,6 +10,7 @@ from app.domain.checks.fitting import FITTING
 from app.domain.checks.rules import Check
 from app.domain.checks.yard import Yard
 from app.domain.costing.estimate import Estimate
+from app.domain.costing.tax import tax_points
 from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Job
 
@@ -40,6 +41,7 @@ def open_points(job: Job, basis: Basis, estimate: Estimate) -> tuple[Finding, ..
         *check(job, basis),
         *over_budget(job, estimate, basis.firm.currency),
         *papers(basis.firm),
+        *tax_points(job, basis, estimate),
     )
     return in_order(dict.fromkeys(found))
 

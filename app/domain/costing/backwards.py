@@ -64,7 +64,7 @@ def left_at(job: Job, basis: Basis, worked: Estimate, price_cents: int) -> Left:
     """
     costing = _costing(basis, worked)
     asked = _asked(costing, basis.firm, price_cents)
-    profit = _found(lambda at: before_rounding(costing, basis.firm, at), 1 - costing.total, asked)
+    profit = _found(lambda at: before_rounding(costing, at), 1 - costing.total, asked)
     return _left(job, basis.firm, worked, costing, profit)
 
 
@@ -77,7 +77,7 @@ def price_at(job: Job, basis: Basis, worked: Estimate, margin: Decimal) -> Left:
 
 def break_even_cents(basis: Basis, worked: Estimate) -> int:
     """The price at which a job leaves neither profit nor loss [cents], before it is rounded."""
-    return before_rounding(costed(worked.cells, basis.firm), basis.firm, 0)
+    return before_rounding(costed(worked.cells, basis.firm), 0)
 
 
 def _costing(basis: Basis, worked: Estimate) -> Costed:
@@ -146,4 +146,4 @@ def _adjustment(job: Job, firm: Firm, costing: Costed, asked: int) -> int:
     """What to put on or take off beside the margin that stands, so that the price is the one asked for."""
     own = own_terms(job).margin
     profit = profit_cents(costing.total, firm.margin if own is None else own)
-    return _found(lambda at: before_rounding(costing, firm, profit, at), 1 - costing.total - profit, asked)
+    return _found(lambda at: before_rounding(costing, profit, at), 1 - costing.total - profit, asked)

@@ -11,7 +11,7 @@ from functools import cached_property
 from operator import attrgetter
 from typing import TypeVar
 
-from app.domain.basis import Basis
+from app.domain.basis import Basis, CostClass
 from app.domain.costing.crew_day import CrewDays, Worked, cleaned_twice, crew_days, short_day
 from app.domain.costing.firmness import reasons_against, set_aside
 from app.domain.costing.forgotten import unanswered
@@ -36,6 +36,7 @@ from app.domain.costing.price import BuildUp, Cells, OwnTerms, build_up
 from app.domain.costing.range import Inputs, Range, closed_form
 from app.domain.costing.risks import risk_points, risk_shares
 from app.domain.costing.site_factors import SiteFactor
+from app.domain.costing.tax_rules import tax_rules
 from app.domain.costing.uncertain import uncertain
 from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Job, only_included
@@ -211,7 +212,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     lines += [line for one in days for line in beside_lines(one)]
     lines += allowance_lines(job)
     lines += [rounding_line(job, lines)] if lines else []
-    cells = cells_of(lines, job, _kinds(job, basis))
+    cells = cells_of(lines, job, basis)
     without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
     own = unsaid_own_hours(job, basis, lines) if days else ()
     of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
@@ -288,8 +289,15 @@ def own_terms(job: Job) -> OwnTerms:
     )
 
 
-def cells_of(lines: Sequence[Line], job: Job, kinds: Mapping[str, str]) -> Cells:
-    """The cells that lines make: one a line, the last one takes the rounding. `kinds` of work go by work id."""
+def _taxed_as(line: Line) -> tuple[str, str, CostClass]:
+    """What a line's tax goes by: its work, its material, its class; an allowance has no work."""
+    material = line.key if line.kind == "material" else ""
+    return ("" if line.kind == ALLOWANCE else line.work_id), material, line.cost_class
+
+
+def cells_of(lines: Sequence[Line], job: Job, basis: Basis) -> Cells:
+    """The cells that lines make: one a line, the last one takes the rounding."""
+    kinds, tax = _kinds(job, basis), tax_rules(job, basis)
     return Cells(
         cents=[line.cents for line in lines],
         classes=[line.cost_class for line in lines],
@@ -297,6 +305,8 @@ def cells_of(lines: Sequence[Line], job: Job, kinds: Mapping[str, str]) -> Cells
         kinds=[kinds.get(line.work_id, "") for line in lines] if kinds else (),
         rounding=len(lines) - 1 if lines else None,
         risks=risk_shares(job, lines) if job.risks else None,
+        taxes=None if tax.only_classes else [tax.of(*_taxed_as(one))[0] for one in lines],
+        tax_rate=job.head.tax_rate,
     )
 
 

@@ -256,13 +256,13 @@ _FIGURES: Mapping[str, Callable[[Explaining, str], Trace | None]] = {
     "range": Explaining.spread,
 }
 _STEP_WORDS = {  # how each step is worked out, and what it is a part of
-    "material tax": ("tax rate × materials bought: the firm pays it when buying", "material"),
+    "material tax": ("tax rate × what the firm pays tax on when buying; which lines, and why: under Sales tax", ""),
     "warranty": ("reserve × direct cost", "direct"),
     "overhead": ("share of each class of cost + rate × labor hours", ""),
     "contingency": ("share × direct cost", "direct"),
     "profit": ("cost × margin / (1 − margin): profit over price is the margin", "cost"),
     "adjustment": ("put on or taken off this job by name, shared over all that is sold", ""),
-    "sales tax": ("tax rate × selling price of materials, not of labor", ""),
+    "sales tax": ("tax rate × selling price of what is taxed, no labor unless said; which: under Sales tax", ""),
     "allowances": ("as printed, without markup", ""),
     "rounding": ("to the step that prices are rounded to", ""),
 }

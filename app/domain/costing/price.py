@@ -4,7 +4,8 @@ Order of the steps: direct cost; tax the firm pays on materials (consumer); warr
 each on direct cost; what the risks that the firm carries cost on average; then profit as a margin (profit over price:
 price = cost ÷ (1 − margin)), at the firm's margin or the job's own; what the owner took off or put on by name
 (adjustment), over all that is sold; then tax the client pays on the selling price of materials (retailer), never on
-labor; allowances at their printed amount, without markup; and the last rounding, which is a cell of its own.
+labor unless the firm says so (`tax_rules`); allowances at their printed amount, without markup; and the last rounding,
+which is a cell of its own.
 """
 
 from collections.abc import Sequence
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 
 from app.domain.basis import CostClass, Firm
 from app.domain.costing.sharing import Cents, shared
+from app.domain.costing.tax_rules import CLIENTS, OURS, class_rules
 from app.domain.costing.warranty import reserved
 from app.domain.errors import BadValue
 from app.domain.money import cents
@@ -43,6 +45,8 @@ class Cells:
     hours: Sequence[float]
     kinds: Sequence[str] = ()  # of work, for the warranty reserve; none: one share for all
     rounding: int | None = None  # None: the price is not rounded
+    taxes: Sequence[str] | None = None  # how each is treated for sales tax; None: by its class
+    tax_rate: Decimal | None = None  # None: the firm's
     risks: Cents | None = None  # expected cost of the risks the firm carries [cents], by cell; None: there are none
 
 
@@ -115,37 +119,38 @@ def costed(cells: Cells, firm: Firm) -> "Costed":
     """What direct cells cost the firm: all steps before profit."""
     amounts = np.array(cells.cents, dtype=np.int64)
     set_aside = np.array([one is CostClass.ALLOWANCE for one in cells.classes], dtype=bool)
-    material = np.array([one is CostClass.MATERIAL for one in cells.classes], dtype=bool)
+    rate = firm.tax_rate if cells.tax_rate is None else cells.tax_rate
+    ours, clients = _taxed(cells, firm)
     priced = np.where(set_aside, 0, amounts)
     built = _Building(len(amounts))
     built.take("direct", priced)
-    built.add("material tax", _own_tax(priced * material, firm), priced * material, _percent(firm.tax_rate))
+    built.add("material tax", _part(int((priced * ours).sum()), rate), priced * ours, _percent(rate))
     built.take("warranty", *reserved(priced, cells.kinds, firm))
     built.add("overhead", *_overhead(cells, firm))
     built.add("contingency", *_contingency(cells.classes, priced, firm))
     built.take("risks", np.zeros_like(amounts) if cells.risks is None else cells.risks, "chance × cost, one by one")
-    return Costed(tuple(built.steps), built.running, built.total, material, amounts * set_aside, cells.rounding)
+    return Costed(tuple(built.steps), built.running, built.total, clients, rate, amounts * set_aside, cells.rounding)
 
 
 def sold(costing: "Costed", firm: Firm, profit: int, own: OwnTerms = AS_THE_FIRM, words: str = "") -> BuildUp:
     """What was costed, sold at a profit [cents]: the steps after cost. An adjustment leaves no price below nothing."""
-    built = _sold(costing, firm, profit, own, words)
+    built = _sold(costing, profit, own, words)
     built.round_to(firm.round_to_cents, costing.rounding)
     return BuildUp(tuple(built.steps), tuple(built.running.tolist()), costing.total, built.total)
 
 
-def before_rounding(costing: "Costed", firm: Firm, profit: int, adjustment: int = 0) -> int:
+def before_rounding(costing: "Costed", profit: int, adjustment: int = 0) -> int:
     """The price [cents] before its last rounding, at a profit and an adjustment [cents]."""
-    return _sold(costing, firm, profit, OwnTerms(adjustment_cents=adjustment), "").total
+    return _sold(costing, profit, OwnTerms(adjustment_cents=adjustment), "").total
 
 
-def _sold(costing: "Costed", firm: Firm, profit: int, own: OwnTerms, words: str) -> "_Building":
+def _sold(costing: "Costed", profit: int, own: OwnTerms, words: str) -> "_Building":
     built = _Building(len(costing.running), costing)
     built.add("profit", profit, built.running, words)
     taken = max(own.adjustment_cents, -built.total)
     built.add("adjustment", taken, built.running, own.adjustment_title or "put on or taken off by name")
     taxed = built.running * costing.taxed
-    built.add("sales tax", _clients_tax(taxed, firm), taxed, _percent(firm.tax_rate))
+    built.add("sales tax", _part(int(taxed.sum()), costing.rate), taxed, _percent(costing.rate))
     built.take("allowances", costing.allowances)
     return built
 
@@ -158,6 +163,7 @@ class Costed:
     running: Cents
     total: int
     taxed: NDArray[np.bool_]
+    rate: Decimal
     allowances: Cents
     rounding: int | None
 
@@ -199,12 +205,11 @@ def _part(amount_cents: int, share: Decimal) -> int:
     return cents(Decimal(amount_cents) * share / 100)
 
 
-def _own_tax(materials: Cents, firm: Firm) -> int:
-    return _part(int(materials.sum()), firm.tax_rate) if firm.tax_mode == "consumer" else 0
-
-
-def _clients_tax(sold: Cents, firm: Firm) -> int:
-    return _part(int(sold.sum()), firm.tax_rate) if firm.tax_mode == "retailer" else 0
+def _taxed(cells: Cells, firm: Firm) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """The cells on whose cost the firm pays tax, and those on whose selling price the client does."""
+    by_class = class_rules(firm)
+    how = [by_class[one] for one in cells.classes] if cells.taxes is None else cells.taxes
+    return np.array([one == OURS for one in how], dtype=bool), np.array([one == CLIENTS for one in how], dtype=bool)
 
 
 def _overhead(cells: Cells, firm: Firm) -> tuple[int, Cents, str]:

@@ -69,6 +69,9 @@ class Head:
     adjustment_cents: int = 0  # put on (or, below 0, taken off) before the client's tax, shared over all that is sold
     adjustment_title: str = ""
     adjustment_reason: str = ""
+    tax_rate: Decimal | None = None  # where the yard lies, as a share; None: the firm's
+    tax_place: str = ""
+    tax_on: date | None = None
     price_set_by: str = ""  # who set this job's own margin or adjustment
     private_note: str = ""
 

@@ -118,6 +118,8 @@ class Work:
     phase_id: UUID | None = None  # overrules the place's
     laying: Laying | None = None  # how its units are laid; None: no pattern is set
     position: int = 0
+    tax: str = ""  # "ours", "client", "exempt", "client, labor too" in place of what its lines say; empty: as they say
+    tax_reason: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,10 +9,11 @@ from starlette.datastructures import FormData
 
 from app.domain import units
 from app.domain.basis import CostClass, Firm
+from app.domain.costing.tax_rules import TREATMENTS
 from app.domain.errors import BadValue, OutlayError
 from app.web.forms.composed import lines
 from app.web.forms.crew_day import crew_day, seasons
-from app.web.forms.fields import Field, Group, Parsed, Texts, choice, count, day, money, share, text, yes
+from app.web.forms.fields import Field, Group, Parsed, Texts, choice, count, day, money, read, share, text, yes
 
 ZONES = (
     "America/New_York",
@@ -137,6 +138,19 @@ def by_group(name: str, label: str) -> Group:
     return Group(name=name, label=label, reader=_shares(name, pairs))
 
 
+def tax_by_class(name: str) -> Group:
+    """How each class of cost is treated for sales tax: inputs `NAME.CLASS`; an empty one says nothing."""
+
+    def reader(form: FormData, firm: Firm) -> Parsed:
+        parsed = read(form, [choice(f"{name}.{one}", one, list(TREATMENTS)) for one in OVERHEAD_CLASSES], firm)
+        if not parsed.ok:
+            return parsed
+        said = {one: parsed.values.get(f"{name}.{one}", "") for one in OVERHEAD_CLASSES}
+        return replace(parsed, values={name: {one: how for one, how in said.items() if how}})
+
+    return Group(name=name, label="Sales tax by class", reader=reader)
+
+
 def burden(name: str) -> Group:
     """Items of burden: inputs `NAME.N.item` and `NAME.N.share`."""
 
@@ -180,6 +194,9 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         overhead("overhead"),
         replace(overhead("contingency_by_class"), label="Contingency by class"),
         rate("overhead_per_hour", "Overhead per labor hour", empty=Decimal(0)),
+        text("tax_place", "Where the rate holds", most=80),
+        day("tax_on", "Rate asked on"),
+        tax_by_class("tax_by_class"),
         choice("tax_mode", "Sales tax", ["consumer", "retailer", "none"], required=True),
         below("tax_rate", "Tax rate", Decimal("0.3")),
         text("tax_words", "How you know", most=1_000),
@@ -252,6 +269,8 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         number("loosens", "Loosens by", least=1.0, most=5.0, empty=1.0),
         count("lead_days", "Days to order ahead", most=365),
         yes("finish", "The client chooses it"),
+        choice("tax", "Sales tax", list(TREATMENTS)),
+        text("tax_reason", "Why it is taxed so", most=1_000),
         text("words", "In plain words", most=1_000),
         text("source", "Where the figures come from", most=1_000),
     ),

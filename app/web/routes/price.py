@@ -13,6 +13,7 @@ from app.domain.job import CARRIERS
 from app.services import price_view
 from app.services.office import Office
 from app.services.price_view import Asked, price_sheet, read_backwards
+from app.services.sales_tax import tax_sheet
 from app.services.sheets import Sheet, kept, sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import LONGEST_FOCUS, Parsed, money, order_of, read, share, text
@@ -89,6 +90,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
     open_risk = next((one for one, _ in it.risks if kind == "risk" and str(one.id) == key), None)
     return {
         "it": it,
+        "tax": kept(office, ("tax sheet", view.job.head.id), view.opened, lambda: tax_sheet(view)),
         "open_risk": open_risk,
         "carriers": list(CARRIERS.items()),
         "zones": [(str(zone.id), f"{zone.letter} {zone.title}".strip()) for zone in view.job.zones],
