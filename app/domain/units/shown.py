@@ -25,6 +25,7 @@ from app.domain.units.dimension import (
 )
 
 LARGEST_SHOWN = Decimal("1e18")
+KEPT = 16_384  # texts of numbers: a page writes most of the numbers it wrote before
 _LOCALES = {"en": "en_US", "es": "es_US"}
 UNIT_BESIDE = {
     ("length", "feet"): "ft",
@@ -89,6 +90,7 @@ def format_slope(slope: float, system: System = "feet") -> str:
     return f"{sign}{_inches(sixteenths, 16)} in per ft ({percent})"
 
 
+@lru_cache(maxsize=KEPT)
 def format_number(value: float | Decimal, places: int = 2, *, language: str = "en") -> str:
     """A number with thousands apart and at most `places` decimals, without idle zeros.
 
@@ -103,6 +105,7 @@ def format_number(value: float | Decimal, places: int = 2, *, language: str = "e
     return f"{whole}{decimal}{part}" if part else whole
 
 
+@lru_cache(maxsize=KEPT)
 def format_money(cents: int, currency: str = "USD", *, language: str = "en", always_cents: bool = False) -> str:
     """Money from cents: `$58,940`, with cents only where there are any (or `always_cents`).
 
