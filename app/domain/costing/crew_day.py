@@ -141,19 +141,23 @@ def crew_days(worked: Mapping[str, Sequence[tuple[float, ...] | Worked]], day: D
     The owner's own hours fill no crew day. What is not worked costs the mean of the crew's own mix, or of the phase.
     Source of the form: man-days / (crew × share of the day that is worked), up to whole (US Navy, NAVEDTRA 14045).
     """
-    return tuple(_days(phase, [Worked(*one) for one in rows], day) for phase, rows in sorted(worked.items()) if rows)
+    return tuple(_days(phase, [_told(one) for one in rows], day) for phase, rows in sorted(worked.items()) if rows)
+
+
+def _told(one: tuple[float, ...] | Worked) -> Worked:
+    return one if isinstance(one, Worked) else Worked(*one)
 
 
 def _days(phase: str, rows: Sequence[Worked], day: Day) -> CrewDays:
-    hours = fsum(one.hours for one in rows)
+    hours = fsum([one.hours for one in rows])
     a_day = day.worked * day.people
     days = whole_up(hours / a_day) if a_day > 0 else 0
     idle = max(0.0, days * a_day - hours)
     if hours <= 0:
         return CrewDays(phase, hours, days, idle, 0)
-    spent = fsum(one.hours * float(one.per_hour) for one in rows)
+    spent = fsum([one.hours * float(one.per_hour) for one in rows])
     mean = day.mean if day.mean is not None else spent / hours
-    more = day.extra if day.extra is not None else fsum(one.hours * float(one.overtime) for one in rows) / hours
+    more = day.extra if day.extra is not None else fsum([one.hours * float(one.overtime) for one in rows]) / hours
     beside = [(kind, days * each * day.people, mean) for kind, each in day.lost]
     beside.append((OVERTIME, days * day.overtime * day.people, more))
     idle_cents = cents(idle * spent / hours) if day.mean is None else cents(idle * mean)
