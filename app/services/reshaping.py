@@ -19,7 +19,7 @@ from app.domain.plan.walks import Walk
 from app.domain.units import format_length
 from app.services import jobs
 from app.services.drawn_shapes import chosen_of, drawn, said_beside
-from app.services.edges_along import edges_after_join, edges_after_split, works_like
+from app.services.edges_along import Parts, edges_after_join, edges_after_split, works_like
 from app.services.jobs import OpenJob, Order, changed, made, removal
 from app.services.office import Office
 from app.services.taking_out import unnamed
@@ -51,19 +51,34 @@ def split_zone(office: Office, job_id: UUID, zone_id: UUID, line: Walk, version:
         raise BadValue(f"{shape.title} has no outline yet. Type or draw it first.")
     with said_beside("cut"):
         first, *others = split(shape.outline, line.pieces)
-    parts = [(zone.id, first), *[(uuid5(order.change_id, f"zone {n}"), part) for n, part in enumerate(others, 1)]]
-    edits = [shape.edit({"outline": first}, version)]
-    letters: list[str] = []
-    for number, (new_id, part) in enumerate(parts[1:], 2):
-        letters.append(_letter_after(opened.job, letters))
-        new = replace(zone, id=new_id, letter=letters[-1], title=f"{zone.title}, part {number}")
-        new = replace(new, position=next_position(opened.job.zones) + number - 2)
-        edits += _like(opened, zone, new, part)
-    edits += _met_by(opened, zone, [new_id for new_id, _ in parts[1:]])
-    edits += edges_after_split(opened, zone, parts)
+    parts = parts_of(order, zone, [first, *others])
+    edits, letters = parted(opened, zone, parts)
+    edits.insert(0, shape.edit({"outline": first}, version))
     jobs.save(office, job_id, tuple(edits), replace(order, what=f"Split {shape.title} into {len(parts)}"))
     said = f"{zone.letter} was split. {' and '.join(letters)} is built as {zone.letter} is, until you change it."
     return Reshaped(focus=f"zone:{parts[1][0]}", said=said)
+
+
+def parts_of(order: Order, zone: Zone, outlines: Sequence[Outline]) -> Parts:
+    """The outlines into which a zone falls with the ids of the zones they become: the first one stays the zone."""
+    return [(zone.id if n == 0 else uuid5(order.change_id, f"zone {n}"), one) for n, one in enumerate(outlines)]
+
+
+def parted(opened: OpenJob, zone: Zone, parts: Parts, *, taken: Sequence[str] = ()) -> tuple[list[Edit], list[str]]:
+    """The edits that make zones, built in the same way, of all parts of a zone but the first; and their letters.
+
+    `taken` are letters of other zones that the same change makes.
+    """
+    edits: list[Edit] = []
+    letters: list[str] = []
+    for number, (new_id, part) in enumerate(parts[1:], 2):
+        letters.append(_letter_after(opened.job, [*taken, *letters]))
+        new = replace(zone, id=new_id, letter=letters[-1], title=f"{zone.title}, part {number}")
+        new = replace(new, position=next_position(opened.job.zones) + len(taken) + number - 2)
+        edits += _like(opened, zone, new, part)
+    edits += _met_by(opened, zone, [new_id for new_id, _ in parts[1:]])
+    edits += edges_after_split(opened, zone, parts)
+    return edits, letters
 
 
 def _letter_after(job: Job, taken: Sequence[str]) -> str:

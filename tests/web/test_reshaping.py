@@ -377,3 +377,31 @@ def test_nonsense_is_never_a_fault(yard: Yard, kind: str, action: str) -> None:
     zone = yard.job.zones[0].id
     sent = {"do": "remove:9999", "was.0": "x", "p.0.x": "9" * 70, "place": "900", "what": "round", "within": "nan"}
     assert yard.post(f"plan/shape/zone/{zone}/{action}", sent).status_code in {404, 422}
+
+
+WAIST = "0,0 / 10,0 / 10,4 / 20,4 / 20,0 / 30,0 / 30,10 / 20,10 / 20,6 / 10,6 / 10,10 / 0,10"
+
+
+@pytest.mark.parametrize(("makes", "zones"), [("shrink", [49, 49]), ("inside", [49, 49, 220 - 98])])
+def test_width_that_parts_a_zone_makes_zones_of_the_parts(yard: Yard, makes: str, zones: list[float]) -> None:
+    zone = yard.zone(**{"outline.shape": "points", "outline.points": WAIST, "assembly": "unit-pavers"})
+    sent = {"makes": makes, "width": "1.5", "change_id": str(uuid4())}
+    for _ in range(2):  # the same change twice is one change
+        answer = yard.post(f"plan/shape/zone/{zone}/set-off", sent)
+        assert answer.status_code == 200, text_of(answer.text)
+    job = yard.job
+    assert sorted(area(job.chosen(one).outline) for one in job.zones) == pytest.approx(zones)
+    assert len({one.letter for one in job.zones}) == len(zones)
+    works = [work for work in job.works if work.place_id in {job.chosen(one).id for one in job.zones}]
+    assert len(works) == 2  # the part of its own is built as the zone is; a border is decided later
+    assert yard.post("undo", {"sheet": "plan"}).status_code == 200
+    assert len(yard.job.zones) == 1
+
+
+def test_width_that_parts_the_house_is_refused(yard: Yard) -> None:
+    wkt = "POLYGON ((0 0, 10 0, 10 4, 20 4, 20 0, 30 0, 30 10, 20 10, 20 6, 10 6, 10 10, 0 10, 0 0))"
+    site = yard.job.site.id
+    yard.post(f"plan/drawn/site/{site}", {"house.wkt": wkt, "version": "1"})
+    answer = yard.post(f"plan/shape/house/{site}/set-off", {"makes": "shrink", "width": "1.5"})
+    assert answer.status_code == 422
+    assert "fall into 2 parts" in text_of(answer.text)

@@ -36,20 +36,38 @@ def offset(outline: Outline, width: float, *, corners: str = MITER) -> Outline:
     >>> offset(rectangle(20, 12), 1).wkt
     'POLYGON ((-1 -1, 21 -1, 21 13, -1 13, -1 -1))'
     """
+    parts = offset_parts(outline, width, corners=corners)
+    if len(parts) != 1:
+        raise NothingLeft(_parted(width, len(parts)))
+    return parts[0]
+
+
+def offset_parts(outline: Outline, width: float, *, corners: str = MITER) -> tuple[Outline, ...]:
+    """What `offset` gives where an inward width may part the outline: all the parts that are left, the largest first.
+
+    Raises: BadValue for a width out of range; NothingLeft where nothing is left.
+
+    >>> from app.domain.plan.shapes import parse_points
+    >>> waist = parse_points("0,0 / 10,0 / 10,4 / 20,4 / 20,0 / 30,0 / 30,10 / 20,10 / 20,6 / 10,6 / 10,10 / 0,10")
+    >>> [part.wkt for part in offset_parts(waist, -2)]
+    ['POLYGON ((2 2, 8 2, 8 8, 2 8, 2 2))', 'POLYGON ((22 2, 28 2, 28 8, 22 8, 22 2))']
+    """
     _in_range(abs(width), corners)
     edges = [piece for ring in rings_of(outline) for piece in ring]
     raw = [piece for ring in rings_of(outline) for piece in _set_off(ring, width, corners, closed=True)]
     kept = [piece for piece in _apart(raw, edges, abs(width)) if _on_side(outline, piece, width)]
     parts = outlines_of(run_together(ring, (piece.start for piece in ring)) for ring in traced(kept))
-    if len(parts) != 1:
-        raise NothingLeft(_eaten(width, len(parts)))
-    return _as_typed(outline, parts[0], width, corners)
+    if not parts:
+        said = format_length(abs(width))
+        raise NothingLeft(f"Nothing is left of the outline when it is set off inward by {said}. Take a smaller width.")
+    return (_as_typed(outline, parts[0], width, corners),) if len(parts) == 1 else tuple(parts)
 
 
 def band(outline: Outline, width: float, *, corners: str = MITER) -> Outline:
     """The ring of ground between an outline and itself set off by `width` [ft]: inside where it is negative.
 
-    Raises: as `offset`; BadValue for an outline with holes.
+    Where an inward width parts what is left, the ground has an opening for each part.
+    Raises: as `offset_parts`; BadValue for an outline with holes.
 
     >>> from app.domain.plan.measures import area
     >>> from app.domain.plan.shapes import rectangle
@@ -58,10 +76,11 @@ def band(outline: Outline, width: float, *, corners: str = MITER) -> Outline:
     """
     if len(rings_of(outline)) > 1:
         raise BadValue("A border around an outline with an opening in it: take the outer edge first, then the opening.")
-    other = offset(outline, width, corners=corners)
-    outer, inner = (other, outline) if width > 0 else (outline, other)
-    (ring,), (hole,) = rings_of(outer), rings_of(inner)
-    return outline_of_rings([ring, tuple(piece.backward() for piece in reversed(hole))])
+    others = offset_parts(outline, width, corners=corners)
+    outer, inner = (others[0], (outline,)) if width > 0 else (outline, others)
+    holes = [tuple(piece.backward() for piece in reversed(rings_of(one)[0])) for one in inner]
+    ring, *closed_in = rings_of(outer)  # grown outward, arms may close in ground that is none of the border
+    return outline_of_rings([ring, *holes, *closed_in])
 
 
 def alongside(line: Sequence[Segment], width: float, *, corners: str = MITER) -> tuple[Segment, ...]:
@@ -104,11 +123,9 @@ def _in_range(width: float, corners: str) -> None:
         raise BadValue("Corners are either square or rounded. Choose one of the two.", field="corners")
 
 
-def _eaten(width: float, parts: int) -> str:
+def _parted(width: float, parts: int) -> str:
     said = format_length(abs(width))
-    if parts:
-        return f"Set off by {said}, the outline would fall into {parts} parts. Split it first, or take a smaller width."
-    return f"Nothing is left of the outline when it is set off inward by {said}. Take a smaller width."
+    return f"Set off by {said}, the outline would fall into {parts} parts. Split it first, or take a smaller width."
 
 
 def _on_side(outline: Outline, piece: Segment, width: float) -> bool:

@@ -21,6 +21,7 @@ from app.domain.plan.pieces import (
     share_of,
     turn_between,
 )
+from app.domain.plan.rounding import rounded
 from app.domain.plan.walks import Walk
 from app.domain.units import format_length
 
@@ -133,9 +134,9 @@ def bend_tangent(walk: Walk, edge: int, *, to_next: bool = False) -> Walk:
 
 
 def round_corner(walk: Walk, place: int, radius: float) -> Walk:
-    """The corner at point number `place` rounded by an arc of `radius` [ft] that runs on from both straight edges.
+    """The corner at point number `place` rounded by an arc of `radius` [ft] that runs on from both edges there.
 
-    Raises: BadValue where an edge beside it is an arc or too short, or there is no corner.
+    Raises: BadValue where the radius does not fit between the edges, or there is no corner.
 
     >>> corner = Walk((Line((0, 0), (5, 0)), Line((5, 0), (5, 5))), closed=False)
     >>> [(round(x, 9), round(y, 9)) for x, y in round_corner(corner, 1, 2).points]
@@ -145,28 +146,26 @@ def round_corner(walk: Walk, place: int, radius: float) -> Walk:
     if not walk.closed and place in {0, len(pieces)}:
         raise BadValue("This is an end of the line: only a corner between two edges can be rounded.")
     before, after = pieces[place - 1], pieces[place]
-    if isinstance(before, Arc) or isinstance(after, Arc):
-        raise BadValue("Only a corner between two straight edges can be rounded. Straighten the arc first.")
     turn = turn_between(heading(before, 1), heading(after, 0))
-    back = abs(radius) * tan(abs(turn) / 2) if abs(turn) < pi - 0.02 else 0.0
-    if back < LEAST_EDGE:
+    if abs(turn) > pi - 0.02 or abs(radius) * tan(abs(turn) / 2) < LEAST_EDGE:
         raise BadValue("The edges run straight on (or straight back) here: there is no corner to round.")
-    room = min(before.length, after.length)
-    if back > room + LEAST_EDGE:
-        raise BadValue(
-            f"A radius of {format_length(abs(radius))} takes {format_length(back)} of both edges, and the shorter one "
-            f"is {format_length(room)} long. Take a smaller radius.",
-            field="radius",
+    made = rounded(before, after, abs(radius))
+    if made is None:
+        raise BadValue(_no_room(before, after, abs(radius), turn), field="radius")
+    if place == 0:  # what is left of the last edge stays the last
+        last, first = (made[:1], made[1:]) if made[0].start == before.start else ((), made)
+        return Walk((*first, *pieces[1:-1], *last), closed=True)
+    return Walk((*pieces[: place - 1], *made, *pieces[place + 1 :]), walk.closed)
+
+
+def _no_room(before: Segment, after: Segment, radius: float, turn: float) -> str:
+    if isinstance(before, Line) and isinstance(after, Line):
+        back, room = radius * tan(abs(turn) / 2), min(before.length, after.length)
+        return (
+            f"A radius of {format_length(radius)} takes {format_length(back)} of both edges, and the shorter one is "
+            f"{format_length(room)} long. Take a smaller radius."
         )
-    start = point_at(before, max(1 - back / before.length, 0.0))
-    end = point_at(after, min(back / after.length, 1.0))
-    rise = abs(radius) * (1 - cos(turn / 2))
-    arc = piece_between(start, end, rise if turn > 0 else -rise)
-    around = [Line(before.start, start)] if distance(before.start, start) >= LEAST_EDGE else []
-    onward = [Line(end, after.end)] if distance(end, after.end) >= LEAST_EDGE else []
-    if place == 0:
-        return Walk((arc, *onward, *pieces[1:-1], *around), closed=True)
-    return Walk((*pieces[: place - 1], *around, arc, *onward, *pieces[place + 1 :]), walk.closed)
+    return f"No arc of {format_length(radius)} radius touches both edges between their ends. Take a smaller radius."
 
 
 def set_length(walk: Walk, edge: int, length: float) -> Walk:

@@ -12,7 +12,7 @@ from app.domain.errors import BadValue
 from app.domain.plan.arcs import Arc, arc_through
 from app.domain.plan.growing import grown
 from app.domain.plan.measures import area, moved, perimeter, turned
-from app.domain.plan.offsetting import CORNERS, ROUND, NothingLeft, alongside, band, bed, offset
+from app.domain.plan.offsetting import CORNERS, ROUND, NothingLeft, alongside, band, bed, offset, offset_parts
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline, OutlineCrossesItself, segments
 from app.domain.plan.shapes import circle, parse_points, rectangle
@@ -75,6 +75,26 @@ def test_width_that_parts_the_outline_is_refused():
     assert area(offset(DUMBBELL, -0.5)) == pytest.approx(2 * 81 + 11 * 1)
     with pytest.raises(NothingLeft, match="2 parts"):
         offset(DUMBBELL, -1.5)
+
+
+def test_parts_that_a_width_leaves_are_those_of_the_reference_library():
+    """Shapely's buffer with mitered corners, parted in the same places: two squares of 7 ft."""
+    parts = offset_parts(DUMBBELL, -1.5)
+    reference = shapely.get_parts(fine(DUMBBELL).buffer(-1.5, join_style="mitre"))
+    assert sorted(map(area, parts)) == pytest.approx(sorted(one.area for one in reference)) == [49, 49]
+    assert [area(one) for one in offset_parts(DUMBBELL, -0.5)] == [area(offset(DUMBBELL, -0.5))]
+    border = band(DUMBBELL, -1.5)
+    assert area(border) == pytest.approx(area(DUMBBELL) - 98)
+    with pytest.raises(NothingLeft, match="Nothing is left"):
+        offset_parts(DUMBBELL, -5)
+
+
+def test_border_around_arms_that_close_leaves_the_ground_between_them_out():
+    """A hall 4 by 4 behind a door of 1 ft: a border of 0.6 ft closes the door and leaves 2.8 by 2.8 of the hall."""
+    ring = parse_points("0,0 / 10,0 / 10,10 / 5.5,10 / 5.5,8 / 7,8 / 7,4 / 3,4 / 3,8 / 4.5,8 / 4.5,10 / 0,10")
+    border = band(ring, 0.6)
+    assert area(border) == pytest.approx(11.2**2 - area(ring) - 2.8**2)
+    assert area(border) == pytest.approx(fine(ring).buffer(0.6, join_style="mitre").area - area(ring))
 
 
 @pytest.mark.parametrize("width", [0, 0.001, 101, float("nan")])

@@ -8,12 +8,12 @@ from hypothesis import strategies as st
 
 from app.domain.errors import BadValue
 from app.domain.plan import points as edit
-from app.domain.plan.arcs import Arc, Line
+from app.domain.plan.arcs import Arc, Line, arc_through
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.outline import EdgeWithoutLength, OutlineCrossesItself
-from app.domain.plan.pieces import rise_of
+from app.domain.plan.pieces import heading, rise_of
 from app.domain.plan.shapes import circle, parse_points, rectangle
-from app.domain.plan.walks import line_of_walk, ring_of, walk_of_line, with_ring
+from app.domain.plan.walks import Walk, line_of_walk, ring_of, walk_of_line, with_ring
 from tests.plans.outlines import outlines
 
 PATIO = rectangle(20, 12)
@@ -107,6 +107,36 @@ def test_rounded_corner_may_use_up_an_edge_but_no_more():
     assert len(walk.pieces) == 4
     with pytest.raises(BadValue, match="smaller radius"):
         edit.round_corner(ring_of(PATIO), 1, 12.5)
+
+
+def test_corner_between_an_arc_and_an_edge_is_rounded_by_an_arc_that_touches_both():
+    """A half disc of 10 ft: the circle of 2 ft that touches the edge y = 0 and the rim from inside has its center at
+    (√(8² − 2²), 2), as 10 − 2 = 8 (geometry)."""
+    half = walk_of_line([(-10, 0), (10, 0), (-10, 0)], [0, 10])
+    walk = edit.round_corner(Walk(half.pieces, closed=True), 1, 2)
+    line, arc, rim = walk.pieces
+    assert (arc.radius, arc.center) == (pytest.approx(2), pytest.approx((60**0.5, 2)))
+    assert line.end == pytest.approx((60**0.5, 0))
+    assert arc.end == pytest.approx((10 / 8 * 60**0.5, 2.5))
+    assert (rim.radius, rim.center) == (pytest.approx(10), pytest.approx((0, 0), abs=1e-9))
+    for one, two in ((line, arc), (arc, rim)):
+        assert heading(one, 1) == pytest.approx(heading(two, 0), abs=1e-9)
+
+
+def test_corner_between_two_arcs_is_rounded():
+    """Two circles of 5 ft about (∓3, 0) cross at (0, 4); the circle of 1 ft that touches both from inside at the upper
+    corner has its center at (0, √(4² − 3²)), as 5 − 1 = 4 (geometry)."""
+    left, right = arc_through((0, 4), (-2, 0), (0, -4)), arc_through((0, -4), (2, 0), (0, 4))
+    walk = edit.round_corner(Walk((left, right), closed=True), 0, 1)
+    arc = next(piece for piece in walk.pieces if piece.radius == pytest.approx(1))
+    assert arc.center == pytest.approx((0, 7**0.5), abs=1e-9)
+    assert sorted(piece.radius for piece in walk.pieces) == pytest.approx([1, 5, 5])
+
+
+def test_arc_too_large_for_its_corner_is_refused():
+    half = walk_of_line([(-10, 0), (10, 0), (-10, 0)], [0, 10])
+    with pytest.raises(BadValue, match="touches both edges"):
+        edit.round_corner(Walk(half.pieces, closed=True), 1, 5.5)
 
 
 @pytest.mark.parametrize(("place", "walk"), [(0, FENCE), (2, FENCE), (1, walk_of_line([(0, 0), (5, 0), (9, 0)]))])
