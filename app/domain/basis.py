@@ -154,7 +154,8 @@ class Task:
     unit: str  # formula text of the unit: "foot**2", "foot", "foot**3", "each", "hour"
     hours: tuple[float, float, float]
     setup: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    learned_on: str = ""
+    learned_on: str = ""  # the size of one place that the hours come from, with its unit: "200*foot**2"
+    own_jobs: int = 0  # closed jobs of the firm's own that the hours come from
     crew: str = "crew"  # labor class that does it
     slows: tuple[str, ...] = ()  # site factors that apply: access, haul, slope, soil, heat
     source: str = ""

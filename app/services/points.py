@@ -34,6 +34,7 @@ TITLES: Mapping[str, str] = {
     "price-set-aside": "Prices set aside as allowances",
     "wage-missing": "Wages not known",
     "own-hours-open": "Own hours nobody is paid for",
+    "size-far": "Far from the size the hours were learned on",
     "day-used-up": "Days that leave nothing to build with",
     "day-short": "Days that leave little to build with",
     "cleanup-twice": "Counted twice",
@@ -68,6 +69,7 @@ SAID_ALREADY = frozenset(
         "price-set-aside",
         "reminder-open",
         "rules-missing",
+        "size-far",
         "tapes-disagree",
     }
 )

@@ -92,3 +92,16 @@ def test_task_hours_are_changed_and_must_rise(shop: Browser) -> None:
     assert answer.status_code == 422
     assert "must rise" in answer.text
     assert shop.office.basis().tasks[key].setup == task.setup
+    page = shop.get(here).text
+    assert f"shipped: {task.hours[0]:g}" in page  # the firm's own stand beside the shipped ones
+
+
+def test_size_and_own_jobs_of_a_tasks_hours_are_kept_and_must_fit_its_unit(shop: Browser) -> None:
+    key = next(key for key, one in shop.office.shipped.tasks.items() if one.unit == "foot**2")
+    here = f"/library/task/{key}"
+    assert shop.post(here, {"version": "0", "learned_on": "300*foot**2", "own_jobs": "4"}).status_code == 303
+    kept = shop.office.basis().tasks[key]
+    assert (kept.learned_on, kept.own_jobs) == ("300*foot**2", 4)
+    answer = shop.post(here, {"version": "1", "learned_on": "300*foot"})
+    assert answer.status_code == 422
+    assert "sq ft is wanted" in answer.text

@@ -17,6 +17,7 @@ from app.domain.costing.firmness import reasons_against, set_aside
 from app.domain.costing.forgotten import unanswered
 from app.domain.costing.known import Facts
 from app.domain.costing.labor import Hours, unpaid
+from app.domain.costing.learned import far_from_learned
 from app.domain.costing.lines import (
     ALLOWANCE,
     ROUNDING,
@@ -217,7 +218,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     own = unsaid_own_hours(job, basis, lines) if days else ()
     of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
     asked = unanswered(job, basis, needed)
-    of_job = (*of_days, *own, *asked, *risk_points(job))
+    of_job = (*of_days, *own, *far_from_learned(labor, basis.tasks), *asked, *risk_points(job))
     findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_job))
     return Estimate(
         requirements=needed,

@@ -14,12 +14,14 @@ from app.domain.costing.explain_hire import hired
 from app.domain.costing.explain_wage import explain_hour
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.labor import Hours
+from app.domain.costing.learned import rate_source
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
 from app.domain.costing.site_factors import SiteFactor, applying
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
 from app.domain.takeoff.hiring import machine_hours, terms_of
 from app.domain.takeoff.purchases import Purchase
+from app.domain.takeoff.rates import third_of
 from app.domain.takeoff.requirements import Requirement, TakeoffTraces
 from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import TRADE_UNITS, WEIGHT, Dimension
@@ -136,7 +138,7 @@ class ExplainingLines:
         factors = applying(task.slows, self.worked.paying.slowing.of(one.phase))
         units = one.amount / TRADE_UNITS[task.unit].size
         told = " × ".join(["(amount × rate + set-up)", *(f"{factor.cause} factor" for factor in factors)])
-        rate, setup = (_third(three, firm.rate_third) for three in (task.hours, task.setup))
+        rate, setup = (_third(three, third_of(task, firm)) for three in (task.hours, task.setup))
         filled = f"({number_text(units)} × {rate} + {setup})" + "".join(f" × {factor.factor:g}" for factor in factors)
         slowed = [self.slowing(factor) for factor in factors]
         return Trace(
@@ -145,7 +147,7 @@ class ExplainingLines:
             filled=filled,
             result=hours.priced,
             unit="hours",
-            source=task.source,
+            source=rate_source(task, firm),
             steps=(self.requirement(one), *slowed),
         )
 

@@ -8,7 +8,7 @@ from app.domain.basis import Basis, Firm, LaborClass, Task
 from app.domain.costing.pay_year import fits, year_cost
 from app.domain.costing.site_factors import SiteFactor, slowed
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.takeoff.rates import at_third
+from app.domain.takeoff.rates import at_third, third_of
 from app.domain.units import TRADE_UNITS
 
 
@@ -49,7 +49,7 @@ def hours_of(amount: float, task: Task, firm: Firm, factors: Mapping[str, SiteFa
     if units <= 0:
         return Hours(0.0, 0.0, 0.0, 0.0, task.crew)
     factor = slowed(1.0, task.slows, factors)
-    third = firm.rate_third
+    third = third_of(task, firm)
     priced = units * at_third(task.hours, third) + at_third(task.setup, third)
     low, likely, high = (units * rate + setup for rate, setup in zip(task.hours, task.setup, strict=True))
     return Hours(priced * factor, low * factor, likely * factor, high * factor, task.crew)

@@ -14,6 +14,7 @@ from app.domain.job import Allowance, Job
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.money import cost
 from app.domain.takeoff.purchases import Purchase
+from app.domain.takeoff.rates import times_off
 from app.domain.takeoff.requirements import Requirement
 from app.domain.units import TRADE_UNITS
 
@@ -63,6 +64,7 @@ class LaborLine:
     hours: Hours
     spread: tuple[float, float, float]
     in_crew: Worked | None
+    times_off: float = 1.0  # how far the amount here is from the size its hours were learned on
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,7 +134,8 @@ def _labor_line(one: Requirement, task: Task, rate: Rate | None, hours: Hours) -
     per_hour = float(rate.per_hour) * 100 if rate else 0.0
     spread = (hours.low, max(hours.priced, hours.low), max(hours.high, hours.priced))
     in_crew = Worked(hours.priced, float(rate.per_hour), rate.overtime) if rate and not rate.own else None
-    return LaborLine(line, hours, (spread[0] * per_hour, spread[1] * per_hour, spread[2] * per_hour), in_crew)
+    times = times_off(task, line.amount) if hours.priced > 0 else 1.0
+    return LaborLine(line, hours, (spread[0] * per_hour, spread[1] * per_hour, spread[2] * per_hour), in_crew, times)
 
 
 def material_line(one: Requirement, material: Material | None, purchase: Purchase | None, at: int) -> Line:

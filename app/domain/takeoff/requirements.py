@@ -16,7 +16,7 @@ from app.domain.takeoff.hauling import ground_of
 from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
 from app.domain.takeoff.measures import Make, Place, place_of
 from app.domain.takeoff.not_counted import not_counted, unknown_assembly, wrong_place
-from app.domain.takeoff.rates import at_third, crew_day_hours
+from app.domain.takeoff.rates import at_third, crew_day_hours, third_of
 from app.domain.takeoff.standing import Ready, stands_on
 from app.domain.takeoff.trace import Trace
 from app.domain.takeoff.working_out import Reads, Recorded, Taken, parameter_values, still_so, work_out
@@ -316,7 +316,7 @@ def _crew_hours(one: Requirement, basis: Basis) -> float:
     labor = basis.labor_classes.get(task.crew)
     if labor is not None and labor.own:
         return 0.0
-    third = basis.firm.rate_third
+    third = third_of(task, basis.firm)
     return one.amount / TRADE_UNITS[task.unit].size * at_third(task.hours, third) + at_third(task.setup, third)
 
 

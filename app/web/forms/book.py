@@ -280,6 +280,8 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         hours("hours", "Hours per unit"),
         hours("setup", "Set-up hours per place"),
         text("crew", "Who does it", required=True),
+        text("learned_on", "Learned on", most=60),
+        replace(count("own_jobs", "Closed jobs of our own", most=999), empty=0),
         text("source", "Where the rate comes from", most=1_000),
     ),
 }

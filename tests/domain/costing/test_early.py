@@ -88,5 +88,5 @@ def test_shipped_recipe_of_every_kind_of_zone_counts_everything(shipped, kind):
     data = tomllib.loads((Path(SHIPPED) / "early.toml").read_text())
     own = [one["assembly"] for one in tomllib.loads((Path(SHIPPED) / "own_hours.toml").read_text())["work"]]
     found = early_range([Wish(kind=kind, size="small")], "tight", shipped, data=data, works=own)
-    assert [one.rule for one in found.findings if one.rule != "soil-not-known"] == []
+    assert [one.rule for one in found.findings if one.rule not in ("soil-not-known", "size-far")] == []
     assert 0 < found.total.low < found.total.high
