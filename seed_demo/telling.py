@@ -28,7 +28,8 @@ from app.services.sheets import sheet
 from seed_demo.measuring import measure_yard
 
 OUTLINES = frozenset({"outline", "lot", "house"})
-REFERENCES: Mapping[str, str] = {"zone": "zone_id", "phase": "phase_id"}
+REFERENCES: Mapping[str, str] = {"zone": "zone_id", "phase": "phase_id", "way": "way_id"}
+LISTS: Mapping[str, str] = {"zones": "zone_ids", "things": "thing_ids", "ways": "way_ids", "options": "option_ids"}
 OF_ZONE = ("letter", "words", "private_note")
 OF_WAY = ("level", "level_at", "fall", "fall_bearing", "fall_toward")
 
@@ -76,7 +77,7 @@ class Teller:
         self._works(PlaceKind.JOB, None, self.told.get("works", ()))
         for one in self.told.get("way", ()):
             self._another_way(one)
-        for kind in ("need", "choice", "allowance", "unit_price", "payment", "reminder_answer"):
+        for kind in ("need", "choice", "allowance", "unit_price", "payment", "reminder_answer", "option", "package"):
             for one in self.told.get(kind, ()):
                 self._thing(kind, one)
         for one in self.told.get("settle", ()):
@@ -174,8 +175,8 @@ class Teller:
         for name, value in told.items():
             if name in REFERENCES:
                 plain[REFERENCES[name]] = str(self.ids[value])
-            elif name == "zones":
-                plain["zone_ids"] = [str(self.ids[one]) for one in value]
+            elif name in LISTS:
+                plain[LISTS[name]] = [str(self.ids[one]) for one in value]
             elif name == "points":
                 plain["points"], plain["rises"] = map(to_plain, parse_line(value))
             elif name in known:

@@ -21,7 +21,7 @@ _CODED = {
     "Edge": "neighbor",
     "Mark": "side",
     "Work": "assembly assembly_hash parameters finishes tax",
-    "Laying": "pattern corners",
+    "Laying": "pattern corners other_sizes",
     "BorderCourse": "material pattern",
     "Choice": "role material",
     "Allowance": "material",

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
 
+from app.domain.allowances import true_up_rule
 from app.domain.basis import Assembly, Basis
 from app.domain.checks import every_caution
 from app.domain.choices import Choices, choices
@@ -73,11 +74,15 @@ class Asked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Promise:
-    """Money set aside, or a price agreed for what may be found: title, amount [cents], words."""
+    """Money set aside, or a price agreed for what may be found: title, amount [cents], words.
+
+    Of money set aside the words say what is in it; `settled` is the rule by which the difference is.
+    """
 
     title: str
     cents: int
     words: str
+    settled: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,11 +259,15 @@ def _name(job: Job, work: Work, assembly: Assembly) -> tuple[str, int]:
 def _allowances(job: Job, basis: Basis, worked: Estimate) -> tuple[Promise, ...]:
     """All money set aside in the price: the job's own allowances, and what works hold at the book's allowance."""
     held = set_aside_by_work(worked)
-    promises = [Promise(title=one.title, cents=one.cents, words=one.words) for one in job.allowances]
+    promises = [
+        Promise(title=one.title, cents=one.cents, words=one.words, settled=true_up_rule(one)) for one in job.allowances
+    ]
     for work in _as_read(job, job.works):
         assembly = basis.assemblies.get(work.assembly)
         if assembly and held.get(str(work.id)):
-            promises.append(Promise(title=_name(job, work, assembly)[0], cents=held[str(work.id)], words=""))
+            promises.append(
+                Promise(title=_name(job, work, assembly)[0], cents=held[str(work.id)], words="", settled=true_up_rule())
+            )
     return tuple(promises)
 
 

@@ -270,3 +270,19 @@ def test_a_wish_keeps_how_much_it_counts(web: Browser, stocked: Office, ready: U
     web.post(f"/jobs/{ready}/client/need/{need.id}", {"weight": "5"})
     assert next(one.weight for one in job_of(stocked, ready).needs if one.id == need.id) == 5
     assert web.post(f"/jobs/{ready}/client/need/{need.id}", {"weight": "9"}).status_code == 422
+
+
+def test_an_allowance_says_what_is_in_it_and_how_it_settles(web: Browser, stocked: Office, ready: UUID) -> None:
+    here = f"/jobs/{ready}/proposal"
+    sent = {"title": "Bench", "cents": "900", "words": "A bench you choose", "covers": "bought", "markup": "12",
+            "choose_by": "2027-05-03"}  # fmt: skip
+    assert web.post(f"{here}/allowance/new", sent).status_code == 303
+    one = job_of(stocked, ready).allowances[-1]
+    assert (str(one.covers), str(one.markup), one.words) == ("bought", "0.12", "A bench you choose")
+    for path in (here, f"{here}/draft"):
+        said = text_of(web.get(path).text)
+        assert "added with 12% on that part" in said
+        assert "To be chosen by May 3, 2027." in said
+    wrong = web.post(f"{here}/allowance/{one.id}", {"markup": "much"})
+    assert wrong.status_code == 422
+    assert 'value="much"' in wrong.text

@@ -24,6 +24,15 @@ class Amount:
     low: int | None = None
     high: int | None = None
 
+    @property
+    def saved(self) -> "Amount | None":
+        """What it saves, where it makes the whole cheaper; else None."""
+        if self.firm is not None:
+            return Amount(firm=-self.firm) if self.firm < 0 else None
+        if self.low is None or self.high is None or self.low >= 0:
+            return None
+        return Amount(low=-self.high, high=-self.low)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClientPrices:

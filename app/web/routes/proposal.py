@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
+from app.domain.allowances import true_up_rule
 from app.domain.job import Job, PriceShown
 from app.services import agreements, proposals, revisions
 from app.services.jobs import Order
@@ -102,6 +103,7 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[s
         "revisions": known,
         "run_out": {one.id: revisions.has_run_out(office, one, zone) for one in known},
         "zones_of": zones_of,
+        "rule_of": true_up_rule,
         "shown_choices": [(one.value, SHOWN[one]) for one in PriceShown],
         "has_fee": bool(view.job.head.design_fee_cents or view.basis.firm.design_fee_cents),
         "no_pdf": "" if pdf_available() else NO_PANGO,
