@@ -122,13 +122,14 @@ def _row(view: Sheet, one: Known, next_step: Sequence[Known]) -> KnownRow:
 
 
 def _lacking(view: Sheet, one: Lacking) -> LackingRow:
-    if one.where in ("plan", "palette"):
-        return LackingRow(
-            what=one.what, place=f"The {one.where.capitalize()} sheet", href=f"/jobs/{view.job.head.id}/{one.where}"
-        )
+    if one.where in _SHEETS:
+        return LackingRow(what=one.what, place=_SHEETS[one.where], href=f"/jobs/{view.job.head.id}/{one.where}")
     if one.where.startswith("material:"):
         focus = f"price:{one.where.removeprefix('material:')}"
         href = f"/jobs/{view.job.head.id}/estimate?focus={focus}#margin-part"
         return LackingRow(what=one.what, place="its price", href=href)
     place, href = place_of(view.job, one.where)
     return LackingRow(what=one.what, place=place, href=href)
+
+
+_SHEETS = {"plan": "The Plan sheet", "palette": "The Palette sheet", "price": "From cost to price"}

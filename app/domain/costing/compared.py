@@ -13,6 +13,7 @@ from app.domain.costing.lines import Line
 
 Why = Literal["new", "gone", "amount", "price of a unit", "amount and price", "by the rest", "as it was"]
 REASONS: tuple[Why, ...] = ("new", "gone", "amount", "price of a unit", "amount and price", "by the rest")
+SHOWN = 8  # rows of a zone shown at once; what moved less is unfolded
 NEAR = 1e-6  # amounts and prices of a unit this near one another (as a share) are the same
 
 
@@ -83,6 +84,26 @@ class ZoneRows:
     def changed(self) -> tuple[Row, ...]:
         """Rows whose line itself is another: come, gone, or changed in amount or price."""
         return tuple(row for row in self.rows if row.why not in ("by the rest", "as it was"))
+
+    @property
+    def shown(self) -> tuple[Row, ...]:
+        """The changed rows that moved furthest."""
+        return self.changed[:SHOWN]
+
+    @property
+    def further(self) -> tuple[Row, ...]:
+        """The changed rows after those."""
+        return self.changed[SHOWN:]
+
+    @property
+    def further_by(self) -> int:
+        """How far those moved [cents]."""
+        return sum(row.by for row in self.further)
+
+    @property
+    def unchanged(self) -> int:
+        """How many rows are as they were, but for their share of the rest."""
+        return len(self.rows) - len(self.changed)
 
     @property
     def rest_by(self) -> int:

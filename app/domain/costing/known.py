@@ -8,7 +8,8 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from app.domain.basis import Basis, Price
+from app.domain.basis import Basis, CostClass, Price
+from app.domain.costing.forgotten import UNANSWERED
 from app.domain.findings import Finding, Severity
 from app.domain.job import PRIVATE_LINES, Answer, Job, Measured, PlaceKind, Run
 from app.domain.takeoff.purchases import Purchase
@@ -17,6 +18,7 @@ from app.domain.takeoff.requirements import Requirement
 CLASSES = 5  # of estimates, the first the roughest
 FIRM = "known-firm"  # rule: the class from which a price may be firm
 FIRM_FROM = 4  # where the basis holds no such rule
+TOLD = frozenset({"known-priced", "known-answered"})  # by findings of their own, which are matters of money
 NOT_PRICED = frozenset({"price-missing", "wage-missing"})
 
 
@@ -79,7 +81,7 @@ def standing(facts: Facts) -> Standing:
 def rough(facts: Facts) -> tuple[str, ...]:
     """What the class that allows a firm price still lacks, in sentences; what has no price is told by its finding."""
     most = firm_from(facts.basis)
-    asked = [key for key in _ASKED if key != "known-priced" and _from(facts.basis, key) <= most]
+    asked = [key for key in _ASKED if key not in TOLD and _from(facts.basis, key) <= most]
     return tuple(one.what for key in asked for one in _ASKED[key].look(facts))
 
 
@@ -156,6 +158,31 @@ def _finishes(facts: Facts) -> Iterator[Lacking]:
         yield Lacking(f"The {role} is not chosen; {title} stands in for it.", "palette")
 
 
+def _answered(facts: Facts) -> Iterator[Lacking]:
+    for one in facts.findings:
+        if one.rule == UNANSWERED:
+            yield Lacking(one.what, one.where)
+
+
+def _risks(facts: Facts) -> Iterator[Lacking]:
+    if not facts.job.risks:
+        yield Lacking("No risk of this job is listed yet.", "price")
+    for one in facts.findings:
+        if one.rule.startswith("risk-"):
+            yield Lacking(one.what, "price")
+
+
+def _quoted(facts: Facts) -> Iterator[Lacking]:
+    """Subcontractors' work that is priced by a guess: no day until which they hold it."""
+    work = [one.material for one in facts.bought if one.cost_class is CostClass.SUBCONTRACT and one.priced]
+    for key in dict.fromkeys(work):
+        price, material = facts.basis.prices.get(key), facts.basis.materials.get(key)
+        if price is not None and price.valid_until is None:
+            yield Lacking(
+                f"{material.title if material else key} has no quote with a day.", f"supplier:{price.supplier}"
+            )
+
+
 _GROUND: Mapping[str, str] = {
     "access_width": "How wide the way in is",
     "haul_distance": "How far everything is carried",
@@ -217,5 +244,8 @@ _ASKED: Mapping[str, _Asked] = {
     "known-finishes": _Asked("Finishes are chosen", 5, _finishes),
     "known-ground": _Asked("Access, haul, slope and soil are known", 5, _ground),
     "known-lines": _Asked("Private buried lines are asked about", 5, _lines),
+    "known-answered": _Asked("What is easily forgotten is answered", 4, _answered),
+    "known-risks": _Asked("What may happen is listed", 5, _risks),
+    "known-quoted": _Asked("Subcontractors' prices are quotes", 5, _quoted),
     "known-held": _Asked("Prices are held, or not too old", 5, _held),
 }

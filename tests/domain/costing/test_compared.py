@@ -24,7 +24,9 @@ def against(job: Job, basis=BASIS):
     assert found.after_cents == other.price_cents
     assert sum(zone.by for zone in found.zones) == found.by == sum(found.by_reason.values())
     for zone in found.zones:
-        assert sum(row.by for row in zone.changed) + zone.rest_by == zone.by
+        assert sum(row.by for row in zone.shown) + zone.further_by + zone.rest_by == zone.by
+        assert (*zone.shown, *zone.further) == zone.changed
+        assert len(zone.changed) + zone.unchanged == len(zone.rows)
     assert sum(len(zone.rows) for zone in found.zones) >= max(len(WORKED.lines), len(other.lines))
     return found
 

@@ -2,13 +2,15 @@
 
 from dataclasses import replace
 from datetime import date
+from uuid import UUID
 
 import pytest
 
-from app.domain.basis import Basis, Rule
+from app.domain.basis import Basis, CostClass, Rule
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.known import _ASKED, FIRM_FROM, Facts, Standing, standing
-from app.domain.job import PRIVATE_LINES, Answer, Choice, Job
+from app.domain.findings import Finding, Severity
+from app.domain.job import PRIVATE_LINES, Answer, Choice, Job, Risk
 from app.interchange.estimate_classes import estimate_classes
 from app.interchange.library_file import load_library
 from tests.domain.costing.test_estimate import sketched
@@ -17,6 +19,7 @@ from tests.domain.costing.three_zones import BASIS, JOB
 DATED = replace(BASIS, prices={key: replace(one, priced_on=date(2027, 2, 1)) for key, one in BASIS.prices.items()})
 SETTLED = replace(
     JOB,
+    risks=(Risk(id=UUID(int=901), title="Old footings"),),
     site=replace(
         JOB.site,
         haul_distance=60.0,
@@ -70,7 +73,7 @@ def test_a_sketch_keeps_it_a_plan_and_no_price_is_firm() -> None:
 def test_taped_and_seen_may_be_firm_with_the_ground_and_buried_lines_still_open() -> None:
     found = class_of(JOB)
     assert (found.number, found.may_be_firm) == (4, True)
-    assert set(lacking(found)) == {"known-ground", "known-lines", "known-held"}
+    assert set(lacking(found)) == {"known-ground", "known-lines", "known-held", "known-risks"}
     assert "How steep it is is not known." in lacking(found)["known-ground"]
 
 
@@ -91,6 +94,21 @@ def test_a_finish_that_the_recipe_chose_is_open_until_the_client_chooses_it() ->
     assert lacking(found) == {"known-finishes": ["The finish is not chosen; Paver stands in for it."]}
     choice = Choice(id=JOB.head.id, role="finish", material="paver")
     assert class_of(replace(SETTLED, choices=(choice,)), basis).number == 5
+
+
+def test_what_is_easily_forgotten_keeps_it_a_plan_until_it_is_answered() -> None:
+    worked = estimate(SETTLED, DATED)
+    open_point = Finding(rule="reminder-open", severity=Severity.STOP, where="forgotten", what="2 things are open.")
+    found = standing(Facts(SETTLED, DATED, worked.requirements, worked.purchases, (*worked.findings, open_point)))
+    assert (found.number, [one.key for one in found.next_step]) == (3, ["known-answered"])
+
+
+def test_a_subcontractor_without_a_day_is_no_quote() -> None:
+    permit = replace(DATED.materials["permit"], cost_class=CostClass.SUBCONTRACT)
+    basis = replace(DATED, materials={**DATED.materials, "permit": permit})
+    assert lacking(class_of(SETTLED, basis)) == {"known-quoted": ["Permit has no quote with a day."]}
+    held = replace(basis.prices["permit"], valid_until=date(2027, 6, 1))
+    assert class_of(SETTLED, replace(basis, prices={**basis.prices, "permit": held})).number == 5
 
 
 def test_the_firms_rules_move_what_is_asked_and_the_firm_price_with_it() -> None:
