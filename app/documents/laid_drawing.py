@@ -63,9 +63,9 @@ def _joint_width(laid: Laid, view: View) -> float:
 
 def _fields(outline: Outline, laid: Laid, border_units: tuple[Unit, ...]) -> list[BaseGeometry]:
     """The outline, and what lies within each border course."""
-    courses = courses_of(laid.laying, laid.unit, border_units)
+    courses, inner = courses_of(laid.laying, laid.unit, border_units), laid.laying.inner
     with np.errstate(all="ignore"):
-        within = [field_of(chords(outline).polygon, courses[:count]) for count in range(len(courses) + 1)]
+        within = [field_of(chords(outline).polygon, courses[:count], inner=inner) for count in range(len(courses) + 1)]
         return [one.simplify(SMOOTH) for one in within]
 
 

@@ -10,6 +10,7 @@ from app.domain.costing.explain_laid import part_words, wasted
 from app.domain.errors import BadValue
 from app.domain.job import BorderCourse, Job, Laying, PlaceKind, Work
 from app.domain.plan.laying import BORDERS, CORNERS, PATTERNS, Laid
+from app.domain.plan.outline import rings_of
 from app.domain.takeoff.laid import LaidWork, doors_near, laid_role, size_words
 from app.domain.takeoff.requirements import laid_on
 from app.services import jobs
@@ -48,6 +49,7 @@ class PatternNote:
     orders: tuple[tuple[str, str], ...]  # what is ordered, and how it comes to so many
     sizes: tuple[tuple[str, str], ...]  # of the second and third size of a mixed pattern: in words, its material
     border_materials: tuple[tuple[str, str], ...]
+    openings: bool  # whether the outline has some
     patterns: tuple[tuple[str, str], ...] = tuple(PATTERNS.items())
     borders: tuple[tuple[str, str], ...] = tuple(BORDERS.items())
     corners: tuple[tuple[str, str], ...] = tuple(CORNERS.items())
@@ -109,8 +111,14 @@ def pattern_note(view: Sheet, way_id: UUID) -> PatternNote | None:
                 orders=_orders(found),
                 sizes=_sizes(found),
                 border_materials=_border_materials(view.basis, role),
+                openings=_has_openings(view.job, way_id),
             )
     return None
+
+
+def _has_openings(job: Job, way_id: UUID) -> bool:
+    outline = next((way.outline for way in job.alternatives if way.id == way_id), None)
+    return outline is not None and len(rings_of(outline)) > 1
 
 
 def _orders(found: LaidWork | None) -> tuple[tuple[str, str], ...]:
@@ -186,6 +194,7 @@ def _laying(values: Mapping[str, Any], before: Laying | None, basis: Basis) -> L
         borders=tuple(_borders(values, basis)),
         corners=values["corners"] or "miter",
         smallest=before.smallest if before else None,
+        inner=bool(values.get("inner")),
         other_sizes=_other_sizes(values, before, basis),
         because=before.because if same and before else "",
     )

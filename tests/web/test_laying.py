@@ -202,3 +202,28 @@ def test_a_copy_of_a_zone_is_laid_from_its_own_start(yard: Yard, work_id: UUID) 
     starts = sorted(work.laying.start for work in yard.works if work.laying)
     assert starts == [(2, 3), (32.25, 3)]
     assert len(set(units_needed(yard).values())) == 1
+
+
+def test_border_goes_around_an_opening_where_that_is_asked_for(yard: Yard) -> None:
+    ring = {"outline.shape": "points", "outline.points": "0,0 / 20,0 / 20,12 / 0,12"}
+    yard.zone(assembly="unit-pavers", **ring)
+    work = yard.works[0]
+    assert "goes around openings" not in yard.get(f"plan?focus={focus(yard)}").text
+    assert lay(yard, work.id, border="soldier", inner="yes").status_code == 200
+    assert laying(yard).inner
+
+
+def test_sizes_of_a_mixed_pattern_are_given_their_materials(yard: Yard, work_id: UUID) -> None:
+    lay(yard, work_id, pattern="two-size")
+    page = yard.get(f"plan?focus={focus(yard)}").text
+    assert "of 6 × 6 in, bought as" in text_of(page)
+    assert "they are priced as one material by their area" in text_of(yard.get("checks").text)
+    assert lay(yard, work_id, pattern="two-size", second_size="paver-cobble-harvest-square").status_code == 200
+    assert laying(yard).other_sizes == ("paver-cobble-harvest-square", "")
+    answer = lay(yard, work_id, pattern="two-size", second_size="paver-brick-smoke")
+    assert answer.status_code == 422
+    assert "takes 6 × 6 in there" in answer.text
+    assert lay(yard, work_id, pattern="two-size", second_size="no-such-unit").status_code == 422
+    assert laying(yard).other_sizes == ("paver-cobble-harvest-square", "")
+    lay(yard, work_id, pattern="stack")
+    assert laying(yard).other_sizes == ()

@@ -19,7 +19,7 @@ from app.domain.plan.laying.borders import WIDEST_OPEN
 from app.domain.plan.laying.pattern import MIXED, SMALLEST_SHARE
 from app.domain.plan.laying.starting import DOOR_NEAR, sight_of
 from app.domain.plan.measures import bounds
-from app.domain.plan.outline import Outline, segments
+from app.domain.plan.outline import Outline, rings_of, segments
 from app.domain.takeoff.buying import constant
 
 BORDER_ROLES = ("border", "second border")  # by course, from the outline inward
@@ -137,7 +137,8 @@ def lay_work(
     for at, one in apart.items():
         more, price = SIZE_COUNTS[at - 1], prices.get(one.key)
         orders.append(ordering(laid.field, units[0], basis.firm, price, straight, count=more, sizes=(at,)))
-    lengths = sum(piece.length for piece in segments(outline)) if laid.borders else 0.0
+    rings = rings_of(outline) if work.laying.inner else rings_of(outline)[:1]
+    lengths = sum(piece.length for ring in rings for piece in ring) if laid.borders else 0.0
     findings = tuple(_findings(laid, apart, where))
     return LaidWork(laid, materials, units, tuple(orders), findings, lengths * len(laid.borders), apart)
 

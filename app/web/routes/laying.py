@@ -8,7 +8,7 @@ from fastapi.responses import Response
 from app.domain.plan.laying import BORDERS, CORNERS, PATTERNS
 from app.services import laying
 from app.web.access import OfficeHere
-from app.web.forms.fields import choice, focus_of, length, order_of, read, text, version_of
+from app.web.forms.fields import choice, focus_of, length, order_of, read, text, version_of, yes
 from app.web.forms.outlines import degrees
 from app.web.forms.saving import save_form, save_form_async
 from app.web.sheet_pages import show
@@ -26,6 +26,7 @@ PATTERN = (
     text("second_size", "Second size of"),
     text("third_size", "Third size of"),
     choice("corners", "Corners", CORNERS),
+    yes("inner", "Around openings too"),
     length("start_x", "Start, to the right of the datum", signed=True),
     length("start_y", "Start, up from the datum", signed=True),
 )

@@ -62,10 +62,13 @@ class LaidCourse:
     widest: float
 
 
-def lay_course(outline: Outline, course: Course, *, butted: bool = False) -> LaidCourse:
-    """Set one course along the outer edge. Raises: BorderDoesNotFit where an arc is too tight for it."""
+def lay_course(outline: Outline, course: Course, *, butted: bool = False, ring: int = 0) -> LaidCourse:
+    """Set one course along the outer edge, or around an opening by its number from 1.
+
+    Raises: BorderDoesNotFit where an arc is too tight for it.
+    """
     whole, cut_units, cut_parts, widest = [], [], [], 0.0
-    for chain in chains_of(outline):
+    for chain in chains_of(outline, ring):
         frames, gap = _frames(chain, course, butted=butted)
         widest = max(widest, gap)
         corners = _rectangles(frames, course)
@@ -79,6 +82,16 @@ def lay_course(outline: Outline, course: Course, *, butted: bool = False) -> Lai
     units = np.concatenate(cut_units) if cut_units else np.empty((0, 4, 2))
     parts = np.concatenate(cut_parts) if cut_parts else np.empty(0, dtype=object)
     return _result(np.concatenate(whole), units, parts, course, widest)
+
+
+def together(one: LaidCourse, other: LaidCourse) -> LaidCourse:
+    """A course that goes along several edges."""
+    return LaidCourse(
+        np.concatenate([one.whole, other.whole]),
+        joined([one.pieces, other.pieces]),
+        np.concatenate([one.outlines, other.outlines]),
+        max(one.widest, other.widest),
+    )
 
 
 def without(laid: LaidCourse, taken: BaseGeometry, course: Course) -> LaidCourse:

@@ -50,9 +50,12 @@ class Frame:
     radius: float
 
 
-def chains_of(outline: Outline) -> tuple[Chain, ...]:
-    """The outer edge as chains. Arcs of one circle in a row are one arc; a full circle is one closed chain."""
-    ring = _merged(rings_of(outline)[0])
+def chains_of(outline: Outline, number: int = 0) -> tuple[Chain, ...]:
+    """The outer edge as chains, or that of an opening by its number from 1.
+
+    Arcs of one circle in a row are one arc; a full circle is one closed chain.
+    """
+    ring = _merged(rings_of(outline)[number])
     count = len(ring)
     turns = [_turn(ring[place - 1], ring[place]) for place in range(count)]
     corners = [place for place in range(count) if abs(turns[place]) > SMOOTH]

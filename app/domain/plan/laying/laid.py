@@ -10,7 +10,15 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from app.domain.plan.arcs import Point
-from app.domain.plan.laying.borders import WIDEST_OPEN, BorderDoesNotFit, Course, LaidCourse, lay_course, without
+from app.domain.plan.laying.borders import (
+    WIDEST_OPEN,
+    BorderDoesNotFit,
+    Course,
+    LaidCourse,
+    lay_course,
+    together,
+    without,
+)
 from app.domain.plan.laying.cutting import Geometries, Pieces, Units, cut, placed
 from app.domain.plan.laying.modules import Floats, lattice, module_of, sizes_of
 from app.domain.plan.laying.pattern import SMALLEST_SHARE, Laying, Unit, checked_laying, checked_unit
@@ -105,7 +113,8 @@ def lay(
     """Lay a pattern in an outline with holes and arcs: borders first, then the field within them.
 
     `border_units` are the units of the border courses, from the outline inward (missing ones are the field's). The
-    result is kept by what it rests on. Borders go along the outer edge; holes are cut around.
+    result is kept by what it rests on. Borders go along the outer edge, and around holes where the laying says so; else
+    holes are cut around.
     Raises: BadValue for what cannot be laid (BorderDoesNotFit, TooManyUnits).
 
     >>> laid = lay(Outline("POLYGON ((0 0, 4 0, 4 3, 0 3, 0 0))"), Laying(pattern="stack"), Unit(length=1, width=0.5))
@@ -132,7 +141,7 @@ def _lay(wkt: str, laying: Laying, unit: Unit, border_units: tuple[Unit, ...], d
     unit = checked_unit(unit)
     courses = courses_of(checked_laying(laying), unit, border_units)
     polygon = chords(outline).polygon
-    field = field_of(polygon, courses)
+    field = field_of(polygon, courses, inner=laying.inner)
     _not_too_many(polygon.area, unit)
     smallest = SMALLEST_SHARE if laying.smallest is None else laying.smallest
     borders = _borders(outline, polygon, courses, laying, smallest)
@@ -151,19 +160,35 @@ def courses_of(laying: Laying, unit: Unit, border_units: tuple[Unit, ...]) -> tu
     return tuple(courses)
 
 
-def field_of(polygon: Polygon, courses: tuple[Course, ...]) -> BaseGeometry:
+def field_of(polygon: Polygon, courses: tuple[Course, ...], *, inner: bool = False) -> BaseGeometry:
     """What is left for the field within the borders. Raises: BorderDoesNotFit."""
     if not courses:
         return polygon
     depth = courses[-1].inner + courses[-1].unit.joint
     solid = Polygon(polygon.exterior)
-    inner = solid.buffer(-depth, join_style="mitre", mitre_limit=10.0)
-    if inner.is_empty:
+    within: BaseGeometry = solid.buffer(-depth, join_style="mitre", mitre_limit=10.0)
+    if within.is_empty:
         raise BorderDoesNotFit(
             f"Border courses {depth * 12:.0f} in wide leave no field here. Take one course, or a smaller unit."
         )
-    left: BaseGeometry = inner.difference(solid.difference(polygon)) if polygon.interiors else inner
+    if not polygon.interiors:
+        return within
+    holes = solid.difference(polygon)
+    if inner:
+        holes = holes.buffer(depth, join_style="mitre", mitre_limit=10.0)
+        if not within.contains(holes) or _run_together(polygon, depth):
+            raise BorderDoesNotFit(
+                f"Border courses {depth * 12:.0f} in wide around the openings would run into one another or into those "
+                "along the outer edge. Take one course, a smaller unit, or leave the openings without."
+            )
+    left: BaseGeometry = within.difference(holes)
     return left
+
+
+def _run_together(polygon: Polygon, depth: float) -> bool:
+    """Whether two openings lie so near each other that the courses around them would meet."""
+    rings = [Polygon(ring) for ring in polygon.interiors]
+    return any(one.distance(other) < 2 * depth for at, one in enumerate(rings) for other in rings[:at])
 
 
 def _borders(
@@ -180,10 +205,15 @@ def _borders(
     for place, course in enumerate(courses):
         depth = course.inner + course.unit.joint
         inner = solid.buffer(-depth, join_style="mitre", mitre_limit=10.0)
-        laid = lay_course(outline, course, butted=laying.corners == "butt")
+        butted = laying.corners == "butt"
+        laid = lay_course(outline, course, butted=butted)
         if not holes.is_empty and not inner.contains(holes):
             laid = without(laid, holes, course)
         ground = float(outer.difference(inner).difference(holes).area)
+        for ring in range(1, len(polygon.interiors) + 1) if laying.inner else ():
+            laid = together(laid, lay_course(outline, course, butted=butted, ring=ring))
+        if laying.inner:
+            ground += _around(holes, depth) - _around(holes, course.outer)
         part = _border_part(f"border {place + 1}", laying.borders[place].material, course, laid, smallest, ground)
         if part.covered > ground * 1.005:
             raise BorderDoesNotFit(
@@ -193,6 +223,10 @@ def _borders(
         parts.append(part)
         outer = inner
     return tuple(parts)
+
+
+def _around(holes: BaseGeometry, depth: float) -> float:
+    return float(holes.buffer(depth, join_style="mitre", mitre_limit=10.0).area) if depth else float(holes.area)
 
 
 def _border_part(name: str, material: str, course: Course, laid: LaidCourse, smallest: float, ground: float) -> Part:

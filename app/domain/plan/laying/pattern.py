@@ -53,6 +53,7 @@ class Laying:
     borders: tuple[BorderCourse, ...] = ()
     corners: str = "miter"
     smallest: float | None = None
+    inner: bool = False  # whether the borders go around openings in the outline too
     other_sizes: tuple[str, ...] = ()  # materials that the second and third size are bought as; empty: the field's own
     because: str = ""  # why laying starts there, where it was found and not set by hand
 

@@ -59,7 +59,7 @@ def search_start(
     laid = lay(outline, laying, unit, border_units, doors)
     unit = laid.unit
     with np.errstate(all="ignore"):
-        field = field_of(chords(outline).polygon, courses_of(laying, unit, border_units))
+        field = field_of(chords(outline).polygon, courses_of(laying, unit, border_units), inner=laying.inner)
         smallest = SMALLEST_SHARE if laying.smallest is None else laying.smallest
         starts = list(_starts(laid.start, laying, unit))
         tried = [_counted(*lay_field(field, laying.pattern, unit, start), smallest) for start in starts]
