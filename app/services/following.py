@@ -5,27 +5,33 @@ from collections.abc import Iterator, Sequence
 from app.domain.change import Edit
 from app.domain.codec import from_plain, to_plain
 from app.domain.errors import OutlayError
-from app.domain.job import Job, Mark
+from app.domain.job import Job, Mark, Site
 from app.domain.plan.following import Moves, line_following, moves_between, outline_following
 from app.domain.plan.outline import Outline
-from app.domain.takeoff.ground import survey_of_marks
+from app.domain.takeoff.ground import survey_of, survey_of_marks
 from app.services.jobs import OpenJob, changed
 
 KINDS = (("alternative", "alternatives"), ("existing", "existing"))
 
 
 def with_followers(opened: OpenJob, edits: Sequence[Edit]) -> tuple[Edit, ...]:
-    """Edits of marks, and those of the outlines and lines that were drawn through marks they move."""
+    """Edits of marks or of their tapes, and of the outlines and lines that were drawn through marks they move."""
     moves = _moves(opened.job, edits)
     return (*edits, *_followers(opened, moves)) if moves.pairs else tuple(edits)
 
 
 def _moves(job: Job, edits: Sequence[Edit]) -> Moves:
     """Where the taped marks lay and lie once the edits are made; a place that is typed moves nothing drawn."""
-    before = survey_of_marks(job.marks, job.site.house).places
-    after = survey_of_marks(tuple(_edited(job, edits)), job.site.house).places
+    site = _site(job.site, edits)
+    before = survey_of(job).places
+    after = survey_of_marks(tuple(_edited(job, edits)), site.house, site.tape_kind, site.tape_within).places
     taped = (key for key, mark in before.items() if not mark.typed and key in after)
     return moves_between((before[key].at, after[key].at) for key in taped)
+
+
+def _site(site: Site, edits: Sequence[Edit]) -> Site:
+    after = next((edit.after for edit in edits if edit.kind == "site" and edit.after is not None), {})
+    return from_plain({**to_plain(site), **after}, Site)
 
 
 def _edited(job: Job, edits: Sequence[Edit]) -> Iterator[Mark]:

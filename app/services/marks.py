@@ -21,7 +21,7 @@ from app.services.office import Office
 from app.services.zones import find, next_position
 
 LONGEST_NAME = 30
-MOST_MARKS = 120
+MOST_MARKS = 300
 MOST_TAPES = 40  # to one mark
 AT_ONCE = ("1", "2", "3")  # tapes that a new mark is typed with
 PLACED = ("title", "x", "y", "side", "level", "on_ground")
@@ -286,3 +286,14 @@ def remove_setup(office: Office, job_id: UUID, setup_id: UUID, order: Order) -> 
             edits.append(changed("mark", mark.id, opened.version("mark", mark.id), {"rods": to_plain(kept)}))
     edits += removal(opened, "level_setup", setup_id)
     return jobs.save(office, job_id, tuple(edits), replace(order, what=f"{setup.title} taken out"))
+
+
+def choose_tapes(office: Office, job_id: UUID, kind: str, within: float | None, order: Order) -> Applied:
+    """What was taped with, and how far off [ft] that is up to 30 ft; None: as usual for its kind.
+
+    Places move by what the tapes count differently, and what was drawn through marks follows them.
+    """
+    opened = jobs.open_job(office, job_id)
+    site = opened.job.site
+    edit = changed("site", site.id, opened.version("site", site.id), {"tape_kind": kind, "tape_within": within})
+    return jobs.save(office, job_id, with_followers(opened, (edit,)), replace(order, what="What was taped with"))

@@ -60,6 +60,8 @@ class Site:
     seen_on: date | None = None
     baseline_ids: tuple[UUID, ...] = ()  # two marks that the crew measures offsets from
     slowing: Mapping[str, OwnFactor] = field(default_factory=dict)  # by cause: set by hand, with the reason
+    tape_kind: str = ""  # what was taped with, key of `tolerances.KINDS`; empty: the usual one
+    tape_within: float | None = None  # ft: how far off a tape is up to 30 ft; None: as usual for its kind
     meeting_gap: float | None = None  # ft: outlines drawn this near to each other meet; None: 2 in
 
 

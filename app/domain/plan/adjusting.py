@@ -1,8 +1,8 @@
 """Least squares on a network of taped distances: places that fit all tapes best, and how well each tape fits.
 
-Gauss-Newton on all marks together, every tape of the same weight. The standardized residual of a tape is what it
-misses by over the standard deviation that this miss would have if all were well; its limit 3.29 holds for one good
-tape in a thousand. Source: W. Baarda, A Testing Procedure for Use in Geodetic Networks, Netherlands Geodetic
+Gauss-Newton on all marks together, every tape weighted by its standard deviation. The standardized residual of a tape
+is what it misses by over the standard deviation that this miss would have if all were well; its limit 3.29 holds for
+one good tape in a thousand. Source: W. Baarda, A Testing Procedure for Use in Geodetic Networks, Netherlands Geodetic
 Commission, 1968 (limit from memory).
 """
 
@@ -23,16 +23,18 @@ _HELD = 1e-4  # of the best held coordinate: less, and the normal equations lose
 _RANK = 1e-7  # of the largest singular value
 
 _Floats = NDArray[np.float64]
-_Lines = tuple[NDArray[np.intp], NDArray[np.intp], _Floats]  # starts, ends, lengths
+# starts, ends, lengths, weights: `TAPE` over the standard deviation, so that what is weighted counts in tapes of `TAPE`
+_Lines = tuple[NDArray[np.intp], NDArray[np.intp], _Floats, _Floats]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A taped distance between two marks by their number in the row of places; `length` [ft]."""
+    """A taped distance between two marks by their number in the row of places; length and standard deviation [ft]."""
 
     start: int
     end: int
     length: float
+    deviation: float = TAPE
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +43,8 @@ class Adjusted:
 
     `misfits`: what each tape is too long by; `checked`: the share of each that the others check (its redundancy
     number, 0 to 1); `standardized`: None where nothing checks it; `deviations`: the standard deviation of each
-    place in its worst direction for tapes of `TAPE` (0 for known places); `squares`: the sum of squared misfits over
-    `TAPE` squared.
+    place in its worst direction (0 for known places); `squares`: the sum of squared misfits, each over its tape's
+    standard deviation.
     """
 
     places: tuple[Point, ...]
@@ -55,7 +57,7 @@ class Adjusted:
 
     @property
     def tape_deviation(self) -> float | None:
-        """The standard deviation of a tape as this network shows it [ft]; None where nothing is checked."""
+        """The standard deviation of a short tape as this network shows it [ft]; None where nothing is checked."""
         return float(TAPE * np.sqrt(self.squares / self.redundancy)) if self.redundancy > 0 else None
 
     @property
@@ -72,6 +74,7 @@ def adjusted(places: Sequence[Point], fixed: Sequence[bool], lines: Sequence[Lin
         np.array([one.start for one in lines], dtype=np.intp),
         np.array([one.end for one in lines], dtype=np.intp),
         np.array([one.length for one in lines], dtype=float),
+        np.array([TAPE / one.deviation for one in lines], dtype=float),
     )
     middle = at.mean(axis=0) if len(at) else np.zeros(2)
     at = at - middle  # small numbers, wherever the plan lies
@@ -83,12 +86,12 @@ def adjusted(places: Sequence[Point], fixed: Sequence[bool], lines: Sequence[Lin
         if long < _STILL:
             break
     misfits, design = _seen(at, free, rows)
-    return _result(at + middle, free, misfits, design)
+    return _result(at + middle, free, misfits, design, rows[3])
 
 
 def _seen(at: _Floats, free: NDArray[np.intp], lines: _Lines) -> tuple[_Floats, _Floats]:
-    """What each line misses by, and how its length changes with each free coordinate."""
-    starts, ends, lengths = lines
+    """What each line misses by, and how its length changes with each free coordinate; both weighted."""
+    starts, ends, lengths, weights = lines
     way = at[ends] - at[starts]
     far = np.hypot(way[:, 0], way[:, 1])
     along = way / np.where(far > 0, far, 1.0)[:, None]
@@ -99,7 +102,7 @@ def _seen(at: _Floats, free: NDArray[np.intp], lines: _Lines) -> tuple[_Floats, 
         rows = np.flatnonzero(column[ends_at] >= 0)
         for axis in (0, 1):
             design[rows, 2 * column[ends_at[rows]] + axis] += sign * along[rows, axis]
-    return lengths - far, design
+    return (lengths - far) * weights, design * weights[:, None]
 
 
 def _solved(design: _Floats, misfits: _Floats) -> _Floats:
@@ -131,12 +134,12 @@ def _stepped(at: _Floats, free: NDArray[np.intp], step: _Floats, lines: _Lines) 
 
 
 def _squares(at: _Floats, lines: _Lines) -> float:
-    starts, ends, lengths = lines
+    starts, ends, lengths, weights = lines
     way = at[ends] - at[starts]
-    return float(((lengths - np.hypot(way[:, 0], way[:, 1])) ** 2).sum())
+    return float((((lengths - np.hypot(way[:, 0], way[:, 1])) * weights) ** 2).sum())
 
 
-def _result(at: _Floats, free: NDArray[np.intp], misfits: _Floats, design: _Floats) -> Adjusted:
+def _result(at: _Floats, free: NDArray[np.intp], misfits: _Floats, design: _Floats, weights: _Floats) -> Adjusted:
     left, sizes, right = np.linalg.svd(design, full_matrices=False)
     kept = sizes > _RANK * sizes.max(initial=0.0)
     left, right, sizes = left[:, kept], right[kept], sizes[kept]
@@ -154,7 +157,7 @@ def _result(at: _Floats, free: NDArray[np.intp], misfits: _Floats, design: _Floa
     ]
     return Adjusted(
         places=tuple((float(x), float(y)) for x, y in at),
-        misfits=tuple(float(one) for one in misfits),
+        misfits=tuple(float(one) for one in misfits / weights),
         checked=tuple(float(one) for one in checked),
         standardized=tuple(standardized),
         deviations=tuple(float(one) for one in deviations),

@@ -17,10 +17,11 @@ MOST_PAIRS = 40
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """A tape as seen from the mark that is looked for: from a known point [ft], its length [ft]."""
+    """A tape as seen from the mark that is looked for: a known point, length, standard deviation [ft]."""
 
     known: Point
     length: float
+    deviation: float = TAPE
 
     def misfit(self, place: Point) -> float:
         """How much longer the tape is than the way to a place [ft]; negative: shorter."""
@@ -132,7 +133,7 @@ def _every_crossing(sights: Sequence[Sight]) -> Iterator[Point]:
 
 def _unlikely(sights: Sequence[Sight], place: Point) -> float:
     """How badly a place fits: grows ever more slowly with what a tape misses by, in standard deviations."""
-    return fsum(log1p((sight.misfit(place) / TAPE) ** 2 / 2) for sight in sights)
+    return fsum(log1p((sight.misfit(place) / sight.deviation) ** 2 / 2) for sight in sights)
 
 
 def _mirrored(place: Point, knowns: Sequence[Point]) -> Point:

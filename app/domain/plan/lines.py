@@ -14,19 +14,23 @@ from app.domain.errors import BadValue
 from app.domain.plan.arcs import Point, arc_through
 from app.domain.plan.open_lines import Points, Rises
 from app.domain.plan.pieces import rise_of
+from app.domain.plan.shapes import NO_MARKS, Marks, is_mark, mark_on, parse_place
 from app.domain.plan.walks import walk_of_line
 from app.domain.units import System, format_length, parse_length
 from app.domain.units.dimension import FOOT_IN_METERS
 
 MOST_POINTS = 200
 _EXACT = 1e-9  # ft
+_ARC_BEGINS = re.compile(r"arc\b", re.IGNORECASE)
 _ARC = re.compile(
     r"arc\s+(?P<end>.+?)\s+(?:through\s+(?P<through>.+)|(?P<way>right|left)\s+(?P<rise>.+))", re.IGNORECASE
 )
 
 
-def parse_line(text: str, *, system: System = "feet") -> tuple[Points, Rises]:
+def parse_line(text: str, *, system: System = "feet", marks: Marks = NO_MARKS) -> tuple[Points, Rises]:
     """Points and rises [ft] of a line from text: pairs `right, up` between slashes or on lines of their own.
+
+    A point may be the name of one of `marks`.
 
     Raises: BadValue with the item that is not understood.
 
@@ -39,7 +43,7 @@ def parse_line(text: str, *, system: System = "feet") -> tuple[Points, Rises]:
     points: list[Point] = []
     rises: list[float] = []
     for item in items:
-        point, rise = _item(item.strip(" /"), points, system)
+        point, rise = _item(item.strip(" /"), points, system, marks)
         points.append(point)
         rises.append(rise)
     bent = tuple(rises[1:]) if any(rises) else ()
@@ -47,17 +51,17 @@ def parse_line(text: str, *, system: System = "feet") -> tuple[Points, Rises]:
     return tuple(points), bent
 
 
-def _item(item: str, before: Sequence[Point], system: System) -> tuple[Point, float]:
-    if not item.lower().startswith("arc"):
-        return _point(item, system), 0.0
+def _item(item: str, before: Sequence[Point], system: System, marks: Marks) -> tuple[Point, float]:
+    if _ARC_BEGINS.match(item) is None or is_mark(item, marks):
+        return _point(item, system, marks), 0.0
     if not before:
         raise BadValue("The first item is where the line starts. Begin with a point, such as 0,0.")
     found = _ARC.fullmatch(item)
     if found is None:
         raise BadValue(f"“{item[:40]}” is not understood. Write arc 12, 8 right 2 or arc 12, 8 through 14, 4.")
-    end = _point(found["end"], system)
+    end = _point(found["end"], system, marks)
     if found["through"]:
-        through = _point(found["through"], system)
+        through = _point(found["through"], system, marks)
         arc = arc_through(before[-1], through, end)
         if arc is None:
             raise BadValue("The three points of the arc lie on a line. Give one off it, or leave the arc out.")
@@ -66,30 +70,38 @@ def _item(item: str, before: Sequence[Point], system: System) -> tuple[Point, fl
     return end, rise if found["way"].lower() == "right" else -rise
 
 
-def _point(item: str, system: System) -> Point:
+def _point(item: str, system: System, marks: Marks) -> Point:
+    if is_mark(item, marks):
+        return parse_place(item, system=system, marks=marks)
     parts = [part for part in item.strip(" /").split(",") if part.strip()]
     if len(parts) != 2:
+        named = ", or the name of a mark" if marks else ""
         raise BadValue(
-            f"“{item[:40]}” is not a point. Write two lengths with a comma between them, such as 12' 6\", 8."
+            f"“{item[:40]}” is not a point. Write two lengths with a comma between them, such as 12' 6\", 8{named}."
         )
     across, front = (parse_length(part, system=system, signed=True).feet for part in parts)
     return across, front
 
 
-def typed_line(points: Points, rises: Rises = (), *, system: System = "feet") -> str:
-    """A line as it could be typed; an arc by its rise.
+def typed_line(points: Points, rises: Rises = (), *, system: System = "feet", marks: Marks = NO_MARKS) -> str:
+    """A line as it could be typed; an arc by its rise, a point that lies on a mark by its name.
 
     >>> print(typed_line(((0, 0), (12.5, 0), (12.5, 8)), (0, -2)))
     0", 0" / 12'-6", 0" / arc 12'-6", 8'-0" left 2'-0"
     """
-    told = [_pair(points[0], system)] if points else []
+    told = [_pair(points[0], system, marks)] if points else []
     for (_, end), rise in zip(pairwise(points), [*rises, *[0.0] * len(points)], strict=False):
         way = "right" if rise > 0 else "left"
-        told.append(f"arc {_pair(end, system)} {way} {_shown(abs(rise), system)}" if rise else _pair(end, system))
+        told.append(
+            f"arc {_pair(end, system, marks)} {way} {_shown(abs(rise), system)}" if rise else _pair(end, system, marks)
+        )
     return " / ".join(told)
 
 
-def _pair(point: Point, system: System) -> str:
+def _pair(point: Point, system: System, marks: Marks) -> str:
+    named = mark_on(point, marks)
+    if named and not re.search(r"[/,\n]|^arc\b", named, re.IGNORECASE):
+        return named
     return f"{_shown(point[0], system)}, {_shown(point[1], system)}"
 
 

@@ -171,8 +171,18 @@ def parse_place(text: str, *, system: System = "feet", marks: Marks = NO_MARKS) 
 
 def typed_place(point: Point, *, system: System = "feet", marks: Marks = NO_MARKS) -> str:
     """A point in the form `parse_place` reads, by the name of the mark it lies on where it does."""
+    return mark_on(point, marks) or _pair(point, 1.0 if system == "feet" else FOOT_IN_METERS)
+
+
+def mark_on(point: Point, marks: Marks) -> str:
+    """The name of the mark that a point lies on; empty where it lies on none."""
     near = (name for name, at in marks.items() if at and hypot(at[0] - point[0], at[1] - point[1]) < _ON_MARK)
-    return next(near, None) or _pair(point, 1.0 if system == "feet" else FOOT_IN_METERS)
+    return next(near, "")
+
+
+def is_mark(text: str, marks: Marks) -> bool:
+    """Whether a text is the name of a mark, whatever its capitals and blanks."""
+    return any(_folded(name) == _folded(text) for name in marks)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from itertools import combinations
 from app.domain.plan.adjusting import Adjusted, Line, adjusted
 from app.domain.plan.arcs import Point
 from app.domain.plan.between import runs_inside
-from app.domain.plan.crossing import REACH, Fit, Sight, best_angle, fitting_places, is_left, shortfall
+from app.domain.plan.crossing import REACH, TAPE, Fit, Sight, best_angle, fitting_places, is_left, shortfall
 from app.domain.plan.outline import Outline
 
 MOST_BAD = 5  # tapes named one after another; with more, the whole wants to be taped again
@@ -28,6 +28,7 @@ class TapedLength:
     start: str
     length: float
     left_out: bool = False
+    deviation: float = TAPE  # its standard deviation [ft]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +96,7 @@ class TapeResult:
     left_out: bool
     misfit: float | None = None
     standardized: float | None = None
+    deviation: float = TAPE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +152,7 @@ class _Begun:
             for number, tape in enumerate(tapes):
                 other = tape.start if tape.mark == mark.key else tape.mark
                 if mark.key in {tape.mark, tape.start} and (tape.mark == mark.key) == own and other in self.places:
-                    found[number] = (other, Sight(self.places[other], tape.length))
+                    found[number] = (other, Sight(self.places[other], tape.length, tape.deviation))
         return {number: one for number, one in found.items() if not tapes[number].left_out}
 
 
@@ -160,7 +162,14 @@ def _tapes_of(marks: Sequence[TapedMark], named: Mapping[str, TapedMark]) -> Ite
         for place, tape in enumerate(mark.tapes):
             if tape.start in named and tape.start != mark.key:
                 out = tape.left_out
-                yield TapeResult(mark=mark.key, start=tape.start, place=place, length=tape.length, left_out=out)
+                yield TapeResult(
+                    mark=mark.key,
+                    start=tape.start,
+                    place=place,
+                    length=tape.length,
+                    left_out=out,
+                    deviation=tape.deviation,
+                )
 
 
 def _next_round(begun: _Begun, marks: Sequence[TapedMark], tapes: Sequence[TapeResult], house: Outline | None) -> bool:
@@ -262,7 +271,7 @@ class _Network:
         self.tapes = tapes
         number = {key: place for place, key in enumerate(self.keys)}
         self.usable = {
-            place: Line(number[tape.start], number[tape.mark], tape.length)
+            place: Line(number[tape.start], number[tape.mark], tape.length, tape.deviation)
             for place, tape in enumerate(tapes)
             if tape.start in number and tape.mark in number
         }

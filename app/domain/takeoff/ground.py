@@ -10,6 +10,7 @@ from app.domain.plan.outline import Outline
 from app.domain.plan.surface import Spot, Surface, surface_of
 from app.domain.plan.taping import Survey, TapedLength, TapedMark, surveyed
 from app.domain.plan.taping_words import TapingWords, names_of
+from app.domain.plan.tolerances import USUAL, tape_deviation
 from app.domain.units import System
 
 KEPT = 64
@@ -17,7 +18,7 @@ KEPT = 64
 
 def survey_of(job: Job) -> Survey:
     """Where the marks of a job lie, by their typed places and their tapes."""
-    return survey_of_marks(job.marks, job.site.house)
+    return survey_of_marks(job.marks, job.site.house, job.site.tape_kind, job.site.tape_within)
 
 
 def leveling_of(job: Job) -> Leveling:
@@ -54,9 +55,11 @@ def ground_of(job: Job) -> Surface:
 
 
 @lru_cache(maxsize=KEPT)
-def survey_of_marks(marks: tuple[Mark, ...], house: Outline | None) -> Survey:
-    """Where marks lie, kept by what they rest on."""
-    return surveyed([_taped(mark) for mark in marks], house=house)
+def survey_of_marks(
+    marks: tuple[Mark, ...], house: Outline | None, kind: str = USUAL, within: float | None = None
+) -> Survey:
+    """Where marks lie, kept by what they rest on: tapes of a kind, their own figure where the job says one."""
+    return surveyed([_taped(mark, kind, within) for mark in marks], house=house)
 
 
 @lru_cache(maxsize=KEPT)
@@ -64,9 +67,12 @@ def _leveling(marks: tuple[Mark, ...], setups: tuple[LevelSetup, ...]) -> Leveli
     return leveled([_leveled(mark) for mark in marks], [_setup(one) for one in setups])
 
 
-def _taped(mark: Mark) -> TapedMark:
+def _taped(mark: Mark, kind: str, within: float | None) -> TapedMark:
     at = (mark.x, mark.y) if mark.x is not None and mark.y is not None else None
-    tapes = tuple(TapedLength(str(tape.from_id), tape.length, tape.left_out) for tape in mark.tapes)
+    tapes = tuple(
+        TapedLength(str(tape.from_id), tape.length, tape.left_out, tape_deviation(tape.length, kind, within))
+        for tape in mark.tapes
+    )
     return TapedMark(key=str(mark.id), name=mark.title, at=at, tapes=tapes, side=mark.side)
 
 

@@ -9,6 +9,7 @@ from app.domain.basis import Firm
 from app.domain.errors import BadValue, OutlayError
 from app.domain.job import Answer, OwnFactor
 from app.domain.plan.lines import parse_line
+from app.domain.plan.shapes import NO_MARKS, Marks
 from app.domain.units import parse_price
 from app.web.forms.fields import MOST_TEXT, Field, Group, Parsed, Texts, choice, length, read, share
 
@@ -123,8 +124,8 @@ def _factor(typed: str) -> float:
     return value
 
 
-def drawn_line(name: str) -> Group:
-    """A line typed by its points, with arcs: the text `NAME` gives `points` and `rises`."""
+def drawn_line(name: str, marks: Marks = NO_MARKS) -> Group:
+    """A line typed by its points, with arcs: the text `NAME` gives `points` and `rises`. Points may name `marks`."""
 
     def reader(form: FormData, firm: Firm) -> Parsed:
         typed = str(form.get(name, ""))[:MOST_TEXT].strip()
@@ -132,7 +133,7 @@ def drawn_line(name: str) -> Group:
         if not typed:
             return Parsed(values={"points": (), "rises": ()}, typed=texts)
         try:
-            points, rises = parse_line(typed, system=firm.system)
+            points, rises = parse_line(typed, system=firm.system, marks=marks)
         except OutlayError as wrong:
             return Parsed(errors=Texts({name: wrong.sentence}), typed=texts)
         return Parsed(values={"points": points, "rises": rises}, typed=texts)

@@ -1,6 +1,7 @@
 """The forms of tape and level: a mark with its first tapes, one more tape, a rod reading, a setup, the baseline."""
 
-from app.web.forms.fields import choice, length, text, thing, yes
+from app.domain.plan.tolerances import KINDS
+from app.web.forms.fields import choice, length, no_more, text, thing, yes
 
 SIDES = ("left", "right")
 MARK = (
@@ -30,3 +31,5 @@ SETUP = (
     length("backsight", "Rod there", signed=True),
 )
 BASELINE = (thing("start_id", "From"), thing("end_id", "To"))
+MOST_OFF = 0.25  # ft: a tape that is further off tells nothing
+TAPES = (choice("tape_kind", "Taped with", KINDS), no_more("tape_within", "Off by", MOST_OFF))

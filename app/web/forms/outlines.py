@@ -13,11 +13,13 @@ from app.domain.plan import shapes
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import NO_MARKS, Marks
 from app.domain.units.dimension import FOOT_IN_METERS
+from app.web.forms.composed import drawn_line
 from app.web.forms.fields import Field, Group, Parsed, Texts, length, read, text
 
 EXACT = 1e-9  # ft
 OUTLINES = frozenset({"outline", "house", "lot"})  # names of fields that are outlines
 PLACES = frozenset({"level_at"})
+LINES = frozenset({"points"})
 
 # shape → the lengths it is typed by, in the order of `Outline.sizes`
 SHAPES: Mapping[str, tuple[tuple[str, str], ...]] = {
@@ -112,10 +114,12 @@ def length_text(feet: float, system: units.System) -> str:
 
 
 def with_marks(fields: Iterable[Field | Group], marks: Marks) -> tuple[Field | Group, ...]:
-    """Fields of a form whose outlines and places may be typed by the names of marks."""
+    """Fields of a form whose outlines, lines and places may be typed by the names of marks."""
     return tuple(
         outline(one.name, one.label, marks)
         if isinstance(one, Group) and one.name in OUTLINES
+        else drawn_line(one.name, marks)
+        if isinstance(one, Group) and one.name in LINES
         else place(one.name, one.label, marks)
         if one.name in PLACES
         else one

@@ -128,7 +128,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "scales": plan_print.scales(),
         "zone_options": [(str(one.id), f"{one.letter} {one.title}") for one in job.zones],
         "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
-        "typed_line": lambda run: typed_line(run.points, run.rises, system=firm.system),
+        "typed_line": lambda run: typed_line(run.points, run.rises, system=firm.system, marks=marks),
     }
 
 

@@ -132,7 +132,7 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "kinds": list(EXISTING_KINDS.items()),
         "kind_titles": EXISTING_KINDS,
         "utilities": list(UTILITIES.items()),
-        "typed_line": lambda thing: typed_line(thing.points, thing.rises, system=firm.system),
+        "typed_line": lambda thing: typed_line(thing.points, thing.rises, system=firm.system, marks=marks),
         "fates": FATES,
         "slowing": slowing_rows(job, view.estimate.paying.slowing),
         "soils": SOILS,

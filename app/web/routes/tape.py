@@ -8,13 +8,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.plan_marks import marks_svg
+from app.domain.plan.tolerances import KINDS, tape_deviation
 from app.services import marks
 from app.services.measured_ground import measured_ground
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, focus_of, order_of, read, version_of
-from app.web.forms.marks import BASELINE, MARK, NEW_MARK, NEW_TAPE, ROD, SETUP, TAPE
+from app.web.forms.marks import BASELINE, MARK, NEW_MARK, NEW_TAPE, ROD, SETUP, TAPE, TAPES
 from app.web.forms.outlines import length_text
 from app.web.forms.saving import save_form
 from app.web.rendering import svg
@@ -53,6 +54,19 @@ async def choose_baseline(request: Request, office: OfficeHere, job_id: UUID) ->
         ),
     )
     return show(request, office, job_id, "tape", focus="baseline", saved=saved)
+
+
+@router.post("/tapes")
+async def choose_tapes(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """What was taped with, and how far off it is."""
+    form = await request.form()
+    parsed = read(form, TAPES, office.firm(), whole=True)
+    told = parsed.values
+    saved = save_form(
+        parsed,
+        lambda: marks.choose_tapes(office, job_id, told["tape_kind"], told["tape_within"], order_of(form, "Tapes")),
+    )
+    return show(request, office, job_id, "tape", focus="tapes", saved=saved)
 
 
 @router.post("/house")
@@ -158,6 +172,10 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "next_name": marks.next_name(job),
         "setup_options": [(str(line.setup.id), line.name) for line in measured.setups],
         "drawing": svg(marks_svg(job, view.basis)),
+        "tape_kinds": [(key, kind.title) for key, kind in KINDS.items()],
+        "tape_table": [
+            (feet, tape_deviation(feet, job.site.tape_kind, job.site.tape_within)) for feet in (30.0, 60.0, 100.0)
+        ],
         "has_house": job.site.house is not None,
         "none_sent": NOTHING_SENT,
         "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
