@@ -16,7 +16,7 @@ MARK = re.compile(r"zq(\d{3})", re.IGNORECASE)
 # texts that a formula, a key, a file or a choice of a few words stands in
 _CODED = {
     "Head": "time_zone paper early design_credit basis_file",
-    "Site": "access soil",
+    "Site": "access soil tape_kind",
     "Existing": "kind utility",
     "Edge": "neighbor",
     "Mark": "side",

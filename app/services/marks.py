@@ -21,7 +21,7 @@ from app.services.office import Office
 from app.services.zones import find, next_position
 
 LONGEST_NAME = 30
-MOST_MARKS = 300
+MOST_MARKS = 200
 MOST_TAPES = 40  # to one mark
 AT_ONCE = ("1", "2", "3")  # tapes that a new mark is typed with
 PLACED = ("title", "x", "y", "side", "level", "on_ground")

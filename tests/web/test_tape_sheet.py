@@ -363,3 +363,27 @@ def test_a_baseline_is_chosen_kept_from_half_a_choice_and_goes_with_its_mark(yar
     assert [str(one) for one in yard.job.site.baseline_ids] == [known["A"], known["B"]]
     assert yard.post(f"tape/mark/{known['B']}/remove").status_code == 200
     assert yard.job.site.baseline_ids == ()
+
+
+def test_what_was_taped_with_is_chosen_and_may_be_overruled(yard: Yard) -> None:
+    corners(yard)
+    assert '1/4" up to 30 ft, 3/8" at 60 ft' in text_of(yard.get("tape").text)
+    assert yard.post("tape/tapes", {"tape_kind": "laser", "tape_within": ""}).status_code == 200
+    assert (yard.job.site.tape_kind, yard.job.site.tape_within) == ("laser", None)
+    assert '1/8" up to 30 ft' in text_of(yard.get("tape").text)
+    yard.post("tape/tapes", {"tape_kind": "fiber", "tape_within": "1/2 in"})
+    assert yard.job.site.tape_within == pytest.approx(1 / 24)
+    for wrong in ({"tape_kind": "rope"}, {"tape_kind": "steel", "tape_within": "4"}, {"tape_within": "-1 in"}):
+        assert yard.post("tape/tapes", wrong).status_code == 422
+    assert yard.job.site.tape_kind == "fiber"
+
+
+def test_line_is_typed_by_the_names_of_marks(yard: Yard) -> None:
+    corners(yard)
+    fields = {"title": "Wall", "kind": "wall", "points": "A / B / 30, 30"}
+    assert yard.post("plan/run/new", fields).status_code == 200
+    (run,) = yard.job.runs
+    places = {mark.title: (mark.x, mark.y) for mark in yard.job.marks}
+    assert run.points == (places["A"], places["B"], (30.0, 30.0))
+    assert "A / B / 30" in yard.get(f"plan?focus=run:{run.id}").text
+    assert yard.post("plan/run/new", {**fields, "points": "A / Z"}).status_code == 422

@@ -21,6 +21,8 @@ from app.domain.units.dimension import FOOT_IN_METERS
 
 MOST_POINTS = 200
 _EXACT = 1e-9  # ft
+# a mark may be called “Sill left”: the last way is the one that is meant
+_ARC_BY_NAME = re.compile(r"arc\s+(?P<end>.+)\s+(?P<through>(?!))?(?P<way>right|left)\s+(?P<rise>.+)", re.IGNORECASE)
 _ARC_BEGINS = re.compile(r"arc\b", re.IGNORECASE)
 _ARC = re.compile(
     r"arc\s+(?P<end>.+?)\s+(?:through\s+(?P<through>.+)|(?P<way>right|left)\s+(?P<rise>.+))", re.IGNORECASE
@@ -56,7 +58,8 @@ def _item(item: str, before: Sequence[Point], system: System, marks: Marks) -> t
         return _point(item, system, marks), 0.0
     if not before:
         raise BadValue("The first item is where the line starts. Begin with a point, such as 0,0.")
-    found = _ARC.fullmatch(item)
+    named = _ARC_BY_NAME.fullmatch(item)
+    found = named if named and is_mark(named["end"], marks) else _ARC.fullmatch(item)
     if found is None:
         raise BadValue(f"“{item[:40]}” is not understood. Write arc 12, 8 right 2 or arc 12, 8 through 14, 4.")
     end = _point(found["end"], system, marks)

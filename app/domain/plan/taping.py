@@ -6,7 +6,7 @@ others is named. Moving or turning everything changes nothing, nor does the orde
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import combinations
 
@@ -144,16 +144,24 @@ class _Begun:
 
     places: dict[str, Point]
     chosen: dict[str, str]
+    at: dict[str, list[int]] = field(default_factory=dict)  # the numbers of the tapes at each mark: its own first
 
     def sights(self, mark: TapedMark, tapes: Sequence[TapeResult]) -> dict[int, tuple[str, Sight]]:
         """The tapes between a mark and those that have a place: its own first, in their order."""
+        if not self.at:
+            self._index(tapes)
         found: dict[int, tuple[str, Sight]] = {}
+        for number in self.at.get(mark.key, ()):
+            tape = tapes[number]
+            other = tape.start if tape.mark == mark.key else tape.mark
+            if other in self.places and not tape.left_out:
+                found[number] = (other, Sight(self.places[other], tape.length, tape.deviation))
+        return found
+
+    def _index(self, tapes: Sequence[TapeResult]) -> None:
         for own in (True, False):
             for number, tape in enumerate(tapes):
-                other = tape.start if tape.mark == mark.key else tape.mark
-                if mark.key in {tape.mark, tape.start} and (tape.mark == mark.key) == own and other in self.places:
-                    found[number] = (other, Sight(self.places[other], tape.length, tape.deviation))
-        return {number: one for number, one in found.items() if not tapes[number].left_out}
+                self.at.setdefault(tape.mark if own else tape.start, []).append(number)
 
 
 def _tapes_of(marks: Sequence[TapedMark], named: Mapping[str, TapedMark]) -> Iterator[TapeResult]:

@@ -163,3 +163,32 @@ def test_mirror_line_needs_two_points_and_a_move_stays_on_earth():
 def test_mirrored_twice_is_where_it_was(x, y):
     mirror = mirroring((1, 2), (4, -3))
     assert mirror(mirror((x, y))) == pytest.approx((x, y), abs=1e-9)
+
+
+MARKS = {"P1": (3.0, 4.0), "Sill left": (20.0, 0.0), "P9": None, "arc": (1.0, 1.0)}
+
+
+@pytest.mark.parametrize(
+    ("text", "points"),
+    [
+        ("P1 / sill  LEFT", ((3.0, 4.0), (20.0, 0.0))),
+        ("0,0 / P1 / 12,8", ((0.0, 0.0), (3.0, 4.0), (12.0, 8.0))),
+        ("P1 / arc Sill left right 2", ((3.0, 4.0), (20.0, 0.0))),
+        ("arc / P1", ((1.0, 1.0), (3.0, 4.0))),
+    ],
+)
+def test_points_of_a_line_may_be_the_names_of_marks(text, points) -> None:
+    assert parse_line(text, marks=MARKS)[0] == points
+
+
+def test_line_is_typed_again_by_the_names_of_the_marks_it_lies_on() -> None:
+    line, rises = parse_line("P1 / 12,8 / arc Sill left left 2", marks=MARKS)
+    told = typed_line(line, rises, marks=MARKS)
+    assert told == "P1 / 12'-0\", 8'-0\" / arc Sill left left 2'-0\""
+    assert parse_line(told, marks=MARKS) == (line, rises)
+
+
+@pytest.mark.parametrize("text", ["P1 / P9", "P1 / P2", "P1 / P1"])
+def test_marks_without_a_place_unknown_ones_and_the_same_twice_are_refused(text) -> None:
+    with pytest.raises(BadValue):
+        parse_line(text, marks=MARKS)
