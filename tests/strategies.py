@@ -32,7 +32,7 @@ from app.domain.basis import (
     Task,
     TaskUse,
 )
-from app.domain.job import JOB_THINGS, Client, Head, Job, Mark, PlaceKind, RodReading, Site, Tape
+from app.domain.job import JOB_THINGS, Client, Head, Job, Mark, Opening, PlaceKind, RodReading, Site, Tape
 from app.domain.plan.outline import Outline
 
 WORDS = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=12)
@@ -141,7 +141,9 @@ def jobs(draw: st.DrawFn, basis: Basis | None = None, most: int = 2) -> Job:
     client = draw(made(Client, id=fresh.map(lambda i: UUID(int=i.int + 2**101))))
     head = draw(made(Head, id=fresh.map(lambda i: UUID(int=i.int + 2**102)), client_id=st.just(client.id)))
     marks = st.lists(st.sampled_from(ids["marks"]), max_size=2).map(tuple) if ids["marks"] else st.just(())
-    site = draw(made(Site, id=fresh.map(lambda i: UUID(int=i.int + 2**103)), baseline_ids=marks))
+    one_mark = st.none() | st.sampled_from(ids["marks"]) if ids["marks"] else st.none()
+    doors = st.lists(made(Opening, mark_id=one_mark), max_size=2).map(tuple)
+    site = draw(made(Site, id=fresh.map(lambda i: UUID(int=i.int + 2**103)), baseline_ids=marks, openings=doors))
     held: dict[str, Any] = {}
     for place, kind in kinds.items():
         if place in ("head", "client", "site"):
