@@ -78,7 +78,15 @@ def open_the_book(office: Office) -> None:
     book = read_data("book")
     today = today_of(office)
     suppliers = {
-        key: Supplier(key=key, title=one["title"], phone=one.get("phone", ""), note=one.get("note", ""))
+        key: Supplier(
+            key=key,
+            title=one["title"],
+            phone=one.get("phone", ""),
+            note=one.get("note", ""),
+            order_least_cents=_cents(one.get("order_least")),
+            order_fee_cents=_cents(one.get("order_fee")),
+            shares_loads=one.get("shares_loads", False),
+        )
         for key, one in book["supplier"].items()
     }
     edits = [_made("supplier", key, one) for key, one in suppliers.items()]
@@ -120,6 +128,11 @@ def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:
             tip_cents=_cents(told.get("tip")),
             tip_per=told.get("tip_per", ""),
             tip_least_cents=_cents(told.get("tip_least")),
+            small_below=float(told.get("small_below", 0)),
+            small_cents=_cents(told.get("small")),
+            pallet=float(told.get("pallet", 0)),
+            deposit_cents=_cents(told.get("deposit")),
+            deposit_lost=float(told.get("lost", 0)),
         )
 
 

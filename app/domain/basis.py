@@ -12,6 +12,13 @@ from enum import StrEnum
 from typing import Literal
 
 from app.domain.pay import CrewDay, PayYear
+from app.domain.selling import Price, Supplier
+
+__all__ = [
+    "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
+    "Material", "OverheadItem", "Parameter", "Part", "Price", "Reminder", "Rule", "Season", "Signs",
+    "Supplier", "Task", "TaskUse", "YearAhead",
+]  # fmt: skip
 
 
 class CostClass(StrEnum):
@@ -159,50 +166,6 @@ class Task:
     crew: str = "crew"  # labor class that does it
     slows: tuple[str, ...] = ()  # site factors that apply: access, haul, slope, soil, heat
     source: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Price:
-    """What one bought unit of a material costs. `unit_price` in the firm's currency, to 1/10,000."""
-
-    material: str
-    unit_price: Decimal
-    supplier: str = ""
-    pack: float = 1.0  # bought units per pack; orders are whole packs
-    pack_name: str = ""
-    least: float = 0.0  # smallest order, bought units
-    batch: str = ""  # "one batch" where all must come from one
-    priced_on: date | None = None
-    valid_until: date | None = None
-    low: float = 0.0  # the likely low and high of the price, as shares of it (−0.05, 0.10)
-    high: float = 0.0
-    delivery_cents: int = 0  # per load (per order where the material has no load)
-    note: str = ""
-    laid_jobs: int = 0  # closed jobs of the firm's own on which this finish was laid in a pattern
-    order_beyond: Decimal | None = None  # share beyond the area ordered of it then, in place of the firm's custom
-    code: str = ""  # what the supplier's own list calls it: by this its next list finds the material again
-    # what is let by the hour or the day: rates of other periods, 0 where it is not let so; its unit's is `unit_price`
-    hour_cents: int = 0
-    half_day_cents: int = 0
-    day_cents: int = 0
-    week_cents: int = 0
-    month_cents: int = 0
-    pickup_cents: int = 0  # taking it back, once a hire; bringing it is `delivery_cents`
-    fuel: Literal["", "in the rate", "ours", "none"] = ""  # whose the fuel is; empty: nobody asked
-    fuel_cents: int = 0  # fuel that is ours, by the machine hour at work
-    tip_cents: int = 0  # what the place that takes it charges, by `tip_per`
-    tip_per: Literal["", "ton", "yard", "load"] = ""  # a yard is a loose cubic yard; empty: by the load
-    tip_least_cents: int = 0  # its least charge, a load
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Supplier:
-    """Who sells. Suppliers never appear on the client's face."""
-
-    key: str
-    title: str
-    phone: str = ""
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

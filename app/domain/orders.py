@@ -14,7 +14,8 @@ from app.domain.job import Job, Phase
 from app.domain.takeoff.buying import bought_amount
 from app.domain.takeoff.hauling import Carried
 from app.domain.takeoff.hiring import Hire
-from app.domain.takeoff.purchases import Purchase, purchases
+from app.domain.takeoff.purchase import Purchase, Truck
+from app.domain.takeoff.purchases import purchases
 from app.domain.takeoff.requirements import Requirement, requirements
 
 
@@ -61,6 +62,9 @@ class OrderLine:
     order_by: date | None
     zones: tuple[str, ...]  # letters of the zones it is for; empty for the whole job
     carried: Carried | None = None  # what its trucks carry
+    truck: Truck | None = None  # whose loads it shares with others of this list
+    together: tuple[str, ...] = ()  # what else is on that truck
+    pallets_back: int = 0  # pallets that are paid for and go back
     hire: Hire | None = None  # of a machine that is let by the period
     note: str = ""  # the price book's own note: for us, never on paper that leaves the firm
 
@@ -87,8 +91,9 @@ class OrderList:
 
     @property
     def loads(self) -> int:
-        """Truckloads in all."""
-        return sum(line.loads for line in self.lines)
+        """Truckloads in all; what shares a truck is counted once."""
+        shared = {line.truck.load: line.truck.loads for line in self.lines if line.truck}
+        return sum(line.loads for line in self.lines if not line.truck) + sum(shared.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +145,8 @@ def _line(one: Purchase, phase: Phase | None, known: _For) -> OrderLine:
     price = known.basis.prices.get(one.material)
     needed = [known.needed[place] for place in one.requirements]
     lead = _lead_days(material, needed, known.basis)
+    truck = one.order.truck if one.order else None
+    others = truck.materials if truck else ()
     return OrderLine(
         material=one.material,
         title=material.title,
@@ -155,6 +162,9 @@ def _line(one: Purchase, phase: Phase | None, known: _For) -> OrderLine:
         order_by=phase.start - timedelta(days=lead) if phase and phase.start else None,
         zones=_letters(needed, known.job),
         carried=one.on_trucks,
+        truck=truck,
+        together=tuple(known.basis.materials[key].title for key in others if key != one.material),
+        pallets_back=one.pallets.come - one.pallets.lost if one.pallets else 0,
         hire=one.hire,
         note=price.note if price else "",
     )

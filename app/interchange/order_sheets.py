@@ -68,10 +68,15 @@ def bought_words(line: OrderLine) -> str:
 def notes_of(line: OrderLine) -> tuple[str, ...]:
     """What else the supplier must hear, in short."""
     notes = []
-    if line.loads:
+    if line.truck:
+        loads = line.truck.loads
+        notes.append(f"{loads:,} {'load' if loads == 1 else 'loads'} together with {', '.join(line.together)}")
+    elif line.loads:
         notes.append(f"{line.loads:,} {'load' if line.loads == 1 else 'loads'}{_in_all(line)}")
     if line.hire:
         notes.append(f"for {counted(line.wanted, line.unit)} of work")
+    if line.pallets_back:
+        notes.append(f"{line.pallets_back:,} {'pallet goes' if line.pallets_back == 1 else 'pallets go'} back")
     if line.one_batch:
         notes.append("all from one batch")
     if line.kept > 0:

@@ -4,8 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.documents.formats import Formats
-from app.domain.basis import CostClass
+from app.domain.basis import Basis, CostClass
 from app.domain.takeoff.hauling import SOIL_ROLE, ground_of
+from app.domain.takeoff.hiring import idle_words
+from app.domain.takeoff.purchase import Purchase
 from app.services.sheets import Sheet
 
 
@@ -25,6 +27,22 @@ class TruckRow:
     loads: int
     figure: str
     tipping: str
+
+
+def purchase_note(one: Purchase, basis: Basis, fmt: Formats) -> str:
+    """What else is to be known of a purchase: idle days, a small order, loads that are shared, pallets that go back."""
+    told = [idle_words(one.hire)] if one.hire else []
+    if one.small_cents or one.fee_cents:
+        told.append(f"small order, {fmt.money(one.small_cents + one.fee_cents)}")
+    if one.filled_up:
+        told.append("filled up: a small order would cost more")
+    if one.order and one.order.truck:
+        others = [basis.materials[key].title for key in one.order.truck.materials if key != one.material]
+        told.append(f"on one truck with {', '.join(others)}")
+    if one.pallets:
+        out, back = fmt.money(one.pallets.paid_cents), fmt.money(one.pallets.back_cents)
+        told.append(f"pallet deposit {out} out, {back} back")
+    return "; ".join(filter(None, told))
 
 
 def truck_rows(view: Sheet, fmt: Formats, phases: Mapping[str, str]) -> Sequence[TruckRow]:

@@ -13,10 +13,10 @@ from app.domain.costing.known import Facts
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.price import COST_STEPS, margin_left, markup_of
 from app.domain.job import Job, PlaceKind, Work
-from app.domain.takeoff.hiring import hire_words, idle_words
+from app.domain.takeoff.hiring import hire_words
 from app.domain.takeoff.purchases import Purchase
 from app.services.estimate_lines import Row, row_of
-from app.services.estimate_trucks import TruckRow, truck_rows
+from app.services.estimate_trucks import TruckRow, purchase_note, truck_rows
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.services.slowing import SlowingRow, slowing_rows
@@ -249,7 +249,7 @@ def _purchase(view: Sheet, one: Purchase, fmt: Formats, phase: str) -> PurchaseR
         ordered=f"{ordered} ({one.packs} {one.pack_name})" if one.pack_name else ordered,
         cost=fmt.money(one.total_cents),
         priced=one.priced,
-        note=idle_words(one.hire) if one.hire else "",
+        note=purchase_note(one, view.basis, fmt),
     )
 
 

@@ -55,6 +55,11 @@ class PriceRow:
         return self.material.cost_class is CostClass.EQUIPMENT and self.material.buy in ("hour", "day")
 
     @property
+    def is_sold(self) -> bool:
+        """Whether it is goods that a supplier brings."""
+        return self.material.cost_class is CostClass.MATERIAL
+
+    @property
     def is_hauled(self) -> bool:
         """Whether it leaves the lot by the truck."""
         return self.material.cost_class is CostClass.HAULING

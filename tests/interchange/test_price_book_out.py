@@ -48,6 +48,11 @@ PRICES = st.builds(
     tip_cents=st.integers(0, 99_999),
     tip_per=st.sampled_from(["", "ton", "yard", "load"]),
     tip_least_cents=st.integers(0, 99_999),
+    small_below=st.sampled_from([0.0, 10.0, 0.25]),
+    small_cents=st.integers(0, 99_999),
+    pallet=st.sampled_from([0.0, 480.0, 1.5]),
+    deposit_cents=st.integers(0, 9_999),
+    deposit_lost=SHARES,
     note=HOSTILE | WORDS | st.just(""),
 )
 UNITS = st.sampled_from(["each", "ton", "foot**2", "yard**3", "bag", "day", "gallon", "inch", "pallet"])

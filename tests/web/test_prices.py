@@ -92,6 +92,35 @@ def test_rates_of_a_machine_by_the_period_are_kept(shop: Browser) -> None:
     assert price_of(shop, "mini-excavator").fuel == "ours"
 
 
+def test_tipping_small_orders_and_pallets_are_kept(shop: Browser) -> None:
+    fields = {"unit_price": "4.50", "tip_cents": "62", "tip_per": "ton", "tip_least_cents": "75"}
+    answer = shop.post("/prices/price/haul-soil", {"version": "0", "more": "1", **fields}, htmx=True)
+    assert answer.status_code == 200
+    kept = price_of(shop, "haul-soil")
+    assert (kept.tip_cents, kept.tip_per, kept.tip_least_cents) == (6_200, "ton", 7_500)
+    assert "At least, a load" in shop.get("/prices/row/haul-soil?more=true").text
+    fields = {"unit_price": "1", "small_below": "500", "small_cents": "65", "pallet": "480", "deposit_cents": "24", "deposit_lost": "10"}  # fmt: skip
+    answer = shop.post(f"/prices/price/{PAVER}", {"version": "0", "more": "1", **fields}, htmx=True)
+    assert answer.status_code == 200
+    kept = price_of(shop)
+    assert (kept.small_below, kept.small_cents, kept.pallet, kept.deposit_cents, kept.deposit_lost) == (500.0, 6_500, 480.0, 2_400, 0.1)  # fmt: skip
+    assert "Deposit for a pallet" in shop.get(f"/prices/row/{PAVER}?more=true").text
+
+
+def test_terms_of_a_supplier_are_kept(shop: Browser) -> None:
+    shop.post(
+        "/prices/supplier/new", {"title": "Alder Ferry Stone", "order_least_cents": "750", "order_fee_cents": "85"}
+    )
+    kept = shop.office.basis().suppliers["alder-ferry-stone"]
+    assert (kept.order_least_cents, kept.order_fee_cents, kept.shares_loads) == (75_000, 8_500, False)
+    fields = {"version": "1", "title": "Alder Ferry Stone", "shares_loads": "1"}
+    assert shop.post("/prices/supplier/alder-ferry-stone", fields).status_code in {200, 303}
+    assert shop.office.basis().suppliers["alder-ferry-stone"].shares_loads
+    refused = shop.post("/prices/supplier/alder-ferry-stone", {"version": "2", "order_fee_cents": "much"})
+    assert refused.status_code == 422
+    assert 'value="much"' in refused.text
+
+
 def test_unknown_supplier_is_refused_beside_its_field(shop: Browser) -> None:
     fields = {"version": "0", "more": "1", "unit_price": "1", "supplier": "nobody"}
     answer = shop.post(f"/prices/price/{PAVER}", fields, htmx=True)

@@ -9,6 +9,7 @@ from app.domain.basis import Basis, Material, Price
 from app.domain.costing import explain_days
 from app.domain.costing.crew_day import OVERTIME, TITLES, CrewDays
 from app.domain.costing.estimate import Estimate, counting_days
+from app.domain.costing.explain_delivery import charged, charges_explained
 from app.domain.costing.explain_hauling import loads_of, tipped
 from app.domain.costing.explain_hire import hired
 from app.domain.costing.explain_wage import explain_hour
@@ -231,23 +232,20 @@ class ExplainingLines:
         material, price = self.basis.materials[one.material], self.basis.prices.get(one.material)
         if price is None:
             return self.money(f"{material.title}, ordered", 0, ("no price yet", ""), *wanted)
-        parts = [("hire" if one.hire else "ordered × unit price", self._paid(one, price))]
-        if one.delivery_cents:
-            loads = f"{max(1, one.loads)} × {whole_money(price.delivery_cents)}"
-            back = f" + {whole_money(price.pickup_cents)}" if price.pickup_cents else ""
-            parts.append((f"loads × delivery{' + pick-up' if back else ''}", loads + back))
+        parts = [("hire" if one.hire else "ordered × unit price", self._paid(one, price)), *charged(one, price)]
         if one.fuel_cents:
             hours = machine_hours(one.wanted, material, terms_of(self.basis.rules))
             parts.append(("hours at work × fuel an hour", f"{number_text(hours)} × {whole_money(price.fuel_cents)}"))
         tip = tipped(one, price, self.currency)
         if tip:
             parts.append(("tipping", whole_money(one.tip_cents)))
+        steps = (loads_of(one, self.basis, self.job.site.soil), tip, *charges_explained(one, price, self.basis))
         return self.money(
             f"{material.title}, ordered",
             one.total_cents,
             (" + ".join(told for told, _ in parts), " + ".join(filled for _, filled in parts)),
             *self._got(one, price, wanted),
-            *filter(None, (loads_of(one, self.basis, self.job.site.soil), tip)),
+            *filter(None, steps),
             source=_priced(price),
         )
 
@@ -266,6 +264,8 @@ class ExplainingLines:
         pack, least = f"{price.pack:g} {unit_text(one.unit, price.pack)}", ""
         if price.least > one.wanted:
             least = f", at least {price.least:g}"
+        if one.filled_up:
+            least = f", filled up to {price.small_below:g}: a small order would cost more"
         return Trace(
             label="Ordered",
             expression=f"wanted, rounded up to whole {price.pack_name or 'packs'} of {pack}{least}",

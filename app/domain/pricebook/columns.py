@@ -70,6 +70,18 @@ COLUMNS: Mapping[str, Column] = {
     "tip_least_cents": Column(
         "least tipping, a load", ("least tipping a load", "minimum tipping", "tipping minimum", "disposal minimum")
     ),
+    "small_below": Column(
+        "a small order is below", ("a small order is below", "small load below", "small order below")
+    ),
+    "small_cents": Column(
+        "charge for a small order",
+        ("charge for a small order", "small load fee", "small load", "short load", "short load fee", "small order fee"),
+    ),
+    "pallet": Column("units on a pallet", ("units on a pallet", "units per pallet")),
+    "deposit_cents": Column("deposit for a pallet", ("deposit for a pallet", "pallet deposit", "deposit")),
+    "deposit_lost": Column(
+        "pallets that do not come back, percent", ("pallets that do not come back %", "pallets not returned %")
+    ),
     "low": Column("may be lower by, percent", ("may be lower by %", "may be lower by")),
     "high": Column("may be higher by, percent", ("may be higher by %", "may be higher by")),
     "note": Column("note", ("note", "notes", "remarks", "remark", "comment", "comments")),

@@ -25,6 +25,8 @@ MONEY: Mapping[str, str] = {  # columns of money besides the price, and their wo
     "fuel_cents": "fuel an hour",
     "tip_cents": "tipping",
     "tip_least_cents": "least tipping",
+    "small_cents": "the charge for a small order",
+    "deposit_cents": "the deposit for a pallet",
 }
 FUELS: Mapping[str, str] = {
     "in the rate": "in the rate", "included": "in the rate", "incl": "in the rate", "yes": "in the rate",
@@ -145,6 +147,9 @@ def _fields(texts: Mapping[str, str], reading: Reading) -> dict[str, Any]:
         **{key: partial(_cents, reading, words) for key, words in MONEY.items()},
         "fuel": partial(_word, "Fuel", "“in the rate”, “ours” or “none”", FUELS),
         "tip_per": partial(_word, "Tipping", "“ton”, “yard” or “load”", TIPPED),
+        "small_below": lambda text: _bounded("a small order", _number(text, reading)),
+        "pallet": lambda text: _bounded("a pallet", _number(text, reading)),
+        "deposit_lost": lambda text: _bounded("the share", _number(text.strip("% "), reading), most=100) / 100,
         "low": lambda text: -_bounded("the share", _number(text.strip("% "), reading), most=100) / 100 or 0.0,
         "high": lambda text: _bounded("the share", _number(text.strip("% "), reading), most=100) / 100,
         "batch": lambda text: "one batch" if text.casefold() in BATCHES else "",

@@ -47,6 +47,7 @@ class Carried:
 
     Volumes [cu ft]: `in_place` (in the ground, or where it is laid), `loose` on the truck; `weight` [lb]. None where it
     is not known. `by_volume`, `by_weight` and `by_count` are loads by each limit that holds; 0 where none does.
+    `part` is how much of loads it fills, not rounded.
     """
 
     in_place: float | None
@@ -55,6 +56,7 @@ class Carried:
     by_volume: int = 0
     by_weight: int = 0
     by_count: int = 0
+    part: float = 0.0
 
     @property
     def loads(self) -> int:
@@ -106,12 +108,13 @@ def carried(material: Material, bought: float, ground: Ground, trucks: Trucks) -
     in_place, loose, weight = _volumes(material, bought, ground)
     amounts = {VOLUME: loose, WEIGHT: weight}
     unit = trade_unit(material.buy)
-    loads: dict[Dimension, int] = {}
+    parts: dict[Dimension, float] = {}
     for dimension, most in limits_of(material, trucks).items():
         by_unit = unit.dimension == dimension and dimension not in amounts
         amount = bought * unit.size if by_unit else amounts.get(dimension)
         if amount is not None and bought > 0:
-            loads[dimension] = max(1, whole_up(amount / most))
+            parts[dimension] = amount / most
+    loads = {dimension: max(1, whole_up(part)) for dimension, part in parts.items()}
     others = [count for dimension, count in loads.items() if dimension not in amounts]
     return Carried(
         in_place=in_place,
@@ -120,6 +123,7 @@ def carried(material: Material, bought: float, ground: Ground, trucks: Trucks) -
         by_volume=loads.get(VOLUME, 0),
         by_weight=loads.get(WEIGHT, 0),
         by_count=max(others, default=0),
+        part=max(parts.values(), default=0.0),
     )
 
 

@@ -1,20 +1,17 @@
 """Open points about machines let by time: fuel that is paid twice or not at all, moves that are paid twice."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from app.domain.basis import Basis, CostClass, Price
 from app.domain.findings import Finding, Severity
-
-if TYPE_CHECKING:
-    from app.domain.takeoff.purchases import Purchase
+from app.domain.takeoff.purchase import Purchase
 
 FUEL = "machine fuel"  # roles of the materials that pay for what a rate may hold too
 MOVE = "machine move"
 NAMED = 4  # machines named in a sentence
 
 
-def machines_asked(bought: Sequence["Purchase"], basis: Basis) -> Iterator[Finding]:
+def machines_asked(bought: Sequence[Purchase], basis: Basis) -> Iterator[Finding]:
     """What is to be asked about the machines of a job."""
     let = {one.material: basis.prices[one.material] for one in bought if _is_let(one, basis)}
     fueled = sorted({one.phase for one in bought if one.priced and basis.materials[one.material].role == FUEL})
@@ -24,7 +21,7 @@ def machines_asked(bought: Sequence["Purchase"], basis: Basis) -> Iterator[Findi
     yield from _moved_twice([one for one in bought if one.phase in moved and one.material in let], basis)
 
 
-def _is_let(one: "Purchase", basis: Basis) -> bool:
+def _is_let(one: Purchase, basis: Basis) -> bool:
     material = basis.materials[one.material]
     return one.priced and material.cost_class is CostClass.EQUIPMENT and material.buy in ("hour", "day")
 
@@ -61,7 +58,7 @@ def _fuel_unknown(let: Mapping[str, Price], bought: bool, basis: Basis) -> Itera
             )
 
 
-def _moved_twice(let: Sequence["Purchase"], basis: Basis) -> Iterator[Finding]:
+def _moved_twice(let: Sequence[Purchase], basis: Basis) -> Iterator[Finding]:
     keys = sorted({one.material for one in let if one.delivery_cents})
     if keys:
         yield Finding(

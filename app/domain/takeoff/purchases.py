@@ -4,56 +4,23 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import fsum
 
-from app.domain.basis import Basis, CostClass, Material, Price
+from app.domain.basis import Basis, Material, Price
 from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.keeping import BoundedByIdentity, BoundedCache
-from app.domain.money import cents, cost, share
+from app.domain.money import share
 from app.domain.takeoff.buying import bought_amount, constant
-from app.domain.takeoff.hauling import SOIL_ROLE, Carried, Ground, Trucks, carried, ground_of, tipping, trucks_of
-from app.domain.takeoff.hiring import Hire, cheapest_hire, machine_hours, rates_of
+from app.domain.takeoff.delivering import delivered, delivery_not_priced
+from app.domain.takeoff.hauling import SOIL_ROLE, Ground, Trucks, carried, ground_of, tipping, trucks_of
 from app.domain.takeoff.hiring import Terms as HireTerms
 from app.domain.takeoff.hiring import terms_of as hire_terms
 from app.domain.takeoff.machines_asked import machines_asked
+from app.domain.takeoff.packs import got_for
+from app.domain.takeoff.purchase import Purchase
 from app.domain.takeoff.requirements import Requirement
-from app.domain.takeoff.whole import whole_up
 from app.domain.units import format_amount
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Purchase:
-    """One material bought for one phase.
-
-    `wanted` [bought units] is what is needed with losses and what is kept; `bought` is whole packs of it, or what the
-    `hire` covers. `amounts` and `parts` go by requirement: what it wants, and its cents with delivery and fuel shared
-    like the rest; they add up to `wanted` and to `total_cents`. Without a price both are 0 and `priced` is False.
-    """
-
-    material: str
-    phase: str
-    cost_class: CostClass
-    supplier: str
-    unit: str
-    wanted: float
-    bought: float
-    packs: int
-    pack_name: str
-    loads: int
-    cents: int
-    delivery_cents: int
-    priced: bool
-    requirements: tuple[int, ...]  # places in the list of requirements
-    amounts: tuple[float, ...]
-    parts: tuple[int, ...]
-    hire: Hire | None = None  # of what is let by the period
-    fuel_cents: int = 0  # fuel of ours that it burns at work
-    on_trucks: Carried | None = None  # of what comes or goes by the load
-    tip_cents: int = 0  # what the place that takes it charges
-
-    @property
-    def total_cents(self) -> int:
-        """What it costs delivered, fueled and tipped."""
-        return self.cents + self.delivery_cents + self.fuel_cents + self.tip_cents
+__all__ = ["Purchase", "Terms", "purchases", "purchases_made", "terms_of", "wanted_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +60,8 @@ def purchases(
             bought.append(one_purchase)
     findings += [*_missing(bought, basis), *_loads_unknown(bought, basis), *_tipping_unknown(bought, basis)]
     findings += [*_soil_unknown(bought, basis, soil), *machines_asked(bought, basis)]
-    return tuple(bought), tuple(dict.fromkeys(findings))
+    findings += delivery_not_priced(bought, basis)
+    return tuple(delivered(bought, basis)), tuple(dict.fromkeys(findings))
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +107,7 @@ def _purchase(
     price = basis.prices.get(material_key)
     amounts = [_kept_wanted(one, material) for one in needed]
     wanted = fsum(amounts)  # exact: the order of entry never decides the last bit
-    got = _got(wanted, material, price, terms.hire)
+    got = got_for(wanted, material, price, terms.hire)
     on_trucks = carried(material, got.bought, terms.ground, terms.trucks)
     loads = on_trucks.loads
     delivery = (price.delivery_cents * max(1, loads) + price.pickup_cents) if price else 0
@@ -160,39 +128,15 @@ def _purchase(
         priced=price is not None,
         requirements=tuple(places),
         amounts=tuple(amounts),
-        parts=share(got.cents + delivery + got.fuel_cents + tip, amounts),
+        parts=share(got.total_cents + delivery + tip, amounts),
         hire=got.hire,
         fuel_cents=got.fuel_cents,
         on_trucks=on_trucks if material.load else None,
         tip_cents=tip,
+        small_cents=got.small_cents,
+        filled_up=got.filled_up,
+        pallets=got.pallets,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Got:
-    """What is taken for what is wanted: whole packs, or periods of hire."""
-
-    bought: float
-    packs: int
-    cents: int
-    hire: Hire | None = None
-    fuel_cents: int = 0
-
-
-def _got(wanted: float, material: Material, price: Price | None, terms: HireTerms) -> _Got:
-    """Whole packs, or the cheapest hire where it is let by the period; with the fuel it burns where that is ours."""
-    if price is None:
-        packs, bought = packed(wanted, None)
-        return _Got(bought, packs, 0)
-    hours = machine_hours(wanted, material, terms)
-    fuel = cents(hours * price.fuel_cents / 100) if price.fuel == "ours" else 0
-    rates = rates_of(price, material)
-    if not rates:
-        packs, bought = packed(wanted, price)
-        return _Got(bought, packs, cost(bought, price.unit_price), None, fuel)
-    hire = cheapest_hire(hours, rates, terms, least=machine_hours(price.least, material, terms))
-    bought = hire.covers / machine_hours(1.0, material, terms)
-    return _Got(bought, sum(count for _, count, _ in hire.periods), hire.cents, hire, fuel)
 
 
 def wanted_of(requirement: Requirement, material: Material) -> float:
@@ -211,20 +155,6 @@ def _kept_wanted(one: Requirement, material: Material) -> float:
         kept = (material, wanted_of(one, material))
         _WANTED.keep(one, kept)
     return kept[1]
-
-
-def packed(wanted: float, price: Price | None) -> tuple[int, float]:
-    """Whole packs for what is wanted [bought units], and the bought units in them; never less than the least order.
-
-    Without a price a pack is one unit.
-
-    >>> from decimal import Decimal
-    >>> packed(41.2, Price(material="m", unit_price=Decimal(1), pack=10.0)), packed(0.5, None)
-    ((5, 50.0), (1, 1.0))
-    """
-    pack = price.pack if price and price.pack > 0 else 1.0
-    packs = whole_up(max(wanted, price.least if price else 0.0) / pack)
-    return packs, packs * pack
 
 
 def _loads_unknown(bought: Iterable[Purchase], basis: Basis) -> Iterator[Finding]:

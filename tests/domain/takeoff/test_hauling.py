@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from app.domain.basis import Basis, CostClass, Material, Price, Rule
 from app.domain.findings import Severity, Stop
+from app.domain.takeoff.buying import wanted_dimensions
 from app.domain.takeoff.hauling import Ground, Trucks, carried, ground_of, tipping, trucks_of
 from app.domain.takeoff.purchases import purchases
 from app.domain.takeoff.requirements import Requirement
@@ -159,7 +160,7 @@ def test_soil_that_is_not_known_is_a_note():
 
 
 AMOUNTS = st.floats(0.5, 4000, allow_nan=False)
-KINDS = [one for one in SHIPPED.values() if one.cost_class is CostClass.HAULING]
+KINDS = [one for one in SHIPPED.values() if one.cost_class is CostClass.HAULING and VOLUME in wanted_dimensions(one)]
 
 
 @settings(max_examples=150)

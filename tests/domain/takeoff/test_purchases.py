@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from app.domain.basis import Basis, Material, Price
 from app.domain.findings import Severity, Stop
 from app.domain.takeoff.hauling import Ground, Trucks, carried
-from app.domain.takeoff.purchases import packed, purchases
+from app.domain.takeoff.packs import packed
+from app.domain.takeoff.purchases import purchases
 from app.domain.takeoff.requirements import Requirement
 from app.domain.takeoff.whole import whole_up
 from app.domain.units import AREA, LENGTH, RATIO, VOLUME, WEIGHT, Dimension
