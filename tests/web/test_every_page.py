@@ -30,6 +30,7 @@ NEED_MORE = {
     "/jobs/{job_id}/plan/stretch",  # the canvas asks for it, with what was typed
     "/jobs/{job_id}/compare.pdf",  # once something was offered
     "/jobs/{job_id}/past/read",  # once other jobs were signed
+    "/jobs/{job_id}/estimate/lines",  # a folded group of a large estimate asks for it
     "/prices/history/{key}",  # an opened row of the price book leads there, and the page of a material
     "/prices/changes/{change_id}",  # where a list ends when it is taken, and from the history of a price
 }
