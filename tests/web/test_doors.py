@@ -65,7 +65,21 @@ def doors(page: str, figure: str) -> list[str]:
 def pages(office: Office, yard: UUID) -> list[str]:
     job = jobs.open_job(office, yard).job
     first = job.zones[0].id
-    whole = ["client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "choices", "build"]
+    whole = [
+        "client",
+        "site",
+        "plan",
+        "palette",
+        "checks",
+        "estimate",
+        "phases",
+        "proposal",
+        "choices",
+        "build",
+        "compare",
+        "drivers",
+        "past",
+    ]
     whole.append("price")
     by = [f"estimate?by={one}&lines=all" for one in ("zone", "trade", "class")]
     return [*whole, *by, f"plan?focus=zone:{first}", f"plan?focus=edge:{first}:{job.zones[2].id}"]

@@ -6,8 +6,8 @@ every step of the build-up is shared once, to the cells; every total is a sum of
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, field
+from functools import cached_property, partial
 from operator import attrgetter
 from typing import TypeVar
 
@@ -61,7 +61,7 @@ class Estimate:
     hours: tuple[Hours | None, ...]
     crew_days: tuple[CrewDays, ...]
     paying: Paying
-    inputs: Inputs
+    uncertainty: Callable[[], Inputs] = field(repr=False, compare=False)  # asked for when the range is
     cells: Cells
     build_up: BuildUp
     findings: tuple[Finding, ...]
@@ -97,6 +97,11 @@ class Estimate:
     def firm_price_cents(self) -> int | None:
         """The price when it may be firm, else None: until then there is a band and no point."""
         return None if self.reasons else self.price_cents
+
+    @cached_property
+    def inputs(self) -> Inputs:
+        """All that may move."""
+        return self.uncertainty()
 
     @cached_property
     def range(self) -> Range:
@@ -227,7 +232,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
         hours=tuple(one.hours if one else None for one in labor),
         crew_days=days,
         paying=paying,
-        inputs=uncertain(job, basis, lines, labor, bought),
+        uncertainty=partial(uncertain, job, basis, lines, labor, bought),
         cells=cells,
         build_up=build_up(cells, basis.firm, own_terms(job)),
         findings=findings,

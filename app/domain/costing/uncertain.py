@@ -36,9 +36,8 @@ def uncertain(
     """Every input of a job's direct cost: what it may come to, the group it moves with, what stretches it."""
     common = _common(basis)
     bearing = _Bearing(basis, _apart(job, basis), [one.name for one in common if one.name != MEASURES])
-    fixed = float(sum(line.cents for line in lines[len(labor) :] if line.kind != ALLOWANCE))
     found = [*_hours(lines, labor, bearing), *_bought(lines, bought, basis, bearing)]
-    found += [Input(FIXED, fixed, fixed, fixed)] if fixed else []
+    found += _beside(lines, len(labor), bearing)
     return Inputs(tuple(found), common)
 
 
@@ -105,6 +104,22 @@ def _bought(lines: Sequence[Line], bought: Sequence[Purchase], basis: Basis, bea
         for at, part in zip(one.requirements, one.parts, strict=True):
             loads = bearing.loads(lines[at].zone, one.cost_class)
             yield Input(group, part * (1 + low), float(part), part * (1 + high), loads, at)
+
+
+def _beside(lines: Sequence[Line], begins: int, bearing: _Bearing) -> Iterator[Input]:
+    """Lines of the whole job: the rest of crew days, travel and the like bear the weather; what is left stands."""
+    fixed = 0.0
+    for at in range(begins, len(lines)):
+        line = lines[at]
+        if line.kind == ALLOWANCE or not line.cents:
+            continue
+        if line.cost_class is CostClass.LABOR:
+            cents = float(line.cents)
+            yield Input(LABOR, cents, cents, cents, bearing.loads(line.zone, line.cost_class), at)
+        else:
+            fixed += line.cents
+    if fixed:
+        yield Input(FIXED, fixed, fixed, fixed)
 
 
 def _common(basis: Basis) -> tuple[Common, ...]:

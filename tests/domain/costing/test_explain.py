@@ -121,7 +121,6 @@ def test_band_opens_to_what_moves_together():
     assert {one.label for one in trace.steps} == {
         "How fast the work goes",
         "How many of your own hours it takes",
-        "What does not move",
         "Prices of Quarry",
         "Prices of Yard",
         "Prices without a supplier",

@@ -8,13 +8,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from app.domain.basis import Basis
 from app.domain.costing.estimate import estimate
 from app.domain.costing.fitted import Fitted, Moments
 from app.domain.costing.pert import gauss, quantiles, shares_of_cases
 from app.domain.costing.range import Common, Input, Inputs, Spread, closed_form, distribution
 from app.domain.costing.simulation import Simulated, simulate
 from app.domain.errors import BadValue
+from app.domain.job import Job
 from app.interchange.library_file import load_library
+from tests.domain.costing.random_jobs import bases, jobs
 from tests.domain.costing.test_estimate import sketched
 from tests.domain.costing.three_zones import BASIS, JOB
 
@@ -141,6 +144,14 @@ def test_spread_out_of_order_is_refused() -> None:
         Spread(2, 1, 3)
 
 
+@settings(max_examples=40, deadline=None)
+@given(jobs(), bases())
+def test_every_cent_of_direct_cost_is_an_input(job: Job, basis: Basis) -> None:
+    worked = estimate(job, basis)
+    likely = sum(one.likely for one in worked.inputs.inputs)
+    assert likely == pytest.approx(worked.build_up.step("direct").cents, abs=len(worked.lines))
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10_000))
 def test_band_is_in_order_and_inside_what_is_possible(seed: int) -> None:
@@ -198,7 +209,7 @@ def test_shipped_rules_let_the_weather_reach_labor_and_dearer_times_what_is_boug
     assert [one.name for one in plain.common] == ["measures"]
     assert [one.name for one in ruled.common] == ["measures", "weather", "market"]
     loads = {one.group: one.loads for one in ruled.inputs if one.loads}
-    assert loads["labor"] == (0.02, 1.0, 0.0)
+    assert {one.loads for one in ruled.inputs if one.group == "labor"} == {(0.02, 1.0, 0.0), (0.0, 1.0, 0.0)}
     assert loads["own hours"] == (0.0, 0.0, 0.0)
     assert {one.loads[1:] for one in ruled.inputs if one.group.startswith("supplier:") and one.loads[0]} == {(0.0, 1.0)}
     assert ruled.distribution.at(0.9) > plain.distribution.at(0.9)
