@@ -55,10 +55,10 @@ COLUMNS: Mapping[str, Column] = {
     "supplier": Column("supplier", ("supplier", "vendor", "yard", "who sells it")),
     "batch": Column("batch rule", ("batch", "batch rule", "color and shade")),
     "delivery_cents": Column("delivery, a load", ("delivery", "delivery a load", "delivery per load", "freight")),
-    "hour_cents": Column("rate of an hour", ("hour rate", "hourly", "hourly rate", "rate of an hour")),
+    "hour_cents": Column("rate of an hour", ("hour", "1 hour", "hour rate", "hourly rate", "rate of an hour")),
     "half_day_cents": Column("rate of half a day", ("half day", "half day rate", "rate of half a day", "4 hours")),
-    "day_cents": Column("rate of a day", ("day rate", "daily", "daily rate", "rate of a day")),
-    "week_cents": Column("rate of a week", ("week", "week rate", "weekly", "weekly rate", "rate of a week")),
+    "day_cents": Column("rate of a day", ("day", "1 day", "day rate", "daily", "daily rate", "rate of a day")),
+    "week_cents": Column("rate of a week", ("week", "1 week", "week rate", "weekly rate", "rate of a week")),
     "month_cents": Column(
         "rate of a month", ("month", "month rate", "monthly", "monthly rate", "rate of a month", "4 weeks")
     ),
@@ -87,6 +87,8 @@ COLUMNS: Mapping[str, Column] = {
     "note": Column("note", ("note", "notes", "remarks", "remark", "comment", "comments")),
     "role": Column("what it is for", ("what it is for", "role", "category", "group")),
 }  # fmt: skip
+RATES = ("hour_cents", "half_day_cents", "day_cents", "week_cents", "month_cents")  # a price without another
+ALONE = {"hour", "day", "week", "month"}  # they say a rate only where nothing else stands in the heading
 _BY_HEADING: Mapping[str, str] = {known: key for key, one in COLUMNS.items() for known in one.known_by}
 
 
@@ -109,7 +111,7 @@ def column_of(heading: str) -> tuple[str, int]:
     if plain in _BY_HEADING:
         return _BY_HEADING[plain], 1000
     padded = f" {plain} "
-    held = max((known for known in _BY_HEADING if f" {known} " in padded), key=len, default="")
+    held = max((known for known in _BY_HEADING if f" {known} " in padded and known not in ALONE), key=len, default="")
     return (_BY_HEADING[held], len(held)) if held else ("", 0)
 
 

@@ -6,6 +6,7 @@ Codes are matched first (our key, then the supplier's own code), then the very s
 from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
 from math import isclose
@@ -87,7 +88,7 @@ class _Trial:
             return self._refused(line, "It has neither a name nor a code.")
         supplier, unknown = self._supplier(read)
         found, why = self._matched(read, supplier)
-        if read.money is None:
+        if read.money is None and not read.is_let:
             priced = [key for key in found if key in self._book.prices]
             if not found or priced:
                 return self._refused(line, "It has no price (a formula that was never worked out reads as empty).")
@@ -95,7 +96,7 @@ class _Trial:
         choices = tuple(choice for key in found if (choice := self._taken(read, supplier, key)))
         row = self._row(read, Verdict.DOUBTFUL, why=why, choices=choices, supplier=unknown)
         if not choices:
-            as_read = Price(material="", unit_price=read.money.amount)
+            as_read = Price(material="", unit_price=read.money.amount if read.money else Decimal(0))
             price = self._dated(read, None, self._priced(read, supplier, as_read))
             return replace(row, verdict=Verdict.UNKNOWN, price=price)
         return row if why else self._decided(row, read, choices[0])
@@ -138,9 +139,10 @@ class _Trial:
 
     def _taken(self, read: Read, supplier: str, key: str) -> Choice | None:
         """A row taken for a material."""
-        assert read.money is not None
         listed = self._book.materials[key]
         before = self._book.prices.get(key)
+        if read.money is None:
+            return self._let(read, supplier, key)
         by = factor(read.unit, listed.buy) if read.unit else None
         packed = self._per_pack(read, listed.buy)
         amount = per_unit(read.money.amount, by[0]) if by and by[0] != 1 else read.money.amount
@@ -153,6 +155,19 @@ class _Trial:
         return Choice(
             material=key, title=listed.title, buy=listed.buy, price=price, apart=apart, before=before, as_is=as_is
         )
+
+    def _let(self, read: Read, supplier: str, key: str) -> Choice | None:
+        """A row of rates by the period alone: its price is the rate of the unit the book prices it by, or none."""
+        listed, before = self._book.materials[key], self._book.prices.get(key)
+        own = {"hour": "hour_cents", "day": "day_cents"}.get(listed.buy)
+        if own is None:
+            return None
+        amount = Decimal(read.fields.get(own, 0)) / 100
+        fields = {name: value for name, value in read.fields.items() if name != own}
+        blank = replace(self._book.price(key), unit_price=amount)
+        price = self._dated(read, before, self._priced(replace(read, fields=fields), supplier, blank))
+        apart = _apart(before, price)
+        return Choice(material=key, title=listed.title, buy=listed.buy, price=price, apart=apart, before=before)
 
     def _priced(self, read: Read, supplier: str, price: Price) -> Price:
         """A price with what the row says besides; what it leaves blank stays as it is."""
@@ -184,7 +199,7 @@ class _Trial:
         if not choice.apart:
             return replace(row, verdict=Verdict.SAME)
         if choice.before is None:
-            return self._priced_at_all(row, choice)
+            return replace(row, verdict=Verdict.NEW) if read.is_let else self._priced_at_all(row, choice)
         return replace(row, verdict=Verdict.CHANGED if "unit_price" in choice.apart else Verdict.DETAILS)
 
     def _priced_at_all(self, row: Row, choice: Choice) -> Row:
@@ -201,9 +216,10 @@ class _Trial:
             found.append(f"It is sold by “{read.unit}”, {said}; the book buys it by the {unit}.")
         elif self._per_pack(read, choice.buy):
             found.append(f"It is priced by the {read.unit} of {read.fields['pack']:g}: a price for one is worked out.")
-        if before and before.unit_price and "unit_price" in choice.apart and not price.unit_price:
+        fell = before and before.unit_price and "unit_price" in choice.apart and not price.unit_price
+        if fell and not read.is_let:
             found.append("Its price would fall to zero.")
-        elif choice.moved is not None and abs(choice.moved) > self._book.most_move + FLAT:
+        elif not fell and choice.moved is not None and abs(choice.moved) > self._book.most_move + FLAT:
             found.append(
                 f"Its price would move by {choice.moved:+.0%}, from {self._money(before)} to {self._money(price)}."
             )

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from app.domain.errors import BadValue
 from app.domain.pricebook.cells import writes_comma, writes_day_first
-from app.domain.pricebook.columns import COLUMNS, MOSTLY, SAMPLE, column_of, proposed_columns
+from app.domain.pricebook.columns import COLUMNS, MOSTLY, RATES, SAMPLE, column_of, proposed_columns
 from app.domain.pricebook.table import Table
 from app.domain.pricebook.units_meant import meanings
 
@@ -61,7 +61,7 @@ def checked(reading: Reading, table: Table) -> Reading:
     twice = sorted({key for key in named if named.count(key) > 1})
     if twice:
         raise BadValue(f"Two columns are said to be “{COLUMNS[twice[0]].words}”. Choose one of them.", field="columns")
-    if "unit_price" not in named:
+    if not {"unit_price", *RATES} & set(named):
         raise BadValue("Say which column holds the price.", field="columns")
     if not {"material", "code", "title"} & set(named):
         raise BadValue("Say which column holds the name or the code, or no row can be known again.", field="columns")

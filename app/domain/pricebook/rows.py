@@ -10,6 +10,7 @@ from typing import Any
 from app.domain.basis import Price
 from app.domain.errors import BadValue
 from app.domain.pricebook.cells import Money, day_in, money_in, number_in
+from app.domain.pricebook.columns import RATES
 from app.domain.pricebook.reading import Reading
 from app.domain.pricebook.table import Line
 
@@ -112,6 +113,11 @@ class Read:
     role: str
     priced_on: date | None
     fields: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def is_let(self) -> bool:
+        """Whether the row has rates of hire by the period, which are a price without another."""
+        return any(self.fields.get(key) for key in RATES)
 
 
 def read_line(line: Line, reading: Reading, currency: str) -> Read:
