@@ -10,7 +10,9 @@ from uuid import uuid4
 from app.domain.basis import FirmPage, Price, Season, Supplier
 from app.domain.change import Edit
 from app.domain.codec import from_plain
+from app.domain.costing.owned_machine import unit_rate
 from app.domain.costing.pay_year import starting_year
+from app.domain.machine import OwnedMachine
 from app.domain.pay import CrewDay, UnbilledHours
 from app.interchange.starting_pay import starting_pay
 from app.services import book, changes, jobs
@@ -18,6 +20,7 @@ from app.services.jobs import Order
 from app.services.office import Office
 from seed_demo.telling import read_data, today_of
 
+HOURS_OF_A_DAY = 8.0
 PERIODS = ("hour", "half_day", "day", "week", "month", "pickup")
 SHARES = ("margin", "contingency", "warranty_reserve", "tax_rate", "overhead_per_hour", "deposit_share")
 
@@ -108,9 +111,11 @@ def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:
     for material, told in book["price"].items():
         common = book["supplier"][told["from"]]
         priced_on = today - timedelta(days=common["priced_days_ago"])
+        owned = _owned(told.get("owned"))
         yield Price(
             material=material,
-            unit_price=Decimal(told["price"]),
+            unit_price=unit_rate(owned, told["by"], HOURS_OF_A_DAY) if owned else Decimal(told["price"]),
+            owned=owned,
             supplier=told["from"],
             pack=float(told.get("pack", 1)),
             pack_name=told.get("pack_name", ""),
@@ -134,6 +139,15 @@ def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:
             deposit_cents=_cents(told.get("deposit")),
             deposit_lost=float(told.get("lost", 0)),
         )
+
+
+def _owned(told: Mapping[str, Any] | None) -> OwnedMachine | None:
+    """A machine of the firm's own: money in dollars, the rest as it stands."""
+    if told is None:
+        return None
+    money = {f"{name}_cents": _cents(told[name]) for name in ("purchase", "salvage", "wear", "list") if name in told}
+    others = ("years", "hours_a_year", "fuel_gallons", "fuel_price", "wear_hours")
+    return OwnedMachine(**money, **{name: Decimal(told[name]) for name in others if name in told})
 
 
 def _cents(told: str | None) -> int:

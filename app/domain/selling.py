@@ -5,6 +5,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
+from app.domain.machine import OwnedMachine
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
@@ -43,6 +45,7 @@ class Price:
     pallet: float = 0.0  # bought units on a pallet that is paid for and goes back; 0: a pack is the pallet
     deposit_cents: int = 0  # what a pallet is paid for until it comes back
     deposit_lost: float = 0.0  # share of the pallets that do not come back
+    owned: OwnedMachine | None = None  # of a machine of the firm's own: what its rate was worked out from
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,6 +25,7 @@ class TruckRow:
     by_volume: str
     by_weight: str
     loads: int
+    shared: int  # loads that it shares with others; 0 where it comes by itself
     figure: str
     tipping: str
 
@@ -66,6 +67,7 @@ def truck_rows(view: Sheet, fmt: Formats, phases: Mapping[str, str]) -> Sequence
                 by_volume=str(on.by_volume or ""),
                 by_weight=str(on.by_weight or ""),
                 loads=on.loads,
+                shared=one.order.truck.loads if one.order and one.order.truck else 0,
                 figure=f"loads:{one.material}:{one.phase}",
                 tipping=fmt.money(one.tip_cents) if one.tip_cents else "",
             )

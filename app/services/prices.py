@@ -52,7 +52,7 @@ class PriceRow:
     @property
     def is_let(self) -> bool:
         """Whether it is a machine let by time."""
-        return self.material.cost_class is CostClass.EQUIPMENT and self.material.buy in ("hour", "day")
+        return is_let(self.material)
 
     @property
     def is_sold(self) -> bool:
@@ -76,6 +76,11 @@ class PriceBook:
     missing: int
     old: int
     own: Own
+
+
+def is_let(material: Material) -> bool:
+    """Whether a material is a machine that is priced by time."""
+    return material.cost_class is CostClass.EQUIPMENT and material.buy in ("hour", "day")
 
 
 def price_book(office: Office, *, search: str = "", show: str = "", by: str = "role") -> PriceBook:
@@ -168,6 +173,9 @@ def set_price(office: Office, key: str, version: int, fields: Mapping[str, Any],
     if fields.get("supplier") and fields["supplier"] not in basis.suppliers:
         raise BadValue("Choose a supplier of the list, or add one below first.", field="supplier")
     _fuel_once(fields)
+    known = basis.prices.get(key)
+    if known and known.owned and fields.get("unit_price", known.unit_price) != known.unit_price:
+        fields = {**fields, "owned": None}  # a price typed over it is not the worksheet's any more
     dated = {"priced_on": today_of(office), **fields} if "unit_price" in fields else fields
     new = Price(material=key, unit_price=Decimal(0))
     edit = book.edit_of(office, "price", key, version, dated, new=basis.prices.get(key, new))

@@ -42,6 +42,7 @@ OTHER_LABELS: Mapping[str, str] = {
     "openings": "Doors and gates",
     "private_lines": "Private lines",
     "thing": "What stands there",
+    "owned": "Worksheet of our own machine",
 }
 
 

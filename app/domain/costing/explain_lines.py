@@ -12,6 +12,7 @@ from app.domain.costing.estimate import Estimate, counting_days
 from app.domain.costing.explain_delivery import charged, charges_explained
 from app.domain.costing.explain_hauling import loads_of, tipped
 from app.domain.costing.explain_hire import hired
+from app.domain.costing.explain_machine import explain_machine
 from app.domain.costing.explain_wage import explain_hour
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.labor import Hours
@@ -239,7 +240,8 @@ class ExplainingLines:
         tip = tipped(one, price, self.currency)
         if tip:
             parts.append(("tipping", whole_money(one.tip_cents)))
-        steps = (loads_of(one, self.basis, self.job.site.soil), tip, *charges_explained(one, price, self.basis))
+        owned = explain_machine(price.owned, self.currency) if price.owned and not one.hire else None
+        steps = (owned, loads_of(one, self.basis, self.job.site.soil), tip, *charges_explained(one, price, self.basis))
         return self.money(
             f"{material.title}, ordered",
             one.total_cents,
