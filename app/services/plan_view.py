@@ -7,6 +7,7 @@ from uuid import UUID
 
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.job import Alternative, Feature, Job, Measured, Need, PlaceKind, Run, RunKind, Zone
+from app.domain.job.included import left_out
 from app.domain.plan.measures import area, perimeter
 from app.domain.takeoff.measures import run_length
 from app.services.edge_note import drop_words
@@ -43,6 +44,7 @@ class ZoneNote:
     needs: tuple[Need, ...]
     findings: tuple[str, ...]
     things: tuple["ThingLine", ...]
+    out: bool = False  # left out, or an option nobody ticked
 
     @property
     def open_edges(self) -> int:
@@ -76,11 +78,12 @@ class ZoneRow:
     measured: Measured | None
     built_as: str
     price: PartPrice
+    out: bool = False  # left out, or an option nobody ticked
 
 
 def zone_rows(view: Sheet) -> tuple[ZoneRow, ...]:
     """Every zone: area, outline, what it is built as, its price."""
-    rows = []
+    rows, out = [], left_out(view.job)
     for zone in view.job.zones:
         chosen = view.job.chosen(zone)
         drawn = chosen.outline if chosen else None
@@ -93,6 +96,7 @@ def zone_rows(view: Sheet) -> tuple[ZoneRow, ...]:
                 measured=chosen.measured if chosen else None,
                 built_as=_titles(view, works),
                 price=zone_price(view.estimate, str(zone.id)),
+                out=zone.id in out,
             )
         )
     return tuple(rows)
@@ -125,6 +129,7 @@ def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
         needs=tuple(need for need in job.needs if zone.id in need.zone_ids),
         findings=found_at(view, f"zone:{zone.id}", but=EDGE_OPEN),
         things=tuple(_thing_line(view, kind, thing) for kind, thing in _things(view) if thing.zone_id == zone.id),
+        out=zone.id in left_out(job),
     )
 
 

@@ -286,3 +286,21 @@ def test_an_allowance_says_what_is_in_it_and_how_it_settles(web: Browser, stocke
     wrong = web.post(f"{here}/allowance/{one.id}", {"markup": "much"})
     assert wrong.status_code == 422
     assert 'value="much"' in wrong.text
+
+
+def test_a_zone_that_is_out_says_so_on_the_plan_and_comes_back(web: Browser, stocked: Office, ready: UUID) -> None:
+    bed, whole = with_a_bed(stocked, ready), price(stocked, ready)
+    note = f"/jobs/{ready}/plan?focus=zone:{bed}"
+    assert "Leave it out for now" in text_of(web.get(note).text)
+    web.post(f"/jobs/{ready}/plan/zone/{bed}", {"left_out": "1"})
+    said = text_of(web.get(note).text)
+    for words in ("neither priced nor built", "not in the price", "Back into the price"):
+        assert words in said, words
+    assert "Long bed" not in text_of(web.get(f"/show/{ready}/places").text)
+    assert "Long bed" not in text_of(web.get(f"/jobs/{ready}/proposal/draft").text)
+    version = jobs.open_job(stocked, ready).version("zone", bed)
+    web.post(f"/jobs/{ready}/plan/zone/{bed}", {"left_out": "", "version": str(version)})
+    assert price(stocked, ready) == whole
+    option = make_option(web, ready, bed)
+    web.post(f"/jobs/{ready}/choices/option/{option}/tick", {"taken": ""})
+    assert "An option that is not ticked" in text_of(web.get(note).text)
