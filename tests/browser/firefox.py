@@ -102,7 +102,7 @@ class Firefox:
         """Tap the button or link of these words."""
         self.tap(
             "words => [...document.querySelectorAll('button, a, label.chip, summary')].find("
-            "one => one.innerText.trim().startsWith(words) && one.offsetParent)",
+            "one => one.innerText?.trim().startsWith(words) && one.offsetParent)",
             words,
         )
 
@@ -116,6 +116,16 @@ class Firefox:
             if self.look(f"words => {{ {_FIELD} return one.value }}", label) == text:
                 return
         raise AssertionError(f"{label}: {text!r} never stood in the field")
+
+    def point(self, x: float, y: float) -> None:
+        """Press at a place of the window [px]."""
+        self.drag((x, y))
+
+    def drag(self, *places: tuple[float, float]) -> None:
+        """Press at a place, move over the others, let go at the last [px]."""
+        moves = [{"type": "pointerMove", "x": round(x), "y": round(y), "duration": 60} for x, y in places]
+        down, up = {"type": "pointerDown", "button": 0}, {"type": "pointerUp", "button": 0}
+        self._point([moves[0], down, *moves[1:], up])
 
     def _point(self, actions: list[Mapping[str, Any]]) -> None:
         self._act([{"type": "pointer", "id": "finger", "parameters": {"pointerType": "mouse"}, "actions": actions}])

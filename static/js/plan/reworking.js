@@ -3,7 +3,7 @@
 
 import { draw } from './draw.js';
 import { move } from './move.js';
-import { edgesOf } from './shape.js';
+import { edgesOf, pathOf } from './shape.js';
 import { feet, turn } from './turn.js';
 
 export function reworkingOf(plan, strip) {
@@ -61,10 +61,25 @@ function known(plan, strip, key, start, end) {
   };
 }
 
-/** The other zone is tapped. */
+/** The other zone is tapped, or gone to by the arrow keys and taken by Enter. */
 function join(plan) {
   const key = plan.focus;
-  const rest = () => plan.overlay.show({});
+  let chosen = ''; // by the arrow keys
+  const others = () => [...plan.things.values()].filter((one) => one.kind === 'alternative' && one.key !== key);
+  const rest = () => {
+    const other = plan.things.get(chosen);
+    plan.overlay.show(other ? { path: pathOf(other.rings) } : {});
+  };
+  const joined = (other) => plan.shape(key, 'join', { other: other.slice('zone:'.length) });
+  function step(by) {
+    const all = others();
+    if (!all.length) { plan.tell(plan.words('join_another')); return; }
+    const place = all.findIndex((one) => one.key === chosen);
+    const next = all[place < 0 ? (by > 0 ? 0 : all.length - 1) : (place + by + all.length) % all.length];
+    chosen = next.key;
+    plan.tell(next.name);
+    rest();
+  }
   return {
     name: 'join',
     bar: () => 'join',
@@ -72,12 +87,15 @@ function join(plan) {
     grab: () => false,
     tap(px, kind) {
       const other = plan.hit(px, kind);
-      if (other?.kind === 'alternative' && other.key !== key) plan.shape(key, 'join', { other: other.key.slice('zone:'.length) });
+      if (other?.kind === 'alternative' && other.key !== key) joined(other.key);
       else plan.tell(plan.words('join_another'));
     },
     key(event) {
-      if (event.key !== 'Escape') return false;
-      plan.use('look');
+      const by = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+      if (by) step(by);
+      else if (event.key === 'Enter' && chosen) joined(chosen);
+      else if (event.key === 'Escape') plan.use('look');
+      else return false;
       return true;
     },
     redraw: rest,
