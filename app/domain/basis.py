@@ -13,6 +13,7 @@ from typing import Literal
 
 from app.domain.pay import CrewDay, PayYear
 from app.domain.selling import Price, Supplier
+from app.domain.year import OverheadItem, YearAhead
 
 __all__ = [
     "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
@@ -253,39 +254,6 @@ class Season:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OverheadItem:
-    """What the firm pays in a year that no job asks for: rent, office, the truck's insurance."""
-
-    title: str
-    cents: int = 0
-    kind: str = "other"  # key of `OVERHEAD_KINDS`
-    carried_by: str = "all"  # "all" direct cost alike, a class of cost, or "hours"
-
-
-OVERHEAD_KINDS: Mapping[str, str] = {
-    "place": "Yard and office",
-    "people": "People no job pays for",
-    "vehicles": "Trucks and trailers",
-    "tools": "Tools and machines not charged to jobs",
-    "insurance": "Insurance and licenses",
-    "selling": "Being found, selling",
-    "office": "Phone, software, bookkeeping",
-    "money": "Bank, cards, bad debt",
-    "other": "Other",
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearAhead:
-    """What the firm expects of a year: direct cost by class, sales (without tax), hours jobs pay for, how many jobs."""
-
-    direct_cents: Mapping[str, int] = field(default_factory=dict)  # by class of cost
-    sales_cents: int = 0
-    billable_hours: Decimal = Decimal(0)
-    jobs: int = 0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Firm:
     """The firm's name and rules. Shares are fractions (0.18 = 18%)."""
 
@@ -325,6 +293,13 @@ class Firm:
     tax_by_class: Mapping[str, str] = field(default_factory=dict)  # class of cost → "ours", "client" or "exempt", said
     tax_place: str = ""  # where the rate holds
     tax_on: date | None = None  # the day it was asked
+    card_rule: Literal["", "absorbed", "passed on", "not taken"] = ""  # empty: nothing is said of cards
+    card_fee: Decimal = Decimal(0)  # what a payment by card costs, as a share of it
+    early_pay: Decimal = Decimal(0)  # what comes off a payment made early, as a share of it
+    early_pay_days: int = 10
+    late_charge: Decimal = Decimal(0)  # a month, as a share of what is unpaid
+    late_after_days: int = 30
+    pay_checked: str = ""  # who said that these rules are allowed, and when; never leaves the firm
     region: str = ""  # the place whose rules and notices the firm works by
     round_to_cents: int = 100  # the price is rounded to whole dollars by default
     design_fee_cents: int = 0

@@ -17,6 +17,7 @@ from app.domain.costing.estimate import Estimate
 from app.domain.costing.firmness import reasons_for_client
 from app.domain.costing.forgotten import left_to_client
 from app.domain.costing.lines import WHOLE_JOB
+from app.domain.costing.pay_rules import pay_words
 from app.domain.costing.payments import Due, schedule
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone, only_included
 from app.domain.letterhead import Letterhead, head_fields, letterhead
@@ -100,6 +101,7 @@ class Proposal(Letterhead):
     palette: tuple[Swatch, ...]
     phases: tuple[PhaseRow, ...]
     payments: tuple[Due, ...]
+    pay_words: tuple[str, ...]  # the firm's rules for cards, paying early and late; none where it has none
     left_to_pay: int | None = None  # cents, where a paid design fee comes off the payments
     exclusions: tuple[str, ...]
     allowances: tuple[Promise, ...]
@@ -140,6 +142,7 @@ def proposal(
         palette=palette(job, basis, worked),
         phases=tuple(_phase_row(phase, prices, made_on) for phase in sorted(job.phases, key=lambda one: one.number)),
         payments=payments,
+        pay_words=pay_words(firm, payments),
         left_to_pay=sum(one.left for one in payments) if any(one.paid for one in payments) else None,
         exclusions=_exclusions(job, basis, worked),
         allowances=_allowances(job, basis, worked),

@@ -4,8 +4,8 @@ import tomllib
 from functools import lru_cache
 from pathlib import Path
 
-from app.domain.basis import OverheadItem
 from app.domain.codec import from_plain
+from app.domain.year import OverheadItem
 from app.interchange.library_file import SHIPPED
 
 

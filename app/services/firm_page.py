@@ -9,6 +9,7 @@ from app.db.files import FileStore
 from app.domain.basis import Firm, FirmPage, LaborClass
 from app.domain.costing.crew_day import Day, counts_the_yard, day_of
 from app.domain.costing.labor import cost_per_hour, has_cost, rates
+from app.domain.costing.pay_rules import a_year, pay_words
 from app.domain.costing.pay_year import year_cost
 from app.domain.costing.price import markup_of
 from app.domain.errors import NotFound
@@ -40,6 +41,8 @@ class FirmSheet:
     firm: Firm
     people: tuple[People, ...]
     markup: Decimal
+    late_a_year: Decimal
+    pay_words: tuple[str, ...]  # as the proposal prints them, before there are payments
     day: Day  # a paid day of the crew, at the firm's usual way from the yard
     kinds: tuple[str, ...]  # of work, as the library groups its recipes
     own: Own
@@ -57,6 +60,8 @@ def firm_sheet(office: Office) -> FirmSheet:
             for key, one in sorted(basis.labor_classes.items())
         ),
         markup=markup_of(basis.firm.margin),
+        late_a_year=a_year(basis.firm),
+        pay_words=pay_words(basis.firm, ()),
         day=day_of(basis.firm, rates(basis, day_counts=counted)),
         kinds=tuple(sorted({one.group for one in basis.assemblies.values() if one.group})),
         own=versions,

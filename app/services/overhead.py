@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from app.domain.basis import OVERHEAD_KINDS, Firm, OverheadItem, YearAhead
+from app.domain.basis import Firm
 from app.domain.costing.explain_overhead import explain_overhead
 from app.domain.costing.overhead import (
     BreakEven,
@@ -20,6 +20,7 @@ from app.domain.costing.overhead import (
 )
 from app.domain.errors import BadValue, NotFound
 from app.domain.takeoff.trace import Trace
+from app.domain.year import OVERHEAD_KINDS, OverheadItem, YearAhead
 from app.interchange.starting_overhead import starting_overhead
 from app.services import book
 from app.services.book import Own

@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from uuid import UUID, uuid4
 
-from app.domain.basis import CostClass
+from app.domain.basis import CostClass, Firm
 from app.domain.costing.backwards import Left, break_even_cents, left_at, price_at
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.grouping import By
 from app.domain.costing.parts import PartBuildUp, by_part
+from app.domain.costing.pay_rules import card_fee_cents, early_discount_cents
 from app.domain.costing.price import COST_STEPS, STEPS, markup_of
 from app.domain.costing.risks import OfferedRisk, expected_cents, offered
 from app.domain.errors import BadValue, NotFound
@@ -49,6 +50,7 @@ class PriceSheet:
     now: Left | None  # None while nothing is priced
     even: Left | None  # at the first price, of those the firm rounds to, that loses nothing
     firm_margin: Decimal
+    paid_ways: Sequence[tuple[str, str, int]]  # how it may be paid at the firm's cost: key, words, profit then [cents]
     set_margin: Decimal  # the job's own where it has one
     set_markup: Decimal
 
@@ -70,9 +72,21 @@ def price_sheet(office: Office, view: Sheet, by: By) -> PriceSheet:
         now=_left_at(view, worked.price_cents),
         even=_left_at(view, _up_to(break_even_cents(basis, worked), basis.firm.round_to_cents)),
         firm_margin=basis.firm.margin,
+        paid_ways=_paid_ways(worked, basis.firm),
         set_margin=margin,
         set_markup=markup_of(margin),
     )
+
+
+def _paid_ways(worked: Estimate, firm: Firm) -> list[tuple[str, str, int]]:
+    """What is left where the client pays in a way that costs the firm."""
+    profit, price = worked.build_up.profit_cents, worked.price_cents
+    ways = []
+    if firm.card_rule == "absorbed" and firm.card_fee:
+        ways.append(("card", "Profit if all is paid by card", profit - card_fee_cents(price, firm)))
+    if firm.early_pay:
+        ways.append(("early", "Profit if all is paid early", profit - early_discount_cents(price, firm)))
+    return ways
 
 
 def _up_to(cents: int, step: int) -> int:

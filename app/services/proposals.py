@@ -177,6 +177,7 @@ def covered(offer: Proposal) -> Proposal:
         whole=tuple(replace(item, price=None) for item in offer.whole),
         phases=tuple(replace(phase, price=nothing) for phase in offer.phases),
         payments=(),
+        pay_words=(),
         allowances=tuple(replace(one, cents=0) for one in offer.allowances),
         unit_prices=(),
         reasons=(),

@@ -206,3 +206,20 @@ def test_tax_of_a_class_is_said_and_labor_only_by_the_client(shop: Browser) -> N
     assert (firm.tax_by_class, firm.tax_place, str(firm.tax_on)) == ({"equipment": "ours"}, "Alder Ferry", "2027-01-05")
     assert save(shop, "tax", 2, **{"tax_by_class.labor": "maybe"}).status_code == 422
     assert 'value="ours"' not in shop.get("/firm").text.split('name="tax_by_class.labor"')[1].split("</select>")[0]
+
+
+def test_how_the_firm_is_paid_is_saved_and_shown_as_printed(shop: Browser) -> None:
+    typed = {"card_rule": "passed on", "card_fee": "3", "early_pay": "", "late_charge": "1.5", "late_after_days": ""}
+    answer = save(shop, "paying", **typed)
+    assert answer.status_code == 200
+    firm = shop.office.firm()
+    assert (firm.card_rule, firm.card_fee, firm.early_pay, firm.late_after_days) == (
+        "passed on",
+        Decimal("0.03"),
+        0,
+        30,
+    )
+    assert "18% a year" in answer.text
+    assert "has 3% added for the card." in answer.text
+    assert save(shop, "paying", 2, card_fee="40").status_code == 422
+    assert save(shop, "paying", 2, card_rule="sometimes").status_code == 422

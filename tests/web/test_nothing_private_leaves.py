@@ -19,7 +19,7 @@ import pytest
 
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
-from app.domain.basis import Firm, FirmPage, OverheadItem, Reminder, Supplier, YearAhead
+from app.domain.basis import Firm, FirmPage, Reminder, Supplier
 from app.domain.change import Edit
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, ROUNDING
@@ -55,6 +55,7 @@ from app.domain.job import (
     Underlay,
     UnitPrice,
 )
+from app.domain.year import OverheadItem, YearAhead
 from app.interchange.starting_pay import starting_pay
 from app.services import agreements, changes
 from app.services.jobs import made, open_job, save
@@ -92,7 +93,7 @@ READERS = {
 # what each may read, by class: nothing else
 MAY_READ = {
     "client": {
-        "Firm": "name license street town state postal_code phone email",
+        "Firm": "name license street town state postal_code phone email card_fee early_pay late_charge",
         "FirmPage": "title text reviewed_by",
         "Client": "name second_name",
         "Head": (
@@ -223,6 +224,7 @@ class Planted:
             Firm(
                 overhead=dict(self.office.firm().overhead),
                 overhead_items=(OverheadItem(title=""),),
+                card_rule="passed on",
                 year=YearAhead(direct_cents={"material": 1}),
                 terms=page,
                 notices=(page,),

@@ -10,6 +10,7 @@ from app.domain.checks.fitting import FITTING
 from app.domain.checks.rules import Check
 from app.domain.checks.yard import Yard
 from app.domain.costing.estimate import Estimate
+from app.domain.costing.pay_rules import pay_points
 from app.domain.costing.tax import tax_points
 from app.domain.findings import Finding, Severity, in_order
 from app.domain.job import Job
@@ -42,6 +43,7 @@ def open_points(job: Job, basis: Basis, estimate: Estimate) -> tuple[Finding, ..
         *over_budget(job, estimate, basis.firm.currency),
         *papers(basis.firm),
         *tax_points(job, basis, estimate),
+        *pay_points(basis.firm),
     )
     return in_order(dict.fromkeys(found))
 

@@ -1,14 +1,16 @@
 """Where the figures of a price read backwards come from: `left:CENTS:WHAT`, at a price of so many cents.
 
-WHAT is `price`, `sold`, `profit`, `margin`, `markup`, `day` (profit per crew-day), `adjustment`, or `unpaid` (what of
-the cost the price does not pay); `even` alone (`left:even`) is the price at which nothing is left.
+WHAT is `price`, `sold`, `profit`, `margin`, `markup`, `day` (profit per crew-day), `adjustment`, `unpaid` (what of the
+cost the price does not pay), `card` or `early` (profit if all is paid by card on the firm's account, or paid early);
+`even` alone (`left:even`) is the price at which nothing is left.
 """
 
 from collections.abc import Callable, Mapping
 
-from app.domain.basis import Basis
+from app.domain.basis import Basis, Firm
 from app.domain.costing.backwards import Left, break_even_cents, left_at
 from app.domain.costing.estimate import Estimate
+from app.domain.costing.pay_rules import card_fee_cents, early_discount_cents
 from app.domain.errors import BadValue
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace, number_text
@@ -21,12 +23,19 @@ def explain_left(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace
     _, typed, what = (*figure.split(":"), "", "")[:3]
     if typed == "even":
         return _even(basis, worked)
-    if not (typed.isascii() and typed.isdigit() and len(typed) <= MOST_DIGITS) or what not in _FIGURES:
+    if not (typed.isascii() and typed.isdigit() and len(typed) <= MOST_DIGITS) or what not in {*_FIGURES, *_PAID}:
         return None
     try:
         left = left_at(job, basis, worked, int(typed))
     except BadValue:
         return None
+    if what in _PAID:
+        label, told, off = _PAID[what]
+        taken = off(left.price_cents, basis.firm)
+        filled = f"{_whole(left.profit_cents)} − {_whole(taken)}"
+        return _money(
+            label, left.profit_cents - taken, (told, filled), basis.firm.currency, _profit(left, basis.firm.currency)
+        )
     return _FIGURES[what](left, basis.firm.currency)
 
 
@@ -98,6 +107,10 @@ def _unpaid(left: Left, currency: str) -> Trace | None:
     return _money("Cost that is not paid", -left.profit_cents, told, currency, _sold(left, currency))
 
 
+_PAID: Mapping[str, tuple[str, str, Callable[[int, Firm], int]]] = {
+    "card": ("Profit if all is paid by card", "profit − fee of the card on the whole price", card_fee_cents),
+    "early": ("Profit if all is paid early", "profit − discount on the whole price", early_discount_cents),
+}
 _FIGURES: Mapping[str, Callable[[Left, str], Trace | None]] = {
     "price": _price,
     "sold": _sold,

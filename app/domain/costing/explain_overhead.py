@@ -7,7 +7,7 @@ bring in), `over:now`, `over:these`, `profit`, `margin`, `even`, `even-hours`, `
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 
-from app.domain.basis import OVERHEAD_KINDS, Firm, YearAhead
+from app.domain.basis import Firm
 from app.domain.costing.overhead import (
     ALL,
     CLASSES,
@@ -24,6 +24,7 @@ from app.domain.costing.overhead import (
 )
 from app.domain.errors import BadValue
 from app.domain.takeoff.trace import Trace, number_text
+from app.domain.year import OVERHEAD_KINDS, YearAhead
 
 TYPED = "typed on this worksheet"
 

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from math import ceil
 
-from app.domain.basis import CostClass, Firm, OverheadItem, YearAhead
+from app.domain.basis import CostClass, Firm
 from app.domain.errors import BadValue
 from app.domain.money import cents
+from app.domain.year import OverheadItem, YearAhead
 
 CLASSES = tuple(one.value for one in CostClass if one is not CostClass.ALLOWANCE)
 WORKED = (CostClass.LABOR.value, CostClass.OWN_HOURS.value)  # the classes that hours are paid in

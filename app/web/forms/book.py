@@ -57,6 +57,11 @@ def below(name: str, label: str, most: Decimal) -> Field:
     return Field(name=name, label=label, reader=reader, required=True)
 
 
+def most_share(name: str, label: str, most: Decimal) -> Field:
+    """A share up to a bound; left empty it is nothing."""
+    return replace(below(name, label, most), required=False, empty=Decimal(0))
+
+
 def number(name: str, label: str, *, least: float = 0.0, most: float = 1e6, empty: float = 0.0) -> Field:
     """A plain number between two bounds."""
 
@@ -199,6 +204,13 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         tax_by_class("tax_by_class"),
         choice("tax_mode", "Sales tax", ["consumer", "retailer", "none"], required=True),
         below("tax_rate", "Tax rate", Decimal("0.3")),
+        choice("card_rule", "Cards", ["absorbed", "passed on", "not taken"]),
+        most_share("card_fee", "Fee of a card", Decimal("0.1")),
+        most_share("early_pay", "Off for paying early", Decimal("0.2")),
+        replace(count("early_pay_days", "Days for paying early", least=1, most=90), empty=10),
+        most_share("late_charge", "Charge for paying late", Decimal("0.05")),
+        replace(count("late_after_days", "Days until it is late", most=365), empty=30),
+        text("pay_checked", "Who said that it is allowed", most=400),
         text("tax_words", "How you know", most=1_000),
         Field(
             name="crew_day_hours",

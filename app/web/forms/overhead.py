@@ -8,9 +8,10 @@ from typing import Any
 from starlette.datastructures import FormData
 
 from app.domain import units
-from app.domain.basis import OVERHEAD_KINDS, Firm, OverheadItem, YearAhead
+from app.domain.basis import Firm
 from app.domain.costing.overhead import ALL, CLASSES, HOURS
 from app.domain.errors import BadValue
+from app.domain.year import OVERHEAD_KINDS, OverheadItem, YearAhead
 from app.web.forms.fields import Field, Group, Parsed, Texts, choice, count, money, read, text
 
 MOST_ITEMS = 40

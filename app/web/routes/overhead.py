@@ -6,8 +6,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.formats import Formats
-from app.domain.basis import OVERHEAD_KINDS
 from app.domain.costing.overhead import CLASSES
+from app.domain.year import OVERHEAD_KINDS
 from app.services import overhead
 from app.services.office import Office
 from app.web.access import OfficeHere

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from app.domain.basis import Firm, OverheadItem, YearAhead
+from app.domain.basis import Firm
 from app.domain.costing.overhead import (
     CLASSES,
     break_even,
@@ -20,6 +20,7 @@ from app.domain.costing.overhead import (
 )
 from app.domain.costing.price import Cells, build_up
 from app.domain.errors import BadValue
+from app.domain.year import OverheadItem, YearAhead
 
 ITEMS = (
     OverheadItem(title="Rent of the yard", cents=18_000_00),
