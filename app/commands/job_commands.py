@@ -6,13 +6,15 @@ from typing import Any
 
 from app.commands.output import columns, say, say_json, write_new
 from app.documents.pdf import PdfOrder, pdf_payload
-from app.domain.costing.estimate import Estimate
+from app.domain.costing.outlook import outlook
 from app.domain.findings import Finding
 from app.domain.job import Job
 from app.domain.takeoff.measures import WHOLE_JOB
 from app.domain.units import format_money, format_number
+from app.interchange.estimate_classes import estimate_classes
 from app.interchange.order_sheets import order_csv, order_text
 from app.services import build, plan_print, proposals, revisions
+from app.services.estimate_class import class_number
 from app.services.opened_file import opened_file
 from app.services.sheets import Sheet
 from app.worker.running import run_now
@@ -22,7 +24,7 @@ def estimate(args: argparse.Namespace) -> int:
     """What a job costs and is sold for."""
     with opened_file(args.file) as (_, view):
         if args.json:
-            say_json(_estimate_plain(view.estimate))
+            say_json(_estimate_plain(view))
         else:
             say(*_estimate_words(view))
     return 0
@@ -96,8 +98,9 @@ def _title(job: Job) -> str:
     return ", ".join(part for part in (job.client.name, job.head.title) if part) or "Job"
 
 
-def _estimate_plain(worked: Estimate) -> Mapping[str, Any]:
-    band = worked.range
+def _estimate_plain(view: Sheet) -> Mapping[str, Any]:
+    worked = view.estimate
+    band, told = worked.range, outlook(worked, worked.inputs.distribution)
     return {
         "firm": not worked.reasons,
         "price_cents": worked.firm_price_cents,
@@ -105,6 +108,10 @@ def _estimate_plain(worked: Estimate) -> Mapping[str, Any]:
         "likely_cents": band.likely,
         "high_cents": band.high,
         "cost_cents": worked.cost_cents,
+        "class": class_number(view),
+        "percentiles": {one.number: one.price_cents for one in told.percentiles},
+        "chance_over_contingency": round(told.over_contingency, 4),
+        "chance_over_price": round(told.over_price, 4),
         "reasons": worked.reasons,
         "by_zone": worked.price_by_zone,
         "by_phase": worked.price_by_phase,
@@ -124,7 +131,9 @@ def _estimate_words(view: Sheet) -> list[str]:
         for zone, cents in sorted(worked.price_by_zone.items(), key=lambda row: names.get(row[0], ""))
     ]
     why = [f"Not firm yet: {reason}" for reason in worked.reasons]
-    return [f"{_title(view.job)}: {price}", *columns(rows), *why]
+    told, number = estimate_classes().classes, class_number(view)
+    known = f"Class {number} of {len(told)}: {told[number - 1].title}"
+    return [f"{_title(view.job)}: {price}", known, *columns(rows), *why]
 
 
 def _dollars(view: Sheet) -> Callable[[int], str]:

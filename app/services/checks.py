@@ -20,6 +20,8 @@ from app.services.jobs import Order, made
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 
+ESTIMATE_RULES = ("known-", "apart-", "weather-", "market-")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Going:
@@ -44,6 +46,11 @@ class RuleLine:
 
     rule: Rule
     shipped: Rule | None
+
+    @property
+    def of_estimate(self) -> bool:
+        """Whether it says how an estimate is known and how far it may move, and checks nothing."""
+        return self.rule.id.startswith(ESTIMATE_RULES)
 
     @property
     def own(self) -> bool:

@@ -95,8 +95,7 @@ def class_view(office: Office, view: Sheet) -> ClassView:
 
 def _view(view: Sheet, stale: frozenset[str]) -> ClassView:
     worked, told = view.estimate, estimate_classes()
-    facts = Facts(view.job, view.basis, worked.requirements, worked.purchases, worked.findings, stale)
-    found = standing(facts)
+    found = standing(_facts(view, stale))
     band = worked.range
     likely = band.likely or 1
     return ClassView(
@@ -107,6 +106,16 @@ def _view(view: Sheet, stale: frozenset[str]) -> ClassView:
         own_low=(band.low - band.likely) / likely,
         own_high=(band.high - band.likely) / likely,
     )
+
+
+def _facts(view: Sheet, stale: frozenset[str] = frozenset()) -> Facts:
+    worked = view.estimate
+    return Facts(view.job, view.basis, worked.requirements, worked.purchases, worked.findings, stale)
+
+
+def class_number(view: Sheet) -> int:
+    """The class of a job that stands in a file, where there is no today: how old prices are is not asked."""
+    return standing(_facts(view)).number
 
 
 def _row(view: Sheet, one: Known, next_step: Sequence[Known]) -> KnownRow:

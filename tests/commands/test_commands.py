@@ -79,6 +79,8 @@ def test_estimate_of_a_file_equals_the_estimate_of_the_pages(run, office, job, j
     assert code == 0
     assert json.loads(said)["cost_cents"] == worked.cost_cents
     assert json.loads(said)["likely_cents"] == worked.range.likely
+    assert json.loads(said)["percentiles"]["90"] == round(worked.range.high, -2)
+    assert json.loads(said)["class"] in range(1, 6)
 
 
 def test_estimate_says_a_range_in_words_while_the_price_is_not_firm(run, job_file):
@@ -87,6 +89,7 @@ def test_estimate_says_a_range_in_words_while_the_price_is_not_firm(run, job_fil
     assert "a range" in said
     assert "A Dining terrace" in said
     assert "Not firm yet" in said
+    assert "of 5: A" in said
 
 
 def test_check_ends_with_one_while_something_stops_the_signing(run, job_file):

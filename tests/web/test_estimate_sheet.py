@@ -339,7 +339,7 @@ def test_lines_of_a_group_that_is_not_there_are_refused_with_a_sentence(web: Bro
 
 def test_trials_take_the_place_of_the_closed_form_by_themselves_and_stay(web: Browser, office: Office, yard: UUID):
     page = page_of(web, yard)
-    assert f'hx-get="/jobs/{yard}/estimate/trials" hx-trigger="load"' in page
+    assert f'hx-get="/jobs/{yard}/estimate/trials" hx-trigger="load delay:900ms"' in page
     assert "in closed form" in text_of(page)
     drawn = web.get(f"/jobs/{yard}/estimate/trials", headers={"hx-request": "true"})
     assert drawn.status_code == 200
