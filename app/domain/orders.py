@@ -24,6 +24,7 @@ class OrderKind(StrEnum):
 
     MATERIALS = "materials"
     RENT = "rent"
+    OWN = "own machines"  # nothing is ordered of them: they are to be free and brought
     SUBCONTRACT = "subcontract"
     HAULING = "hauling"
     FEES = "fees"
@@ -117,15 +118,18 @@ def order(job: Job, basis: Basis) -> tuple[OrderList, ...]:
     known = _For(job, basis, needed, {str(phase.id): phase for phase in job.phases})
     groups: dict[tuple[str, OrderKind, str], list[Purchase]] = {}
     for one in bought:
-        kind = KIND_OF.get(one.cost_class, OrderKind.MATERIALS)
-        groups.setdefault((one.phase, kind, one.supplier), []).append(one)
+        price = basis.prices.get(one.material)
+        own = bool(price and price.owned)
+        kind = OrderKind.OWN if own else KIND_OF.get(one.cost_class, OrderKind.MATERIALS)
+        groups.setdefault((one.phase, kind, "" if own else one.supplier), []).append(one)
     return tuple(sorted((_list(key, held, known) for key, held in groups.items()), key=_place))
 
 
 def _list(key: tuple[str, OrderKind, str], bought: Iterable[Purchase], known: _For) -> OrderList:
     phase_id, kind, supplier_key = key
     phase = known.phases.get(phase_id)
-    supplier = known.basis.suppliers.get(supplier_key, Supplier(key=supplier_key, title=supplier_key))
+    named = known.basis.firm.name if kind is OrderKind.OWN else supplier_key
+    supplier = known.basis.suppliers.get(supplier_key, Supplier(key=supplier_key, title=named))
     lines = [_line(one, phase, known) for one in bought]
     return OrderList(
         kind=kind,
@@ -145,6 +149,7 @@ def _line(one: Purchase, phase: Phase | None, known: _For) -> OrderLine:
     price = known.basis.prices.get(one.material)
     needed = [known.needed[place] for place in one.requirements]
     lead = _lead_days(material, needed, known.basis)
+    own = bool(price and price.owned)  # nothing to order, so no day to order it by
     truck = one.order.truck if one.order else None
     others = truck.materials if truck else ()
     return OrderLine(
@@ -159,7 +164,7 @@ def _line(one: Purchase, phase: Phase | None, known: _For) -> OrderLine:
         loads=one.loads,
         one_batch=bool(price and price.batch),
         lead_days=lead,
-        order_by=phase.start - timedelta(days=lead) if phase and phase.start else None,
+        order_by=phase.start - timedelta(days=lead) if phase and phase.start and not own else None,
         zones=_letters(needed, known.job),
         carried=one.on_trucks,
         truck=truck,

@@ -33,6 +33,7 @@ HEAD = (
 LISTS = {
     OrderKind.MATERIALS: "Materials",
     OrderKind.RENT: "Machines to rent",
+    OrderKind.OWN: "Our own machines, to be free",
     OrderKind.SUBCONTRACT: "Trades to book",
     OrderKind.HAULING: "Hauling",
     OrderKind.FEES: "Fees",

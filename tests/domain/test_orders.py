@@ -12,6 +12,7 @@ import pytest
 from app.domain.basis import Assembly, Basis, CostClass, LaborClass, Material, Part, Price, Supplier
 from app.domain.costing.estimate import estimate
 from app.domain.job import PlaceKind, Work
+from app.domain.machine import OwnedMachine
 from app.domain.orders import OrderKind, OrderLine, OrderList, order
 from app.domain.takeoff.hiring import hire_words
 from app.interchange.order_sheets import bought_words, notes_of
@@ -191,3 +192,18 @@ def test_machine_is_ordered_by_its_periods_for_the_hours_of_work():
     assert line.hire is not None
     assert bought_words(line) == hire_words(line.hire)
     assert notes_of(line)[0].startswith("for ")
+
+
+def test_machine_of_our_own_is_ordered_of_nobody():
+    on = basis()
+    machine = replace(on.materials["base-stone"], cost_class=CostClass.EQUIPMENT)
+    owned = replace(on.prices["base-stone"], owned=OwnedMachine(purchase_cents=5_000_00))
+    on = replace(on, firm=replace(on.firm, name="Brackenfold Yards"))
+    hired = replace(on, materials={**on.materials, "base-stone": machine})
+    assert (OrderKind.RENT, "Aldgate Pit") in [(one.kind, one.supplier_title) for one in order(PHASED, hired)]
+    ours = replace(hired, prices={**on.prices, "base-stone": owned})
+    found = [one for one in order(PHASED, ours) if "base-stone" in [line.material for line in one.lines]]
+    assert [(one.kind, one.supplier, one.supplier_title, one.phone) for one in found] == [
+        (OrderKind.OWN, "", "Brackenfold Yards", "")
+    ]
+    assert [line.order_by for line in found[0].lines] == [None]
