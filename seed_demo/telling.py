@@ -77,7 +77,7 @@ class Teller:
         self._works(PlaceKind.JOB, None, self.told.get("works", ()))
         for one in self.told.get("way", ()):
             self._another_way(one)
-        for kind in ("need", "choice", "allowance", "unit_price", "payment", "reminder_answer", "option", "package"):
+        for kind in ("option", "need", "choice", "allowance", "unit_price", "payment", "reminder_answer", "package"):
             for one in self.told.get(kind, ()):
                 self._thing(kind, one)
         for one in self.told.get("settle", ()):

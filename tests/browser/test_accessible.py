@@ -11,8 +11,8 @@ from tests.browser.conftest import touch_context
 from tests.served import Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-SHEETS = ("client", "site", "tape", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
-SHOWN = ("plan", "places", "palette", "phases", "proposal")
+SHEETS = ("client", "site", "tape", "plan", "palette", "checks", "estimate", "phases", "proposal", "choices", "build")
+SHOWN = ("plan", "places", "palette", "phases", "options", "proposal")
 FINGER = 44  # CSS px; WCAG 2.2 success criterion 2.5.5, target size (enhanced)
 SMALL = """least => [...document.querySelectorAll(
   'a[href], button, select, input:not([type=hidden]), summary, textarea, [role=button]')].flatMap(one => {

@@ -102,10 +102,11 @@ class Units:
 
     @cached_property
     def wishes(self) -> tuple[Wish, ...]:
-        """What was asked for that zones meet, in order."""
+        """What was asked for that zones and options meet, in order; a declined option meets nothing."""
         found = []
         for need in self.job.needs:
             places = [self.of_zone.get(one) for one in need.zone_ids]
+            places += [self.place.get(one) for one in need.option_ids]
             known = {at for at in places if at is not None}
             if known and len(known) == len(set(places)):
                 units = tuple(sorted(known))

@@ -78,7 +78,7 @@ class Head:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """What the client asked for, and the zones that meet it: it is met where all of them are built."""
+    """What the client asked for, and the zones and options that meet it: it is met where all of them are built."""
 
     id: UUID
     words: str = ""
@@ -86,3 +86,4 @@ class Need:
     zone_ids: tuple[UUID, ...] = ()
     position: int = 0
     weight: int = 3  # 1 to 5: how much a wish counts beside the others
+    option_ids: tuple[UUID, ...] = ()  # options that it takes as well

@@ -129,6 +129,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         yes("must", "Must have"),
         things("zone_ids", "Met by"),
         count("weight", "How much it counts", least=1, most=5, empty=3),
+        things("option_ids", "And by these options"),
     ),
     "zone": (
         text("letter", "Letter", most=2),

@@ -6,6 +6,7 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from app.domain.choices import option_title
 from app.domain.job import Need
 from app.services import first_call
 from app.services.office import Office
@@ -65,6 +66,8 @@ def _need(office: Office, view: Sheet, need: Need) -> dict[str, Any]:
         "met_by": [zone for zone in view.job.zones if zone.id in need.zone_ids],
         "zones": [(str(zone.id), f"{zone.letter} {zone.title}") for zone in zones],
         "chosen": [str(one) for one in need.zone_ids],
+        "options": [(str(one.id), option_title(view.job, one)) for one in view.job.options],
+        "ticked": [str(one) for one in need.option_ids],
         "focus": f"need:{need.id}",
     }
 

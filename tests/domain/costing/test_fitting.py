@@ -158,6 +158,19 @@ def test_an_option_the_client_declined_is_not_put_in_again() -> None:
     assert found.picks == (0,)
 
 
+def test_a_wish_that_an_option_meets_goes_with_it() -> None:
+    zones = job(2).zones
+    lamp = Run(id=key(3, 1), zone_id=zones[0].id, length=40.0)
+    option = Option(id=key(5, 1), thing_ids=(lamp.id,), taken=True)
+    need = Need(id=key(6, 1), must=True, zone_ids=(zones[0].id,), option_ids=(option.id,))
+    yard = replace(job(2), runs=(lamp,), options=(option,), needs=(need,))
+    units = Units(yard)
+    assert [wish.units for wish in units.wishes] == [(0, 2)]
+    assert [units.parts(picks)[0] for picks in ((0, 0, 0), (0, 0, OUT), (OUT, 0, OUT))] == [1, 0, 0]
+    declined = replace(yard, options=(replace(option, taken=False, initials="LW"),))
+    assert Units(declined).wishes == ()
+
+
 def test_a_budget_below_the_least_possible_is_said() -> None:
     work = Work(id=key(2, 5), place=PlaceKind.JOB, assembly="portable-toilet")
     yard = replace(job(2), works=(*job(2).works, work))
