@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.domain.basis import Firm, LaborClass
-from app.domain.costing.crew_day import cleaned_twice, crew_days, day_of, short_day
+from app.domain.costing.crew_day import cleaned_twice, counts_the_yard, crew_days, day_of, short_day
 from app.domain.costing.estimate import estimate
 from app.domain.costing.explain import Explaining
 from app.domain.costing.labor import Rate, overtime_cost
@@ -145,3 +145,42 @@ def test_more_lost_never_makes_a_phase_cheaper_and_days_are_paid_whole(
         assert paid == pytest.approx(one.days * 27)
     spent = one.idle_cents + sum(part.cents for part in one.beside)
     assert spent >= plain.idle_cents - len(one.beside)
+
+
+@pytest.mark.parametrize(
+    ("told", "minutes", "counts"),
+    [
+        (None, 30.0, False),
+        (CrewDay(), None, False),
+        (CrewDay(cleanup=Decimal(1)), None, False),  # cleaning up is done on the job, not in the yard
+        (CrewDay(loading=Decimal("0.1")), 0.0, True),
+        (CrewDay(driving=Decimal("0.5")), None, True),
+        (CrewDay(driving=Decimal(5)), 0.0, False),
+        (CrewDay(), 0.5, True),
+    ],
+)
+def test_hours_of_the_year_in_the_yard_are_left_to_the_day_where_it_counts_them(
+    told: CrewDay | None, minutes: float | None, counts: bool
+) -> None:
+    assert counts_the_yard(replace(FIRM, crew_day=told), minutes) is counts
+
+
+def test_overtime_makes_every_paid_hour_dearer_by_its_part() -> None:
+    day = day_of(replace(FIRM, crew_day=replace(DAY, people={"operator": 1, "installer": 2})), RATES)
+    assert day.overtime_each == pytest.approx(50 / 3 / 9)  # one hour of nine at 16.67 more
+    assert day_of(FIRM, RATES).overtime_each == 0  # whose hours they are is not known
+    assert replace(day, paid=0.0).overtime_each == 0
+
+
+def test_work_without_hours_needs_no_days_and_pays_nothing() -> None:
+    one = crew_days({"1": [(0.0, 50.0, 12.0)]}, day_of(FIRM, {}))[0]
+    assert (one.days, one.idle_cents, one.beside) == (0, 0, ())
+
+
+def test_overtime_needs_a_week_and_hours_without_one_cost_no_more() -> None:
+    week = replace(DAY, days_a_week=1)
+    assert day_of(replace(FIRM, crew_day=week), {}).overtime == 0
+    assert day_of(replace(FIRM, crew_day=replace(week, week_hours=Decimal(8))), {}).overtime == 1
+    assert day_of(replace(FIRM, crew_day=replace(week, days_a_week=0)), {}).overtime == 0
+    plain = crew_days({"1": [(40.0, 50.0)]}, day_of(FIRM, {}))[0]  # no extra told for these hours
+    assert [part.cents for part in plain.beside if part.kind == "overtime"] == [0]

@@ -136,3 +136,60 @@ def test_explanation_of_an_hour_is_the_hour_and_so_is_each_figure_below_it() -> 
 @pytest.mark.parametrize("figure", ["item:4", "item:x", "item:²", "none", ""])
 def test_figure_that_is_not_on_the_worksheet_is_none(figure: str) -> None:
     assert explain_year(LABOR, "USD", figure) is None
+
+
+def test_every_figure_of_a_year_by_hand() -> None:
+    worked = year_cost(Decimal(20), YEAR)
+    burden = Decimal("12004.4")  # 2,802.40 + 42 + 3,960 + 5,200
+    assert worked.burden == burden
+    assert worked.burden_share == burden / 45_200
+    assert worked.average_pay == Decimal(45_200) / 2_200
+    assert worked.burdened == (45_200 + burden) / 2_200
+    # today the federal tax is done with: 45,200 + 12,004.40 − 42 over the paid hours
+    assert worked.today == pytest.approx((45_200 + burden - 42) / 2_200)
+    assert worked.items[3].today == Decimal(5_200) / 2_200
+    assert worked.billable == Decimal(2_000) / 2_200
+    assert worked.per_hour_today == pytest.approx((45_200 + burden - 42) / 2_000)
+    assert worked.items[0].cents == 280_240
+    assert year_cost(Decimal(0), YEAR).burden_share == 0  # nobody is paid: no share of nothing
+
+
+@pytest.mark.parametrize(
+    ("year", "known"),
+    [
+        (PayYear(paid_hours=Decimal(1)), True),
+        (PayYear(paid_hours=Decimal(8784)), True),
+        (PayYear(overtime_hours=Decimal(2080)), True),
+        (PayYear(overtime_hours=Decimal(2081)), False),
+        (PayYear(unbilled=(UnbilledHours(title="a", hours=Decimal(2079)),)), True),
+        (PayYear(unbilled=(UnbilledHours(title="a", hours=Decimal(2080)),)), False),
+        (PayYear(unbilled=(UnbilledHours(title="a", hours=Decimal(-1)),)), False),
+        (PayYear(paid_hours=Decimal("8784.5")), False),
+    ],
+)
+def test_year_that_adds_up_has_a_cost_and_no_other(year: PayYear, known: bool) -> None:
+    assert has_cost(replace(LABOR, year=year)) is known
+
+
+def test_year_to_begin_from_a_class_without_leave_or_usual_hours() -> None:
+    labor = LaborClass(
+        key="c", title="", wage=Decimal(20), burden={"Medicare": Decimal("0.02")}, billable=Decimal("0.9")
+    )
+    usual = PayYear(
+        items=(
+            BurdenItem(title="Medicare", a_year=Decimal(12)),
+            BurdenItem(title="Rare", share=Decimal("0.1")),
+        ),
+        unbilled=(UnbilledHours(title="Rain", hours=Decimal(8)),),
+    )
+    begun = starting_year(labor, usual)
+    assert begun.items == (BurdenItem(title="Medicare", a_year=Decimal(12)),)  # what has a sum of its own keeps it
+    # a tenth of 2,080 without the eight of rain, for yard and road
+    assert [(one.title, one.hours, one.in_day) for one in begun.unbilled] == [
+        ("Rain", 8, False),
+        ("Yard, loading and driving", 200, True),
+    ]
+    with_road = replace(usual, unbilled=(UnbilledHours(title="Road", in_day=True), *usual.unbilled))
+    assert [one.title for one in starting_year(labor, with_road).unbilled] == ["Rain", "Road"]
+    full = replace(labor, billable=Decimal(1))
+    assert starting_year(full, usual).unbilled[1].hours == 0  # never less than none

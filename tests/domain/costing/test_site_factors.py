@@ -97,3 +97,40 @@ def test_season_makes_its_phase_dearer_and_no_other_and_opens() -> None:
     assert (trace.result, trace.expression) == (1.5, "begins in July")
     worked = Explaining(job, hot, after).figure(next(one.figure for one in after.lines if one.key == "lay"))
     assert "heat factor" in next(step for step in worked.steps if step.label == "Lay: hours").expression
+
+
+@pytest.mark.parametrize(
+    ("field", "cause", "rows"),
+    [
+        ("haul_distance", "haul", [(0, 1), (59.9, 1), (60, 1.1), (150, 1.25), (299.9, 1.25), (300, 1.4), (1000, 1.4)]),
+        ("slope", "slope", [(0, 1), (0.149, 1.1), (0.15, 1.25), (0.249, 1.25), (0.25, 1.45), (1, 1.45)]),
+        ("soil", "soil", [("", 1), ("sand", 1), ("loam", 1), ("fill", 1.1), ("clay", 1.2), ("rock", 1.6)]),
+        ("access", "access", [("", 1), ("easy", 1), ("tight", 1.2), ("hard", 1.35)]),
+        ("access_width", "access", [(-1, 1.35), (0, 1.35), (2.99, 1.35), (3, 1.2), (4.99, 1.2), (5, 1), (12, 1)]),
+    ],
+)
+def test_every_row_of_every_table(field: str, cause: str, rows: list[tuple[object, float]]) -> None:
+    # the figures are assumptions of the program, held here so that none changes by itself: a released job keeps its price
+    for value, factor in rows:
+        site = replace(SITE, access_width=None)
+        found = site_factors(replace(site, **{field: value}))[cause]
+        assert found.factor == factor, value
+        assert found.why
+
+
+def test_what_is_not_known_says_so_and_slows_nothing() -> None:
+    nothing = site_factors(replace(SITE, access_width=None, access="", haul_distance=None, slope=None, soil=""))
+    assert {one.why for one in nothing.values()} == {
+        "access not known", "haul not known", "slope not known", "soil not known"
+    }  # fmt: skip
+    assert {one.factor for one in nothing.values()} == {1.0}
+
+
+def test_months_beyond_the_year_are_told_nowhere() -> None:
+    odd = Firm(
+        seasons={str(n): Season(cause="wet", factor=Decimal("1.2")) for n in (0, 1, 12, 13)}
+        | {"x": Season(cause="wet")}
+    )
+    phases = tuple(replace(one, start=date(2027, 12, 1)) for one in JOB.phases)
+    found = slowing_of(SITE, phases, odd, {}).of(str(FIRST))["wet"]
+    assert found.table == "January wet: × 1.2, December wet: × 1.2"

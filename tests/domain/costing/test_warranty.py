@@ -69,3 +69,13 @@ def test_reserve_opens_to_its_kinds() -> None:
         ("Surfaces", "firm settings"),
     ]
     assert trace.steps[2].filled.startswith("2% of ")
+
+
+def test_words_say_the_share_or_that_it_goes_by_kind() -> None:
+    priced = np.array([1_000_00], dtype=np.int64)
+    assert reserved(priced, [], replace(KINDS, warranty_reserve=Decimal("0.01512345")))[1] == "1.5123%"
+    assert reserved(priced, ["walls"], Firm())[1] == "1.5%"
+    assert reserved(priced, ["walls"], KINDS)[1] == "by kind of work"
+    assert reserved(priced, [], KINDS)[0].tolist() == [15_00]  # lines of no work are of no kind
+    kinds = by_kind(np.array([1, 2, 3], dtype=np.int64), ["walls", "lawn", "walls"], KINDS)
+    assert [one.kind for one in kinds] == ["lawn", "walls"]
