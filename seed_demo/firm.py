@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
-from app.domain.basis import FirmPage, Price, Season, Supplier
+from app.domain.basis import FirmPage, Price, Season, Subcontractor, Supplier
 from app.domain.change import Edit
 from app.domain.codec import from_plain
 from app.domain.costing.owned_machine import unit_rate
@@ -93,9 +93,18 @@ def open_the_book(office: Office) -> None:
         for key, one in book["supplier"].items()
     }
     edits = [_made("supplier", key, one) for key, one in suppliers.items()]
+    edits += [_made("subcontractor", one.key, one) for one in subcontractors(book, today)]
     edits += [_made("price", one.material, one) for one in prices(book, today)]
     jobs.save(office, None, tuple(edits), Order(change_id=uuid4(), what="The price book"))
     _price_again(office, book["priced_again"])
+
+
+def subcontractors(book: Mapping[str, Any], today: date) -> Iterator[Subcontractor]:
+    """Who does work of a trade for the firm; insurance holds so many days from today."""
+    for key, told in book["subcontractor"].items():
+        until = today + timedelta(days=told["insured_for_days"])
+        named = {name: value for name, value in told.items() if name != "insured_for_days"}
+        yield Subcontractor(key=key, insured_until=until, **named)
 
 
 def _price_again(office: Office, told: Mapping[str, str]) -> None:

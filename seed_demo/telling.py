@@ -19,7 +19,7 @@ from app.domain.job import JOB_THINGS, Laying, PlaceKind, Work
 from app.domain.plan.lines import parse_line
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, parse_points
-from app.services import jobs, things, zones
+from app.services import jobs, subs, things, zones
 from app.services.checks import Going, settle
 from app.services.deciding import decide_edge
 from app.services.jobs import NewJob, Order, changed
@@ -80,6 +80,7 @@ class Teller:
         for kind in ("option", "need", "choice", "allowance", "unit_price", "payment", "reminder_answer", "package"):
             for one in self.told.get(kind, ()):
                 self._thing(kind, one)
+        self._given_away()
         for one in self.told.get("settle", ()):
             self._settle(one)
         return self.job_id
@@ -167,6 +168,26 @@ class Teller:
         for key in [one.key for one in found if (one.rule, one.severity) == (told["rule"], Severity.WARN)]:
             going = Going(by=self.office.who(), reason=told["reason"])
             settle(self.office, self.job_id, key, going, order())
+
+    def _given_away(self) -> None:
+        for one in self.told.get("packet", ()):
+            self._packet(one)
+
+    def _packet(self, told: Mapping[str, Any]) -> None:
+        """A scope sent to subcontractors, and what each quotes: all in it but what the file says."""
+        packet_id = uuid4()
+        things.add_thing(self.office, self.job_id, "packet", packet_id, self.plain("packet", told), order())
+        for one in told["quotes"]:
+            quote_id = uuid4()
+            plain = {**self.plain("quote", one), "packet_id": str(packet_id)}
+            things.add_thing(self.office, self.job_id, "quote", quote_id, plain, order())
+            view = sheet(self.office, self.job_id)
+            packet = next(it for it in view.job.packets if it.id == packet_id)
+            rows = subs.scope_rows(view, packet)
+            said = {row.key: subs.Said(stands=one.get("says", {}).get(row.title, "in")) for row in rows}
+            subs.say_scope(self.office, self.job_id, quote_id, said, order())
+            if one.get("accepted"):
+                subs.accept(self.office, self.job_id, quote_id, order(), on=True)
 
     def plain(self, kind: str, told: Mapping[str, Any]) -> dict[str, Any]:
         """The fields of a thing as a change holds them."""

@@ -50,6 +50,9 @@ _CODED = {
     "Reminder": "key adds",
     "Signs": "recipes roles tasks materials cautions existing facts",
     "ReminderAnswer": "reminder",
+    "Subcontractor": "key",
+    "Packet": "materials",
+    "Quote": "subcontractor file",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
 RATES = frozenset(

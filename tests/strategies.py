@@ -28,6 +28,7 @@ from app.domain.basis import (
     Price,
     Reminder,
     Rule,
+    Subcontractor,
     Supplier,
     Task,
     TaskUse,
@@ -269,6 +270,7 @@ def bases(draw: st.DrawFn) -> Basis:
         prices=prices,
         suppliers=suppliers,
         reminders=_keyed(draw, Reminder),
+        subcontractors=_keyed(draw, Subcontractor),
         labor_classes=labor,
         rules=draw(
             st.dictionaries(KEYS, made(Rule), max_size=2).map(

@@ -12,13 +12,14 @@ from enum import StrEnum
 from typing import Literal
 
 from app.domain.pay import CrewDay, PayYear
-from app.domain.selling import Price, Supplier
+from app.domain.reminder import Reminder, Signs
+from app.domain.selling import Price, Subcontractor, Supplier
 from app.domain.year import OverheadItem, YearAhead
 
 __all__ = [
     "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
     "Material", "OverheadItem", "Parameter", "Part", "Price", "Reminder", "Rule", "Season", "Signs",
-    "Supplier", "Task", "TaskUse", "YearAhead",
+    "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
 ]  # fmt: skip
 
 
@@ -202,39 +203,6 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Signs:
-    """What of a job shows something: any one of these is enough. All empty: nothing in particular."""
-
-    recipes: tuple[str, ...] = ()
-    roles: tuple[str, ...] = ()
-    tasks: tuple[str, ...] = ()
-    materials: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
-    existing: tuple[str, ...] = ()  # kinds of things that stand in the yard and stay
-    facts: tuple[str, ...] = ()  # what the job says about itself: association, sprinklers, road
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reminder:
-    """A thing that is easily forgotten: a question every job answers that it may apply to.
-
-    `asked_by` shows that it may apply (all empty: wherever something is built); `priced_by` that the job has it in its
-    price. `adds` is the recipe that one tap adds. `exclusion` says, in the client's words, what the client does.
-    """
-
-    key: str
-    title: str
-    question: str
-    group: str = ""
-    asked_by: Signs = field(default_factory=Signs)
-    priced_by: Signs = field(default_factory=Signs)
-    adds: str = ""
-    exclusion: str = ""
-    why: str = ""
-    source: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class FirmPage:
     """Terms or notices: pasted text or an uploaded PDF (by hash), and who reviewed them when."""
 
@@ -333,3 +301,4 @@ class Basis:
     labor_classes: Mapping[str, LaborClass] = field(default_factory=dict)
     rules: Mapping[str, Rule] = field(default_factory=dict)
     reminders: Mapping[str, Reminder] = field(default_factory=dict)
+    subcontractors: Mapping[str, Subcontractor] = field(default_factory=dict)

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from app.domain.basis import Basis, CostClass, Material, Supplier
 from app.domain.costing.estimate import days_of
+from app.domain.costing.quoted import deals
 from app.domain.job import Job, Phase
 from app.domain.takeoff.buying import bought_amount
 from app.domain.takeoff.hauling import Carried
@@ -114,7 +115,8 @@ def order(job: Job, basis: Basis) -> tuple[OrderList, ...]:
     under phase number 0.
     """
     needed, _ = requirements(job, basis, crew_days=days_of(job, basis))
-    bought, _ = purchases(needed, basis, job.site.soil)
+    quoted = deals(job)
+    bought, _ = purchases(quoted.ours(needed) if quoted else needed, basis, job.site.soil)
     known = _For(job, basis, needed, {str(phase.id): phase for phase in job.phases})
     groups: dict[tuple[str, OrderKind, str], list[Purchase]] = {}
     for one in bought:

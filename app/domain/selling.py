@@ -59,3 +59,18 @@ class Supplier:
     order_least_cents: int = 0  # an order worth less pays `order_fee_cents` besides
     order_fee_cents: int = 0
     shares_loads: bool = False  # materials of the same kind of load come on one truck
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Subcontractor:
+    """Who does work of a trade for the firm, and until when the papers hold. Never on the client's face."""
+
+    key: str
+    title: str
+    trade: str = ""
+    person: str = ""
+    phone: str = ""
+    license: str = ""
+    insured_until: date | None = None
+    papers: str = ""  # what is on file: certificate, tax form, agreement
+    note: str = ""

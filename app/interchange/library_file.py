@@ -6,10 +6,11 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, TypeVar
 
-from app.domain.basis import Assembly, Basis, LaborClass, Material, Price, Reminder, Rule, Supplier, Task
+from app.domain.basis import Assembly, Basis, LaborClass, Material, Price, Rule, Subcontractor, Supplier, Task
 from app.domain.codec import from_plain
 from app.domain.errors import BadValue, OutlayError
 from app.domain.findings import Finding
+from app.domain.reminder import Reminder
 from app.domain.takeoff.assembly import check_assembly
 from app.domain.takeoff.buying import check_material, check_task
 from app.domain.takeoff.recipe import assembly_from, known_keys
@@ -42,6 +43,7 @@ class Library:
     prices: Mapping[str, Price] = field(default_factory=dict)
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     reminders: Mapping[str, Reminder] = field(default_factory=dict)
+    subcontractors: Mapping[str, Subcontractor] = field(default_factory=dict)
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
 
@@ -62,6 +64,7 @@ def load_library(folder: Path = SHIPPED) -> Library:
         labor_classes=reading.tables("labor.toml", "labor", LaborClass),
         prices=reading.tables("prices", "price", Price),
         suppliers=reading.tables("suppliers", "supplier", Supplier),
+        subcontractors=reading.tables("subcontractors", "subcontractor", Subcontractor),
         reminders=reading.tables("reminders.toml", "reminder", Reminder),
         cautions=reading.tables("cautions.toml", "caution", Caution),
         problems=tuple(reading.problems),

@@ -32,6 +32,7 @@ def trimmed(basis: Basis, job: Job) -> Basis:
         materials=_among(basis.materials, materials),
         tasks=tasks,
         prices=prices,
+        subcontractors=_among(basis.subcontractors, {quote.subcontractor for quote in job.quotes}),
         suppliers=_among(basis.suppliers, {price.supplier for price in prices.values()}),
         labor_classes=_among(basis.labor_classes, crews | own),
     )

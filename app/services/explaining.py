@@ -9,6 +9,7 @@ Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a grou
 figure of what Build stands on (of what was signed, where something was), with `built:crew` for the hours of the general
 crew sheet.
 `reminder:KEY` is what the lines that answer a reminder sell for, `compared:BEFORE:AFTER:FIGURE` two standings' figure.
+`quote:ID` is what a subcontractor asks, `scope:PACKET` what the book makes of its scope.
 """
 
 from collections.abc import Callable, Mapping
@@ -21,6 +22,7 @@ from app.domain.costing.explain import explain
 from app.domain.costing.explain_backwards import explain_left
 from app.domain.costing.explain_forgotten import explain_reminder
 from app.domain.costing.explain_payments import FEE, LEFT, SUM, explain_contract, explain_payment
+from app.domain.costing.explain_quoted import explain_quote, explain_scope
 from app.domain.costing.explain_range import explain_mover, explain_outlook
 from app.domain.costing.explain_risks import explain_risk
 from app.domain.costing.grouping import By, Group, explain_direct, explain_group, grouped
@@ -139,6 +141,14 @@ def _risk(job: Job, basis: Basis, _worked: Estimate, figure: str) -> Trace | Non
     return explain_risk(job, basis.firm.currency, figure.removeprefix("risk:"))
 
 
+def _quote(job: Job, basis: Basis, _worked: Estimate, figure: str) -> Trace | None:
+    return explain_quote(job, basis, figure.removeprefix("quote:"))
+
+
+def _scope(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
+    return explain_scope(job, basis, worked, figure.removeprefix("scope:"))
+
+
 _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "built": _built,
     "way": _way,
@@ -165,4 +175,6 @@ _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "chance": explain_outlook,
     "mover": explain_mover,
     "reminder": _reminder,
+    "quote": _quote,
+    "scope": _scope,
 }

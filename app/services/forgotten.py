@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from uuid import UUID
 
-from app.domain.basis import Reminder
 from app.domain.change import Edit
 from app.domain.costing.forgotten import STAYS, Asked, Standing, asked, pricing
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import Job, PlaceKind, ReminderAnswer, Reply
+from app.domain.reminder import Reminder
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import OpenJob, Order, changed, made

@@ -33,6 +33,7 @@ HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
     "feature": (("work", "place_id"),),
     "existing": (("work", "place_id"),),
     "edge": (("work", "place_id"),),
+    "packet": (("quote", "packet_id"),),
     "phase": (("payment", "phase_id"),),
 }
 

@@ -27,6 +27,7 @@ BASIS_FIELDS: Mapping[str, str] = {
     "labor_class": "labor_classes",
     "rule": "rules",
     "reminder": "reminders",
+    "subcontractor": "subcontractors",
 }
 
 

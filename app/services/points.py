@@ -26,6 +26,12 @@ TITLES: Mapping[str, str] = {
     "finish-missing": "Finishes not chosen",
     "counted-twice": "Counted twice",
     "allowance-and-price": "Counted twice",
+    "quote-missing": "No quote in hand",
+    "quote-out": "Out of an accepted quote",
+    "quote-unclear": "Unclear in an accepted quote",
+    "quote-scope-moved": "Scope moved since the quote",
+    "quote-expired": "Quotes that ran out",
+    "sub-papers": "Papers of subcontractors",
     "reminder-open": "Nothing forgotten",
     "budget": "Budget",
     "papers": "The firm's papers",
@@ -67,6 +73,12 @@ SAID_ALREADY = frozenset(
         "own-hours-open",
         "papers",
         "price-set-aside",
+        "quote-missing",
+        "quote-out",
+        "quote-unclear",
+        "quote-scope-moved",
+        "quote-expired",
+        "sub-papers",
         "reminder-open",
         "rules-missing",
         "size-far",
@@ -189,6 +201,8 @@ SHEET_OF: Mapping[str, str] = {
     "payment": "phases",
     "allowance": "proposal",
     "forgotten": "forgotten",
+    "packet": "subs",
+    "subs": "subs",
 }
 PAGE_OF: Mapping[str, tuple[str, str]] = {
     "firm": ("The firm", "/firm"),
@@ -224,7 +238,7 @@ def _place_of_work(job: Job, key: str) -> tuple[str, str]:
 
 def _words(job: Job, kind: str, key: str) -> str:
     fixed = {"site": "The site", "client": "The client", "job": "The whole job", "rules": "The library"}
-    fixed["forgotten"] = "Nothing forgotten"
+    fixed |= {"forgotten": "Nothing forgotten", "subs": "Subcontractors"}
     if kind in fixed:
         return fixed[kind]
     if kind == "zone":
@@ -240,6 +254,7 @@ def _words(job: Job, kind: str, key: str) -> str:
         "mark": job.marks,
         "allowance": job.allowances,
         "phase": job.phases,
+        "packet": job.packets,
     }
     found = next((one for one in things.get(kind, ()) if str(one.id) == key), None)
     title = getattr(found, "title", "") if found else ""

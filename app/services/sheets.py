@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from app.domain.basis import Basis
 from app.domain.checks import Readiness, open_points, ready_to_sign
 from app.domain.checks.price_age import prices_to_ask_again
+from app.domain.checks.subs import quotes_and_papers
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.findings import Finding
 from app.domain.job import Job
@@ -93,7 +94,7 @@ def sheet_of(opened: OpenJob) -> Sheet:
 
 def _points(job: Job, basis: Basis, worked: Estimate, today: date | None = None) -> Readiness:
     """Everything there is to settle; how old prices are is asked only where there is a today."""
-    asked_again = prices_to_ask_again(worked, basis, today) if today else ()
+    asked_again = (*prices_to_ask_again(worked, basis, today), *quotes_and_papers(job, basis, today)) if today else ()
     return ready_to_sign((*open_points(job, basis, worked), *asked_again, *ground_order(job, basis)), job)
 
 

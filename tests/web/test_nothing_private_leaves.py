@@ -19,7 +19,7 @@ import pytest
 
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
-from app.domain.basis import Firm, FirmPage, Reminder, Supplier
+from app.domain.basis import Firm, FirmPage, Subcontractor, Supplier
 from app.domain.change import Edit
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, ROUNDING
@@ -42,10 +42,12 @@ from app.domain.job import (
     Option,
     OwnFactor,
     Package,
+    Packet,
     Payment,
     Phase,
     Photo,
     PlaceKind,
+    Quote,
     ReminderAnswer,
     Reply,
     Risk,
@@ -55,6 +57,7 @@ from app.domain.job import (
     Underlay,
     UnitPrice,
 )
+from app.domain.reminder import Reminder
 from app.domain.year import OverheadItem, YearAhead
 from app.interchange.starting_pay import starting_pay
 from app.services import agreements, changes
@@ -161,6 +164,7 @@ pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not instal
 def others(zone: UUID, phase: UUID) -> dict[str, object]:
     """One of each thing that the job does not have yet."""
     new = uuid4
+    packet = new()
     run = new()
     return {
         "need": Need(id=new(), zone_ids=(zone,)),
@@ -183,6 +187,8 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "note": Note(id=new(), x=3.0, y=3.0),
         "option": Option(id=new(), thing_ids=(run,), taken=True),
         "package": Package(id=new(), zone_ids=(zone,)),
+        "packet": Packet(id=packet),
+        "quote": Quote(id=new(), packet_id=packet, subcontractor="volt", cents=1),
         "reminder_answer": ReminderAnswer(id=new(), reminder="key-and-gate", reply=Reply.BY_CLIENT),
     }
 
@@ -206,6 +212,7 @@ class Planted:
             "supplier": [Supplier(key="quarry", title="")],
             "labor_class": [replace(one, year=starting_pay()) for one in basis.labor_classes.values()],
             "rule": list(basis.rules.values()),
+            "subcontractor": [Subcontractor(key="volt", title="")],
             "reminder": [Reminder(key="key-and-gate", title="", question="", exclusion="we are let in")],
         }
         assert book.keys() | {"firm"} == FIRM_THINGS.keys()

@@ -15,6 +15,7 @@ from sqlalchemy import BigInteger, Boolean, CheckConstraint, Column, Float, Inde
 from app.db.tables.base import METADATA, Plain
 from app.domain import basis
 from app.domain.job import JOB_THINGS
+from app.domain.reminder import Reminder
 
 # things of the firm: the price book, the library, the firm itself; known by their key within the firm
 FIRM_THINGS: Mapping[str, type] = {
@@ -26,7 +27,8 @@ FIRM_THINGS: Mapping[str, type] = {
     "supplier": basis.Supplier,
     "labor_class": basis.LaborClass,
     "rule": basis.Rule,
-    "reminder": basis.Reminder,
+    "reminder": Reminder,
+    "subcontractor": basis.Subcontractor,
 }
 # the field that is a thing's own name, held in the column thing_id instead
 KEY_FIELD: Mapping[str, str] = {
@@ -40,6 +42,7 @@ KEY_FIELD: Mapping[str, str] = {
     "labor_class": "key",
     "rule": "id",
     "reminder": "key",
+    "subcontractor": "key",
 }
 KINDS: Mapping[str, type] = {**{kind: cls for kind, (cls, _) in JOB_THINGS.items()}, **FIRM_THINGS}
 

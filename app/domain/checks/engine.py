@@ -8,6 +8,7 @@ from app.domain.checks.buried import BURIED
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
 from app.domain.checks.fitting import FITTING
 from app.domain.checks.rules import Check
+from app.domain.checks.subs import without_quote
 from app.domain.checks.yard import Yard
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.pay_rules import pay_points
@@ -44,6 +45,7 @@ def open_points(job: Job, basis: Basis, estimate: Estimate) -> tuple[Finding, ..
         *papers(basis.firm),
         *tax_points(job, basis, estimate),
         *pay_points(basis.firm),
+        *without_quote(job, basis, estimate),
     )
     return in_order(dict.fromkeys(found))
 

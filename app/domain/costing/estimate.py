@@ -34,6 +34,7 @@ from app.domain.costing.lines import (
 )
 from app.domain.costing.own_hours import unsaid_own_hours
 from app.domain.costing.price import BuildUp, Cells, OwnTerms, build_up
+from app.domain.costing.quoted import Deals, deals, quoted_lines, scope_points
 from app.domain.costing.range import Inputs, Range, closed_form
 from app.domain.costing.risks import risk_points, risk_shares
 from app.domain.costing.site_factors import SiteFactor
@@ -210,11 +211,14 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     """
     job = only_included(job)
     paying = paying_of(job, basis)
-    needed, found = requirements(job, basis, crew_days=counting_days(paying))
-    bought, missing = purchases(needed, basis, job.site.soil)
-    labor = _labor_lines(needed, paying)
+    quoted = deals(job)
+    needed, found = requirements(job, basis, crew_days=counting_days(paying, quoted))
+    bought, missing = purchases(quoted.ours(needed) if quoted else needed, basis, job.site.soil)
+    labor = _labor_lines(needed, paying, quoted)
     days = crew_days(_crew_hours(labor), paying.day)
-    lines = [*_required_lines(needed, labor, bought, basis), *(idle_line(one) for one in days if one.idle_cents)]
+    lines = _required_lines(needed, labor, bought, basis)
+    lines = quoted_lines(quoted, needed, lines, basis, _by_the_book(paying)) if quoted else lines
+    lines += [idle_line(one) for one in days if one.idle_cents]
     lines += [line for one in days for line in beside_lines(one)]
     lines += allowance_lines(job)
     lines += [rounding_line(job, lines)] if lines else []
@@ -222,7 +226,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
     without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
     own = unsaid_own_hours(job, basis, lines) if days else ()
     of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
-    asked = unanswered(job, basis, needed)
+    asked = (*unanswered(job, basis, needed), *(scope_points(quoted, needed) if quoted else ()))
     of_job = (*of_days, *own, *far_from_learned(labor, basis.tasks), *asked, *risk_points(job))
     findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_job))
     return Estimate(
@@ -242,24 +246,32 @@ def estimate(job: Job, basis: Basis) -> Estimate:
 
 def days_of(job: Job, basis: Basis) -> CrewDaysOf:
     """Counts crew-days as the estimate of this job does: what is bought and built is what is paid for."""
-    return counting_days(paying_of(job, basis))
+    return counting_days(paying_of(job, basis), deals(job))
 
 
-def counting_days(paying: Paying) -> CrewDaysOf:
+def counting_days(paying: Paying, quoted: Deals | None = None) -> CrewDaysOf:
     """Counts the whole crew-days of all phases, for the works that go by them: supervision, toilet, small supplies.
 
     They are counted over all other works; what supervision itself brings adds no day to supervise.
     """
 
     def count(needed: Sequence[Requirement]) -> float:
-        labor = _labor_lines(needed, paying)
+        labor = _labor_lines(needed, paying, quoted)
         return float(sum(one.days for one in crew_days(_crew_hours(labor), paying.day)))
 
     return count
 
 
-def _labor_lines(needed: Sequence[Requirement], paying: Paying) -> list[LaborLine | None]:
+def _labor_lines(needed: Sequence[Requirement], paying: Paying, quoted: Deals | None = None) -> list[LaborLine | None]:
+    """The labor of each requirement that is a task; none where a subcontractor does it."""
+    if quoted:
+        needed_by_us = [None if quoted.of(one) else one for one in needed]
+        return [labor_line(one, paying) if one and one.kind == "task" else None for one in needed_by_us]
     return [labor_line(one, paying) if one.kind == "task" else None for one in needed]
+
+
+def _by_the_book(paying: Paying) -> Callable[[Requirement], LaborLine | None]:
+    return lambda one: labor_line(one, paying) if one.kind == "task" else None
 
 
 def _without_wage(labor: Sequence[LaborLine | None], basis: Basis) -> list[str]:

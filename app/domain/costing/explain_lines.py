@@ -13,11 +13,13 @@ from app.domain.costing.explain_delivery import charged, charges_explained
 from app.domain.costing.explain_hauling import loads_of, tipped
 from app.domain.costing.explain_hire import hired
 from app.domain.costing.explain_machine import explain_machine
+from app.domain.costing.explain_quoted import explain_quoted
 from app.domain.costing.explain_wage import explain_hour
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.labor import Hours
 from app.domain.costing.learned import rate_source
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
+from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import SiteFactor, applying
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
@@ -45,7 +47,7 @@ class ExplainingLines:
     @cached_property
     def takeoff(self) -> TakeoffTraces:
         """The takeoff the estimate stands on."""
-        return TakeoffTraces(self.job, self.basis, crew_days=counting_days(self.worked.paying))
+        return TakeoffTraces(self.job, self.basis, crew_days=counting_days(self.worked.paying, deals(self.job)))
 
     @cached_property
     def places(self) -> Mapping[str, int]:
@@ -83,6 +85,9 @@ class ExplainingLines:
             return self._idle(line)
         if line.kind in TITLES:
             return self._beside(line)
+        quoted = explain_quoted(self.job, self.basis, self.worked, at)
+        if quoted is not None:
+            return quoted
         one = self.worked.requirements[at]
         hours = self.worked.hours[at]
         return self._labor(line, one, hours) if hours else self._material(line, one, at)

@@ -9,11 +9,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.domain.basis import Assembly, Basis, Reminder, Signs
+from app.domain.basis import Assembly, Basis
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Answer, Fate, Job, ReminderAnswer
 from app.domain.keeping import KeptByInputs, Same
+from app.domain.reminder import Reminder, Signs
 from app.domain.takeoff.included import with_included
 from app.domain.takeoff.requirements import Requirement
 

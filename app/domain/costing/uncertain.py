@@ -36,9 +36,17 @@ def uncertain(
     """Every input of a job's direct cost: what it may come to, the group it moves with, what stretches it."""
     common = _common(basis)
     bearing = _Bearing(basis, _apart(job, basis), [one.name for one in common if one.name != MEASURES])
+    held = _held(lines, labor, bought) if job.quotes else 0.0
     found = [*_hours(lines, labor, bearing), *_bought(lines, bought, basis, bearing)]
     found += _beside(lines, len(labor), bearing)
+    found += [Input(FIXED, held, held, held)] if held else []
     return Inputs(tuple(found), common)
+
+
+def _held(lines: Sequence[Line], labor: Sequence[LaborLine | None], bought: Sequence[Purchase]) -> float:
+    """What accepted quotes come to [cents]: the subcontractor holds it, so it is no part of what may move."""
+    paid = {at for one in bought for at in one.requirements}
+    return float(sum(lines[at].cents for at, one in enumerate(labor) if one is None and at not in paid))
 
 
 def rule_value(basis: Basis, key: str, where_none: float = 0.0) -> float:

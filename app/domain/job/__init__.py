@@ -37,6 +37,7 @@ from app.domain.job.site import (
     Tape,
     Underlay,
 )
+from app.domain.job.subs import Packet, Quote, Stands
 from app.domain.job.terms import (
     CARRIERS,
     Allowance,
@@ -83,11 +84,13 @@ __all__ = [
     "Option",
     "OwnFactor",
     "Package",
+    "Packet",
     "Payment",
     "Phase",
     "Photo",
     "PlaceKind",
     "PriceShown",
+    "Quote",
     "ReminderAnswer",
     "Reply",
     "Risk",
@@ -97,6 +100,7 @@ __all__ = [
     "Settlement",
     "Site",
     "Stage",
+    "Stands",
     "Tape",
     "Thing",
     "Underlay",

@@ -8,6 +8,7 @@ from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
+from app.domain.job.subs import Packet, Quote
 from app.domain.job.terms import Allowance, Choice, Payment, Phase, ReminderAnswer, Risk, Settlement, UnitPrice
 
 
@@ -42,6 +43,8 @@ class Job:
     options: tuple[Option, ...] = ()
     packages: tuple[Package, ...] = ()
     reminder_answers: tuple[ReminderAnswer, ...] = ()
+    packets: tuple[Packet, ...] = ()
+    quotes: tuple[Quote, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -115,6 +118,8 @@ Thing = (
     | Option
     | Package
     | ReminderAnswer
+    | Packet
+    | Quote
 )
 
 
@@ -147,4 +152,6 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "option": (Option, "options"),
     "package": (Package, "packages"),
     "reminder_answer": (ReminderAnswer, "reminder_answers"),
+    "packet": (Packet, "packets"),
+    "quote": (Quote, "quotes"),
 }

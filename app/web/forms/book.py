@@ -263,6 +263,16 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         share("order_beyond", "Ordered beyond the area then"),
         text("note", "Note", most=1_000),
     ),
+    "subcontractor": (
+        text("title", "Company", required=True),
+        text("trade", "Trade"),
+        text("person", "Person"),
+        text("phone", "Phone"),
+        text("license", "License number"),
+        day("insured_until", "Insured until"),
+        text("papers", "Papers on file", most=1_000),
+        text("note", "Note", most=1_000),
+    ),
     "supplier": (
         text("title", "Name", required=True),
         text("phone", "Phone"),

@@ -23,7 +23,7 @@ from app.web.rendering import go, handed_out
 from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/firm")
-BACKS = ("/firm", "/prices", "/library")
+BACKS = ("/firm", "/prices", "/library", "/subcontractors")
 WORKSHEETS = "/firm/worksheet/"
 PAGE = (
     text("title", "Title", required=True),

@@ -5,12 +5,13 @@ from uuid import UUID
 
 import pytest
 
-from app.domain.basis import Basis, Reminder, Signs
+from app.domain.basis import Basis
 from app.domain.costing.estimate import estimate
 from app.domain.costing.explain_forgotten import explain_reminder
 from app.domain.costing.forgotten import UNANSWERED, Standing, asked, left_to_client
 from app.domain.findings import Severity, Stop
 from app.domain.job import Existing, Fate, Job, PlaceKind, ReminderAnswer, Reply, Work
+from app.domain.reminder import Reminder, Signs
 from app.domain.takeoff.requirements import requirements
 from tests.domain.takeoff.yards import JOB
 from tests.stocked import stocked_basis

@@ -114,6 +114,11 @@ def some(name: str, label: str, options: Iterable[str]) -> Field:
     return Field(name=name, label=label, reader=one.reader, empty=(), many=True)
 
 
+def keys(name: str, label: str) -> Field:
+    """Several keys of the book (checkboxes); the form sends `NAME.sent` so that none ticked is known from not asked."""
+    return Field(name=name, label=label, reader=lambda typed, _firm: typed[:80], empty=(), many=True)
+
+
 def thing(name: str, label: str, *, required: bool = False) -> Field:
     """Another thing, by id."""
 
