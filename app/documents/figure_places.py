@@ -33,10 +33,31 @@ def figure_place(taken: Taken, start: Point, end: Point, words: str) -> Point:
     return at
 
 
-def _places(start: Point, end: Point, wide: float) -> Iterator[Point]:
+def own_place(taken: Taken, start: Point, end: Point, words: str) -> Point | None:
+    """The middle of the figure of a dimension that nobody put there [px]: on its line, where both hit nothing.
+
+    Both are taken; None where there is no such place, and then nothing is.
+    """
+    if not all(taken.is_free(box) for box in line_boxes(start, end)):
+        return None
+    wide = words_width(words, SIZE) * 1.06 + 12
+    across, up = (HIGH, wide) if is_steep(start, end) else (wide, HIGH)
+    at = taken.first_free(_on_line(start, end, wide), across, up)
+    if at is not None:
+        for box in line_boxes(start, end):
+            taken.take(box)
+    return at
+
+
+def _on_line(start: Point, end: Point, wide: float) -> Iterator[Point]:
     long = hypot(end[0] - start[0], end[1] - start[1])
     if long >= wide + 8:
         yield from (_along(start, end, share) for share in SHARES if min(share, 1 - share) * long >= wide / 2)
+
+
+def _places(start: Point, end: Point, wide: float) -> Iterator[Point]:
+    long = hypot(end[0] - start[0], end[1] - start[1])
+    yield from _on_line(start, end, wide)
     ux, uy = ((end[0] - start[0]) / long, (end[1] - start[1]) / long) if long else (1.0, 0.0)
     for off in BESIDE:
         for share in (0.5, 0.0, 1.0):

@@ -1,10 +1,11 @@
 """All that is written on a plan, the most important first: what comes later gives way, nothing covers anything."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from html import escape
 from itertools import pairwise
 from math import hypot
 
+from app.documents.figure_places import figure_place, own_place
 from app.documents.plan_features import SMALL, feature_symbol
 from app.documents.plan_layers import HOUSE
 from app.documents.plan_lines import pen_of
@@ -22,7 +23,8 @@ from app.domain.units import format_length
 LONG_SIDE = 130  # px: a side shorter than this carries no dimension
 TITLE_LINE = 19.5  # px: of a zone's title
 TITLE_OFF = (0, 8, 18, 30, 44, 60)  # px: how far a title may stand from its bubble
-INSET = 17  # px: a side's dimension runs this far inside
+INSETS = (17, 34, 51)  # px: a side's dimension runs this far inside, further where something stands
+ASIDE = (0, 18, 36, 54)  # px: an overall dimension runs further out where something stands
 
 
 def words(sheet: Sheet, link: str) -> Iterator[str]:
@@ -77,10 +79,26 @@ def _overall(sheet: Sheet) -> Iterator[str]:
     y = below if below < view.height - 12 else view.at((west, south))[1] + 27
     x = beside if beside > 14 else view.at((west, south))[0] - 27
     (left, top), (right, bottom) = view.at((west, north)), view.at((east, south))
-    sheet.taken.take((left, y - 11, right, y + 11))
-    sheet.taken.take((x - 11, top, x + 11, bottom))
-    yield dimension((left, y), (right, y), format_length(east - west, system), text_at=((left + right) / 2, y))
-    yield dimension((x, bottom), (x, top), format_length(north - south, system), text_at=(x, (top + bottom) / 2))
+    across = [((left, y + off), (right, y + off)) for off in ASIDE]
+    up = [((x - off, bottom), (x - off, top)) for off in ASIDE]
+    for places, feet in ((across, east - west), (up, north - south)):
+        yield _one_of(sheet, places, format_length(feet, system)) or _there(
+            sheet, *places[0], format_length(feet, system)
+        )
+
+
+def _one_of(sheet: Sheet, places: Iterable[tuple[Point, Point]], figure: str) -> str:
+    """A dimension on the first of several lines where line and figure hit nothing; empty where there is none."""
+    for start, end in places:
+        at = own_place(sheet.taken, start, end, figure)
+        if at is not None:
+            return dimension(start, end, figure, text_at=at)
+    return ""
+
+
+def _there(sheet: Sheet, start: Point, end: Point, figure: str) -> str:
+    """A dimension that is wanted in any case: its figure keeps off what stands there, as far as that goes."""
+    return dimension(start, end, figure, text_at=figure_place(sheet.taken, start, end, figure))
 
 
 def _side_lengths(sheet: Sheet) -> Iterator[str]:
@@ -99,16 +117,10 @@ def _side_length(sheet: Sheet, side: Line) -> str:
     long = hypot(bx - ax, by - ay)
     if long < LONG_SIDE or min(abs(bx - ax), abs(by - ay)) > 2:
         return ""
-    dx, dy = (by - ay) / long * INSET, -(bx - ax) / long * INSET  # the outline lies at the left of its sides
-    start, end = (ax + dx, ay + dy), (bx + dx, by + dy)
-    box = (min(start[0], end[0]), min(start[1], end[1]) - 10, max(start[0], end[0]), max(start[1], end[1]) + 10)
-    if abs(bx - ax) < 2:
-        box = (min(start[0], end[0]) - 10, min(start[1], end[1]), max(start[0], end[0]) + 10, max(start[1], end[1]))
-    if not sheet.taken.is_free(box):
-        return ""
-    sheet.taken.take(box)
     figure = format_length(side.length, sheet.basis.firm.system)
-    return dimension(start, end, figure, text_at=((start[0] + end[0]) / 2, (start[1] + end[1]) / 2))
+    ux, uy = (by - ay) / long, -(bx - ax) / long  # the outline lies at the left of its sides
+    lines = (((ax + ux * off, ay + uy * off), (bx + ux * off, by + uy * off)) for off in INSETS)
+    return _one_of(sheet, lines, figure)
 
 
 def _house_word(sheet: Sheet) -> Iterator[str]:

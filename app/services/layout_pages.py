@@ -14,6 +14,7 @@ from app.interchange.crew_words import crew_words
 from app.interchange.library_file import Caution
 
 CAUTIONS = ("dig",)
+DRAWN_SAME = 1 / 64 / 12  # ft: points nearer than this were drawn at one place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +30,7 @@ class StakeRow:
     ties: tuple[tuple[str, str], ...]  # from what, how long
     side: str
     flat: bool
+    merged: bool
     levels: tuple[tuple[str, str], ...]
 
 
@@ -63,6 +65,11 @@ class LayoutPage:
     def flat(self) -> tuple[int, ...]:
         """Stakes whose tapes cross too flat to be trusted alone."""
         return tuple(row.number for row in self.stakes if row.flat)
+
+    @property
+    def merged(self) -> tuple[int, ...]:
+        """Stakes that stand for points of several things which are not drawn quite at one place."""
+        return tuple(row.number for row in self.stakes if row.merged)
 
     @property
     def untied(self) -> tuple[int, ...]:
@@ -110,6 +117,7 @@ def _row(layout: Layout, stake: Stake, system: System) -> StakeRow:
         ),
         side=("left" if ties.left else "right") if ties else "",
         flat=ties.flat if ties else False,
+        merged=stake.spread > DRAWN_SAME,
         levels=tuple(_levels(stake.levels, system)),
     )
 

@@ -55,13 +55,15 @@ class Spot:
 class Stake:
     """A stake: its number, where it stands, what it is (`corner`, of which titles), and the finish levels known there.
 
-    `levels` are (title, ft above the datum): two things that meet at a step have one each.
+    `levels` are (title, ft above the datum): two things that meet at a step have one each. `spread` [ft] is how far the
+    points that it stands for lie from it at most.
     """
 
     number: int
     at: Point
     of: tuple[tuple[str, str], ...]  # what, of what
     levels: tuple[tuple[str, float], ...] = ()
+    spread: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +148,7 @@ class _Places:
         self._at: list[Point] = []
         self._of: list[list[tuple[str, str]]] = []
         self._levels: list[dict[str, float]] = []
+        self._spread: list[float] = []
 
     def put(self, point: Point, what: str, thing: Drawn) -> None:
         number = self.number(point)
@@ -153,7 +156,9 @@ class _Places:
             self._at.append(point)
             self._of.append([])
             self._levels.append({})
+            self._spread.append(0.0)
             number = len(self._at)
+        self._spread[number - 1] = max(self._spread[number - 1], apart(self._at[number - 1], point))
         of, levels = self._of[number - 1], self._levels[number - 1]
         if (what, thing.title) not in of:
             of.append((what, thing.title))
@@ -170,8 +175,9 @@ class _Places:
         return number
 
     def stakes(self) -> Iterator[Stake]:
-        for number, (at, of, levels) in enumerate(zip(self._at, self._of, self._levels, strict=True), 1):
-            yield Stake(number, at, tuple(of), tuple(levels.items()))
+        rows = zip(self._at, self._of, self._levels, self._spread, strict=True)
+        for number, (at, of, levels, spread) in enumerate(rows, 1):
+            yield Stake(number, at, tuple(of), tuple(levels.items()), spread)
 
 
 def _corners(thing: Drawn) -> Iterator[tuple[Point, str]]:

@@ -165,3 +165,12 @@ def test_the_order_of_fixed_points_changes_no_tie(order: list[Fixed]) -> None:
         (other.first, other.first_length),
         (other.second, other.second_length),
     }
+
+
+def test_stake_of_outlines_that_come_together_within_an_eighth_knows_how_far_they_lie_apart() -> None:
+    layout = lay_out([drawn("A", rectangle(10, 10)), drawn("B", rectangle(10, 10, at=(10, EIGHTH / 2)))])
+    shared = [one for one in layout.stakes if len(one.of) > 1]
+    assert [one.spread for one in shared] == pytest.approx([EIGHTH / 2] * 2)
+    assert {one.spread for one in layout.stakes if len(one.of) == 1} == {0.0}
+    exact = lay_out([drawn("A", rectangle(10, 10)), drawn("B", rectangle(10, 10, at=(10, 0)))])
+    assert {one.spread for one in exact.stakes} == {0.0}

@@ -88,7 +88,7 @@ def test_pieces_and_joints_cover_the_field_and_never_overlap(pattern: str, shape
     angle = np.radians(-turn)
     spin = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
     ground = shapely.transform(chords(SHAPES[shape]).polygon, lambda points: points @ spin)
-    assert shapely.difference(ground, grown, grid_size=1e-7).area < ground.area * 1e-3
+    assert ground.difference(shapely.make_valid(grown).buffer(1e-7)).area < ground.area * 1e-3
     assert united.difference(ground).area < ground.area * 1e-3
 
 
