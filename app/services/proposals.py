@@ -23,6 +23,7 @@ from app.domain.proposal import Proposal, proposal
 from app.services import revisions
 from app.services.jobs import Order
 from app.services.office import Office
+from app.services.plan_print import paper_of, plan_pages
 from app.services.revisions import PROPOSAL, Offer
 from app.services.sheets import Sheet
 
@@ -49,6 +50,8 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
     values = {
         "offer": offer,
         "plan": Markup(drawing_image(cover, describe(job))),  # noqa: S704 - made here, escaped there
+        "to_scale": plan_pages(view, f"Proposal {number}", made_on),
+        "plan_page": f"plan-{paper_of(view)}",
         "strip": _strip(swatches),
         "places": places(job, view.basis),
         "mark": mark_address(office, offer.mark),

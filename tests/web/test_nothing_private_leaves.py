@@ -112,6 +112,8 @@ MAY_READ = {
         "Allowance": "title words cents",
         "UnitPrice": "title unit cents",
         "Payment": "event",
+        "Dimension": "words",
+        "Note": "words",
         "Option": "title words initials",
         "Package": "title words",
         "Alternative": "title",

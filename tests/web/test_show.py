@@ -373,3 +373,16 @@ def test_once_signed_the_client_sees_the_signed_price_and_no_draft(face: Browser
     assert drafted != signed
     assert drafted not in shown
     assert drafted not in face.get(f"/show/{ready}/phases?lift=true").text
+
+
+def test_plan_true_to_scale_is_a_page_of_the_proposal_and_names_the_proposal(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    one = offer(stocked, ready)
+    reader = PdfReader(io.BytesIO(face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content))
+    lying = [page for page in reader.pages if page.mediabox.width > page.mediabox.height]
+    assert len(lying) >= 1
+    assert (float(lying[0].mediabox.width), float(lying[0].mediabox.height)) == pytest.approx((792, 612))
+    words = " ".join(lying[0].extract_text().split())
+    assert f"Proposal {one.number}" in words
+    assert "$" not in words
