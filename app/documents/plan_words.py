@@ -15,6 +15,7 @@ from app.documents.sheet_view import INK, PAPER, SOFT, bubble, dimension, label,
 from app.domain.job import Existing, Fate, Zone
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
+from app.domain.plan.between import contains
 from app.domain.plan.open_lines import fine_points, pieces_of
 from app.domain.plan.outline import Outline, segments
 from app.domain.plan.pieces import point_at
@@ -106,21 +107,28 @@ def _side_lengths(sheet: Sheet) -> Iterator[str]:
     for _zone, outline in sheet.drawn_zones():
         sides = sorted((p for p in segments(outline) if isinstance(p, Line)), key=lambda side: -side.length)
         for side in sides:
-            drawn = _side_length(sheet, side)
+            drawn = _side_length(sheet, outline, side)
             if drawn:
                 yield drawn
                 break
 
 
-def _side_length(sheet: Sheet, side: Line) -> str:
+def _side_length(sheet: Sheet, outline: Outline, side: Line) -> str:
     (ax, ay), (bx, by) = sheet.view.at(side.start), sheet.view.at(side.end)
     long = hypot(bx - ax, by - ay)
     if long < LONG_SIDE or min(abs(bx - ax), abs(by - ay)) > 2:
         return ""
     figure = format_length(side.length, sheet.basis.firm.system)
     ux, uy = (by - ay) / long, -(bx - ax) / long  # the outline lies at the left of its sides
-    lines = (((ax + ux * off, ay + uy * off), (bx + ux * off, by + uy * off)) for off in INSETS)
+    insets = [off for off in INSETS if contains(outline, _inside(side, off / sheet.view.scale))]
+    lines = (((ax + ux * off, ay + uy * off), (bx + ux * off, by + uy * off)) for off in insets)
     return _one_of(sheet, lines, figure)
+
+
+def _inside(side: Line, off: float) -> Point:
+    """The middle of a side, set off [ft] into the outline at its left."""
+    (ax, ay), (bx, by) = side.start, side.end
+    return (ax + bx) / 2 - (by - ay) / side.length * off, (ay + by) / 2 + (bx - ax) / side.length * off
 
 
 def _house_word(sheet: Sheet) -> Iterator[str]:
