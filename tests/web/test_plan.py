@@ -10,6 +10,7 @@ import pytest
 
 from app.domain.job import EdgeChoice, PlaceKind
 from app.domain.plan.measures import area, bounds
+from app.domain.takeoff.measures import run_corners
 from app.web.forms.outlines import texts
 from tests.web.yard import TERRACE, Yard, text_of
 
@@ -371,3 +372,20 @@ def test_arc_of_a_line_that_is_none_is_said_beside_its_field(yard: Yard) -> None
     answer = yard.post("plan/run/new", {"title": "E", "kind": "edging", "points": "0,0 / arc 8,0 through 4,0"})
     assert answer.status_code == 422
     assert "lie on a line" in text_of(answer.text)
+
+
+def test_no_corners_typed_are_none_and_an_empty_field_is_what_is_drawn(yard: Yard) -> None:
+    fields = {"title": "Wall", "kind": "wall", "points": "0,0 / 12,0 / 12,8", "measured": "sketch"}
+    yard.post("plan/run/new", {**fields, "corners": ""})
+    assert (yard.job.runs[0].corners_typed, run_corners(yard.job.runs[0])) == (False, 1)
+    run = yard.job.runs[0].id
+    for typed, corners in (("0", 0), ("3", 3), ("", 1)):
+        version = str(yard.version("run", run))
+        assert yard.post(f"plan/run/{run}", {**fields, "corners": typed, "version": version}).status_code == 200
+        assert run_corners(yard.job.runs[0]) == corners
+        page = yard.get(f"plan?focus=run:{run}").text
+        assert re.search(rf'name="corners"[^>]* value="{typed}"', page)
+    version = str(yard.version("run", run))
+    refused = yard.post(f"plan/run/{run}", {**fields, "corners": "many", "version": version})
+    assert refused.status_code == 422
+    assert 'value="many"' in refused.text

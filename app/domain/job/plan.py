@@ -55,6 +55,7 @@ class Run:
     length: float | None = None
     height: float | None = None
     corners: int = 0
+    corners_typed: bool = False  # the count holds even where it is none; else none means: as drawn
     ends: int = 2
     points: tuple[Point, ...] = ()
     rises: tuple[float, ...] = ()  # ft, by stretch of `points`: its arc above the chord, right of the way if positive

@@ -217,8 +217,10 @@ def run_length(run: Run) -> float | None:
 
 
 def run_corners(run: Run) -> int:
-    """Corners as typed; where none are, those of the line as it is drawn. An arc is no corner."""
-    return run.corners or (corners_of(run.points, run.rises) if len(run.points) > 2 else 0)
+    """Corners as typed, also where none is typed; else those of the line as it is drawn. An arc is no corner."""
+    if run.corners or run.corners_typed:
+        return run.corners
+    return corners_of(run.points, run.rises) if len(run.points) > 2 else 0
 
 
 def _feature_place(work: Work, job: Job, around: Surroundings) -> _Answer:

@@ -11,7 +11,7 @@ from app.domain.job import Answer, OwnFactor
 from app.domain.plan.lines import parse_line
 from app.domain.plan.shapes import NO_MARKS, Marks
 from app.domain.units import parse_price
-from app.web.forms.fields import MOST_TEXT, Field, Group, Parsed, Texts, choice, length, read, share
+from app.web.forms.fields import MOST_TEXT, Field, Group, Parsed, Texts, choice, count, length, read, share
 
 LEAST_FACTOR, MOST_FACTOR = 0.5, 4.0
 MOST_REASON = 300  # characters
@@ -52,6 +52,20 @@ def miles(name: str, label: str) -> Field:
         return value
 
     return Field(name=name, label=label, reader=reader)
+
+
+def corners(most: int) -> Group:
+    """How many corners a line has: none typed is none, an empty field is what is drawn."""
+    one = count("corners", "Corners", most=most)
+
+    def reader(form: FormData, firm: Firm) -> Parsed:
+        parsed = read(form, (one,), firm)
+        if not parsed.ok:
+            return parsed
+        told = parsed.values.get("corners")
+        return replace(parsed, values={"corners": told or 0, "corners_typed": told is not None})
+
+    return Group(name="corners", label="Corners", reader=reader)
 
 
 def minutes(name: str, label: str) -> Field:

@@ -20,7 +20,7 @@ from app.domain.job import (
     ZoneKind,
 )
 from app.domain.plan.fit import WIDEST
-from app.web.forms.composed import answers, drawn_line, lengths, lines, miles, minutes, own_factors, portion
+from app.web.forms.composed import answers, corners, drawn_line, lengths, lines, miles, minutes, own_factors, portion
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
     Field,
@@ -159,7 +159,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         thing("phase_id", "Phase"),
         length("length", "Length"),
         length("height", "Height"),
-        count("corners", "Corners", most=200),
+        corners(most=200),
         count("ends", "Ends", most=200),
         drawn_line("points"),
         lengths("under", "Below finished surfaces", ("zone",)),
