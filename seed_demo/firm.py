@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
-from app.domain.basis import FirmPage, Price, Season, Subcontractor, Supplier
+from app.domain.basis import FirmPage, OverheadItem, Price, Season, Subcontractor, Supplier, YearAhead
 from app.domain.change import Edit
 from app.domain.codec import from_plain
 from app.domain.costing.owned_machine import unit_rate
@@ -32,6 +32,9 @@ def set_up_firm(office: Office) -> None:
     told.pop("pay_year")
     told["warranty_by_group"] = {kind: Decimal(share) for kind, share in told["warranty_by_group"].items()}
     told["seasons"] = {month: from_plain(one, Season) for month, one in told["seasons"].items()}
+    told["year"] = from_plain(told["year"], YearAhead)
+    told["overhead_items"] = tuple(from_plain(one, OverheadItem) for one in told["overhead_items"])
+    told["tax_on"] = today - timedelta(days=40)
     told["crew_day"] = from_plain(told["crew_day"], CrewDay)
     pages = {
         "terms": _page(told.pop("terms"), today),

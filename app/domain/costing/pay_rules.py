@@ -53,7 +53,7 @@ def _card(firm: Firm, payments: Sequence[Due]) -> str:
         return "A card may be used; nothing is added for it."
     if firm.card_rule != "passed on" or not firm.card_fee:
         return ""
-    told = f"A payment made by card has {format_share(firm.card_fee)} added for the card"
+    told = f"A payment made by card has {_exact(firm.card_fee)} added for the card"
     together = format_money(card_fees_cents(payments, firm), firm.currency)
     return f"{told}: {together} if all of them are. By check or transfer nothing is added." if payments else f"{told}."
 
@@ -62,16 +62,21 @@ def _early(firm: Firm) -> str:
     if not firm.early_pay:
         return ""
     days = "1 day" if firm.early_pay_days == 1 else f"{firm.early_pay_days} days"
-    return f"{format_share(firm.early_pay)} comes off a payment that is paid within {days} of its invoice."
+    return f"{_exact(firm.early_pay)} comes off a payment that is paid within {days} of its invoice."
 
 
 def _late(firm: Firm) -> str:
     if not firm.late_charge:
         return ""
-    month, year = format_share(firm.late_charge), format_share(a_year(firm))
+    month, year = _exact(firm.late_charge), _exact(a_year(firm))
     days = firm.late_after_days
     told = f"What is unpaid {days} days after it is due bears {month} a month ({year} a year)"
     return f"{told}, stated apart from the price."
+
+
+def _exact(share: Decimal) -> str:
+    """A share as it was typed, to 1/10,000 of a percent: what is printed is what is asked for."""
+    return format_share(share, 4)
 
 
 def pay_points(firm: Firm) -> tuple[Finding, ...]:

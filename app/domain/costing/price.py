@@ -208,8 +208,13 @@ def _part(amount_cents: int, share: Decimal) -> int:
 def _taxed(cells: Cells, firm: Firm) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """The cells on whose cost the firm pays tax, and those on whose selling price the client does."""
     by_class = class_rules(firm)
-    how = [by_class[one] for one in cells.classes] if cells.taxes is None else cells.taxes
-    return np.array([one == OURS for one in how], dtype=bool), np.array([one == CLIENTS for one in how], dtype=bool)
+    codes = {OURS: 1, CLIENTS: 2}
+    if cells.taxes is None:
+        of_class = {one: codes.get(how, 0) for one, how in by_class.items()}
+        coded = np.array([of_class[one] for one in cells.classes], dtype=np.int8)
+    else:
+        coded = np.array([codes.get(how, 0) for how in cells.taxes], dtype=np.int8)
+    return coded == codes[OURS], coded == codes[CLIENTS]
 
 
 def _overhead(cells: Cells, firm: Firm) -> tuple[int, Cents, str]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from app.domain.basis import Basis, CostClass, Firm
 from app.domain.costing.estimate import Estimate
-from app.domain.costing.lines import ALLOWANCE, ROUNDING, Line
+from app.domain.costing.lines import ROUNDING, Line
 from app.domain.costing.tax_rules import CLIENTS, EXEMPT, OURS, TaxRules, tax_rules
 from app.domain.findings import Finding, Severity
 from app.domain.job import Job, PlaceKind, PriceShown
@@ -40,7 +40,7 @@ def tax_groups(job: Job, basis: Basis, worked: Estimate) -> tuple[TaxGroup, ...]
     rules = tax_rules(job, basis)
     found: dict[tuple[str, str], list[int]] = {}
     for at, line in enumerate(worked.lines):
-        if line.kind not in (ALLOWANCE, ROUNDING) and line.cents:
+        if line.kind != ROUNDING and line.cost_class is not CostClass.ALLOWANCE and line.cents:
             found.setdefault(_treated(line, rules, basis.firm), []).append(at)
     groups = (_group(key, places, worked) for key, places in found.items())
     order = {OURS: 0, CLIENTS: 1, EXEMPT: 2}
@@ -109,8 +109,9 @@ def rate_source(job: Job, firm: Firm) -> str:
     own = job.head.tax_rate is not None
     place, on = (job.head.tax_place, job.head.tax_on) if own else (firm.tax_place, firm.tax_on)
     told = [place or "place not told", f"as of {format_day(on)}" if on else "day not told"]
+    told = told if place or on else ["place and day not told yet"]
     told.append("typed on this job" if own else "firm settings")
-    return f"{', '.join(told)}. The rule is the firm's and its accountant's"
+    return ", ".join(told)
 
 
 def tax_points(job: Job, basis: Basis, worked: Estimate) -> tuple[Finding, ...]:

@@ -56,6 +56,15 @@ def test_rule_that_adds_nothing_says_no_number(rule, said):
     assert pay_words(Firm(card_rule="passed on"), DUE) == ()
 
 
+def test_shares_are_printed_as_they_are_asked_for():
+    fine = Firm(
+        card_rule="passed on", card_fee=Decimal("0.0295"), early_pay=Decimal("0.0125"), late_charge=Decimal("0.01375")
+    )
+    words = " ".join(pay_words(fine, DUE))
+    for said in ("2.95% added", "1.25% comes off", "1.375% a month (16.5% a year)"):
+        assert said in words
+
+
 @given(st.integers(0, 10**9), st.decimals(0, "0.1", places=4))
 def test_fee_and_discount_never_take_more_than_there_is(amount, share):
     firm = Firm(card_fee=share, early_pay=share)

@@ -109,7 +109,7 @@ def test_rate_of_the_yard_goes_before_the_firms():
     )
     assert taxed(BASIS, job)[0] == 195_23  # 3,123.75 × 6.25 % = 195.234
     assert "Mill Race, as of Mar 1, 2027, typed on this job" in rate_source(job, BASIS.firm)
-    assert "day not told, firm settings" in rate_source(JOB, BASIS.firm)
+    assert "place and day not told yet, firm settings" in rate_source(JOB, BASIS.firm)
 
 
 TREATED = st.sampled_from(["", *TREATMENTS, LABOR_TOO])
