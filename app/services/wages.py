@@ -7,9 +7,9 @@ from app.domain.basis import LaborClass
 from app.domain.costing.crew_day import counts_the_yard
 from app.domain.costing.explain_wage import explain_year
 from app.domain.costing.labor import cost_per_hour, has_cost
-from app.domain.costing.pay_year import YearCost, check_year, fits, starting_year, year_cost
+from app.domain.costing.pay_year import YearCost, check_year, fits, outdated_caps, starting_year, year_cost
 from app.domain.errors import NotFound
-from app.domain.pay import PayYear
+from app.domain.pay import BurdenItem, PayYear
 from app.domain.takeoff.trace import Trace
 from app.interchange.starting_pay import starting_pay
 from app.services import book
@@ -28,6 +28,7 @@ class WageSheet:
     worked: YearCost | None  # None: the hours do not add up
     per_hour: Decimal | None  # what prices now
     saved: bool
+    outdated: tuple[BurdenItem, ...]  # items whose cap is of an earlier year
     counted: bool  # the days of jobs pay for yard and road
     own: Own
 
@@ -44,6 +45,7 @@ def wage_sheet(office: Office, key: str) -> WageSheet:
         worked=year_cost(labor.wage, year, day_counts=counted) if fits(year) else None,
         per_hour=cost_per_hour(labor, day_counts=counted) if has_cost(labor) else None,
         saved=labor.year is not None,
+        outdated=outdated_caps(year, office.clock().year),
         counted=counted,
         own=book.own(office, "labor_class"),
     )

@@ -33,6 +33,7 @@ KINDS: Mapping[str, str] = {
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 OTHER_LABELS: Mapping[str, str] = {
     "parameters": "Numbers of the recipe",
+    "year": "Year of pay",
     "finishes": "Finishes",
     "assembly": "Built as",
     "chosen_id": "Chosen",

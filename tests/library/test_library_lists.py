@@ -7,6 +7,9 @@ from app.domain.basis import LaborClass, Rule
 from app.domain.codec import from_plain
 from app.domain.findings import Severity
 from app.domain.job import EXISTING_KINDS, ZoneKind
+from app.domain.takeoff.buying import constant
+from app.interchange.library_file import load_library
+from app.interchange.starting_works import starting_works
 
 LIBRARY = Path(__file__).parents[2] / "app" / "library"
 PLACES = {"zone", "run", "feature"}
@@ -90,3 +93,17 @@ def test_cautions_are_two_to_four_sentences_and_are_all_used():
     for key, row in cautions.items():
         assert all((row["title"], row["source"])), key
         assert 2 <= row["words"].count(". ") + 1 <= 5, key
+
+
+def test_no_own_hours_begin_at_nothing_and_every_job_begins_with_them():
+    # design, selections, layout, supervision, buying, meetings, close-out: each a recipe with hours above none
+    basis = load_library().basis()
+    own = {key: one for key, one in basis.assemblies.items() if one.group == "own hours"}
+    assert {one.assembly for one in starting_works()} >= own.keys()
+    assert len(own) == 7
+    for one in own.values():
+        hours = [parameter for parameter in one.parameters.values() if "hour" in parameter.value]
+        assert hours, one.key
+        assert all(constant(parameter.value)[0] > 0 for parameter in hours), one.key
+        assert any(constant(parameter.least)[0] > 0 for parameter in hours), one.key
+    assert "inspections" in basis.assemblies  # asked for by a reminder where a permit is needed

@@ -47,6 +47,15 @@ def test_worksheet_begins_from_figures_that_price_nothing_yet(shop: Browser) -> 
     assert crew(shop).year is None
 
 
+def test_cap_of_last_year_is_said_until_this_years_is_typed(shop: Browser) -> None:
+    now = shop.office.clock().year
+    said = "its cap is that of"
+    shop.post(HERE, {"version": "0", **TYPED, "items.0.cap_year": str(now - 1)})
+    assert said in shop.get(HERE).text
+    shop.post(HERE, {"version": "1", **TYPED, "items.0.cap_year": str(now)})
+    assert said not in shop.get(HERE).text
+
+
 def test_worksheet_is_saved_priced_by_and_undone(shop: Browser) -> None:
     answer = shop.post(HERE, {"version": "0", **TYPED}, htmx=True)
     assert answer.status_code == 200

@@ -140,6 +140,11 @@ def check_year(year: PayYear) -> None:
         raise BadValue(told, field="unbilled")
 
 
+def outdated_caps(year: PayYear, this_year: int) -> tuple[BurdenItem, ...]:
+    """Items whose cap is of an earlier year than this one: the law may have moved it since."""
+    return tuple(one for one in year.items if one.capped_at and 0 < one.cap_year < this_year)
+
+
 def fits(year: PayYear) -> bool:
     """Whether a year leaves hours to bill."""
     lost = _sum(year.unbilled)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from app.domain.basis import LaborClass
 from app.domain.costing.explain_wage import explain_hour, explain_year
 from app.domain.costing.labor import cost_per_hour, has_cost
-from app.domain.costing.pay_year import check_year, starting_year, year_cost
+from app.domain.costing.pay_year import check_year, outdated_caps, starting_year, year_cost
 from app.domain.errors import BadValue
 from app.domain.pay import BurdenItem, PayYear, UnbilledHours
 from app.interchange.starting_pay import starting_pay
@@ -193,3 +193,10 @@ def test_year_to_begin_from_a_class_without_leave_or_usual_hours() -> None:
     assert [one.title for one in starting_year(labor, with_road).unbilled] == ["Rain", "Road"]
     full = replace(labor, billable=Decimal(1))
     assert starting_year(full, usual).unbilled[1].hours == 0  # never less than none
+
+
+def test_cap_of_an_earlier_year_is_said() -> None:
+    assert outdated_caps(YEAR, 2026) == ()
+    assert [one.title for one in outdated_caps(YEAR, 2027)] == ["Social security"]  # the others name no year
+    uncapped = replace(YEAR, items=(replace(SECURITY, capped_at=Decimal(0)),))
+    assert outdated_caps(uncapped, 2027) == ()
