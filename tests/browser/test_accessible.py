@@ -11,7 +11,9 @@ from tests.browser.conftest import touch_context
 from tests.served import Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-SHEETS = ("client", "site", "tape", "plan", "palette", "checks", "estimate", "phases", "proposal", "choices", "build")
+SHEETS = ("client", "site", "tape", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
+BESIDE = ("price", "forgotten", "choices", "compare", "past", "history")  # pages that a sheet leads to
+OF_FIRM = ("/", "/firm", "/firm/worksheet/overhead", "/firm/worksheet/labor_class/crew", "/prices", "/library")
 SHOWN = ("plan", "places", "palette", "phases", "options", "proposal")
 FINGER = 44  # CSS px; WCAG 2.2 success criterion 2.5.5, target size (enhanced)
 SMALL = """least => [...document.querySelectorAll(
@@ -66,13 +68,13 @@ def faults(page: Page) -> list[str]:
 
 def ours(page: Page, job: str) -> list[str]:
     address = job.rsplit("/jobs/", 1)[0]
-    first = [address + path for path in ("/", "/firm", "/prices", "/library")]
+    first = [address + path for path in OF_FIRM]
     more = []
     for sheet in ("estimate", "plan"):
         page.goto(f"{job}/{sheet}")
         found = page.locator("a[href]").evaluate_all("all => all.map(one => one.getAttribute('href'))")
         more += [address + href for href in found if re.search("^/jobs.*(/why/|focus=zone:[0-9a-f])", href)][:1]
-    return [*first, *[f"{job}/{sheet}" for sheet in SHEETS], f"{job}/history", *more]
+    return [*first, *[f"{job}/{sheet}" for sheet in (*SHEETS, *BESIDE)], *more]
 
 
 def test_our_pages_have_no_fault_a_reader_or_a_keyboard_would_meet(screen: Page, job: str) -> None:
@@ -87,7 +89,7 @@ def test_our_pages_have_no_fault_a_reader_or_a_keyboard_would_meet(screen: Page,
 
 def test_targets_at_the_table_are_as_large_as_a_finger(screen: Page, job: str) -> None:
     small = []
-    for sheet in ("client", "plan", "palette", "phases", "proposal"):
+    for sheet in ("client", "plan", "palette", "phases", "proposal", "choices"):
         screen.goto(f"{job}/{sheet}")
         small += [f"{sheet} {one}" for one in screen.evaluate(SMALL, FINGER)]
     assert small == []
