@@ -11,7 +11,7 @@ Source: Malcolm, Roseboom, Clark and Fazar, Operations Research 7 (1959), from m
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 from typing import NamedTuple
 
@@ -161,17 +161,18 @@ def _curves(inputs: Inputs) -> tuple[Sequence[str], Floats, Floats]:
 
     Beside it their means, exactly: (low + 4 likely + high)/6.
     """
-    groups = sorted({one.group for one in inputs.inputs})
+    names, *ends, borne_by, _lines = zip(*inputs.inputs, strict=True)
+    groups = sorted(set(names))
     number = {name: at for at, name in enumerate(groups)}
-    of = np.array([number[one.group] for one in inputs.inputs], dtype=np.int64)
-    low, likely, high = np.array([one[1:4] for one in inputs.inputs], dtype=np.float64).T
+    of = np.array([number[name] for name in names], dtype=np.int64)
+    low, likely, high = np.array(ends, dtype=np.float64)
     width = high - low
     below, toward = places(np.divide(likely - low, width, out=np.zeros_like(width), where=width > 0))
     none = (0.0,) * len(inputs.common)
-    bearing = np.array([(1.0, *(one.loads or none)) for one in inputs.inputs], dtype=np.float64)
+    bearing = np.array([loads or none for loads in borne_by], dtype=np.float64).reshape(len(of), -1).T
     cell, cells, many = of * MODES + below, len(groups) * MODES, len(groups)
     curves, means = [], []
-    for load in bearing.T:
+    for load in (np.ones(len(of)), *bearing):
         borne = width * load
         spread = np.bincount(cell, borne * (1 - toward), cells) + np.bincount(cell + 1, borne * toward, cells)
         curves.append(np.bincount(of, low * load, many)[:, None] + spread.reshape(many, MODES) @ quantiles())
@@ -179,7 +180,8 @@ def _curves(inputs: Inputs) -> tuple[Sequence[str], Floats, Floats]:
     return groups, np.array(curves), np.array(means)
 
 
-def _cases(common: Sequence[Common]) -> tuple[Floats, Floats]:
+@lru_cache(maxsize=64)
+def _cases(common: tuple[Common, ...]) -> tuple[Floats, Floats]:
     """Every combination of the common causes' nodes: how far each stretches (first 1: as it stands), and its chance."""
     nodes = [gauss(round(one.spread.at, 9)) for one in common]
     widths = [(one.spread.low, one.spread.high - one.spread.low) for one in common]

@@ -81,25 +81,28 @@ class _Bearing:
 
     def __init__(self, basis: Basis, apart: Mapping[str, float], causes: Sequence[str]) -> None:
         self.basis, self.apart, self.causes = basis, apart, causes
-        self.known: dict[tuple[float, CostClass], Loads] = {}
+        self.known: dict[CostClass, tuple[Mapping[str, Loads], Loads]] = {}
 
-    def loads(self, zone: str, cost_class: CostClass) -> Loads:
-        """The loads of a line."""
-        key = (self.apart.get(zone, 0.0), cost_class)
-        found = self.known.get(key)
+    def of(self, cost_class: CostClass) -> tuple[Mapping[str, Loads], Loads]:
+        """The loads of lines of a class: by zone, and of the whole job."""
+        found = self.known.get(cost_class)
         if found is None:
             word = cost_class.value.replace(" ", "-")
-            by_class = (rule_value(self.basis, f"{cause}-on-{word}") for cause in self.causes)
-            found = self.known[key] = (key[0], *by_class)
+            by_class = tuple(rule_value(self.basis, f"{cause}-on-{word}") for cause in self.causes)
+            by_zone = {zone: (apart, *by_class) for zone, apart in self.apart.items()}
+            found = self.known[cost_class] = (by_zone, (0.0, *by_class))
         return found
 
 
 def _hours(lines: Sequence[Line], labor: Sequence[LaborLine | None], bearing: _Bearing) -> Iterator[Input]:
+    crew, own = bearing.of(CostClass.LABOR), bearing.of(CostClass.OWN_HOURS)
     for at, one in enumerate(labor):
         if one is not None:
             line = lines[at]
-            group = OWN_HOURS if line.cost_class is CostClass.OWN_HOURS else LABOR
-            yield Input(group, *one.spread, bearing.loads(line.zone, line.cost_class), at)
+            is_own = line.cost_class is CostClass.OWN_HOURS
+            by_zone, whole = own if is_own else crew
+            low, likely, high = one.spread
+            yield Input(OWN_HOURS if is_own else LABOR, low, likely, high, by_zone.get(line.zone, whole), at)
 
 
 def _bought(lines: Sequence[Line], bought: Sequence[Purchase], basis: Basis, bearing: _Bearing) -> Iterator[Input]:
@@ -107,11 +110,11 @@ def _bought(lines: Sequence[Line], bought: Sequence[Purchase], basis: Basis, bea
     for one in bought:
         if one.cost_class is CostClass.ALLOWANCE or not one.total_cents:
             continue
-        group = group_of(one.cost_class, one.supplier)
+        group, (by_zone, whole) = group_of(one.cost_class, one.supplier), bearing.of(one.cost_class)
         low, high = price_spread(basis.prices.get(one.material), one.cost_class, basis)
+        low, high = 1 + low, 1 + high
         for at, part in zip(one.requirements, one.parts, strict=True):
-            loads = bearing.loads(lines[at].zone, one.cost_class)
-            yield Input(group, part * (1 + low), float(part), part * (1 + high), loads, at)
+            yield Input(group, part * low, float(part), part * high, by_zone.get(lines[at].zone, whole), at)
 
 
 def _beside(lines: Sequence[Line], begins: int, bearing: _Bearing) -> Iterator[Input]:
@@ -122,8 +125,8 @@ def _beside(lines: Sequence[Line], begins: int, bearing: _Bearing) -> Iterator[I
         if line.kind == ALLOWANCE or not line.cents:
             continue
         if line.cost_class is CostClass.LABOR:
-            cents = float(line.cents)
-            yield Input(LABOR, cents, cents, cents, bearing.loads(line.zone, line.cost_class), at)
+            cents, (by_zone, whole) = float(line.cents), bearing.of(line.cost_class)
+            yield Input(LABOR, cents, cents, cents, by_zone.get(line.zone, whole), at)
         else:
             fixed += line.cents
     if fixed:
