@@ -78,6 +78,7 @@ READERS = {
     "/show/{job_id}/file/{revision_id}/{role}.pdf": "client",
     "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": "client",
     "/jobs/{job_id}/client/early-range.pdf": "client",
+    "/jobs/{job_id}/subs/packet/{packet_id}.pdf": "subcontractor",
     "/jobs/{job_id}/build/order.pdf": "supplier",
     "/jobs/{job_id}/build/order.csv": "supplier",
     "/jobs/{job_id}/build/order.txt": "supplier",
@@ -148,6 +149,16 @@ MAY_READ = {
         "Assembly": "title",
         "Dimension": "words",
         "Note": "words",
+    },
+    "subcontractor": {
+        "Firm": "name phone email",
+        "Head": "title street town",
+        "Packet": "title trade words extras",
+        "Zone": "letter title",
+        "Work": "title",
+        "Assembly": "words",
+        "Material": "title",
+        "Task": "title",
     },
     "supplier": {
         "Firm": "name phone",
@@ -257,6 +268,7 @@ class Planted:
             for one in getattr(job, place)
         ]
         new = {kind: one for kind, one in others(job.zones[0].id, phase).items() if kind not in dict(there)}
+        new["packet"] = replace(new["packet"], works=tuple(work.id for work in job.works))  # a scope with lines
         assert dict(there).keys() | new.keys() == JOB_THINGS.keys(), "a new kind of thing wants a line in `others`"
         edits = [
             Edit(
@@ -319,6 +331,9 @@ def addresses(held: Planted) -> dict[str, list[str]]:
         "/show/{job_id}": [f"/show/{held.job_id}"],
         "/show/{job_id}/{key}": shown,
         "/show/{job_id}/sign/{revision_id}": [f"/show/{held.job_id}/sign/{it.id}" for it in (one, design)],
+        "/jobs/{job_id}/subs/packet/{packet_id}.pdf": [
+            f"{job}/subs/packet/{one.id}.pdf" for one in open_job(office, held.job_id).job.packets
+        ],
         "/show/{job_id}/file/{revision_id}/{role}.pdf": [
             f"/show/{held.job_id}/file/{one.id}/{role}.pdf" for role in ("offered", "signed")
         ],

@@ -1,11 +1,14 @@
 """Subcontractors: the book, a packet made by hand, quotes side by side, one accepted, its price in the estimate."""
 
 from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 from uuid import UUID
 
+import pypdf
 import pytest
 
+from app.documents.pdf import pdf_available
 from app.domain.job import PlaceKind
 from app.services import jobs, zones
 from app.services.office import Office
@@ -147,3 +150,18 @@ def test_every_figure_of_the_page_opens(web: Browser, office: Office, yard: UUID
     for figure in (f"quote:{one}", f"scope:{packet_id}"):
         assert f"/why/{figure}" in web.get(f"/jobs/{yard}/subs").text
         assert web.get(f"/jobs/{yard}/why/{figure}").status_code == 200
+
+
+@pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
+def test_packet_on_paper_holds_the_scope_and_no_money(web: Browser, office: Office, yard: UUID) -> None:
+    in_the_book(web, "Alder Pins")
+    packet_id = packet(web, office, yard, extras="A drawing of the pins", words="The right line, all of it.")
+    quote(web, office, yard, packet_id, "alder-pins", "612.34")
+    answer = web.get(f"/jobs/{yard}/subs/packet/{packet_id}.pdf")
+    assert answer.headers["content-type"] == "application/pdf"
+    pages = (page.extract_text() for page in pypdf.PdfReader(BytesIO(answer.content)).pages)
+    said = " ".join(" ".join(pages).split())
+    assert "A drawing of the pins" in said
+    assert "The right line, all of it." in said
+    assert "Licensed surveyor, a line staked" in said
+    assert [word for word in ("$", "612", "Alder Pins") if word in said] == []

@@ -8,17 +8,20 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from starlette.datastructures import FormData, UploadFile
 
+from app.documents.pdf import NO_PANGO, pdf_available, pdf_payload
 from app.domain.errors import OutlayError
 from app.domain.units import parse_money
 from app.services import subs
 from app.services.office import Office
-from app.services.sheets import Sheet
+from app.services.packet_paper import packet_pdf
+from app.services.sheets import Sheet, sheet
 from app.services.subs import Said
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, Texts, order_of
 from app.web.forms.saving import save_form
 from app.web.rendering import handed_out
 from app.web.sheet_pages import SheetPage, register, show
+from app.worker import run_in_worker
 
 router = APIRouter(prefix="/jobs/{job_id}/subs")
 MOST_LINES = 400
@@ -28,6 +31,14 @@ MOST_LINES = 400
 async def show_subs(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """Packets with their quotes."""
     return show(request, office, job_id, "subs", focus=focus[:90])
+
+
+@router.get("/packet/{packet_id}.pdf")
+async def packet_paper(request: Request, office: OfficeHere, job_id: UUID, packet_id: UUID) -> Response:
+    """A packet on paper, for those who quote."""
+    made = packet_pdf(office, sheet(office, job_id), packet_id)
+    content = await run_in_worker("pdf", pdf_payload(made))
+    return handed_out(request, content, f"request-{packet_id}.pdf", "application/pdf")
 
 
 @router.post("/quote/{quote_id}/scope")
@@ -93,7 +104,13 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
     held = [(one, column) for one in it.packets for column in one.columns]
     quote = next((pair for pair in held if kind == "quote" and str(pair[1].quote.id) == key), None)
     adding = next((one for one in it.packets if kind == "ask" and str(one.packet.id) == key), None)
-    return {"it": it, "open_packet": packet, "open_quote": quote, "adding": adding}
+    return {
+        "it": it,
+        "open_packet": packet,
+        "open_quote": quote,
+        "adding": adding,
+        "no_pdf": "" if pdf_available() else NO_PANGO,
+    }
 
 
 register(SheetPage(key="subs", title="Subcontractors", template="subs/page.html", give=_give, part_of="estimate"))
