@@ -21,7 +21,7 @@ from app.documents.plan_underlay import underlay_box, underlays
 from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, Box, graphic_scale, layer, north_arrow, plain
 from app.domain.basis import Basis
-from app.domain.job import Head, Job, Work, only_included
+from app.domain.job import Head, Job, PlaceKind, Work, only_included
 from app.domain.keeping import KeptByInputs, Same
 
 Face = Literal["ours", "client", "print", "cover", "place"]
@@ -55,7 +55,8 @@ def plan_svg(
     job = job if face == "ours" else only_included(job)
     looks = _Looks(width_px, height_px, highlight, face, zone_link)
     works = tuple(map(_DRAWN_OF_WORK, job.works))
-    rests_on = (*drawn_of(job), works, Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
+    widths = tuple((work.id, width) for work in job.works if (width := _width_of(work)))
+    rests_on = (*drawn_of(job), works, widths, Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
     return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(as_drawn(job), basis, looks))
 
 
@@ -97,9 +98,15 @@ def drawn_of(job: Job) -> tuple[object, ...]:
     return found
 
 
+def _width_of(work: Work) -> Mapping[str, str]:
+    """Of what is set on a work only how wide steps on an edge are shows."""
+    wide = work.parameters.get("width") if work.place is PlaceKind.EDGE else None
+    return {"width": wide} if wide else {}
+
+
 def as_drawn(job: Job) -> Job:
     """The job without what no drawing rests on: so that none can come to rest on it unseen."""
-    works = tuple(replace(one, **APART_OF_WORK) for one in job.works)
+    works = tuple(replace(one, **{**APART_OF_WORK, "parameters": _width_of(one)}) for one in job.works)
     nothing: dict[str, Any] = dict.fromkeys(APART - {"head", "client", "works"}, ())
     return replace(job, head=Head(id=job.head.id, client_id=job.head.client_id), works=works, **nothing)
 

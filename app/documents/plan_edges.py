@@ -4,6 +4,7 @@ Steps carry short lines across, a soft joint is a thin broken line, a course or 
 plan each leads to its note.
 """
 
+from collections.abc import Sequence
 from html import escape
 
 from app.documents.plan_parts import Sheet, decided_edges, open_edges
@@ -11,8 +12,9 @@ from app.documents.sheet_view import INK, PAPER, SOFT, bubble
 from app.domain.basis import Assembly
 from app.domain.job import PlaceKind, Work
 from app.domain.plan.arcs import Point
-from app.domain.plan.edges import halfway
+from app.domain.plan.edges import halfway, part_around
 from app.domain.takeoff.meeting import Meeting
+from app.domain.takeoff.requirements import worked_parameters
 
 MARK = 13  # px: radius of a question mark
 TARGET = 23  # px: radius of what a finger needs to meet it
@@ -46,13 +48,14 @@ def decided(sheet: Sheet, link: str = "") -> str:
         for work in works.get(met.edge.id, []) if met.edge else []:
             recipe = sheet.basis.assemblies.get(work.assembly)
             if recipe is not None:
-                parts.append(_linked(sheet, met, _built(sheet, met, recipe), link))
+                parts.append(_linked(sheet, met, _built(sheet, met, recipe, work), link))
     return "".join(parts)
 
 
-def _built(sheet: Sheet, met: Meeting, recipe: Assembly) -> str:
+def _built(sheet: Sheet, met: Meeting, recipe: Assembly, work: Work) -> str:
     line, width = sheet.view.line(met.stretch.path), BAND * sheet.pen
     if "riser" in recipe.parameters:
+        line = sheet.view.line(_as_wide(sheet, met, work))
         rungs = _line(line, INK, 3 * width, f"1.4 {width:g}")
         return _line(line, PAPER, 3 * width) + rungs + _line(line, INK, 1.2)
     if recipe.section.startswith(JOINTS):
@@ -60,6 +63,17 @@ def _built(sheet: Sheet, met: Meeting, recipe: Assembly) -> str:
     if recipe.drawing.hatch in HIDDEN:
         return _line(line, PAPER, width) + _line(line, recipe.drawing.color or SOFT, width / 2)
     return _line(line, INK, width + 2) + _line(line, recipe.drawing.color or SOFT, width)
+
+
+def _as_wide(sheet: Sheet, met: Meeting, work: Work) -> Sequence[Point]:
+    """Where steps lie on a stretch: as wide as they are, at its door or in its middle."""
+    path = met.stretch.path
+    wide = worked_parameters(sheet.job, sheet.basis, frozenset({"width"})).get(work.id, {}).get("width")
+    if not wide or wide >= met.stretch.length:
+        return path
+    known = [door for door in met.doors if door.down is not None]
+    door = max(known, key=lambda one: abs(one.down or 0.0), default=None)
+    return part_around(path, door.at if door else halfway(path), wide)
 
 
 def _line(path: str, color: str, width: float, dashes: str = "") -> str:

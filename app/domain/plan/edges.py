@@ -13,6 +13,7 @@ from itertools import groupby, pairwise
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
 from app.domain.errors import BadValue
 from app.domain.keeping import KeptByInputs
@@ -128,6 +129,20 @@ def halfway(path: Sequence[Point]) -> Point:
             return ax + (bx - ax) * rest / length, ay + (by - ay) * rest / length
         rest -= length
     return path[-1]
+
+
+def part_around(path: Sequence[Point], at: Point, width: float) -> tuple[Point, ...]:
+    """The part of a path [ft] of a width, around the place on it nearest to a point; no further than its ends.
+
+    >>> part_around([(0, 0), (10, 0), (10, 10)], (9, -1), 4)
+    ((7.0, 0.0), (10.0, 0.0), (10.0, 1.0))
+    """
+    line = shapely.linestrings(path)
+    middle = float(shapely.line_locate_point(line, shapely.points(at)))
+    whole, half = float(line.length), min(width, float(line.length)) / 2
+    middle = min(max(middle, half), whole - half)
+    part = substring(line, middle - half, middle + half)  # type: ignore[no-untyped-call]
+    return tuple((float(x), float(y)) for x, y in part.coords)
 
 
 @dataclass(frozen=True, slots=True)
