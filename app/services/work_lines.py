@@ -15,7 +15,7 @@ from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParameter
 from app.domain.takeoff.included import with_included
 from app.domain.takeoff.kind import Special
-from app.domain.takeoff.laid import BORDER_ROLES, SIZE_ROLES
+from app.domain.takeoff.laid import WITH_PATTERN
 from app.domain.units import LENGTH, System, format_amount, format_length
 from app.services.sheets import Sheet
 
@@ -189,7 +189,7 @@ def roles_of(assembly: Assembly, basis: Basis) -> Mapping[str, str]:
     found: dict[str, str] = {}
     for recipe in with_included(basis.assemblies, assembly.key).values():
         for part in recipe.parts:
-            if part.role not in {*BORDER_ROLES, *SIZE_ROLES}:
+            if part.role not in WITH_PATTERN:
                 found.setdefault(part.role, part.material)
     return found
 

@@ -9,7 +9,7 @@ from app.domain.costing.estimate import Estimate
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import EdgeChoice, Existing, Fate, Job
 from app.domain.plan.between import overlap
-from app.domain.takeoff.laid import BORDER_ROLES
+from app.domain.takeoff.laid import WITH_PATTERN
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_area, format_length, format_money
 
@@ -75,7 +75,7 @@ def open_finishes(yard: Yard) -> Iterator[Finding]:
             standing = yard.basis.materials.get(part.material)
             if standing is None or not standing.finish or part.role in placed.work.finishes:
                 continue
-            if part.role in everywhere or (zone_id, part.role) in here or part.role in BORDER_ROLES:
+            if part.role in everywhere or (zone_id, part.role) in here or part.role in WITH_PATTERN:
                 continue  # borders are chosen with their pattern
             yield Finding(
                 rule="finish-open",

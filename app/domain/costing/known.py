@@ -12,6 +12,7 @@ from app.domain.basis import Basis, CostClass, Price
 from app.domain.costing.forgotten import UNANSWERED
 from app.domain.findings import Finding, Severity
 from app.domain.job import PRIVATE_LINES, Answer, Job, Measured, PlaceKind, Run
+from app.domain.takeoff.laid import WITH_PATTERN
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.requirements import Requirement
 
@@ -151,7 +152,12 @@ def _finishes(facts: Facts) -> Iterator[Lacking]:
     open_roles: dict[tuple[str, str], None] = {}
     for one in (facts.needed[at] for bought in finishes for at in bought.requirements):
         work = works.get(one.work_id)
-        chosen = one.role in everywhere or (one.zone, one.role) in here or (work and one.role in work.finishes)
+        chosen = (
+            one.role in WITH_PATTERN
+            or one.role in everywhere
+            or (one.zone, one.role) in here
+            or (work and one.role in work.finishes)
+        )
         if not chosen:
             open_roles[one.role, materials[one.key].title] = None
     for role, title in open_roles:

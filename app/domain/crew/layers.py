@@ -12,7 +12,7 @@ from app.domain.basis import Basis, CostClass, Material
 from app.domain.errors import OutlayError
 from app.domain.takeoff.buying import constant
 from app.domain.takeoff.kind import Special
-from app.domain.takeoff.laid import BORDER_ROLES
+from app.domain.takeoff.laid import WITH_PATTERN
 from app.domain.takeoff.tree import Node
 from app.domain.takeoff.whole import whole_up
 from app.domain.takeoff.working_out import Taken, Values
@@ -84,7 +84,7 @@ def sizes(taken: Sequence[Taken], *, beside_layers: bool) -> tuple[Size, ...]:
 
 def _layer(one: Taken, basis: Basis) -> Layer | None:
     material = basis.materials.get(one.piece.key)
-    if one.piece.is_task or material is None or one.piece.role in BORDER_ROLES:
+    if one.piece.is_task or material is None or one.piece.role in WITH_PATTERN:
         return None  # a border lies in the layer of its field
     if material.cost_class is CostClass.HAULING:
         depth = _depth(one)

@@ -27,6 +27,9 @@ COUNTS = ("laid_units", "border_units", "second_border_units")  # of the field a
 CLOSE_AFTER = 3  # closed jobs of the firm's own, after which it may order a finish closer
 SIZE_ROLES = ("second size", "third size")  # of a pattern of mixed sizes, where each is bought as its own material
 SIZE_COUNTS = ("second_size_units", "third_size_units")
+WITH_PATTERN = frozenset(
+    (*BORDER_ROLES, *SIZE_ROLES)
+)  # roles that go with the pattern: chosen there, or the field's own
 SAME_SIZE = 3 / 8 / 12  # ft: nominal sides, with or without the joint, are of one size within this
 NOT_LAID: Mapping[str, Any] = {
     "laid": False,

@@ -260,3 +260,10 @@ def test_unit_of_another_size_than_the_pattern_wants_is_refused_with_both_sizes(
 def test_other_sizes_of_a_pattern_with_one_size_are_none() -> None:
     job = terrace(rectangle(18, 12), Laying(pattern="stack", other_sizes=(SQUARE, LONG)))
     assert not any(name.startswith(("second size", "third size")) for name in needed(job))
+
+
+def test_no_point_asks_for_the_finish_of_another_size_or_a_border() -> None:
+    for laying in (None, Laying(pattern="two-size", other_sizes=(SQUARE,), borders=(BorderCourse(),))):
+        job = terrace(rectangle(18, 12), laying, finish=COBBLE)
+        asked = [one.what for one in check(job, yards.basis()) if "is not chosen" in one.what]
+        assert not any("size" in words or "border" in words for words in asked)
