@@ -181,7 +181,7 @@ function start(section) {
     delete section.dataset.resting;
     settling = setTimeout(() => {
       if (gestures.busy()) { settle(); return; }
-      if (read.drawing && widthWanted() !== read.drawing.width) {
+      if (widthWanted() !== read.width) {
         refit = whole;
         htmx.ajax('GET', `${base}/drawing${read.focus ? `?focus=${read.focus}` : ''}`, { source: section, target: '#drawing', swap: 'outerHTML' });
       } else section.dataset.resting = 'yes';
@@ -189,11 +189,10 @@ function start(section) {
   }
 
   function widthWanted() {
-    const { drawing } = read;
-    if (!drawing) return size()[0];
-    const wanted = Math.round(Math.min(Math.max((drawing.width * plan.view.k) / drawing.scale, 300), 2000));
-    const rough = wanted > drawing.width * ROUGHER || wanted * ROUGHER < drawing.width;
-    return rough ? wanted : drawing.width;
+    const { drawing, width } = read;
+    const wanted = Math.round(Math.min(Math.max(drawing ? (drawing.width * plan.view.k) / drawing.scale : size()[0], 300), 2000));
+    const rough = wanted > width * ROUGHER || wanted * ROUGHER < width;
+    return rough ? wanted : width;
   }
 
   document.addEventListener('htmx:configRequest', ({ detail }) => {

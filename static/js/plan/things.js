@@ -18,6 +18,7 @@ export function readPlan(figure) {
     north: said.north ?? 0,
     walls: said.walls ?? [],
     marks: (said.marks ?? []).map(({ at }) => ({ key: '', at, catches: 'mark' })),
+    width: svg?.viewBox.baseVal.width ?? 0, // px: for which it was drawn, also where nothing is
     drawing: scale ? { svg, scale: Number(scale), west: Number(west), north: Number(north), ...sizeOf(svg) } : null,
     empty: UNDRAWN,
   };
