@@ -31,6 +31,10 @@ NEED_MORE = {
     "/jobs/{job_id}/compare.pdf",  # once something was offered
     "/jobs/{job_id}/past/read",  # once other jobs were signed
     "/jobs/{job_id}/estimate/lines",  # a folded group of a large estimate asks for it
+    "/prices/machine/{key}",  # an opened row of a machine leads there
+    "/prices/machine/{key}/why/{figure}",
+    "/jobs/{job_id}/subs/packet/{packet_id}.pdf",  # once a packet was put together
+    "/jobs/{job_id}/subs/quote/{quote_id}/paper",  # once a quote came on paper
     "/prices/history/{key}",  # an opened row of the price book leads there, and the page of a material
     "/prices/changes/{change_id}",  # where a list ends when it is taken, and from the history of a price
 }
