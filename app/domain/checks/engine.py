@@ -10,6 +10,7 @@ from app.domain.checks.fitting import FITTING
 from app.domain.checks.rules import Check
 from app.domain.checks.subs import without_quote
 from app.domain.checks.yard import Yard
+from app.domain.costing.backwards import price_points
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.pay_rules import pay_points
 from app.domain.costing.tax import tax_points
@@ -45,6 +46,7 @@ def open_points(job: Job, basis: Basis, estimate: Estimate) -> tuple[Finding, ..
         *papers(basis.firm),
         *tax_points(job, basis, estimate),
         *pay_points(basis.firm),
+        *price_points(estimate, basis.firm.currency),
         *without_quote(job, basis, estimate),
     )
     return in_order(dict.fromkeys(found))

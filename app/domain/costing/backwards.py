@@ -16,6 +16,7 @@ from app.domain.basis import Basis, Firm
 from app.domain.costing.estimate import Estimate, own_terms
 from app.domain.costing.price import Costed, before_rounding, costed, margin_left, profit_cents, rounded, sold
 from app.domain.errors import BadValue
+from app.domain.findings import Finding, Severity
 from app.domain.job import Job
 from app.domain.units import format_money
 
@@ -78,6 +79,23 @@ def price_at(job: Job, basis: Basis, worked: Estimate, margin: Decimal) -> Left:
 def break_even_cents(basis: Basis, worked: Estimate) -> int:
     """The price at which a job leaves neither profit nor loss [cents], before it is rounded."""
     return before_rounding(costed(worked.cells, basis.firm), 0)
+
+
+def price_points(worked: Estimate, currency: str) -> tuple[Finding, ...]:
+    """An open point where a job is sold for less than it costs the firm: on purpose, or by a slip."""
+    lost = -worked.build_up.profit_cents
+    if lost <= 0:
+        return ()
+    return (
+        Finding(
+            rule="sold-below-cost",
+            severity=Severity.WARN,
+            where="job",
+            what=f"This job is sold for {format_money(lost, currency)} less than it costs, overhead counted.",
+            measured=str(lost),
+            remedy="Look at the margin and what was taken off, on the page from cost to price.",
+        ),
+    )
 
 
 def _costing(basis: Basis, worked: Estimate) -> Costed:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from app.domain.costing.backwards import Standing, break_even_cents, left_at, price_at
+from app.domain.costing.backwards import Standing, break_even_cents, left_at, price_at, price_points
 from app.domain.costing.estimate import estimate
 from app.domain.costing.price import margin_of, rounded
 from app.domain.errors import BadValue
@@ -161,3 +161,12 @@ def test_job_without_a_price_is_not_read_backwards():
     bare = replace(JOB, works=(), allowances=())
     with pytest.raises(BadValue, match="Nothing of this job is priced"):
         at(1_000_00, job=bare)
+
+
+def test_job_sold_for_less_than_it_costs_is_an_open_point():
+    # profit 1,495.76 + rounding; 2,000.00 taken off: 12,471.72 − 2,000.00 = 10,471.72 → 10,472.00; − 10,975.96 = −503.96
+    worked = estimate(with_own(adjustment_cents=-2_000_00, adjustment_title="Friend"), BASIS)
+    assert [one.measured for one in price_points(worked, "USD")] == ["50396"]
+    assert "$503.96 less than it costs" in price_points(worked, "USD")[0].what
+    assert price_points(estimate(JOB, BASIS), "USD") == ()
+    assert price_points(estimate(with_own(own_margin=Decimal(0)), firm_with(round_to_cents=1)), "USD") == ()
