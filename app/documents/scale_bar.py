@@ -176,7 +176,8 @@ def _words(bar: ScaleBar) -> str:
     said = figures if price else f'<text y="16" font-size="16" fill="{SOFT}">No price yet</text>'
     if not bar.budget:
         return said
-    return f'{said}<text x="100%" y="16" text-anchor="end" font-size="15" fill="{INK}">budget {_budget(bar)}</text>'
+    at = f'x="100%" y="16" text-anchor="end" font-size="15" fill="{INK}"'
+    return f'{said}<text class="budget" {at}>budget {_budget(bar)}</text>'
 
 
 def _price(bar: ScaleBar) -> str:
