@@ -141,6 +141,12 @@ def take_package(office: Office, job_id: UUID, package_id: UUID, order: Order) -
     return take_set(office, job_id, with_package(opened.job, package), replace(order, what=f"Taken: {package.title}"))
 
 
+def take_package_at_table(office: Office, job_id: UUID, package_id: UUID, order: Order) -> Applied:
+    """The same by the client. Raises: NotFound; Refused once the proposal is signed."""
+    refuse_when_signed(office, job_id)
+    return take_package(office, job_id, package_id, order)
+
+
 def take_set(office: Office, job_id: UUID, wanted: Job, order: Order) -> Applied:
     """Make the set of a job as it is wanted the job's own, in one change that undo takes back."""
     return jobs.save(office, job_id, tuple(edits_to(jobs.open_job(office, job_id), wanted)), order)

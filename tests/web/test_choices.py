@@ -169,6 +169,22 @@ def test_packages_are_priced_in_full_and_one_becomes_the_job_in_one_change(
     assert whole == before.packages[0].id
 
 
+def test_the_client_chooses_a_package_at_the_table(web: Browser, stocked: Office, ready: UUID) -> None:
+    bed = with_a_bed(stocked, ready)
+    whole = make_package(web, ready, "All of it")
+    web.post(f"/jobs/{ready}/choices/zone/{bed}", {"left_out": "1"})
+    small = price(stocked, ready)
+    web.post(f"/jobs/{ready}/face")
+    page = web.get(f"/show/{ready}/options?lift=true").text
+    assert "This one" in page
+    answer = web.post(f"/show/{ready}/packages/{whole}", {"lift": "1"}, htmx=True)
+    assert answer.status_code == 200
+    assert price(stocked, ready) > small
+    assert money(price(stocked, ready)) in text_of(answer.text)
+    assert "as it is now" in answer.text
+    assert web.post(f"/show/{ready}/packages/{uuid4()}", htmx=True).status_code == 404
+
+
 def test_three_packages_stand_side_by_side_and_no_fourth(web: Browser, stocked: Office, ready: UUID) -> None:
     for title in ("One", "Two", "Three"):
         make_package(web, ready, title)

@@ -10,7 +10,7 @@ from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
 from app.services import proposals, revisions
-from app.services.choosing import LONGEST_INITIALS, tick_at_table
+from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
 from app.services.office import Office
 from app.services.revisions import PROPOSAL
 from app.services.sheets import sheet
@@ -73,11 +73,26 @@ async def tick_option(request: Request, office: OfficeHere, job_id: UUID, option
     saved = save_form(
         parsed, lambda: tick_at_table(office, job_id, option_id, initials, taken=taken, order=order_of(form, ""))
     )
-    context = {**_shown(office, job_id, "options", lift=bool(form.get("lift"))), "saved": saved, "at": str(option_id)}
-    here = f"/show/{job_id}/options" + ("?lift=true" if context["lifted"] else "")
+    return _options_answer(request, office, job_id, saved, lift=bool(form.get("lift")), at=str(option_id))
+
+
+def _options_answer(
+    request: Request, office: Office, job_id: UUID, saved: Saved[Any], *, lift: bool, at: str = ""
+) -> Response:
+    """The page of options after something was chosen, or its part; `at` is the option a form was about."""
+    context = {**_shown(office, job_id, "options", lift=lift), "saved": saved, "at": at}
+    here = f"/show/{job_id}/options" + ("?lift=true" if lift else "")
     return answer(
         request, context, whole="show/options.html", part="show/_options.html", status=saved.status, then=here
     )
+
+
+@router.post("/show/{job_id}/packages/{package_id}")
+async def choose_package(request: Request, office: OfficeHere, job_id: UUID, package_id: UUID) -> Response:
+    """The client chooses one of the packages; options and total follow."""
+    form = await request.form()
+    saved = save_form(Parsed(), lambda: take_package_at_table(office, job_id, package_id, order_of(form, "")))
+    return _options_answer(request, office, job_id, saved, lift=bool(form.get("lift")))
 
 
 @router.get("/show/{job_id}/sign/{revision_id}")
