@@ -11,6 +11,7 @@ from uuid import UUID
 from app.domain.basis import Basis, CostClass, Material
 from app.domain.costing.estimate import days_of
 from app.domain.costing.labor import hours_of
+from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
@@ -138,7 +139,10 @@ class _Reading:
         days = days_of(job, basis)
         self.workings: Mapping[str, list[Working]] = _by_zone(workings(job, basis, crew_days=days), basis)
         self.needed: dict[str, list[Requirement]] = defaultdict(list)
+        quoted = deals(job)
         for one in requirements(job, basis, crew_days=days)[0]:
+            if quoted and one.work_id in quoted.works and quoted.of(one):
+                continue  # a subcontractor brings and does it
             self.needed[one.zone].append(one)
 
     def sheet(self, key: str) -> CrewSheet:

@@ -11,6 +11,7 @@ from app.domain.checks.subs import quotes_and_papers, without_quote
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.explain import explain
 from app.domain.costing.quoted import extra_key, scope_amounts, scope_key
+from app.domain.crew import crew_sheets
 from app.domain.findings import Severity, Stop
 from app.domain.job import Job, Packet, PlaceKind, Quote, Stands, Work
 from app.domain.orders import order
@@ -88,6 +89,13 @@ def test_whole_work_given_away_is_neither_bought_nor_worked_by_us(surveyed: Job,
     gone = {one.key for one in after.requirements if one.work_id == given.id and one.kind == "material"} - others
     assert gone
     assert gone.isdisjoint(line.material for listed in order(job, basis) for line in listed.lines)
+
+
+def test_crew_does_not_read_the_hours_and_material_of_what_is_given_away(surveyed: Job, basis: Basis) -> None:
+    given = next(one for one in surveyed.works if one.assembly == "unit-pavers")
+    job = quoted(surveyed, 1_234_567, Packet(id=PACKET, title="Paving", works=(given.id,)))
+    before, after = (sum(one.hours for one in crew_sheets(it, basis)) for it in (surveyed, job))
+    assert after < before
 
 
 def test_line_that_is_out_stays_at_the_books_price_unless_an_amount_is_added(surveyed: Job, basis: Basis) -> None:
