@@ -58,7 +58,10 @@ NAMED = (
     ("chosen_id", "alternatives"),
     ("benchmark_id", "marks"),
     ("way_id", "alternatives"),
+    ("packet_id", "packets"),
 )
+# things that cannot be without the one they name
+MUST_NAME = {"Alternative": "zone_id", "Edge": "zone_id", "Quote": "packet_id"}
 NAMED_MANY = (
     ("zone_ids", "zones"),
     ("thing_ids", "features"),
@@ -160,16 +163,16 @@ def _told_apart(ids: Mapping[str, tuple[UUID, ...]]) -> dict[str, tuple[UUID, ..
 
 def _things(draw: st.DrawFn, kind: type, ids: Any, own: tuple[UUID, ...], basis: Basis | None) -> tuple[Any, ...]:
     names = {f.name for f in fields(kind)}
-    if "zone_id" in names and kind.__name__ in ("Alternative", "Edge") and not ids["zones"]:
+    must = MUST_NAME.get(kind.__name__, "")
+    if must and not ids[dict(NAMED)[must]]:
         return ()
     things = []
     for one in own:
         fixed: dict[str, Any] = {"id": st.just(one)}
         for name, place in NAMED:
             if name in names:
-                must = kind.__name__ in ("Alternative", "Edge") and name == "zone_id"
                 there = _present(ids, place)
-                fixed[name] = st.sampled_from(there) if must else st.sampled_from((None, *there))
+                fixed[name] = st.sampled_from(there) if name == must else st.sampled_from((None, *there))
         fixed |= {name: _some(_present(ids, place)) for name, place in NAMED_MANY if name in names}
         if kind is Mark:
             fixed["tapes"] = _lists(made(Tape, from_id=st.sampled_from(own)))
