@@ -143,11 +143,15 @@ function start(section) {
     if (drawing) drawing.svg.style.transform = drawingTransform(view, drawing);
   }
 
+  let enlarged = {};
+
   /** Bubbles are links too, for keyboard and screen reader: each stays as large as a finger, however small the plan. */
   function enlarge() {
     if (!read.drawing) return;
     const { svg, scale } = read.drawing;
     const radius = String(Math.ceil(FINGER * Math.max(1, scale / plan.view.k)));
+    if (enlarged.svg === svg && enlarged.radius === radius) return; // a finger that rests on the paper changes none
+    enlarged = { svg, radius };
     for (const ring of svg.querySelectorAll('a > circle:first-child')) ring.setAttribute('r', radius);
   }
 
