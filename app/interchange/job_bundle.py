@@ -29,12 +29,13 @@ class JobBundle:
 
 
 def files_named(job: Job, basis: Basis) -> tuple[str, ...]:
-    """Hashes of all files that a job and its firm name: photos, the firm's mark, pages of terms and notices."""
+    """Hashes of all files that a job and its firm name: photos, quotes, the firm's mark, pages of terms and notices."""
     firm = basis.firm
     pages = (*((firm.terms,) if firm.terms else ()), *firm.notices)
     named = (
         [photo.file for photo in job.photos]
         + [one.file for one in job.underlays]
+        + [one.file for one in job.quotes]
         + [firm.mark]
         + [page.file for page in pages]
     )

@@ -3,6 +3,7 @@
 import io
 import tracemalloc
 import zipfile
+from dataclasses import MISSING, fields, replace
 from hashlib import sha256
 from typing import Any
 from uuid import UUID
@@ -11,7 +12,7 @@ import pytest
 
 from app.domain.basis import Basis, Firm, FirmPage
 from app.domain.errors import BadValue
-from app.domain.job import Client, Head, Job, Photo, Site
+from app.domain.job import JOB_THINGS, Client, Head, Job, Photo, Site
 from app.interchange import job_bundle
 from app.interchange.job_bundle import files_named, read_job_bundle, write_job_bundle
 from app.interchange.job_file import write_job_file
@@ -50,6 +51,19 @@ def test_bundle_survives_with_the_same_bytes_and_only_named_files() -> None:
     assert (read.job_file.job, read.job_file.basis, read.files, read.missing) == (JOB, BASIS, FILES, ())
     assert write_job_bundle(read.job_file.job, read.job_file.basis, read.files) == written
     assert files_named(JOB, BASIS) == tuple(sorted(FILES))
+
+
+WITH_A_FILE = {place: kind for kind, place in JOB_THINGS.values() if "file" in {one.name for one in fields(kind)}}
+
+
+@pytest.mark.parametrize("place", sorted(WITH_A_FILE))
+def test_every_file_that_a_thing_of_a_job_names_travels(place: str) -> None:
+    kind, named = WITH_A_FILE[place], name_of(b"theirs")
+    needed = {
+        one.name: UUID(int=9) for one in fields(kind) if one.default is MISSING and one.default_factory is MISSING
+    }
+    thing: Any = kind(**{**needed, "file": named})
+    assert named in files_named(replace(JOB, **{place: (thing,)}), BASIS)
 
 
 def test_bundle_without_a_file_says_which_is_missing() -> None:
