@@ -49,6 +49,7 @@ from app.web.routes import (
 )
 
 ROUTERS: tuple[APIRouter, ...] = (
+    works.router,  # first: no other address has its word in that place, and it is what is edited most at the table
     home.router,
     copying.router,
     client.router,
@@ -90,6 +91,5 @@ ROUTERS: tuple[APIRouter, ...] = (
     subcontractors.router,
     why.router,
     history.router,
-    works.router,
     things.router,
 )
