@@ -33,6 +33,7 @@ class WorkWords:
     words: tuple[str, ...]
     cure_days: int
     pattern: tuple[tuple[str, str], ...] = ()  # how its units are laid, as pairs
+    by_subcontractor: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +123,7 @@ def _work(work: CrewWork, system: System) -> WorkWords:
         words=work.words,
         cure_days=work.cure_days,
         pattern=tuple(pattern_words(work.laid, system)) if work.laid else (),
+        by_subcontractor=work.by_subcontractor,
     )
 
 

@@ -73,6 +73,7 @@ class CrewWork:
     words: tuple[str, ...]
     cure_days: int
     laid: LaidWork | None = None  # its units in a pattern
+    by_subcontractor: bool = False  # given away, by an accepted quote
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,6 +141,7 @@ class _Reading:
         self.workings: Mapping[str, list[Working]] = _by_zone(workings(job, basis, crew_days=days), basis)
         self.needed: dict[str, list[Requirement]] = defaultdict(list)
         quoted = deals(job)
+        self.given = frozenset(quoted.works) if quoted else frozenset()
         for one in requirements(job, basis, crew_days=days)[0]:
             if quoted and one.work_id in quoted.works and quoted.of(one):
                 continue  # a subcontractor brings and does it
@@ -160,7 +162,7 @@ class _Reading:
             level=chosen.level if chosen else None,
             fall=chosen.fall if chosen else None,
             fall_toward=chosen.fall_toward if chosen else "",
-            works=tuple(_work(one, self.basis) for one in here),
+            works=tuple(_work(one, self.basis, given=one.work.id in self.given) for one in here),
             materials=self._amounts(needed, CostClass.MATERIAL),
             tools=self._amounts(needed, CostClass.EQUIPMENT),
             hauled=self._amounts(needed, CostClass.HAULING),
@@ -226,7 +228,7 @@ def _own(key: str, is_task: bool, basis: Basis) -> bool:
     return labor is not None and labor.own
 
 
-def _work(one: Working, basis: Basis) -> CrewWork:
+def _work(one: Working, basis: Basis, *, given: bool) -> CrewWork:
     assembly = basis.assemblies[one.work.assembly]
     measured = tuple(_measures(one.place))
     laid = layers(one.taken, basis) if one.place.kind == "zone" else ()
@@ -240,6 +242,7 @@ def _work(one: Working, basis: Basis) -> CrewWork:
         words=tuple(dict.fromkeys(words)),
         cure_days=assembly.build.cure_days,
         laid=one.laid,
+        by_subcontractor=given,
     )
 
 

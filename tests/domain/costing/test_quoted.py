@@ -96,6 +96,9 @@ def test_crew_does_not_read_the_hours_and_material_of_what_is_given_away(surveye
     job = quoted(surveyed, 1_234_567, Packet(id=PACKET, title="Paving", works=(given.id,)))
     before, after = (sum(one.hours for one in crew_sheets(it, basis)) for it in (surveyed, job))
     assert after < before
+    told = {work.title: work.by_subcontractor for one in crew_sheets(job, basis) for work in one.works}
+    assert [title for title, theirs in told.items() if theirs] == [basis.assemblies["unit-pavers"].title]
+    assert len(told) > 1
 
 
 def test_line_that_is_out_stays_at_the_books_price_unless_an_amount_is_added(surveyed: Job, basis: Basis) -> None:
