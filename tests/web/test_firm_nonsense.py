@@ -11,7 +11,8 @@ from app.domain.job import ZoneKind
 from app.interchange.library_file import load_library
 from app.services import jobs
 from app.services.office import open_office
-from app.web.forms.book import BOOK, OVERHEAD_CLASSES
+from app.web.forms.book import BOOK
+from app.web.forms.book_fields import OVERHEAD_CLASSES
 from app.web.forms.crew_day import AMOUNTS
 from app.web.forms.fields import Field
 from tests.conftest import TestClock

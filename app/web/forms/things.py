@@ -1,4 +1,7 @@
-"""The form of each kind of thing: which fields a page may send, and how their texts are read."""
+"""The form of each kind of thing: which fields a page may send, and how their texts are read.
+
+One table by kind, and so longer than other modules: split, a field's kind would have to be looked for.
+"""
 
 from collections.abc import Mapping
 from decimal import Decimal

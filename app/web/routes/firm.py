@@ -15,7 +15,8 @@ from app.services.jobs import Order
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
-from app.web.forms.book import BOOK, OVERHEAD_CLASSES, ZONES, rate
+from app.web.forms.book import BOOK, ZONES
+from app.web.forms.book_fields import OVERHEAD_CLASSES, rate
 from app.web.forms.fields import day, focus_of, order_of, read, text, version_of
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.leaf_pages import leaf

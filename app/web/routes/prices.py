@@ -9,7 +9,8 @@ from app.domain.units import TRADE_UNITS
 from app.services import book, prices
 from app.services.office import Office
 from app.web.access import OfficeHere
-from app.web.forms.book import BOOK, rate
+from app.web.forms.book import BOOK
+from app.web.forms.book_fields import rate
 from app.web.forms.fields import order_of, read, version_of
 from app.web.forms.saving import Saved, save_form
 from app.web.leaf_pages import leaf
