@@ -1,6 +1,6 @@
 # Two commands do everything: `make run` and `make test`.
 PY := .venv/bin/python
-.PHONY: run test bench setup setup-test lint types contracts unit browser mutants
+.PHONY: run test bench bars setup setup-test lint types contracts unit browser mutants
 
 run: setup
 	@$(PY) -m app serve --demo
@@ -31,3 +31,5 @@ mutants: setup-test
 
 bench: setup-test
 	@$(PY) -m bench
+bars: setup-test
+	@$(PY) -m bars

@@ -1,0 +1,51 @@
+"""The bars at small counts, and what runs them: a figure beyond its limit, or a bar that breaks, ends with 1."""
+
+import sys
+from types import ModuleType
+
+import pytest
+
+from bars import Figure
+from bars.__main__ import figures, known, main
+
+CHEAP = (3,)  # bars whose small count takes seconds
+
+
+def stand_in(monkeypatch: pytest.MonkeyPatch, measure) -> None:
+    module = ModuleType("bars.bar_99_stand_in")
+    module.measure = measure  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, module.__name__, module)
+    monkeypatch.setattr("bars.__main__.known", lambda: {99: module.__name__})
+
+
+@pytest.mark.parametrize("number", CHEAP)
+def test_bar_holds_at_a_small_count(number: int) -> None:
+    for one in figures(known()[number], few=True):
+        assert one.held, f"{one.what}: {one.value} {one.note}"
+
+
+def test_figure_beyond_its_limit_ends_with_1(monkeypatch, capsys) -> None:
+    stand_in(monkeypatch, lambda few: (Figure(what="lost", value=1 if few else 0, limit=0, note="of 9"),))
+    assert main(["99"]) == 0
+    assert main(["99", "--few"]) == 1
+    assert capsys.readouterr().out.count("FAILS") == 1
+
+
+def test_bar_that_breaks_is_said_and_does_not_hold(monkeypatch, capsys) -> None:
+    def broken(_few: bool):
+        raise RuntimeError("no server")
+
+    stand_in(monkeypatch, broken)
+    assert main([]) == 1
+    assert "broke: no server" in capsys.readouterr().out
+
+
+def test_least_figure_holds_from_its_limit_on() -> None:
+    assert Figure(what="reached", value=95, limit=95, at_least=True).held
+    assert not Figure(what="reached", value=94, limit=95, at_least=True).held
+
+
+def test_bar_that_is_not_there_is_refused(capsys) -> None:
+    with pytest.raises(SystemExit):
+        main(["98"])
+    assert "no bar 98" in capsys.readouterr().err
