@@ -1,6 +1,7 @@
 """The firm at work: opening the database, the firm itself, the library and the price book it goes by."""
 
 from collections.abc import Mapping
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any, Protocol
@@ -80,13 +81,21 @@ class Office:
         return self.basis().firm
 
     def who(self) -> str:
-        """Who sits at this machine: the owner, until devices are paired."""
+        """Who is at work: the device that asks, by its name; at this machine, the owner."""
         return who_of(self.firm())
 
 
+_DEVICE_AT_WORK: ContextVar[str] = ContextVar("device at work", default="")  # by name; of the request that is answered
+
+
+def work_as(device: str) -> None:
+    """From here on, until the request is answered, a device of this name is at work; "" is this machine."""
+    _DEVICE_AT_WORK.set(device)
+
+
 def who_of(firm: Firm) -> str:
-    """Who sits at this machine: the firm's owner."""
-    return firm.owner or "the owner"
+    """Who is at work: the device that asks, by its name; at this machine, the firm's owner."""
+    return _DEVICE_AT_WORK.get() or firm.owner or "the owner"
 
 
 def open_office(

@@ -29,6 +29,7 @@ from app.domain.change import Change, Edit, Past
 from app.domain.codec import canonical_bytes, from_plain, to_plain
 
 START = "0" * 64
+ABOUT_DEVICES = ("pair", "revoke", "device", "passcode")  # kinds of entries that nothing of a job or the firm rests on
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +161,7 @@ class Newest:
 def newest_of(connection: Connection, job_id: str | None, who: str) -> Newest | None:
     """The newest entry a person made to a job (or to the firm) that still stands and changed something.
 
-    What is not a change (issuing, signing) counts too: it closes what was before.
+    What is not a change (issuing, signing) counts too: it closes what was before; what is done about devices does not.
     """
     row = connection.execute(_newest_of(of_job=job_id is not None), {"in_job": job_id, "in_who": who}).one_or_none()
     return None if row is None else Newest(*row)
@@ -173,7 +174,7 @@ def _newest_of(*, of_job: bool) -> Select[Any]:
     later_place = later.c.job_id == RECORD.c.job_id if of_job else later.c.job_id.is_(None)
     undone = exists().where(later_place, later.c.seq > RECORD.c.seq, later.c.undoes == RECORD.c.id)
     changed = exists().where(RECORD_EDIT.c.seq == RECORD.c.seq)
-    standing = or_(RECORD.c.kind != "change", and_(RECORD.c.undoes.is_(None), ~undone, changed))
+    standing = or_(RECORD.c.kind.not_in(("change", *ABOUT_DEVICES)), and_(RECORD.c.undoes.is_(None), ~undone, changed))
     query = select(RECORD.c.id, RECORD.c.kind, RECORD.c.what).where(place, RECORD.c.who == bindparam("in_who"))
     return query.where(standing).order_by(desc(RECORD.c.seq)).limit(1)
 
