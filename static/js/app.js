@@ -4,6 +4,7 @@ import './script-on.js';
 import './requests.js';
 import './change-ids.js';
 import './keep-typing.js';
+import './keep-place.js';
 import './saying.js';
 import './length-keys.js';
 import './steppers.js';
