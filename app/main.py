@@ -37,15 +37,17 @@ def create_app(office: Office) -> FastAPI:
 
 
 @asynccontextmanager
-async def _lifespan(_app: FastAPI) -> AsyncIterator[None]:
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     gc.collect()
     gc.freeze()  # what is loaded at start is never collected: halves the 95th percentile of big pages
     gc.set_threshold(50_000, 20, 20)
     worker = worker_of_this_loop()
-    if pdf_available():
-        warming = asyncio.create_task(worker.warm("pdf"))
-        yield
-        warming.cancel()
-    else:
-        yield
-    await worker.close()
+    office: Office = app.state.office
+    with office.database.flushed_beside():
+        if pdf_available():
+            warming = asyncio.create_task(worker.warm("pdf"))
+            yield
+            warming.cancel()
+        else:
+            yield
+        await worker.close()

@@ -1,10 +1,12 @@
 """The database: one engine, read and write transactions, and the manners that keep it safe.
 
-Writers begin IMMEDIATE, so no update is lost; the commit is done before anything is answered; WAL with full
-synchronous commits. Database work is short and synchronous, on the event loop's one thread.
+Writers begin IMMEDIATE, so no update is lost; the commit is done, and on disk, before anything is answered; WAL with
+full synchronous commits, or flushed beside the work while the pages are served (`db/flushing`). Database work is short
+and synchronous, on the event loop's one thread.
 """
 
 from collections.abc import Iterator
+from concurrent.futures import Future
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -12,6 +14,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import OperationalError
 
+from app.db.flushing import Flusher
 from app.domain.errors import OutlayError
 
 LOCK_WAIT_MS = 250
@@ -45,6 +48,7 @@ class Database:
         self.written = 0  # transactions that wrote, so that what was read before one is known to be old
         self.memory: dict[Any, Any] = {}  # bounded memory lives here, so that another database finds it empty
         self._request: object | None = None
+        self._flusher: Flusher | None = None
 
     @property
     def moment(self) -> Moment | None:
@@ -75,14 +79,37 @@ class Database:
     @contextmanager
     def write(self) -> Iterator[Connection]:
         """A transaction that writes: takes the write lock at once, commits at the end, rolls back on any error."""
+        if self._flusher:
+            self._flusher.refuse_if_failed()
         with self._connected() as connection:
             connection.info["immediate"] = True
             try:
                 with connection.begin():
                     yield connection
+                if self._flusher:
+                    self._flusher.begin()
             finally:
                 self.written += 1
                 connection.info.pop("immediate", None)
+
+    @contextmanager
+    def flushed_beside(self) -> Iterator[None]:
+        """Until the block ends commits do not wait for the disk: whoever answers waits for `reaching_disk`."""
+        self._engine.dispose()
+        self._engine = _engine(self.path, synchronous="NORMAL")
+        self._flusher = flusher = Flusher(self.path)
+        try:
+            yield
+        finally:
+            self._flusher = None
+            flusher.close()
+            self._engine.dispose()
+            self._engine = _engine(self.path)
+
+    @property
+    def reaching_disk(self) -> "Future[None] | None":
+        """What stands for all that is committed until now, or raises NotOnDisk; None where it is on disk."""
+        return self._flusher.pending if self._flusher else None
 
     def close(self) -> None:
         """Let go of every connection."""
@@ -101,7 +128,7 @@ class Database:
             raise
 
 
-def _engine(path: Path) -> Engine:
+def _engine(path: Path, *, synchronous: str = "FULL") -> Engine:
     path.parent.mkdir(parents=True, exist_ok=True)
     engine = create_engine(
         f"sqlite:///{path}", pool_size=2, max_overflow=2, pool_reset_on_return=None
@@ -116,7 +143,8 @@ def _engine(path: Path) -> Engine:
                 f"The folder {path.parent} does not allow safe writing (journal mode {mode}). "
                 "Move the data to a local disk."
             )
-        for pragma in ("synchronous=FULL", "foreign_keys=ON", "recursive_triggers=ON", f"busy_timeout={LOCK_WAIT_MS}"):
+        safety = ("foreign_keys=ON", "recursive_triggers=ON", f"busy_timeout={LOCK_WAIT_MS}")
+        for pragma in (f"synchronous={synchronous}", *safety):
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")

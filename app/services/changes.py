@@ -28,7 +28,7 @@ class Applied:
 
 
 def apply(database: Database, firm_id: str, change: Change) -> Applied:
-    """Apply one change in one transaction; it is on disk when this returns.
+    """Apply one change in one transaction; it is on disk when it is answered.
 
     Raises: Stale with both values, NotFound when a thing is gone, BadValue when a field does not fit.
     """

@@ -175,7 +175,7 @@ def removal(opened: OpenJob, kind: str, thing_id: object) -> tuple[Edit, ...]:
 
 
 def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Order) -> Applied:
-    """Apply edits as one change of the person at this machine; on disk when this returns."""
+    """Apply edits as one change of the person at this machine; on disk when it is answered."""
     remember(office, edits, _bases(office, job_id, edits))
     change = Change(
         id=order.change_id,

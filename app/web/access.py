@@ -1,5 +1,6 @@
 """Who may ask: the Host allowlist, Origin and token on every change, which face a device shows, response headers."""
 
+import asyncio
 import hmac
 import secrets
 from collections.abc import Mapping
@@ -13,6 +14,7 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.config import Settings
+from app.db.flushing import NotOnDisk
 from app.domain.errors import OutlayError
 from app.services.office import Office
 from app.web.forms.fields import as_uuid
@@ -64,16 +66,39 @@ class Gate:
             await answer(scope, receive, send)
             return
 
-        async def send_with_headers(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                own = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
-                    own.setdefault(name, value)
-            await send(message)
-
         office: Office = scope["app"].state.office
         with office.database.request():
-            await self.app(scope, _limited(receive), send_with_headers)
+            await self.app(scope, _limited(receive), _once_on_disk(office, scope, receive, send))
+
+
+def _once_on_disk(office: Office, scope: Scope, receive: Receive, send: Send) -> Send:
+    """Send with our headers, once all that is committed is on disk; what is not is neither answered nor shown."""
+    lost = False
+
+    async def send_with_headers(message: Message) -> None:
+        nonlocal lost
+        if message["type"] == "http.response.start":
+            own = MutableHeaders(scope=message)
+            for name, value in HEADERS.items():
+                own.setdefault(name, value)
+            if sentence := await _not_on_disk(office):
+                lost = True
+                await PlainTextResponse(sentence, 503, dict(HEADERS))(scope, receive, send)
+        if not lost:
+            await send(message)
+
+    return send_with_headers
+
+
+async def _not_on_disk(office: Office) -> str:
+    """Wait until all that is committed is on disk; why it is not, or nothing."""
+    flushing = office.database.reaching_disk
+    if flushing is not None:
+        try:
+            await asyncio.shield(asyncio.wrap_future(flushing))  # who goes away does not stop it
+        except NotOnDisk as wrong:
+            return wrong.sentence
+    return ""
 
 
 def _limited(receive: Receive) -> Receive:
