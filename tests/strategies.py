@@ -67,6 +67,7 @@ NAMED_MANY = (
     ("thing_ids", "features"),
     ("way_ids", "alternatives"),
     ("option_ids", "options"),
+    ("work_ids", "works"),
 )
 BOUGHT = {"area": "foot**2", "length": "foot", "volume": "ton"}
 PLACES = {

@@ -20,12 +20,28 @@ from app.domain.errors import BadValue
 from app.domain.job import JOB_THINGS, Job
 
 FORMAT = "outlay job"
-VERSION = 1
+VERSION = 2
 MOST_BYTES = 20_000_000
 
 Plain = dict[str, Any]
+
+
+def packets_name_works(plain: Plain) -> Plain:
+    """Version 2 says `work_ids` for the works of a packet, and those that are gone are not in it."""
+    job = plain.get("job")
+    if not isinstance(job, dict) or not job.get("packets"):
+        return plain
+    there = {work["id"] for work in job.get("works", ())}
+    packets = [
+        {name: value for name, value in one.items() if name != "works"}
+        | {"work_ids": [work for work in one.get("works", ()) if work in there]}
+        for one in job["packets"]
+    ]
+    return {**plain, "job": {**job, "packets": packets}}
+
+
 # version → what makes the next version of it
-UPGRADES: Mapping[int, Callable[[Plain], Plain]] = {}
+UPGRADES: Mapping[int, Callable[[Plain], Plain]] = {1: packets_name_works}
 KEYED_BY = {"prices": "material", "rules": "id"}  # else "key"
 
 

@@ -15,7 +15,7 @@ from app.domain.basis import Basis
 from app.domain.change import Change, Edit, Fields
 from app.domain.codec import to_plain
 from app.domain.errors import NotFound
-from app.domain.job import JOB_THINGS, Client, Head, Job, Site
+from app.domain.job import JOB_THINGS, Client, Head, Job, Site, without_names
 from app.services import changes
 from app.services.changes import Applied
 from app.services.held_editions import held, remember
@@ -175,7 +175,11 @@ def removal(opened: OpenJob, kind: str, thing_id: object) -> tuple[Edit, ...]:
 
 
 def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Order) -> Applied:
-    """Apply edits as one change of the person at this machine; on disk when it is answered."""
+    """Apply edits as one change of the person at this machine; on disk when it is answered.
+
+    What names a thing that goes with it, names it no more.
+    """
+    edits = (*_names_gone(office, job_id, edits), *edits)
     remember(office, edits, _bases(office, job_id, edits))
     change = Change(
         id=order.change_id,
@@ -187,6 +191,16 @@ def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Or
         follows=order.follows,
     )
     return changes.apply(office.database, office.firm_id, change)
+
+
+def _names_gone(office: Office, job_id: UUID | None, edits: tuple[Edit, ...]) -> Iterator[Edit]:
+    gone = {edit.thing_id for edit in edits if edit.after is None}
+    if job_id is None or not gone:
+        return
+    opened, told = open_job(office, job_id), {edit.thing_id for edit in edits}
+    for kind, thing, fields in without_names(opened.job, gone):
+        if str(thing.id) not in told:
+            yield changed(kind, thing.id, opened.version(kind, thing.id), fields)
 
 
 def _bases(office: Office, job_id: UUID | None, edits: tuple[Edit, ...]) -> Iterator[Basis]:

@@ -22,7 +22,6 @@ from app.services.drawn_shapes import chosen_of, drawn, said_beside
 from app.services.edges_along import Parts, edges_after_join, edges_after_split, works_like
 from app.services.jobs import OpenJob, Order, changed, made, removal
 from app.services.office import Office
-from app.services.taking_out import unnamed
 from app.services.zones import find, next_letter, next_position
 
 
@@ -142,8 +141,7 @@ def join_zones(office: Office, job_id: UUID, zone_id: UUID, other_id: UUID, orde
     passed_on = {edit.thing_id for edit in edits if edit.kind == "edge" and edit.after is not None}
     built = {str(work.id) for work in opened.job.works if str(work.place_id) in passed_on}
     gone = [edit for edit in removal(opened, "zone", other.id) if edit.thing_id not in passed_on | built]
-    edits += [*unnamed(opened, {edit.thing_id for edit in gone}, but={edit.thing_id for edit in edits}), *gone]
-    jobs.save(office, job_id, tuple(edits), replace(order, what=f"Joined {two.title} to {one.title}"))
+    jobs.save(office, job_id, (*edits, *gone), replace(order, what=f"Joined {two.title} to {one.title}"))
     said = f"{other.letter} is part of {zone.letter} now, and built as {zone.letter} is."
     return Reshaped(focus=f"zone:{zone_id}", said=said)
 

@@ -29,3 +29,21 @@ def test_database_of_a_newer_program_is_refused(tmp_path: Path) -> None:
     with pytest.raises(DatabaseBroken, match="newer"):
         migrate(database, Settings().migrations)
     database.close()
+
+
+def test_packet_of_an_older_database_keeps_the_works_that_are_there(tmp_path: Path) -> None:
+    database = Database(tmp_path / "older.db")
+    migrate(database, Settings().migrations, to="0034")
+    row = "VALUES ('f', '{}', 'j', 1, 'c'{})"
+    with database.write() as connection:
+        connection.exec_driver_sql(
+            "INSERT INTO work (firm_id, thing_id, job_id, version, last_change) " + row.format("w1", "")
+        )
+        connection.exec_driver_sql(
+            "INSERT INTO packet (firm_id, thing_id, job_id, version, last_change, works) "
+            + row.format("p", """, '["w1", "gone"]'""")
+        )
+    migrate(database, Settings().migrations)
+    with database.read() as connection:
+        assert connection.exec_driver_sql("SELECT work_ids FROM packet").scalar_one() == '["w1"]'
+    database.close()

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from app.domain.basis import Assembly, Basis, Include, LaborClass, Material, Part, Price, Supplier, Task, TaskUse
 from app.domain.codec import canonical_bytes, content_hash
 from app.domain.errors import BadValue
-from app.domain.job import Answer, Choice, Client, Head, Job, Need, PlaceKind, Site, Work, Zone
+from app.domain.job import Answer, Choice, Client, Head, Job, Need, Packet, PlaceKind, Site, Work, Zone
 from app.domain.plan.outline import Outline
 from app.interchange import job_file
 from app.interchange.job_file import hashes_of, job_file_schema, read_job_file, upgraded, write_job_file
@@ -176,10 +176,32 @@ def test_upgrade_runs_on_reading_and_every_older_version_has_one(monkeypatch: py
         head["title"] = head.pop("old_title") + "Back yard"
         return {**plain, "job": {**plain["job"], "head": head}}
 
-    monkeypatch.setattr(job_file, "UPGRADES", {1: rename})
-    monkeypatch.setattr(job_file, "VERSION", 2)
+    written_as = job_file.VERSION
+    monkeypatch.setattr(job_file, "UPGRADES", {written_as: rename})
+    monkeypatch.setattr(job_file, "VERSION", written_as + 1)
     read = read_job_file(older)
-    assert (read.version, read.job.head.title) == (1, "Back yard")
+    assert (read.version, read.job.head.title) == (written_as, "Back yard")
+
+
+def given_away() -> Job:
+    """A job whose one work is given away in a packet."""
+    work = Work(id=UUID(int=4), place=PlaceKind.JOB, assembly="stake-lot-lines")
+    return one_job(works=(work,), packets=(Packet(id=UUID(int=5), title="Lot lines", work_ids=(work.id,)),))
+
+
+def test_file_of_version_1_says_works_for_what_a_packet_holds() -> None:
+    def as_then(plain: Any) -> None:
+        (packet,) = plain["job"]["packets"]
+        packet["works"] = [*packet.pop("work_ids"), str(UUID(int=99))]  # taken out meanwhile, named still
+        plain["version"] = 1
+
+    assert read_job_file(changed(as_then, given_away())).job == given_away()
+
+
+def test_packet_that_names_a_work_that_is_not_there_is_refused() -> None:
+    lost = dataclasses.replace(given_away(), works=())
+    with pytest.raises(BadValue, match="A packet in this job file names a work that is not in it"):
+        read_job_file(write_job_file(lost, Basis()))
 
 
 def test_schema_names_every_field_of_job_and_basis() -> None:

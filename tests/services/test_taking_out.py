@@ -5,12 +5,11 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from app.domain.job import Need, Option, Package, Run
+from app.domain.job import Need, Option, Package, Packet, Run
 from app.interchange.job_file import read_job_file, write_job_file
 from app.services import jobs
 from app.services.jobs import made, save
 from app.services.office import Office
-from app.services.taking_out import taking_out
 from tests.stocked import begun_job, order, stocked_office
 
 
@@ -42,7 +41,7 @@ def job_id(office: Office) -> UUID:
 def test_nothing_names_a_zone_that_was_taken_out(office: Office, job_id: UUID) -> None:
     opened = jobs.open_job(office, job_id)
     zone = opened.job.zones[0]
-    save(office, job_id, taking_out(opened, "zone", zone.id), order())
+    save(office, job_id, jobs.removal(opened, "zone", zone.id), order())
     job = jobs.open_job(office, job_id).job
     assert read_job_file(write_job_file(job, opened.basis)).job == job
     assert [one.title for one in job.options] == ["Terrace"], "a way that is gone is no option"
@@ -52,6 +51,17 @@ def test_nothing_names_a_zone_that_was_taken_out(office: Office, job_id: UUID) -
 
 def test_undo_brings_back_the_names_as_well(office: Office, job_id: UUID) -> None:
     before = jobs.open_job(office, job_id)
-    save(office, job_id, taking_out(before, "zone", before.job.zones[0].id), order())
+    save(office, job_id, jobs.removal(before, "zone", before.job.zones[0].id), order())
     jobs.undo(office, job_id, uuid4())
     assert jobs.open_job(office, job_id).job == before.job
+
+
+def test_packet_names_no_work_that_is_gone_however_it_went(office: Office, job_id: UUID) -> None:
+    first, second, *_ = jobs.open_job(office, job_id).job.works
+    packet = Packet(id=uuid4(), title="Paving", work_ids=(first.id, second.id))
+    save(office, job_id, (made("packet", packet),), order())
+    opened = jobs.open_job(office, job_id)
+    save(office, job_id, jobs.removal(opened, "work", first.id), order())
+    assert jobs.open_job(office, job_id).job.packets[0].work_ids == (second.id,)
+    jobs.undo(office, job_id, uuid4())
+    assert jobs.open_job(office, job_id).job == opened.job

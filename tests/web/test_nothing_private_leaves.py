@@ -268,7 +268,7 @@ class Planted:
             for one in getattr(job, place)
         ]
         new = {kind: one for kind, one in others(job.zones[0].id, phase).items() if kind not in dict(there)}
-        new["packet"] = replace(new["packet"], works=tuple(work.id for work in job.works))  # a scope with lines
+        new["packet"] = replace(new["packet"], work_ids=tuple(work.id for work in job.works))  # a scope with lines
         assert dict(there).keys() | new.keys() == JOB_THINGS.keys(), "a new kind of thing wants a line in `others`"
         edits = [
             Edit(

@@ -1,7 +1,7 @@
 """The record: an append-only chain of hashes over every change, and the counters that say how new a job is."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from hashlib import sha256
 from typing import Any
@@ -25,11 +25,13 @@ from sqlalchemy import (
 )
 
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT
-from app.domain.change import Change, Edit, Past
+from app.domain.change import Change, Edit, Fields, Past
 from app.domain.codec import canonical_bytes, from_plain, to_plain
 
 START = "0" * 64
 ABOUT_DEVICES = ("pair", "revoke", "device", "passcode")  # kinds of entries that nothing of a job or the firm rests on
+# fields that were named otherwise when they were recorded: kind → name then → name now. An entry itself never changes
+RENAMED: Mapping[str, Mapping[str, str]] = {"packet": {"works": "work_ids"}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,7 @@ class Entry:
 
     def change(self) -> Change:
         """The change this entry holds."""
-        return from_plain(msgspec.json.decode(self.body), Change)
+        return _change(self.body)
 
 
 # statements are written once: building one costs more than running it
@@ -144,7 +146,7 @@ def past_since(connection: Connection, kind: str, thing_id: str, version: int) -
     found = []
     for row in rows:
         if row.id not in gone:
-            edit: Edit = from_plain(msgspec.json.decode(row.body), Change).edits[row.position]
+            edit = _change(row.body).edits[row.position]
             found.append(Past(version=row.version, change_id=UUID(row.id), before=edit.before))
     return found
 
@@ -327,4 +329,19 @@ class _Edits(msgspec.Struct):
 
 
 def _edit_at(body: str, position: int) -> Edit:
-    return msgspec.json.decode(msgspec.json.decode(body, type=_Edits).edits[position], type=Edit)
+    return _named_now(msgspec.json.decode(msgspec.json.decode(body, type=_Edits).edits[position], type=Edit))
+
+
+def _change(body: str) -> Change:
+    found: Change = from_plain(msgspec.json.decode(body), Change)
+    named = tuple(_named_now(edit) for edit in found.edits)
+    return found if named == found.edits else replace(found, edits=named)
+
+
+def _named_now(edit: Edit) -> Edit:
+    names = RENAMED.get(edit.kind)
+    return replace(edit, before=_named(edit.before, names), after=_named(edit.after, names)) if names else edit
+
+
+def _named(held: Fields | None, names: Mapping[str, str]) -> Fields | None:
+    return None if held is None else {names.get(name, name): value for name, value in held.items()}

@@ -35,7 +35,7 @@ def extra_key(words: str) -> str:
 
 def in_packet(one: Requirement, packet: Packet) -> bool:
     """Whether a requirement is in the scope of a packet."""
-    return one.work_id in packet.works or (one.kind == "material" and one.key in packet.materials)
+    return one.work_id in packet.work_ids or (one.kind == "material" and one.key in packet.materials)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ def deals(job: Job) -> Deals | None:
     found = tuple(Deal(one, accepted[one.id]) for one in job.packets if one.id in accepted)
     if not found:
         return None
-    works = {work: deal for deal in reversed(found) for work in deal.packet.works}
+    works = {work: deal for deal in reversed(found) for work in deal.packet.work_ids}
     materials = {key: deal for deal in reversed(found) for key in deal.packet.materials}
     return Deals(found, works, materials)
 

@@ -23,6 +23,7 @@ from app.domain.job.kinds import (
     Stage,
     ZoneKind,
 )
+from app.domain.job.naming import without_names
 from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import (
@@ -109,4 +110,5 @@ __all__ = [
     "Zone",
     "ZoneKind",
     "only_included",
+    "without_names",
 ]

@@ -19,15 +19,15 @@ class Stands(StrEnum):
 class Packet:
     """One scope of work that goes to several subcontractors for a price.
 
-    `works` are given away whole, with all material and labor; `materials` are keys of trades hired by the hour or
-    piece, wherever a work wants them. `extras` are further lines of the scope, in words; `words` are read by those who
-    quote.
+    The works of `work_ids` are given away whole, with all material and labor; `materials` are keys of trades hired by
+    the hour or piece, wherever a work wants them. `extras` are further lines of the scope, in words; `words` are read
+    by those who quote.
     """
 
     id: UUID
     title: str = ""
     trade: str = ""
-    works: tuple[UUID, ...] = ()
+    work_ids: tuple[UUID, ...] = ()
     materials: tuple[str, ...] = ()
     extras: tuple[str, ...] = ()
     words: str = ""

@@ -249,7 +249,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
     "packet": (
         text("title", "What is given away", required=True),
         text("trade", "Trade"),
-        things("works", "Works given away whole"),
+        things("work_ids", "Works given away whole"),
         keys("materials", "Trades hired"),
         lines("extras", "Further lines of the scope"),
         text("words", "What they should know", most=2_000),

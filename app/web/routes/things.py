@@ -11,7 +11,6 @@ from app.domain.job import JOB_THINGS
 from app.services import jobs
 from app.services.jobs import changed, save
 from app.services.marks import places_by_name
-from app.services.taking_out import taking_out
 from app.services.things import add_thing, thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import name_of, what_of
@@ -74,7 +73,7 @@ async def remove_thing(
     _form_of(kind)
     if kind in ONE_OF_A_KIND:
         raise NotFound("This cannot be taken out of a job.")
-    edits = taking_out(jobs.open_job(office, job_id), kind, thing_id)
+    edits = jobs.removal(jobs.open_job(office, job_id), kind, thing_id)
     gone = thing_of(office, job_id, kind, thing_id)
     name = (name_of(kind, to_plain(gone)) if gone else "") or _name(kind)
     saved = save_form(Parsed(), lambda: save(office, job_id, edits, order_of(form, f"{name} taken out")))

@@ -78,7 +78,7 @@ def test_quote_that_is_not_accepted_changes_nothing(surveyed: Job, basis: Basis)
 
 def test_whole_work_given_away_is_neither_bought_nor_worked_by_us(surveyed: Job, basis: Basis) -> None:
     given = next(one for one in surveyed.works if one.assembly == "unit-pavers")
-    job = quoted(surveyed, 1_234_567, Packet(id=PACKET, title="Paving", works=(given.id,)))
+    job = quoted(surveyed, 1_234_567, Packet(id=PACKET, title="Paving", work_ids=(given.id,)))
     before, after = estimate(surveyed, basis), estimate(job, basis)
     own = [line for line in after.lines if line.work_id == str(given.id)]
     assert sum(line.cents for line in own) == 1_234_567
@@ -93,7 +93,7 @@ def test_whole_work_given_away_is_neither_bought_nor_worked_by_us(surveyed: Job,
 
 def test_crew_does_not_read_the_hours_and_material_of_what_is_given_away(surveyed: Job, basis: Basis) -> None:
     given = next(one for one in surveyed.works if one.assembly == "unit-pavers")
-    job = quoted(surveyed, 1_234_567, Packet(id=PACKET, title="Paving", works=(given.id,)))
+    job = quoted(surveyed, 1_234_567, Packet(id=PACKET, title="Paving", work_ids=(given.id,)))
     before, after = (sum(one.hours for one in crew_sheets(it, basis)) for it in (surveyed, job))
     assert after < before
     told = {work.title: work.by_subcontractor for one in crew_sheets(job, basis) for work in one.works}
