@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from uuid import UUID, uuid4
 
@@ -15,10 +16,12 @@ from app.services import jobs
 from app.services.jobs import NewJob, Order
 from app.services.office import Office, open_office
 
+shipped = cache(load_library)
+
 
 def opened(data: Path) -> Office:
     """The office of a data folder, in this process."""
-    library = load_library()
+    library = shipped()
     return open_office(Settings(data=data), library.basis(), cautions=library.cautions)
 
 

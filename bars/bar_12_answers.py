@@ -1,0 +1,56 @@
+"""Answers given before the commit: a fault at the commit of every changing route, by the requests of the web's tests.
+
+The routes are found by asking the application; `bars/faulting.py` sends each request of the tests once with a database
+that cannot commit. A success answered then, or anything saved, counts. Routes that keep nothing (they only look, or
+search and show) are named in KEEPS_NOTHING; any other that no test brings to a commit counts as not reached.
+"""
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from app.main import create_app
+from bars import Figure
+from bars.faulting import changing_routes
+from bars.saving import opened
+
+TESTS, FEW = ("tests/web",), ("tests/web/test_client.py", "tests/web/test_access.py")
+KEEPS_NOTHING: frozenset[str] = frozenset()
+
+
+def routes() -> set[str]:
+    """Every changing route there is."""
+    with tempfile.TemporaryDirectory() as folder:
+        office = opened(Path(folder) / "data")
+        found = {str(one.path) for one in changing_routes(create_app(office))}
+        office.database.close()
+    return found
+
+
+def seen(tests: tuple[str, ...]) -> list[dict[str, int | str]]:
+    """What the tests saw with a fault before each change. Raises: RuntimeError when a test fails after one."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "seen"
+        words = [sys.executable, "-m", "pytest", "-q", "-p", "bars.faulting", "-m", "not slow and not browser", *tests]
+        told = {**os.environ, "OUTLAY_FAULTS": str(file)}
+        ran = subprocess.run(words, check=False, env=told, capture_output=True, text=True)
+        if ran.returncode != 0:
+            raise RuntimeError(ran.stdout[-3000:])
+        return [json.loads(line) for line in file.read_text().splitlines()]
+
+
+def measure(few: bool) -> tuple[Figure, ...]:
+    """Answers of success, and routes that were not brought to a commit."""
+    found = seen(FEW if few else TESTS)
+    faulted = [one for one in found if one["commits"]]
+    early = [one for one in faulted if int(one["status"]) < 400 or one["saved"]]
+    reached = {str(one["route"]) for one in faulted}
+    note = f"{len(faulted)} requests of {len(reached)} routes" + "".join(f", {one['route']}" for one in early[:3])
+    figures = (Figure(what="answers of success before the commit", value=len(early), limit=0, note=note),)
+    if few:
+        return figures
+    missed = sorted(routes() - reached - KEEPS_NOTHING)
+    return (*figures, Figure(what="changing routes not reached", value=len(missed), limit=0, note=", ".join(missed)))
