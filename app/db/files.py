@@ -10,6 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from uuid import uuid4
 
+from app.db.disk import writing_to
 from app.domain.errors import NotFound, OutlayError
 
 HASH = re.compile(r"[0-9a-f]{64}")
@@ -81,28 +82,34 @@ class FileStore:
             return False
 
     def _write(self, place: Path, content: bytes) -> None:
-        aside = self.folder / ASIDE / uuid4().hex
-        for folder in (aside.parent, place.parent):
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        try:
-            _write_through(aside, content)
-            aside.replace(place)
-        finally:
-            aside.unlink(missing_ok=True)
-        _flush_folder(place.parent)
-        _flush_folder(self.folder)
+        with writing_to(self.folder):
+            aside = self.folder / ASIDE / uuid4().hex
+            for folder in (aside.parent, place.parent):
+                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            write_whole(place, content, aside=aside)
+            flush(self.folder)
 
 
-def _write_through(place: Path, content: bytes) -> None:
-    with place.open("xb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
+def write_whole(place: Path, content: bytes, *, aside: Path | None = None) -> None:
+    """Write a file aside, flush it, give it its name, flush the folder: a crash leaves it whole or as it was.
+
+    Raises: OSError, with nothing left behind.
+    """
+    aside = aside or place.with_name(f".{uuid4().hex}.part")
+    try:
+        with aside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        aside.replace(place)
+    finally:
+        aside.unlink(missing_ok=True)
+    flush(place.parent)
 
 
-def _flush_folder(folder: Path) -> None:
-    """A new name is on the disk only when its folder is."""
-    handle = os.open(folder, os.O_RDONLY)
+def flush(place: Path) -> None:
+    """Have a file or folder on the disk: a new name is there only when its folder is."""
+    handle = os.open(place, os.O_RDONLY)
     try:
         os.fsync(handle)
     finally:

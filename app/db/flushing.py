@@ -9,15 +9,13 @@ import os
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
-from app.domain.errors import OutlayError
+from app.db.disk import DiskTrouble
 
 flush = getattr(os, "fdatasync", os.fsync)  # what SQLite itself calls, where there is one
 
 
-class NotOnDisk(OutlayError):
+class NotOnDisk(DiskTrouble):
     """The disk did not take what was committed."""
-
-    status = 503
 
 
 class Flusher:

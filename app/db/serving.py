@@ -1,10 +1,12 @@
 """One at a time: while the pages are served, no other program may write to the data folder."""
 
 import fcntl
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from app.db.disk import writing_to
 from app.domain.errors import OutlayError
 
 NAME = "serving"
@@ -27,19 +29,21 @@ def alone(data: Path, address: str = "") -> Iterator[None]:
     The lock goes with the program, however it ends.
     Raises: InUse, saying where the other one is.
     """
-    data.mkdir(parents=True, exist_ok=True)
-    with (data / NAME).open("a+", encoding="utf-8") as file:
+    with writing_to(data):
+        data.mkdir(parents=True, exist_ok=True)
+        held = (data / NAME).open("a+", encoding="utf-8")
+    with held as file:
         try:
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
             file.seek(0)
             other = file.read(200).strip()
             raise InUse(_sentence(data, other), other) from None
-        file.truncate(0)
-        file.write(address)
-        file.flush()
+        with writing_to(data):
+            os.ftruncate(file.fileno(), 0)
+            os.write(file.fileno(), address.encode())
         yield
-        file.truncate(0)
+        os.ftruncate(file.fileno(), 0)
 
 
 def _sentence(data: Path, address: str) -> str:

@@ -12,18 +12,15 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DatabaseError
 
+from app.db.disk import DatabaseBusy, of_database, writing_to
 from app.db.flushing import Flusher
 from app.domain.errors import OutlayError
 
+__all__ = ["Database", "DatabaseBroken", "DatabaseBusy", "Moment"]
+
 LOCK_WAIT_MS = 250
-
-
-class DatabaseBusy(OutlayError):
-    """Another program holds the database."""
-
-    status = 503
 
 
 class DatabaseBroken(OutlayError):
@@ -120,16 +117,16 @@ class Database:
         try:
             with self._engine.connect() as connection:
                 yield connection
-        except OperationalError as wrong:
-            if "locked" in str(wrong) or "busy" in str(wrong):
-                raise DatabaseBusy(
-                    "Another program is writing to the data just now. Nothing was changed; try again in a moment."
-                ) from wrong
-            raise
+        except DatabaseError as wrong:
+            said = of_database(wrong.orig, self.path)
+            if said is None:
+                raise
+            raise said from wrong
 
 
 def _engine(path: Path, *, synchronous: str = "FULL") -> Engine:
-    path.parent.mkdir(parents=True, exist_ok=True)
+    with writing_to(path.parent):
+        path.parent.mkdir(parents=True, exist_ok=True)
     engine = create_engine(
         f"sqlite:///{path}", pool_size=2, max_overflow=2, pool_reset_on_return=None
     )  # each transaction is ended

@@ -1,5 +1,6 @@
 """Small pictures for lists, by the hash of the picture they were made of. Thrown away, they are made again."""
 
+from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
@@ -21,15 +22,15 @@ class SmallPictures:
             return None
 
     def keep(self, name: str, content: bytes) -> None:
-        """Keep the small picture of a kept one."""
-        place = self._place(name)
-        self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        aside = self.folder / f"aside-{uuid4().hex}"
-        try:
-            aside.write_bytes(content)
-            aside.replace(place)
-        finally:
-            aside.unlink(missing_ok=True)
+        """Keep the small picture of a kept one, where the disk takes it: it is made again when it is not there."""
+        place, aside = self._place(name), self.folder / f"aside-{uuid4().hex}"
+        with suppress(OSError):
+            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            try:
+                aside.write_bytes(content)
+                aside.replace(place)
+            finally:
+                aside.unlink(missing_ok=True)
 
     def _place(self, name: str) -> Path:
         if not HASH.fullmatch(name):

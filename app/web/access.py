@@ -177,7 +177,10 @@ async def guard(request: Request, office: OfficeHere) -> None:
     if request.url.path.startswith(COMMANDS):
         _keep_to_owner(request, office)
         return
-    sent = request.headers.get("x-outlay-token") or str((await request.form()).get("token", ""))
+    sent = request.headers.get("x-outlay-token")
+    if not sent:
+        request.state.typed = form = await request.form()  # a plain form: shown again when it cannot be saved
+        sent = str(form.get("token", ""))
     if not session or not _same(sent, token_for(office, session)):
         raise NotAllowed(
             "This page is from before Outlay was last set up or restored here. Open it afresh; nothing was changed."

@@ -1,10 +1,11 @@
 """Errors to answers, in one place: a sentence and a status, never a trace."""
 
 import logging
+from typing import NamedTuple
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse, RedirectResponse, Response
+from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from app.domain.errors import OutlayError, Stale
@@ -18,6 +19,18 @@ PLAIN = {
     405: "That page cannot be used this way. Go back and try again.",
     413: "That is more than can be sent at once. Nothing was changed.",
 }
+
+
+UNSEEN = {"change_id", "follows", "version", "focus", "sheet", "stay", "back"}  # what a form carries by itself
+
+
+class Typed(NamedTuple):
+    """What a plain form sent: where to, every field as sent, those a person typed, whether files were with it."""
+
+    path: str
+    sent: tuple[tuple[str, str], ...]
+    seen: tuple[tuple[str, str], ...]
+    files: bool
 
 
 def install(app: FastAPI) -> None:
@@ -56,4 +69,18 @@ def _say(request: Request, sentence: str, status: int, wrong: OutlayError | None
         return JSONResponse({"sentence": sentence}, status)
     stale = wrong if isinstance(wrong, Stale) else None
     template = "error/_sentence.html" if wants_fragment(request) else "error/page.html"
-    return page(request, template, {"sentence": sentence, "status": status, "stale": stale}, status=status)
+    values = {"sentence": sentence, "status": status, "stale": stale, "typed": _typed(request, status)}
+    try:
+        return page(request, template, values, status=status)
+    except OutlayError:  # even the firm's name cannot be read
+        return PlainTextResponse(sentence, status)
+
+
+def _typed(request: Request, status: int) -> Typed | None:
+    """What a plain form sent and the machine could not save: shown again, to be sent again under the same change id."""
+    form = getattr(request.state, "typed", None)
+    if status < 500 or form is None:
+        return None
+    sent = tuple((name, text) for name, text in form.multi_items() if isinstance(text, str) and name != "token")
+    seen = tuple((name.replace("_", " ").capitalize(), text) for name, text in sent if text and name not in UNSEEN)
+    return Typed(request.url.path, sent, seen, files=any(not isinstance(one, str) for one in form.values()))

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from app.db.disk import DiskTrouble
 from app.db.files import FileDamaged, FileStore
 from app.domain.errors import NotFound
 
@@ -60,7 +61,7 @@ def test_crash_before_the_rename_leaves_nothing_kept(store: FileStore, monkeypat
         raise OSError("no space left on device")
 
     monkeypatch.setattr(os, "fsync", crash)
-    with pytest.raises(OSError, match="no space"):
+    with pytest.raises(DiskTrouble, match="no space"):
         store.keep(b"a picture")
     assert list(store.names()) == []
     assert not list((store.folder / "aside").iterdir())

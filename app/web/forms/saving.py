@@ -4,6 +4,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from app.db.disk import DiskTrouble
 from app.domain.errors import OutlayError, Stale
 from app.web.forms.fields import Parsed
 
@@ -68,6 +69,8 @@ async def save_form_async(form: Parsed, action: Callable[[], Awaitable[T]]) -> S
         return Saved(form, await action())
     except Stale as stale:
         return Saved(form, stale=stale)
+    except DiskTrouble:  # not about what was typed: said for the whole request, which can be sent again
+        raise
     except OutlayError as wrong:
         if wrong.status not in {409, 422, 503}:
             raise

@@ -1,0 +1,76 @@
+"""When the machine cannot save: a sentence soon, what was typed still there, and the same form saves once it can."""
+
+import re
+import sqlite3
+import time
+from contextlib import closing
+from html import unescape
+
+import pytest
+
+from app.services import jobs
+from app.services.office import Office
+from tests.db.test_disk import largest_file
+from tests.web.conftest import ORIGIN, Browser
+
+NOTE = "Mrs. W. wants <quiet> pavers & no lights"
+
+
+def client_form(web: Browser, job_id) -> tuple[str, dict[str, str]]:
+    text = web.get(f"/jobs/{job_id}/client").text
+    found = re.search(rf"/jobs/{job_id}/client/client/[0-9a-f-]{{36}}", text)
+    return found[0], {"version": "1", "private_note": NOTE, "change_id": "7e6f3b1e-0000-4000-8000-000000000001"}
+
+
+def plain(web: Browser, path: str, sent: dict[str, str]):
+    return web.client.post(path, data={**sent, "token": web.token}, headers={"origin": ORIGIN}, follow_redirects=False)
+
+
+def sent_again(web: Browser, page: str, path: str):
+    """The form of the page about the trouble, sent as it stands."""
+    assert f'action="{path}"' in page
+    fields = re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)">', page)
+    return web.client.post(
+        path, data={n: unescape(v) for n, v in fields}, headers={"origin": ORIGIN}, follow_redirects=False
+    )
+
+
+def test_lock_held_by_another_ends_after_a_moment_and_the_text_is_kept(web: Browser, office: Office, job_id) -> None:
+    path, sent = client_form(web, job_id)
+    with closing(sqlite3.connect(office.settings.database, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        began = time.monotonic()
+        answer = plain(web, path, sent)
+        waited = time.monotonic() - began
+        part = web.post(path, sent, htmx=True)
+    assert 0.2 < waited < 2
+    assert answer.status_code == part.status_code == 503
+    assert "Another program is writing" in answer.text
+    assert "Mrs. W. wants &lt;quiet&gt; pavers &amp; no lights" in answer.text
+    assert "data-said" in part.text  # the form beneath is left alone
+    assert jobs.open_job(office, job_id).job.client.private_note == ""
+    assert sent_again(web, answer.text, path).status_code == 303
+    assert jobs.open_job(office, job_id).job.client.private_note == NOTE
+
+
+def test_disk_that_fails_at_the_commit_says_so_and_the_text_is_kept(web: Browser, office: Office, job_id) -> None:
+    path, sent = client_form(web, job_id)
+    wal = office.settings.data / "outlay.db-wal"
+    with largest_file(wal.stat().st_size + 100):
+        answer = plain(web, path, sent)
+    assert answer.status_code == 503
+    assert "gives errors" in answer.text
+    assert sent_again(web, answer.text, path).status_code == 303
+    assert jobs.open_job(office, job_id).job.client.private_note == NOTE
+
+
+def test_trouble_that_leaves_nothing_readable_is_still_a_sentence(
+    web: Browser, office: Office, job_id, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    database = office.settings.database
+    office.database.close()
+    database.rename(database.with_name("away"))
+    database.mkdir()  # the place is taken by something that cannot be opened
+    answer = web.get("/")
+    assert answer.status_code == 503
+    assert "cannot be opened. Nothing was changed" in answer.text
