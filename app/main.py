@@ -9,10 +9,12 @@ from fastapi import Depends, FastAPI
 from starlette.formparsers import MultiPartParser
 
 from app.documents.pdf import pdf_available
+from app.domain.sharing import Ended
 from app.services.office import Office
 from app.web import errors, statics
 from app.web.access import BODY_LIMIT, Gate, guard
 from app.web.routes import ROUTERS
+from app.web.sharing import Sharing
 from app.worker.running import worker_of_this_loop
 
 
@@ -27,6 +29,7 @@ def create_app(office: Office) -> FastAPI:
         dependencies=[Depends(guard)],
     )
     app.state.office = office
+    app.state.sharing = Sharing(app, office)
     app.state.static = statics.load_statics(office.settings.static)
     MultiPartParser.spool_max_size = BODY_LIMIT  # uploads stay in memory: no thread pool writes them to disk
     for router in (statics.router, *ROUTERS):
@@ -43,6 +46,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     gc.set_threshold(50_000, 20, 20)
     worker = worker_of_this_loop()
     office: Office = app.state.office
+    sharing: Sharing = app.state.sharing
     with office.database.flushed_beside():
         if pdf_available():
             warming = asyncio.create_task(worker.warm("pdf"))
@@ -50,4 +54,5 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
             warming.cancel()
         else:
             yield
+        await sharing.end(Ended.QUIT)
         await worker.close()

@@ -45,6 +45,7 @@ def _json(made: argparse.ArgumentParser) -> None:
 def _serving(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     made = _command(commands, "serve", "serve the pages on this machine", serve.serve)
     made.add_argument("--port", type=int, default=8137, help="the port on 127.0.0.1 (default: 8137)")
+    made.add_argument("--lan", action="store_true", help="start with sharing switched on, as its page does")
     made.add_argument("--demo", action="store_true", help="load the demo firm into an empty database")
 
 

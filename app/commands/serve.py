@@ -3,11 +3,18 @@
 import argparse
 import importlib
 import socket
+from contextlib import suppress
+from functools import partial
+from typing import TYPE_CHECKING
 
 from app.commands.output import say, settings_of
 from app.config import Settings
 from app.db.serving import alone
-from app.domain.errors import Refused
+from app.domain.errors import OutlayError, Refused
+from app.domain.sharing import Over
+
+if TYPE_CHECKING:
+    from app.web.sharing import Sharing
 
 
 def serve(args: argparse.Namespace) -> int:
@@ -17,6 +24,7 @@ def serve(args: argparse.Namespace) -> int:
     from app.interchange.library_file import load_library
     from app.main import create_app
     from app.services.office import open_office
+    from app.web.listening import Listener
 
     settings = settings_of(args)
     address = f"http://{settings.host}:{settings.port}"
@@ -27,8 +35,9 @@ def serve(args: argparse.Namespace) -> int:
         if args.demo:
             importlib.import_module("seed_demo").load_if_empty(office)
         say(f"Outlay is at {address}  (stop with Ctrl-C)")
-        uvicorn.run(
-            create_app(office),
+        app = create_app(office)
+        config = uvicorn.Config(
+            app,
             host=settings.host,
             port=settings.port,
             log_level="warning",
@@ -37,7 +46,20 @@ def serve(args: argparse.Namespace) -> int:
             limit_concurrency=64,
             timeout_keep_alive=30,
         )
+        server = Listener(config, then=partial(_share, app.state.sharing) if args.lan else None)
+        with suppress(KeyboardInterrupt):
+            server.run()
     return 0
+
+
+async def _share(sharing: "Sharing") -> None:
+    """What `--lan` does, and nothing more: the switch that the page of sharing has."""
+    try:
+        share = await sharing.begin()
+    except OutlayError as wrong:
+        say(wrong.sentence)
+    else:
+        say(f"Shared over {share.network.interface} at {share.link(Over.SECURE)} until it is switched off, or idle.")
 
 
 def _take_care(settings: Settings) -> None:

@@ -16,8 +16,12 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from app.config import Settings
 from app.db.flushing import NotOnDisk
 from app.domain.errors import OutlayError
+from app.domain.sharing import Over, Share
 from app.services.office import Office
+from app.web import outside
 from app.web.forms.fields import as_uuid
+from app.web.reached import over_of, read_cookie
+from app.web.sharing import Sharing
 
 SESSION = "outlay_session"
 FACE = "outlay_face"
@@ -57,8 +61,9 @@ class Gate:
             await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        if host_name(headers.get("host", "")) not in LOOPBACK:
-            answer = PlainTextResponse("Outlay answers only on this machine.", status_code=421)
+        sharing: Sharing = scope["app"].state.sharing
+        if not is_ours(headers.get("host", ""), over_of(scope), sharing.share):
+            answer = PlainTextResponse("Outlay answers only to its own name.", status_code=421)
             await answer(scope, receive, send)
             return
         if int(headers.get("content-length") or 0) > BODY_LIMIT:
@@ -68,7 +73,8 @@ class Gate:
 
         office: Office = scope["app"].state.office
         with office.database.request():
-            await self.app(scope, _limited(receive), _once_on_disk(office, scope, receive, send))
+            answering = outside.refusal(scope, office, sharing) or self.app
+            await answering(scope, _limited(receive), _once_on_disk(office, scope, receive, send))
 
 
 def _once_on_disk(office: Office, scope: Scope, receive: Receive, send: Send) -> Send:
@@ -122,6 +128,13 @@ class TooLarge(OutlayError):
     status = 413
 
 
+def is_ours(host: str, over: Over, share: Share | None) -> bool:
+    """Whether a Host header names us: this machine's loopback, or over a network exactly what is shared there."""
+    if over is Over.HERE:
+        return host_name(host) in LOOPBACK
+    return share is not None and host.lower() in share.hosts(over)
+
+
 def host_name(host: str) -> str:
     """The name in a Host header, without its port."""
     return host.rsplit(":", 1)[0] if host.rpartition(":")[2].isdigit() else host
@@ -164,7 +177,7 @@ async def guard(request: Request, office: OfficeHere) -> None:
 
     Raises: NotAllowed.
     """
-    session = request.cookies.get(SESSION, "")
+    session = read_cookie(request, SESSION)
     request.state.session = session or secrets.token_urlsafe(32)
     request.state.new_session = not session
     request.state.face = face_of(request, office)
@@ -196,7 +209,7 @@ def _keep_to_owner(request: Request, office: Office) -> None:
 
 def face_of(request: Request, office: Office) -> UUID | None:
     """The job whose client's face this device is showing; None on ours."""
-    job, _, mark = request.cookies.get(FACE, "").partition(".")
+    job, _, mark = read_cookie(request, FACE).partition(".")
     if not mark or not _same(mark, _keyed(office.settings, "face:" + job)):
         return None
     return UUID(job)

@@ -9,7 +9,8 @@ from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse,
 from starlette.exceptions import HTTPException
 
 from app.domain.errors import OutlayError, Stale
-from app.web.access import COMMANDS, ShowsClient
+from app.web.access import COMMANDS, SESSION, ShowsClient
+from app.web.reached import read_cookie
 from app.web.rendering import page, wants_fragment
 
 log = logging.getLogger("outlay")
@@ -64,9 +65,11 @@ async def _unexpected(request: Request, wrong: Exception) -> Response:
 
 def _say(request: Request, sentence: str, status: int, wrong: OutlayError | None = None) -> Response:
     if not hasattr(request.state, "session"):
-        request.state.session = request.cookies.get("outlay_session", "")
+        request.state.session = read_cookie(request, SESSION)
     if request.url.path.startswith(COMMANDS):
         return JSONResponse({"sentence": sentence}, status)
+    if getattr(request.state, "stranger", False):
+        return PlainTextResponse(sentence, status)
     stale = wrong if isinstance(wrong, Stale) else None
     template = "error/_sentence.html" if wants_fragment(request) else "error/page.html"
     values = {"sentence": sentence, "status": status, "stale": stale, "typed": _typed(request, status)}

@@ -18,6 +18,7 @@ from markupsafe import Markup
 from app.documents.formats import Formats
 from app.documents.pages import environment as template_environment
 from app.web.access import SESSION, token_for
+from app.web.reached import keep_cookie
 
 Context = Mapping[str, Any]
 
@@ -88,7 +89,7 @@ def _dressed(request: Request, response: Response) -> Response:
     response.headers["vary"] = "HX-Request"
     response.headers["cache-control"] = "no-store"
     if getattr(request.state, "new_session", False):
-        response.set_cookie(SESSION, request.state.session, httponly=True, samesite="strict", path="/")
+        keep_cookie(request, response, SESSION, request.state.session)
     return response
 
 

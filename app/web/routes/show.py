@@ -19,6 +19,7 @@ from app.web.access import FACE, OfficeHere, face_cookie
 from app.web.forms.fields import Parsed, order_of, read, text, yes
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.forms.signing import device_words, read_act
+from app.web.reached import drop_cookie, keep_cookie
 from app.web.rendering import answer, go, handed_out, page, svg
 
 router = APIRouter()
@@ -39,7 +40,7 @@ async def turn(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Turn this device to the client's face of a job."""
     sheet(office, job_id)
     turned = go(request, f"/show/{job_id}")
-    turned.set_cookie(FACE, face_cookie(office, job_id), httponly=True, samesite="strict", path="/")
+    keep_cookie(request, turned, FACE, face_cookie(office, job_id))
     return turned
 
 
@@ -48,7 +49,7 @@ async def turn_back(request: Request) -> Response:
     """Back to our own face. A passcode comes with pairing."""
     face = request.state.face
     turned = go(request, f"/jobs/{face}/proposal" if face else "/")
-    turned.delete_cookie(FACE, path="/")
+    drop_cookie(request, turned, FACE)
     return turned
 
 

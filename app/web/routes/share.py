@@ -1,0 +1,74 @@
+"""The switch of sharing, on this laptop only: on, off, the door of the trust step, plain HTTP."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.domain.errors import Refused
+from app.domain.sharing import Ended, Over, Plain, in_groups
+from app.services import authority
+from app.services.office import Office
+from app.services.share_page import share_page
+from app.web.access import OfficeHere
+from app.web.forms.fields import Parsed
+from app.web.forms.saving import Saved, save_form_async
+from app.web.reached import over_of
+from app.web.rendering import go, page, svg
+from app.web.sharing import Sharing
+from app.web.sheet_pages import NOTHING_SENT
+
+router = APIRouter(prefix="/firm/share")
+
+
+def _show(request: Request, office: Office, saved: Saved[Any] = NOTHING_SENT) -> Response:
+    sharing: Sharing = request.app.state.sharing
+    view = share_page(office, sharing.share, sharing.ended, sharing.ended_at)
+    trusted = authority.trusted(office, view.share.called) if view.share else None
+    context = {
+        "sheet": view,
+        "fingerprint": in_groups(trusted.fingerprint) if trusted else "",
+        "fault": sharing.fault,
+        "code": svg(view.code),
+        "trust_code": svg(view.trust_code),
+        "saved": saved,
+        "here": over_of(request.scope) is Over.HERE,
+    }
+    return page(request, "share/page.html", context, status=saved.status)
+
+
+async def _switch(request: Request, office: Office, doing: Any) -> Response:
+    if over_of(request.scope) is not Over.HERE:
+        raise Refused("Sharing is switched on the laptop itself. Nothing was changed.")
+    saved = await save_form_async(Parsed(), doing)
+    return go(request, "/firm/share") if saved.ok else _show(request, office, saved)
+
+
+@router.get("")
+async def show_share(request: Request, office: OfficeHere) -> Response:
+    """Whether, where and until when the pages are shared."""
+    return _show(request, office)
+
+
+@router.post("/on")
+async def switch_on(request: Request, office: OfficeHere) -> Response:
+    """Share on the network that was chosen."""
+    sharing: Sharing = request.app.state.sharing
+    interface = str((await request.form()).get("interface", ""))
+    return await _switch(request, office, lambda: sharing.begin(interface))
+
+
+@router.post("/off")
+async def switch_off(request: Request, office: OfficeHere) -> Response:
+    """Stop sharing."""
+    sharing: Sharing = request.app.state.sharing
+    return await _switch(request, office, lambda: sharing.end(Ended.SWITCH))
+
+
+@router.post("/plain")
+async def open_plain(request: Request, office: OfficeHere) -> Response:
+    """Open plain HTTP for the trust step or for reading and notes, or close it."""
+    sharing: Sharing = request.app.state.sharing
+    wanted = str((await request.form()).get("use", ""))
+    use = Plain(wanted) if wanted in set(Plain) else Plain.CLOSED
+    return await _switch(request, office, lambda: sharing.open_plain(use))
