@@ -125,10 +125,16 @@ def _change_fields(
 
 
 def _since(connection: Connection, change: Change, edit: Edit, row: Row) -> list[Any]:
-    """What happened to the thing after it was read, without the chain of changes this one was made after."""
-    if row.version <= edit.version or (change.follows and row.last_change == str(change.follows)):
+    """What happened to the thing after it was read, without the chain of changes this one was made after.
+
+    A device without a connection makes many changes on what it once read: none of its own is news to it, whatever it
+    changed in between; what somebody else changed in the meantime is.
+    """
+    if row.version <= edit.version:
         return []
-    return record.past_since(connection, edit.kind, edit.thing_id, edit.version)
+    past = record.past_since(connection, edit.kind, edit.thing_id, edit.version)
+    own = record.chain(connection, change.follows, {str(one.change_id) for one in past})
+    return [one for one in past if str(one.change_id) not in own]
 
 
 def last_undoable(connection: Connection, job_id: UUID | None, who: str) -> record.Newest | None:
@@ -138,9 +144,16 @@ def last_undoable(connection: Connection, job_id: UUID | None, who: str) -> reco
 
 
 def undo(
-    database: Database, firm_id: str, *, job_id: UUID | None, who: str, change_id: UUID, when: datetime
+    database: Database,
+    firm_id: str,
+    *,
+    job_id: UUID | None,
+    who: str,
+    change_id: UUID,
+    when: datetime,
+    follows: UUID | None = None,
 ) -> Applied:
-    """Take back this person's newest change.
+    """Take back this person's newest change; `follows` is the change of the device that the undoing was asked after.
 
     Raises: Refused when there is none; Stale with both values when somebody has since changed the same fields.
     """
@@ -151,7 +164,7 @@ def undo(
             raise Refused("There is nothing to undo.")
         versions = entry.answer["versions"]  # whoever came later is a conflict, not overwritten
         back = inverse(entry.change(), id=change_id, who=who, when=when, versions=versions)
-        return apply_within(connection, firm_id, back)
+        return apply_within(connection, firm_id, replace(back, follows=follows))
 
 
 def fields_of(value: Any, kind: str) -> Fields:

@@ -1,7 +1,7 @@
 """Jobs: begin one, open one, make, change and remove its things."""
 
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid4
@@ -212,14 +212,25 @@ def _bases(office: Office, job_id: UUID | None, edits: tuple[Edit, ...]) -> Iter
 
 def is_saved(office: Office, change_id: UUID) -> bool:
     """Whether a change was saved before: what is sent twice is not worked out on what came of it."""
+    return change_id in saved_of(office, (change_id,))
+
+
+def saved_of(office: Office, change_ids: Iterable[UUID]) -> list[UUID]:
+    """Which of these changes were saved: a device asks where it had no answer."""
     with office.database.read() as connection:
-        return record.find(connection, str(change_id)) is not None
+        return [one for one in change_ids if record.find(connection, str(one)) is not None]
 
 
-def undo(office: Office, job_id: UUID | None, change_id: UUID) -> Applied:
+def undo(office: Office, job_id: UUID | None, change_id: UUID, follows: UUID | None = None) -> Applied:
     """Take back this person's newest change of a job (None: of the firm)."""
     return changes.undo(
-        office.database, office.firm_id, job_id=job_id, who=office.who(), change_id=change_id, when=office.clock()
+        office.database,
+        office.firm_id,
+        job_id=job_id,
+        who=office.who(),
+        change_id=change_id,
+        when=office.clock(),
+        follows=follows,
     )
 
 

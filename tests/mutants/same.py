@@ -39,7 +39,7 @@ SAME: dict[tuple[str, str, str], str] = {
     ): "a row more is read and left out",
     (
         "changes",
-        "if row.version <= edit.version or (change.follows and row.last_change == str(change.follows)):",
+        "if row.version <= edit.version:",
         "LtE → Lt",
     ): "nothing happened after the version that is now",
     (

@@ -69,6 +69,33 @@ def test_chain_of_one_device_is_stale_against_what_somebody_else_changed_since(o
     assert open_job(office, job_id).job.head.title == "Bo's"
 
 
+def test_long_chain_of_one_device_is_not_stale_against_itself_whatever_it_changed_in_between(
+    office: Office, job_id: UUID
+) -> None:
+    site = open_job(office, job_id).job.site.id
+    first = set_fields(office, job_id, "job", job_id, 1, title="One")
+    between = set_fields(office, job_id, "site", site, 1, seen_on="2027-03-09", follows=UUID(first.change_id))
+    undone = undo(office, job_id, uuid4(), follows=UUID(between.change_id))
+    set_fields(office, job_id, "job", job_id, 1, title="Two", follows=UUID(undone.change_id))
+    assert open_job(office, job_id).job.head.title == "Two"
+
+
+def test_chain_of_one_device_does_not_overwrite_what_came_before_its_first_change(office: Office, job_id: UUID) -> None:
+    set_fields(office, job_id, "job", job_id, 1, street="27 Quarry Bend")  # somebody else, unseen by the device
+    first = set_fields(office, job_id, "job", job_id, 1, title="One", street="")  # whole forms of what was read
+    set_fields(office, job_id, "job", job_id, 1, title="Two", street="", follows=UUID(first.change_id))
+    head = open_job(office, job_id).job.head
+    assert (head.title, head.street) == ("Two", "27 Quarry Bend")
+    with pytest.raises(Stale):
+        set_fields(office, job_id, "job", job_id, 1, street="5 Mill Race", follows=UUID(first.change_id))
+
+
+def test_chain_ends_where_a_change_of_it_was_never_saved(office: Office, job_id: UUID) -> None:
+    set_fields(office, job_id, "job", job_id, 1, title="One")
+    with pytest.raises(Stale):
+        set_fields(office, job_id, "job", job_id, 1, title="Two", follows=uuid4())
+
+
 def test_thing_somebody_changed_since_is_not_removed_unseen(office: Office, job_id: UUID) -> None:
     zone = Zone(id=uuid4(), letter="A", title="Terrace")
     save(office, job_id, (made("zone", zone),), Order(change_id=uuid4()))

@@ -63,7 +63,8 @@ async def show_firm(request: Request, office: OfficeHere, focus: str = "") -> Re
 async def undo(request: Request, office: OfficeHere) -> Response:
     """Take back this person's last change of the firm, its prices or its library."""
     form = await request.form()
-    jobs.undo(office, None, order_of(form, "").change_id)
+    order = order_of(form, "")
+    jobs.undo(office, None, order.change_id, order.follows)
     back = str(form.get("back", ""))
     return go(request, back if back.partition("?")[0] in BACKS or back.startswith(WORKSHEETS) else "/firm")
 

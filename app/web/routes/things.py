@@ -86,5 +86,6 @@ async def undo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     form = await request.form()
     sheet = str(form.get("sheet", ""))
     page_of(sheet)
-    saved = save_form(Parsed(), lambda: jobs.undo(office, job_id, order_of(form, "").change_id))
+    order = order_of(form, "")
+    saved = save_form(Parsed(), lambda: jobs.undo(office, job_id, order.change_id, order.follows))
     return show(request, office, job_id, sheet, saved=saved)
