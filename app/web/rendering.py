@@ -50,6 +50,7 @@ def render(request: Request, template: str, context: Context) -> str:
         "fmt": Formats(firm.system, firm.currency),
         "csrf": token_for(office, request.state.session),
         "change_id": str(uuid4()),
+        "epoch": office.epoch,
         "static_version": request.app.state.static.version,
         **context,
     }
@@ -58,7 +59,7 @@ def render(request: Request, template: str, context: Context) -> str:
 
 def page(request: Request, template: str, context: Context, *, status: int = 200) -> Response:
     """A whole page or a fragment as the answer."""
-    return _dressed(request, HTMLResponse(render(request, template, context), status_code=status))
+    return dressed(request, HTMLResponse(render(request, template, context), status_code=status))
 
 
 def wants_fragment(request: Request) -> bool:
@@ -74,18 +75,19 @@ def answer(request: Request, context: Context, *, whole: str, part: str, status:
             fragment.headers["x-outlay-page"] = quote(then, safe="/?=&:%+")  # the address of what is now shown
         return fragment
     if request.method == "POST" and status < 400 and then:
-        return _dressed(request, RedirectResponse(then, status_code=303))
+        return dressed(request, RedirectResponse(then, status_code=303))
     return page(request, whole, context, status=status)
 
 
 def go(request: Request, path: str) -> Response:
     """Send the browser on to a page, with or without htmx."""
     if wants_fragment(request):
-        return _dressed(request, Response(status_code=204, headers={"HX-Redirect": path}))
-    return _dressed(request, RedirectResponse(path, status_code=303))
+        return dressed(request, Response(status_code=204, headers={"HX-Redirect": path}))
+    return dressed(request, RedirectResponse(path, status_code=303))
 
 
-def _dressed(request: Request, response: Response) -> Response:
+def dressed(request: Request, response: Response) -> Response:
+    """An answer with what every one carries: it is kept nowhere, and a new device gets its session."""
     response.headers["vary"] = "HX-Request"
     response.headers["cache-control"] = "no-store"
     if getattr(request.state, "new_session", False):
@@ -103,4 +105,4 @@ def svg(markup: str) -> Markup:
 def handed_out(request: Request, content: bytes, name: str, kind: str) -> Response:
     """A kept file as the answer, shown in the browser under a plain name."""
     answered = Response(content, media_type=kind, headers={"content-disposition": f'inline; filename="{name}"'})
-    return _dressed(request, answered)
+    return dressed(request, answered)

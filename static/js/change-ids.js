@@ -12,26 +12,25 @@ export function freshId() {
   return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join('-');
 }
 
-const last = () => sessionStorage.getItem(LAST) ?? '';
+/** The newest change made here, answered or not. */
+export const lastChange = () => sessionStorage.getItem(LAST) ?? '';
+export const setLastChange = (id) => sessionStorage.setItem(LAST, id);
 
-document.addEventListener('htmx:configRequest', ({ detail }) => {
-  if (detail.verb === 'get') return;
-  if (!detail.parameters.change_id) detail.parameters.change_id = freshId();
-  detail.parameters.follows = last();
-});
+/** An id is used up with its change: every form on the page that held it gets another. */
+export function useUp(id) {
+  document.querySelectorAll('input[name="change_id"]').forEach((field) => {
+    if (field.value === id) field.value = freshId();
+  });
+}
 
 document.addEventListener('htmx:beforeOnLoad', ({ detail }) => {
   const { xhr, requestConfig } = detail;
   const id = requestConfig.parameters.change_id;
   if (requestConfig.verb === 'get' || !id || xhr.status >= 400) return;
-  sessionStorage.setItem(LAST, id);
-  document.querySelectorAll('input[name="change_id"]').forEach((field) => {
-    if (field.value === id) field.value = freshId();
-  });
+  useUp(id);
 });
 
-// A form sent without htmx: what it follows is filled in as it goes.
-document.addEventListener('submit', (event) => {
-  const follows = event.target.querySelector?.('input[name="follows"]');
-  if (follows) follows.value = last();
-});
+// A page shown from what this device kept holds ids that may be used up already.
+if (document.documentElement.dataset.asOf) {
+  document.querySelectorAll('input[name="change_id"]').forEach((field) => { field.value = freshId(); });
+}

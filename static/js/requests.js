@@ -33,14 +33,6 @@ document.addEventListener('htmx:afterSwap', ({ detail }) => {
   if (shown?.startsWith('/') && !shown.startsWith('//')) window.history.replaceState(window.history.state, '', shown);
 });
 
-const sending = new WeakSet();
-
-document.addEventListener('submit', (event) => {
-  const form = event.target;
-  if (form.method !== 'post' || event.defaultPrevented || form.hasAttribute('hx-post')) return;
-  if (sending.has(form)) { event.preventDefault(); return; }
-  sending.add(form);
-});
 window.addEventListener('pageshow', (event) => {
   if (event.persisted) window.location.reload(); // a page brought back would hold used-up ids
 });

@@ -1,17 +1,36 @@
-// When the program does not answer, one sentence says so; what was typed stays where it is, under the same change id.
+// When the program does not answer, one sentence says so: a change is kept and waits, what must be answered at once was
+// not done, and what was only asked for is not shown. Said once while the program is away.
+
+import { atOnce } from './unsent/at-once.js';
 
 const place = () => document.getElementById('said');
+let said = '';
 
-function say(key) {
+export function say(key) {
   const words = document.getElementById(key)?.content.cloneNode(true);
-  if (words && place()) place().replaceChildren(words);
+  if (!words || !place()) return;
+  said = key;
+  place().replaceChildren(words);
 }
 
-document.addEventListener('htmx:sendError', () => say('not-answering'));
-document.addEventListener('htmx:timeout', () => say('not-answering'));
-document.addEventListener('htmx:afterRequest', ({ detail }) => {
-  if (detail.successful) place()?.replaceChildren();
-});
+function notAnswering({ detail: { requestConfig } }) {
+  const { verb, path, formData } = requestConfig;
+  if (verb === 'get') { say('not-shown'); return; }
+  const files = [...formData.values()].some((value) => value instanceof Blob && value.size > 0);
+  const why = atOnce(path, files);
+  if (why) say(why);
+  else if (said !== 'not-answering') say('not-answering'); // closed by the person, it stays closed
+}
+
+document.addEventListener('htmx:sendError', notAnswering);
+document.addEventListener('htmx:timeout', notAnswering);
+
+function quiet() {
+  said = '';
+  place()?.replaceChildren();
+}
+document.addEventListener('outlay:back', quiet);
+document.addEventListener('htmx:afterRequest', ({ detail }) => { if (detail.successful) quiet(); });
 document.addEventListener('click', (event) => {
   if (event.target.closest?.('[data-close-said]')) place()?.replaceChildren();
 });

@@ -31,6 +31,7 @@ NEED_MORE = {
     "/jobs/{job_id}/compare.pdf",  # once something was offered
     "/jobs/{job_id}/past/read",  # once other jobs were signed
     "/jobs/{job_id}/estimate/lines",  # a folded group of a large estimate asks for it
+    "/contact",  # a device asks it, with changes that had no answer
     "/prices/machine/{key}",  # an opened row of a machine leads there
     "/prices/machine/{key}/why/{figure}",
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf",  # once a packet was put together

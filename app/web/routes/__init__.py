@@ -9,6 +9,7 @@ from app.web.routes import (
     client,
     commands,
     compare,
+    contact,
     copying,
     drawing,
     drivers,
@@ -53,6 +54,7 @@ from app.web.routes import (
 ROUTERS: tuple[APIRouter, ...] = (
     works.router,  # first: no other address has its word in that place, and it is what is edited most at the table
     home.router,
+    contact.router,
     copying.router,
     client.router,
     site.router,

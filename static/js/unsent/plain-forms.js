@@ -1,0 +1,84 @@
+// Forms that lead to another page are sent by script, so that what they hold can wait as well. One that must be answered
+// at once is only let go while the program answers, else the browser would put its own page in place of what was typed.
+
+import htmx from 'htmx.org';
+import { freshId, lastChange, setLastChange, useUp } from '../change-ids.js';
+import { say } from '../saying.js';
+import { alone } from './one-sender.js';
+import { atOnce } from './at-once.js';
+import { reached } from './contact.js';
+import { answered, changeOf, contentOf, leaveChain, usedUp } from './keeping.js';
+import { bodyOf, flush, noteReached, sendBefore } from './sending.js';
+import { drop, get, keep } from './store.js';
+
+const busy = new WeakSet();
+
+document.addEventListener('submit', (event) => {
+  const { target: form, submitter } = event;
+  if (event.defaultPrevented || form.method !== 'post' || form.hasAttribute('hx-post')) return;
+  if (busy.has(form)) { event.preventDefault(); return; }
+  const path = submitter?.getAttribute('formaction') ?? form.getAttribute('action') ?? window.location.pathname;
+  const pairs = [...new FormData(form, submitter).entries()];
+  const files = pairs.some(([, value]) => value instanceof Blob && value.size > 0);
+  const why = atOnce(path, files);
+  const id = form.querySelector('input[name="change_id"]');
+  event.preventDefault();
+  busy.add(form);
+  const work = why || !id || files ? goNow(form, submitter, why) : hold(form, path, pairs, submitter);
+  work.finally(() => busy.delete(form));
+});
+
+/** As the browser does it, once the program has answered. */
+async function goNow(form, submitter, why) {
+  if (!(await reached())) { say(why ?? 'at-once-answer'); return; }
+  const follows = form.querySelector('input[name="follows"]');
+  if (follows) follows.value = lastChange();
+  if (submitter?.name) {
+    const chosen = Object.assign(document.createElement('input'), { type: 'hidden', name: submitter.name, value: submitter.value });
+    form.append(chosen);
+  }
+  HTMLFormElement.prototype.submit.call(form);
+}
+
+async function hold(form, path, pairs, submitter) {
+  const content = contentOf(path, pairs);
+  const named = Object.fromEntries(pairs);
+  const values = { change_id: usedUp(named.change_id, content) ? freshId() : named.change_id, follows: lastChange() };
+  const change = changeOf(path, pairs.map(([name, value]) => [name, values[name] ?? value]), form, submitter);
+  setLastChange(change.id);
+  try {
+    change.order = await keep(change);
+  } catch {
+    HTMLFormElement.prototype.submit.call(form); // this browser keeps nothing: sent as it is
+    return;
+  }
+  const answer = await alone(() => sendHere(change)).catch(() => null);
+  noteReached(answer !== null);
+  if (!answer) say('not-answering');
+  else await show(change, answer);
+}
+
+async function sendHere(change) {
+  if (!(await sendBefore(change.order))) return null;
+  const now = (await get(change.order)) ?? change;
+  const token = document.querySelector('meta[name="token"]')?.content ?? '';
+  const answer = await fetch(change.path, { method: 'POST', body: bodyOf(now), headers: { 'X-Outlay-Token': token } });
+  if (answer.ok || [409, 422].includes(answer.status)) await drop(change.order);
+  return answer;
+}
+
+/** The page that the answer leads to, or the same page with the sentences beside its fields. */
+async function show(change, answer) {
+  answered(change.id);
+  if (answer.ok && answer.redirected) { window.location.assign(answer.url); return; }
+  if (!answer.ok) await leaveChain(change);
+  if (answer.status >= 400 && ![409, 422].includes(answer.status)) setTimeout(flush, 50);
+  const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
+  const main = page.getElementById('main');
+  if (!main) { say('not-answering'); return; }
+  document.title = page.title;
+  document.getElementById('main').replaceChildren(...main.childNodes);
+  if (answer.ok) useUp(change.id);
+  htmx.process(document.getElementById('main'));
+  document.querySelector('#main [autofocus]')?.focus();
+}
