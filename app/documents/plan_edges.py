@@ -6,13 +6,15 @@ plan each leads to its note.
 
 from collections.abc import Sequence
 from html import escape
+from typing import NamedTuple
 
 from app.documents.plan_parts import Sheet, decided_edges, open_edges
 from app.documents.sheet_view import INK, PAPER, SOFT, bubble
 from app.domain.basis import Assembly
 from app.domain.job import PlaceKind, Work
+from app.domain.keeping import BoundedByIdentity
 from app.domain.plan.arcs import Point
-from app.domain.plan.edges import halfway, part_around
+from app.domain.plan.edges import SharedEdge, halfway, part_around
 from app.domain.takeoff.meeting import Meeting
 from app.domain.takeoff.requirements import worked_parameters
 
@@ -27,14 +29,37 @@ def undecided(sheet: Sheet, link: str = "") -> str:
     """Edges that nobody has decided: thick broken ink with a question mark."""
     parts = []
     for met in open_edges(sheet.job):
-        line = sheet.view.line(met.stretch.path)
-        drawn = _line(line, PAPER, 7) + _line(line, INK, 6, "16 9")
-        x, y = sheet.view.at(halfway(met.stretch.path))
+        rests_on = (sheet.view, link, sheet.name(str(met.zone_id)), sheet.name(met.neighbor), _number(sheet, met))
+        kept = _ASKED.get(met.stretch)
+        if kept is None or kept.rests_on != rests_on:
+            kept = _asked(sheet, met, link, rests_on)
+            _ASKED.keep(met.stretch, kept)
+        x, y = kept.at
         sheet.taken.take((x - MARK - 2, y - MARK - 2, x + MARK + 2, y + MARK + 2))
-        target = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{TARGET}" fill="{PAPER}" fill-opacity="0"/>' if link else ""
-        sheet.marks.append(_linked(sheet, met, target + bubble((x, y), "?", MARK), link, marked=True))
-        parts.append(_linked(sheet, met, drawn, link) if link else drawn)
+        sheet.marks.append(kept.mark)
+        parts.append(kept.line)
     return "".join(parts)
+
+
+class _Asked(NamedTuple):
+    """An undecided edge as it is drawn: its line, its question mark and where that stands, and all they rest on."""
+
+    line: str
+    mark: str
+    at: Point
+    rests_on: tuple[object, ...]
+
+
+_ASKED: BoundedByIdentity[SharedEdge, _Asked] = BoundedByIdentity(2048)
+
+
+def _asked(sheet: Sheet, met: Meeting, link: str, rests_on: tuple[object, ...]) -> _Asked:
+    line = sheet.view.line(met.stretch.path)
+    drawn = _line(line, PAPER, 7) + _line(line, INK, 6, "16 9")
+    x, y = sheet.view.at(halfway(met.stretch.path))
+    target = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{TARGET}" fill="{PAPER}" fill-opacity="0"/>' if link else ""
+    mark = _linked(sheet, met, target + bubble((x, y), "?", MARK), link, marked=True)
+    return _Asked(_linked(sheet, met, drawn, link) if link else drawn, mark, (x, y), rests_on)
 
 
 def decided(sheet: Sheet, link: str = "") -> str:
@@ -98,5 +123,5 @@ def _linked(sheet: Sheet, met: Meeting, drawn: str, link: str, *, marked: bool =
 
 def _number(sheet: Sheet, met: Meeting) -> str:
     """Which of several stretches with one neighbor it is, as the zone counts them."""
-    numbered = sheet.stretches.get((met.zone_id, met.neighbor), ())
-    return f":{numbered.index(met.stretch.middle) + 1}" if len(numbered) > 1 else ""
+    number = sheet.number(met)
+    return f":{number}" if number else ""

@@ -1,6 +1,6 @@
 """What the layers of a plan drawing share: the sheet in the making, where things lie, what is still undecided."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import cos, pi, sin
@@ -41,17 +41,19 @@ class Sheet:
     quiet: bool = False  # for the client: lines in the ground thin and without words
     laid: bool = False  # on paper: the units of every zone as they are laid
     marks: list[str] = field(default_factory=list)  # drawn above all lines
-    _stretches: dict[tuple[UUID, str], tuple[Point, ...]] = field(default_factory=dict, init=False)
+    _numbers: dict[int, int] = field(default_factory=dict, init=False)
     _names: dict[str, str] = field(default_factory=dict, init=False)
 
-    @property
-    def stretches(self) -> Mapping[tuple[UUID, str], tuple[Point, ...]]:
-        """The middles of the stretches of each zone with each neighbor, in their order; found once."""
-        if not self._stretches:
-            for met in meetings(self.job):
-                key = (met.zone_id, met.neighbor)
-                self._stretches[key] = (*self._stretches.get(key, ()), met.stretch.middle)
-        return self._stretches
+    def number(self, met: Meeting) -> int:
+        """Which of several stretches with one neighbor it is, as its zone counts them from 1; 0 for the only one."""
+        if not self._numbers:
+            alike: dict[tuple[UUID, str], list[Meeting]] = {}
+            for one in meetings(self.job):
+                alike.setdefault((one.zone_id, one.neighbor), []).append(one)
+            for several in alike.values():
+                own = enumerate(several, 1 if len(several) > 1 else 0)
+                self._numbers.update((id(one.stretch), number) for number, one in own)
+        return self._numbers[id(met.stretch)]
 
     def name(self, neighbor: str) -> str:
         """A zone by its letter or title, anything else by its own word."""

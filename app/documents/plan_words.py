@@ -1,6 +1,7 @@
 """All that is written on a plan, the most important first: what comes later gives way, nothing covers anything."""
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from html import escape
 from itertools import pairwise
 from math import hypot
@@ -11,7 +12,7 @@ from app.documents.plan_layers import HOUSE
 from app.documents.plan_lines import pen_of
 from app.documents.plan_parts import COARSE, Sheet, around, middle, places_within
 from app.documents.plan_standing import spread_of, words_of
-from app.documents.sheet_view import INK, PAPER, SOFT, bubble, dimension, label, layer, plain, words_width
+from app.documents.sheet_view import INK, PAPER, SOFT, View, bubble, dimension, label, layer, plain, words_width
 from app.domain.job import Existing, Fate, Zone
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
@@ -47,16 +48,23 @@ def words(sheet: Sheet, link: str) -> Iterator[str]:
 def _bubble_places(sheet: Sheet) -> Iterator[tuple[Zone, Point, float]]:
     """A place for each zone's bubble inside its outline, beside what already stands there."""
     for zone, outline in sheet.drawn_zones():
-        places = [(sheet.view.at(point), room * sheet.view.scale) for point, room in places_within(outline)]
-        radius = min(19.0, max(12.0, max(room for _, room in places) - 3))
-        fits = [at for at, room in places if room >= radius] or [places[0][0]]
+        radius, fits, narrow = _bubble_room(outline.wkt, sheet.view)
         at = sheet.taken.first_free(fits, 2 * radius, 2 * radius)
         if at is None:
-            at = sheet.taken.first_free([place for place, _ in places], 2 * radius, 2 * radius)
+            at = sheet.taken.first_free(narrow, 2 * radius, 2 * radius)
         if at is None:
             at = fits[0]
             sheet.taken.take((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
         yield zone, at, radius
+
+
+@lru_cache(maxsize=1024)
+def _bubble_room(wkt: str, view: View) -> tuple[float, list[Point], list[Point]]:
+    """The radius of a bubble [px]; where it fits into an outline, and where it would stick out; the best first."""
+    places = [(view.at(point), room * view.scale) for point, room in places_within(Outline(wkt))]
+    radius = min(19.0, max(12.0, max(room for _, room in places) - 3))
+    fits = [at for at, room in places if room >= radius] or [places[0][0]]
+    return radius, fits, [at for at, room in places if room < radius]
 
 
 def _bubble(zone: Zone, at: Point, radius: float, link: str) -> str:

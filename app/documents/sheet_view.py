@@ -3,7 +3,7 @@
 Internal to the drawings; every size here is in px of the drawing, y down.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from html import escape
 from math import hypot, pi
@@ -89,8 +89,11 @@ class Taken:
         left, top, right, bottom = box
         if left < 2 or top < 2 or right > self.width - 2 or bottom > self.height - 2:
             return False
-        near = (one for square in _squares(box) for one in self.squares.get(square, ()))
-        return all(right <= a or left >= c or bottom <= b or top >= d for a, b, c, d in near)
+        for square in _squares(box):
+            for a, b, c, d in self.squares.get(square, ()):
+                if right > a and left < c and bottom > b and top < d:
+                    return False
+        return True
 
     def take(self, box: Box) -> None:
         """Mark a box as taken."""
@@ -107,10 +110,10 @@ class Taken:
         return None
 
 
-def _squares(box: Box) -> Iterator[tuple[int, int]]:
+def _squares(box: Box) -> list[tuple[int, int]]:
     """The squares of a sheet that a box lies in."""
     left, top, right, bottom = (int(side // SQUARE) for side in box)
-    return ((across, down) for across in range(left, right + 1) for down in range(top, bottom + 1))
+    return [(across, down) for across in range(left, right + 1) for down in range(top, bottom + 1)]
 
 
 def plain(words: str) -> str:

@@ -98,12 +98,14 @@ def shared_edges(
 def _shared_edges(outlines: Mapping[str, Outline], around: Sequence["_Around"], gap: float) -> tuple[SharedEdge, ...]:
     everyone = [*(_Around(key, outline.wkt) for key, outline in outlines.items()), *around]
     asking = _questions(everyone, len(outlines), gap)
-    missing = [question for question in asking if question not in _KEPT]
-    if missing:
-        if len(_KEPT) + len(missing) > _MOST_KEPT:
-            _KEPT.clear()
-        _KEPT.update(_answers([question for question in asking if question not in _KEPT]))
-    return tuple(edge for question in asking for edge in _KEPT[question])
+    known = [_KEPT.get(question) for question in asking]  # one look at each: telling what is the same takes time
+    missing = [question for question, kept in zip(asking, known, strict=True) if kept is None]
+    answers = _answers(missing) if missing else {}
+    if len(_KEPT) + len(answers) > _MOST_KEPT:
+        _KEPT.clear()
+    _KEPT.update(answers)
+    told = (answers[one] if kept is None else kept for one, kept in zip(asking, known, strict=True))
+    return tuple(edge for own in told for edge in own)
 
 
 def edge_lengths(edges: Iterable[SharedEdge]) -> dict[tuple[str, str], tuple[float, float]]:

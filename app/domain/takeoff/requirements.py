@@ -196,7 +196,7 @@ class _Takeoff:
         if ready is None or "crew_days" in ready.reads:
             return self._result(work, ready)
         custom = (self.basis.firm, self.basis.prices) if work.laying else None
-        rests_on = (work, self.standing, ready, custom, self._soil(ready))
+        rests_on = (work, self.standing.of(work, ready.reads), ready, custom, self._soil(ready))
         return _RESULTS.get_or_make(work.id.int, rests_on, lambda: self._result(work, ready))
 
     def _soil(self, ready: Ready) -> float | None:
@@ -214,7 +214,7 @@ class _Takeoff:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return self._parameters(work, ready)
-        rests_on = (work, self.standing, ready, self._soil(ready))
+        rests_on = (work, self.standing.of(work, ready.reads), ready, self._soil(ready))
         return _PARAMETERS.get_or_make(work.id.int, rests_on, lambda: self._parameters(work, ready))
 
     def _parameters(self, work: Work, ready: Ready | None) -> Mapping[str, float] | None:
@@ -228,7 +228,7 @@ class _Takeoff:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return _traces(self.placed(work, ready))
-        rests_on = (work, self.standing, ready, self._soil(ready))
+        rests_on = (work, self.standing.of(work, ready.reads), ready, self._soil(ready))
         return _TRACES.get_or_make(work.id.int, rests_on, lambda: _traces(self.placed(work, ready)))
 
     def placed(self, work: Work, ready: Ready | None) -> "_Placed | Finding | None":

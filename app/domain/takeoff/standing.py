@@ -90,6 +90,10 @@ class Standing:
     around: Surroundings
     measures: Mapping[str, Make]
 
+    def of(self, work: Work, reads: frozenset[str]) -> object:
+        """What the measures rest on that a work reads: what lies near its place where that is all, else this."""
+        return self if "area_total" in reads else self.around.mark(work) or self
+
 
 _READY: KeptByInputs["Ready | None"] = KeptByInputs(4096)
 _LIBRARIES: KeptByInputs[object] = KeptByInputs(1, each=16)  # one token for each: quicker compared than three

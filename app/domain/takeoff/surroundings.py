@@ -4,9 +4,12 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cached_property
 from uuid import UUID
 
+import numpy as np
 import shapely
 
-from app.domain.job import Alternative, Edge, Job, Run, Zone, ZoneKind
+from app.domain.errors import OutlayError
+from app.domain.job import Alternative, Edge, Job, PlaceKind, Run, Work, Zone, ZoneKind
+from app.domain.keeping import BoundedCache, KeptByInputs
 from app.domain.plan.growing import grown_into_open, strips_beside
 from app.domain.plan.measures import bounds
 from app.domain.plan.open_lines import length_within
@@ -18,6 +21,9 @@ from app.domain.takeoff.trace import number_text
 
 Box = tuple[float, float, float, float]  # west, south, east, north [ft]
 _NEAR = 1.0  # ft: more than two edges that are one may lie apart on the plan
+USUAL = 2.0  # ft: outlines seldom grow by more
+_FARTHEST: BoundedCache[int, float] = BoundedCache(4096)  # by how much [ft] those grew that grew by more
+_MARKS: KeptByInputs[object] = KeptByInputs(8192, each=4)  # what stands for all that the measures of a place rest on
 
 
 class Surroundings:
@@ -37,6 +43,7 @@ class Surroundings:
         self.first_phase = min(job.phases, key=lambda phase: phase.number).id if job.phases else None
         self._growing = growing
         self._grown: dict[tuple[UUID, float], float] = {}
+        self._reached: dict[UUID, float] = {}  # how far [ft] zones grow at most, as far as their marks know
 
     @cached_property
     def chosen(self) -> Mapping[UUID, Alternative]:
@@ -56,6 +63,8 @@ class Surroundings:
         """Area [sq ft] of a zone's outline grown [ft] into open ground; what two zones need is counted once."""
         found = self._grown.get((zone_id, outward))
         if found is None:
+            if outward > _far(zone_id):
+                _FARTHEST.keep(zone_id.int, outward)
             solid, growing = self._beside(zone_id, 2 * outward + _NEAR)
             based = [met.stretch.path for met in self._met.get(zone_id, ()) if self._holding.based(met)]
             solid += [strip for path in based for strip in strips_beside(self.outlines[zone_id], path, outward)]
@@ -80,6 +89,67 @@ class Surroundings:
         growing = self._growing_zones
         solid = [self.outlines[key] for key in near] + ([house] if house else [])
         return solid, [self.outlines[key] for key in near if key in growing]
+
+    def mark(self, work: Work) -> object | None:
+        """What stands for all that the measures of a work's place rest on: one object while none of it is another.
+
+        None for a place whose measures may rest on the whole plan: only zones and edges rest on what lies near.
+        """
+        try:
+            if work.place is PlaceKind.ALTERNATIVE:
+                way = self.alternatives.get(work.place_id)
+                return self._zone_mark(way.zone_id) if way else None
+            return self._edge_marks.get(work.place_id) if work.place is PlaceKind.EDGE and work.place_id else None
+        except OutlayError:  # an outline that cannot be read: the measures that want it say so
+            return None
+
+    def _zone_mark(self, zone_id: UUID) -> object | None:
+        if _far(zone_id) > self._reached.get(zone_id, USUAL):  # since then it was asked to grow further
+            self._reached[zone_id] = _far(zone_id)
+            self.__dict__.pop("_within_reach", None)
+            self.__dict__.pop("_zone_marks", None)
+        return self._zone_marks.get(zone_id)
+
+    @cached_property
+    def _zone_marks(self) -> Mapping[UUID, object]:
+        site, phases, growing = self.job.site, self.job.phases, self._growing_zones
+        found = {}
+        for key, way in self.chosen.items():
+            near = self._within_reach.get(key, ())
+            met = self._met.get(key, ())
+            held = tuple(self._holding.of(one.edge) for one in met) if self._holding else ()
+            lies_near = [self.outlines[one] for one in near], [one for one in near if one in growing]
+            rests_on = (site, phases, self.zones.get(key), way, met, held, self._typed.get(key), lies_near)
+            found[key] = _MARKS.get_or_make(key.int, rests_on, object)
+        return found
+
+    @cached_property
+    def _edge_marks(self) -> Mapping[UUID, object]:
+        site, phases, zones = self.job.site, self.job.phases, self.zones
+        found = {}
+        for edge in self.job.edges:
+            beside = (zones.get(edge.zone_id), self._by_text.get(edge.neighbor))
+            found[edge.id] = _MARKS.get_or_make(
+                edge.id.int, (site, phases, edge, *beside, self.decided_by(edge)), object
+            )
+        return found
+
+    @cached_property
+    def _within_reach(self) -> Mapping[UUID, list[UUID]]:
+        """For each zone those that lie so near that ground it grows into may be theirs."""
+        if not self._keys:
+            return {}
+        reach = np.array([[2 * _far(key) + _NEAR] for key in self._keys])
+        boxes = np.array(list(self._boxes.values())) + reach * np.array([-1.0, -1.0, 1.0, 1.0])
+        found: dict[UUID, list[UUID]] = {key: [] for key in self._keys}
+        for here, there in sorted(zip(*self._tree.query(shapely.box(*boxes.T)).tolist(), strict=True)):  # type: ignore[no-untyped-call]
+            if here != there:
+                found[self._keys[here]].append(self._keys[there])
+        return found
+
+    @cached_property
+    def _by_text(self) -> Mapping[str, Zone]:
+        return {str(zone.id): zone for zone in self.job.zones}
 
     @cached_property
     def _boxes(self) -> Mapping[UUID, Box]:
@@ -180,7 +250,7 @@ class Surroundings:
 
     def neighbor_title(self, neighbor: str) -> str:
         """A neighbor in words: the zone's title, or house, lot, ground, wall."""
-        zone = next((one for one in self.job.zones if str(one.id) == neighbor), None)
+        zone = self._by_text.get(neighbor)
         return (zone.title or f"zone {zone.letter}") if zone else neighbor
 
     @cached_property
@@ -240,3 +310,8 @@ class Surroundings:
 
     def _kind(self, neighbor: str) -> str:
         return neighbor if neighbor in ("house", "lot", "ground", "wall") else "zone"
+
+
+def _far(zone_id: UUID) -> float:
+    """How far [ft] the outline of a zone may grow."""
+    return max(USUAL, _FARTHEST.get(zone_id.int) or 0.0)
