@@ -69,6 +69,8 @@ def stocked(tmp_path):
     papers = {
         "name": "Brackenfold Yards",
         "license": "PA 000000",
+        "tax_place": "Alder Ferry",
+        "tax_on": "2027-02-01",
         "terms": {"title": "Terms", "text": "Changes are agreed in writing.", **reviewed},
         "notices": [{"title": "Notice of cancellation", "text": "You may cancel.", **reviewed}],
     }

@@ -23,6 +23,8 @@ FIRM = Firm(
     overhead={"material": Decimal("0.10"), "labor": Decimal("0.22"), "subcontract": Decimal("0.06")},
     margin=Decimal("0.16"),
     tax_rate=Decimal("0.07"),
+    tax_place="Alder Ferry",
+    tax_on=date(2027, 2, 1),
 )
 
 

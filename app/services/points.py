@@ -203,9 +203,11 @@ SHEET_OF: Mapping[str, str] = {
     "forgotten": "forgotten",
     "packet": "subs",
     "subs": "subs",
+    "tax": "price",
 }
 PAGE_OF: Mapping[str, tuple[str, str]] = {
     "firm": ("The firm", "/firm"),
+    "firm-tax": ("Sales tax of the firm", "/firm?focus=tax#tax"),
     "labor_class": ("The firm's wages", "/firm"),
     "material": ("Price book", "/prices"),
     "prices": ("Price book", "/prices"),
@@ -238,7 +240,7 @@ def _place_of_work(job: Job, key: str) -> tuple[str, str]:
 
 def _words(job: Job, kind: str, key: str) -> str:
     fixed = {"site": "The site", "client": "The client", "job": "The whole job", "rules": "The library"}
-    fixed |= {"forgotten": "Nothing forgotten", "subs": "Subcontractors"}
+    fixed |= {"forgotten": "Nothing forgotten", "subs": "Subcontractors", "tax": "Sales tax"}
     if kind in fixed:
         return fixed[kind]
     if kind == "zone":

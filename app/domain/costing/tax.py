@@ -12,7 +12,7 @@ from app.domain.basis import Basis, CostClass, Firm
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ROUNDING, Line
 from app.domain.costing.tax_rules import CLIENTS, EXEMPT, OURS, TaxRules, tax_rules
-from app.domain.findings import Finding, Severity
+from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Job, PlaceKind, PriceShown
 from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import format_day, format_share
@@ -21,6 +21,7 @@ SOURCE = (
     "contracts at one price and contracts that state materials apart are taxed differently in some states, as by "
     "34 Texas Administrative Code 3.291 (from memory); ask your accountant"
 )
+SOURCE_OF_RATE = "rates differ by town and change (common practice, no source); ask the state's revenue office"
 BEFORE_TAX = ("direct", "material tax", "warranty", "overhead", "contingency", "risks", "profit", "adjustment")
 
 
@@ -115,8 +116,30 @@ def rate_source(job: Job, firm: Firm) -> str:
 
 
 def tax_points(job: Job, basis: Basis, worked: Estimate) -> tuple[Finding, ...]:
-    """Open points of sales tax: a print that takes material and labor apart, an override without a reason."""
-    return (*_separated(job, basis, worked), *_without_reason(basis, worked))
+    """Open points of sales tax: a rate nobody vouches for, a print that takes material and labor apart, no reason."""
+    return (*_rate_untold(job, basis, worked), *_separated(job, basis, worked), *_without_reason(basis, worked))
+
+
+def _rate_untold(job: Job, basis: Basis, worked: Estimate) -> Iterator[Finding]:
+    """Lines are taxed, at a rate that nobody says where and when it was asked; or at none, and nobody says why."""
+    own, firm = job.head.tax_rate is not None, basis.firm
+    place, on = (job.head.tax_place, job.head.tax_on) if own else (firm.tax_place, firm.tax_on)
+    if (place and on) or all(one.treatment == EXEMPT for one in tax_groups(job, basis, worked)):
+        return
+    lacks = "place and day" if not place and not on else "day" if place else "place"
+    verb = "are" if " and " in lacks else "is"
+    nothing = not (job.head.tax_rate if own else firm.tax_rate)
+    at = "nothing" if nothing else rate_words(job, firm)
+    yield Finding(
+        rule="tax-rate-untold",
+        severity=Severity.STOP if nothing else Severity.WARN,
+        where="tax" if own else "firm-tax",
+        what=f"Lines of this price are taxed at {at}: {lacks} of the rate {verb} not told.",
+        measured=f"{rate_words(job, firm)}, without {lacks}",
+        source=SOURCE_OF_RATE,
+        remedy="Ask for the rate where the yard lies, and write down the place and the day; or choose no sales tax.",
+        stop=Stop.MONEY if nothing else Stop.NONE,
+    )
 
 
 def _separated(job: Job, basis: Basis, worked: Estimate) -> Iterator[Finding]:

@@ -32,7 +32,7 @@ PAGE = (
     text("reviewed_by", "Reviewed by"),
     day("reviewed_on", "Reviewed on"),
 )
-FIRST = ("name", "owner", "license", "town", "state", "system", "margin", "tax_mode", "tax_rate")
+FIRST = ("name", "owner", "license", "town", "state", "system", "margin", "tax_mode", "tax_rate", "tax_place", "tax_on")
 WAGES = ("crew", "hardscape", "operator", "foreman", "owner")
 
 

@@ -14,6 +14,7 @@ from app.domain.costing.explain import explain
 from app.domain.costing.price import Cells, build_up
 from app.domain.costing.tax import explain_tax, rate_source, tax_groups, tax_points
 from app.domain.costing.tax_rules import CLIENTS, EXEMPT, LABOR_TOO, OURS, TREATMENTS, class_rules
+from app.domain.findings import Severity, Stop
 from app.domain.job import PriceShown
 from tests.domain.costing.three_zones import BASIS, FIRM, JOB, firm_with
 
@@ -109,7 +110,8 @@ def test_rate_of_the_yard_goes_before_the_firms():
     )
     assert taxed(BASIS, job)[0] == 195_23  # 3,123.75 × 6.25 % = 195.234
     assert "Mill Race, as of Mar 1, 2027, typed on this job" in rate_source(job, BASIS.firm)
-    assert "place and day not told yet, firm settings" in rate_source(JOB, BASIS.firm)
+    untold = firm_with(tax_place="", tax_on=None)
+    assert "place and day not told yet, firm settings" in rate_source(JOB, untold.firm)
 
 
 TREATED = st.sampled_from(["", *TREATMENTS, LABOR_TOO])
@@ -169,3 +171,29 @@ def test_material_of_its_own_rule_without_a_reason_is_an_open_point():
     silent, told = material_with(key, tax="exempt"), material_with(key, tax="exempt", tax_reason="Resale")
     assert [one.rule for one in tax_points(JOB, silent, estimate(JOB, silent))] == ["tax-override-without-reason"]
     assert tax_points(JOB, told, estimate(JOB, told)) == ()
+
+
+def rate_points(basis=BASIS, job=JOB):
+    worked = estimate(job, basis)
+    return [one for one in tax_points(job, basis, worked) if one.rule == "tax-rate-untold"]
+
+
+def test_rate_without_place_or_day_is_an_open_point_of_the_firm():
+    (both,) = rate_points(firm_with(tax_place="", tax_on=None))
+    assert (both.where, both.severity, both.stop) == ("firm-tax", Severity.WARN, Stop.NONE)
+    assert both.what == "Lines of this price are taxed at 7%: place and day of the rate are not told."
+    (day,) = rate_points(firm_with(tax_place="Alder Ferry", tax_on=None))
+    assert "day of the rate is not told" in day.what
+    assert rate_points(firm_with(tax_place="Alder Ferry", tax_on=date(2027, 2, 1))) == []
+
+
+def test_rate_of_nothing_that_nobody_vouches_for_stops_a_signature():
+    (none,) = rate_points(firm_with(tax_rate=Decimal(0), tax_place=""))
+    assert (none.severity, none.stop) == (Severity.STOP, Stop.MONEY)
+    assert rate_points(firm_with(tax_rate=Decimal(0), tax_place="Alder Ferry", tax_on=date(2027, 2, 1))) == []
+
+
+def test_where_nothing_is_taxed_nobody_is_asked_for_the_rate():
+    assert rate_points(firm_with(tax_mode="none", tax_rate=Decimal(0))) == []
+    own = replace(JOB, head=replace(JOB.head, tax_rate=Decimal("0.06")))
+    assert [one.where for one in rate_points(job=own)] == ["tax"]

@@ -130,6 +130,8 @@ FIRM = Firm(
     overhead={"material": Decimal("0.10"), "labor": Decimal("0.20")},
     overhead_per_hour=Decimal(3),
     tax_rate=Decimal("0.07"),
+    tax_place="Alder Ferry",
+    tax_on=date(2027, 2, 1),
 )
 BASIS = Basis(
     firm=FIRM,
