@@ -1,5 +1,7 @@
 """What tests share: an office on a real database made by the migrations."""
 
+import shutil
+import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -11,6 +13,8 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from app.config import Settings
+from app.db.migrate import migrate
+from app.db.session import Database
 from app.domain.basis import Basis, Price
 from app.domain.change import Edit
 from app.domain.plan.shapes import rectangle
@@ -26,6 +30,28 @@ settings.register_profile(
     "same", derandomize=True, database=None, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("same")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _tables_made_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A new database of an office is a copy of one that went through every migration: all of them, once a process."""
+    made = tmp_path_factory.mktemp("migrated") / "outlay.db"
+    first = Database(made)
+    migrate(first, Settings().migrations)
+    first.close()
+
+    def copied(database: Database, scripts: Path) -> None:
+        if database.path.stat().st_size if database.path.exists() else 0:
+            migrate(database, scripts)
+            return
+        with sqlite3.connect(made) as source, sqlite3.connect(database.path) as copy:
+            source.backup(copy)
+        source.close()
+        copy.close()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("app.services.office.migrate", copied)
+        yield
 
 
 class TestClock:
@@ -53,12 +79,14 @@ def job_id(office: Office) -> UUID:
     return begin_job(office, NewJob(name="Linnea Whitlock", town="Alder Ferry"), Order(change_id=uuid4()))
 
 
-@pytest.fixture
-def stocked(tmp_path):
-    """An office with the shipped library and a price for everything in it."""
+@pytest.fixture(scope="session")
+def _stocked_once(tmp_path_factory: pytest.TempPathFactory, _tables_made_once: None) -> tuple[Office, TestClock]:
+    """An office with the shipped library and a price for everything in it, made once a process; `stocked` copies it."""
     library = load_library()
     basis = replace(library.basis(), reminders={})  # what may be forgotten is asked in tests of its own
-    office = open_office(Settings(data=tmp_path / "data"), basis, TestClock(), library.cautions)
+    clock = TestClock()
+    data = tmp_path_factory.mktemp("stocked") / "data"
+    office = open_office(Settings(data=data), basis, clock, library.cautions)
     prices = [Price(material=key, unit_price=Decimal("12.5")) for key in library.materials]
     edits = tuple(
         Edit(kind="price", thing_id=p.material, version=0, before=None, after=changes.fields_of(p, "price"))
@@ -75,6 +103,19 @@ def stocked(tmp_path):
         "notices": [{"title": "Notice of cancellation", "text": "You may cancel.", **reviewed}],
     }
     save(office, None, (changed("firm", office.firm_id, 1, papers),), Order(change_id=uuid4(), what="papers"))
+    office.database.close()
+    return office, clock
+
+
+@pytest.fixture
+def stocked(tmp_path: Path, _stocked_once: tuple[Office, TestClock]) -> Iterator[Office]:
+    """An office with the shipped library and a price for everything in it."""
+    made, then = _stocked_once
+    settings = Settings(data=tmp_path / "data")
+    shutil.copytree(made.settings.data, settings.data)
+    clock = TestClock()
+    clock.now = then.now
+    office = open_office(settings, made.shipped, clock, made.cautions)
     yield office
     office.database.close()
 
