@@ -22,9 +22,10 @@ contracts:
 	@.venv/bin/lint-imports --no-cache
 unit:
 	@$(PY) -m pytest -n 2 -m "not browser and not slow"
-# A browser driver keeps an event loop running in its process: each engine has a process of its own.
+# A browser driver keeps an event loop running in its process: each engine has processes of its own. Pages mostly wait,
+# so two files are driven side by side, each against servers of its own.
 browser:
-	@$(PY) -m pytest tests/browser --ignore tests/browser/test_second_engine.py
+	@$(PY) -m pytest -n 2 --dist loadfile tests/browser --ignore tests/browser/test_second_engine.py
 	@$(PY) -m pytest tests/browser/test_second_engine.py
 mutants: setup-test
 	@$(PY) -m tests.mutants.run

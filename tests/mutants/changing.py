@@ -40,11 +40,21 @@ CALLED = {"min": "max", "max": "min", "floor": "ceil", "ceil": "floor", "any": "
 
 @dataclass(frozen=True)
 class Mutant:
-    """One wrong change: where, what, and the module with it."""
+    """One wrong change: where and what; the module with it is written only when it is asked for."""
 
     line: int
     what: str
-    code: str
+    tree: ast.Module
+    place: int  # of `_places`
+    number: int  # of `_changes` there
+
+    @property
+    def code(self) -> str:
+        """The module with the change."""
+        changed = copy.deepcopy(self.tree)
+        _what, change = _changes(list(_places(changed))[self.place])[self.number]
+        change()
+        return ast.unparse(changed)
 
     def line_text(self, file: Path) -> str:
         """The line as it is written."""
@@ -54,15 +64,11 @@ class Mutant:
 def mutants(source: str) -> list[Mutant]:
     """Every mutant of a module. Annotations, decorators, docstrings and texts are left alone."""
     tree = ast.parse(source)
-    made = []
-    for place in range(len(list(_places(tree)))):
-        for number in range(len(_changes(list(_places(tree))[place]))):
-            changed = copy.deepcopy(tree)
-            node = list(_places(changed))[place]
-            what, change = _changes(node)[number]
-            change()
-            made.append(Mutant(node.lineno, what, ast.unparse(changed)))
-    return made
+    return [
+        Mutant(node.lineno, what, tree, place, number)
+        for place, node in enumerate(_places(tree))
+        for number, (what, _change) in enumerate(_changes(node))
+    ]
 
 
 def _places(tree: ast.AST) -> Iterator[ast.AST]:
