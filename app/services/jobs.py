@@ -48,6 +48,7 @@ class OpenJob:
     versions: Mapping[tuple[str, str], int]
     saved_at: str
     undo: str | None  # what the undo button would take back, in words
+    newest: int = 0  # number of the newest entry of the record about it
 
     def version(self, kind: str, thing_id: object) -> int:
         """The version a form of this thing was read at."""
@@ -99,7 +100,8 @@ def _look(office: Office, job_id: UUID, kept: _Kept | None) -> _Kept:
         same = kept is not None and kept.rows.mark == rows.mark and kept.who == who
         undo = kept.opened.undo if kept and same else undoable(connection, job_id, who)
     basis = held(office, rows.job, basis_of(office, rows.job, live))
-    opened = OpenJob(rows.job, basis, rows.counter, rows.versions, rows.mark.at if rows.mark else "", undo)
+    at, newest = (rows.mark.at, rows.mark.seq) if rows.mark else ("", 0)
+    opened = OpenJob(rows.job, basis, rows.counter, rows.versions, at, undo, newest)
     return _Kept(rows, who, opened, office.database.moment)
 
 

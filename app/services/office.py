@@ -76,6 +76,11 @@ class Office:
         self._book, self._looked = book, self.database.moment
         return self._basis
 
+    @property
+    def newest(self) -> int:
+        """Number of the newest entry of the record about the firm, when the live basis was looked at last."""
+        return self._book.mark.seq if self._book and self._book.mark else 0
+
     def firm(self) -> Firm:
         """The firm's settings."""
         return self.basis().firm

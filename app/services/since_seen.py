@@ -29,7 +29,7 @@ class Since:
 
 def moved_since_seen(office: Office, view: Sheet) -> Since | None:
     """What moved since the job was last changed; None where nothing did, or where it stands on prices of its own."""
-    if view.basis is not office.basis():
+    if view.basis is not office.basis() or office.newest < view.opened.newest:
         return None
     return kept(office, ("moved", view.job.head.id), view.opened, lambda: _moved(office, view))
 

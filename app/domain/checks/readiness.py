@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Job, Settlement
+from app.domain.keeping import KeptByInputs
 
 TO_SETTLE = frozenset({Severity.STOP, Severity.WARN, Severity.NOT_CHECKED})
 
@@ -67,6 +68,14 @@ def ready_to_sign(findings: Iterable[Finding], job: Job) -> Readiness:
     A settlement holds while its finding stays as it was: the finding's key names what it rests on. A settlement of a
     finding that has become a matter of law counts for nothing.
     """
+    told = tuple(findings)
+    return _READINESS.get_or_make(job.head.id, (told, job.settlements), lambda: _sorted(told, job))
+
+
+_READINESS: KeptByInputs[Readiness] = KeptByInputs(64)
+
+
+def _sorted(findings: Iterable[Finding], job: Job) -> Readiness:
     decided = {one.finding: one for one in sorted(job.settlements, key=lambda one: one.on)}
     still_open: list[Finding] = []
     settled: list[Settled] = []

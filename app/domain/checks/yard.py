@@ -1,13 +1,14 @@
 """A job as the checks look at it: its works with their recipes and places, its outlines, what was set on each work."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
+from operator import attrgetter
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Part
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone, only_included
-from app.domain.keeping import KeptByInputs, Same
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.included import with_included
 from app.domain.takeoff.measures import zone_title
@@ -193,6 +194,49 @@ class Yard:
     def digs(self) -> tuple[Placed, ...]:
         """The works that dig: those with a place on the plan and the caution for it."""
         return tuple(one for one in self.placed if one.where != "job" and "dig" in self.cautions(one))
+
+
+class NumbersAsked(Exception):
+    """A check asked for a number that is set on a work."""
+
+
+class Unnumbered(Yard):
+    """A yard without the numbers set on its works: the same one while nothing else of the job is edited."""
+
+    @property
+    def parameters(self) -> Mapping[UUID, Mapping[str, float]]:
+        """Not known here.
+
+        Raises: NumbersAsked.
+        """
+        raise NumbersAsked
+
+    def numbered(self, job: Job) -> Yard:
+        """The same yard, with all that was looked up of it, and with the numbers set on the works of a job."""
+        yard = Yard.__new__(Yard)
+        yard.__dict__.update(self.__dict__)
+        yard.__dict__["parameters"] = worked_parameters(job, self.basis, READ)
+        return yard
+
+
+_YARDS: KeptByInputs[Unnumbered] = KeptByInputs(32)
+_BARE: BoundedByIdentity[Work, Work] = BoundedByIdentity(20_000)
+_BESIDE_WORKS = attrgetter(*[field.name for field in fields(Job) if field.name != "works"])
+
+
+def unnumbered(job: Job, basis: Basis) -> Unnumbered:
+    """What is included of a job on its basis, but for the numbers of its works; kept while that is the same."""
+    works = tuple(_bare(work) for work in job.works)
+    rests_on = (*_BESIDE_WORKS(job), works, Same(basis))
+    return _YARDS.get_or_make(job.head.id, rests_on, lambda: Unnumbered(replace(job, works=works), basis))
+
+
+def _bare(work: Work) -> Work:
+    known = _BARE.get(work)
+    if known is None:
+        known = replace(work, parameters={}) if work.parameters else work
+        _BARE.keep(work, known)
+    return known
 
 
 def is_hard(assembly: Assembly) -> bool:

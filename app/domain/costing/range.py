@@ -9,8 +9,8 @@ first four moments of the whole, exactly as the table of `pert` stands, and read
 Source: Malcolm, Roseboom, Clark and Fazar, Operations Research 7 (1959), from memory.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from itertools import product
 from typing import NamedTuple
@@ -76,16 +76,26 @@ class Range:
 
 @dataclass(frozen=True)
 class Inputs:
-    """All that may move: inputs with their groups, and what is common, in the order of each input's loads."""
+    """All that may move: inputs with their groups, and what is common, in the order of each input's loads.
 
-    inputs: tuple[Input, ...]
+    Figures are worked out from `pooled`: inputs of one group and shape that bear the same may stand there as one, since
+    they are high or low together. `each` gives the same line by line, where that is asked for.
+    """
+
+    pooled: tuple[Input, ...]
     common: tuple[Common, ...] = ()
+    each: Callable[[], tuple[Input, ...]] | None = field(default=None, repr=False, compare=False)
+
+    @cached_property
+    def inputs(self) -> tuple[Input, ...]:
+        """Every input, line by line."""
+        return self.each() if self.each else self.pooled
 
     @cached_property
     def groups(self) -> Mapping[str, Spread]:
         """What each group may come to: the sums of its inputs, by name."""
         sums: dict[str, list[float]] = {}
-        for one in self.inputs:
+        for one in self.pooled:
             row = sums.setdefault(one.group, [0.0, 0.0, 0.0])
             row[0] += one.low
             row[1] += one.likely
@@ -96,7 +106,7 @@ class Inputs:
     def loaded(self) -> Mapping[str, float]:
         """Likely cents that each common cause stretches, by its name: what it bears times its share."""
         return {
-            cause.name: sum(one.likely * one.loads[at] for one in self.inputs if one.loads)
+            cause.name: sum([one.likely * one.loads[at] for one in self.pooled if one.loads])
             for at, cause in enumerate(self.common)
         }
 
@@ -142,7 +152,7 @@ def distribution(inputs: Inputs) -> Distribution:
     Given what the common causes come to, groups are apart: their cumulants add. Three nodes a cause then give the mean
     over it exactly, since nothing above the fourth power occurs.
     """
-    if not inputs.inputs:
+    if not inputs.pooled:
         return Distribution(Fitted(Moments(0.0, 0.0, 0.0, 0.0)), {})
     groups, curves, exact = _curves(inputs)
     stretched, chances = _cases(inputs.common)
@@ -161,7 +171,7 @@ def _curves(inputs: Inputs) -> tuple[Sequence[str], Floats, Floats]:
 
     Beside it their means, exactly: (low + 4 likely + high)/6.
     """
-    names, *ends, borne_by, _lines = zip(*inputs.inputs, strict=True)
+    names, *ends, borne_by, _lines = zip(*inputs.pooled, strict=True)
     groups = sorted(set(names))
     number = {name: at for at, name in enumerate(groups)}
     of = np.array([number[name] for name in names], dtype=np.int64)

@@ -6,7 +6,7 @@ prices rising everywhere; rules of the basis (`apart-…`, `weather-…`, `marke
 of it. A basis without those rules holds its prices as typed, and knows no weather.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from app.domain.basis import Basis, CostClass, Price
 from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
@@ -37,10 +37,14 @@ def uncertain(
     common = _common(basis)
     bearing = _Bearing(basis, _apart(job, basis), [one.name for one in common if one.name != MEASURES])
     held = _held(lines, labor, bought) if job.quotes else 0.0
-    found = [*_hours(lines, labor, bearing), *_bought(lines, bought, basis, bearing)]
-    found += _beside(lines, len(labor), bearing)
-    found += [Input(FIXED, held, held, held)] if held else []
-    return Inputs(tuple(found), common)
+    hours = tuple(_hours(lines, labor, bearing))
+    beside = [*_beside(lines, len(labor), bearing), *([Input(FIXED, held, held, held)] if held else [])]
+    pooled = _bought(lines, bought, basis, bearing, _pooled)
+    return Inputs(
+        (*hours, *pooled, *beside),
+        common,
+        lambda: (*hours, *_bought(lines, bought, basis, bearing, _by_line), *beside),
+    )
 
 
 def _held(lines: Sequence[Line], labor: Sequence[LaborLine | None], bought: Sequence[Purchase]) -> float:
@@ -105,16 +109,40 @@ def _hours(lines: Sequence[Line], labor: Sequence[LaborLine | None], bearing: _B
             yield Input(OWN_HOURS if is_own else LABOR, low, likely, high, by_zone.get(line.zone, whole), at)
 
 
-def _bought(lines: Sequence[Line], bought: Sequence[Purchase], basis: Basis, bearing: _Bearing) -> Iterator[Input]:
-    """What is bought, line by line; an allowance is sold as it stands, so it is no part of what may move."""
+Parts = Iterable[tuple[int, int, Loads]]  # of a purchase: place of the line (−1: of several), cents, what it bears
+
+
+def _bought(
+    lines: Sequence[Line],
+    bought: Sequence[Purchase],
+    basis: Basis,
+    bearing: _Bearing,
+    parted: Callable[[Purchase, Sequence[Line], Mapping[str, Loads], Loads], Parts],
+) -> Iterator[Input]:
+    """What is bought, in parts; an allowance is sold as it stands, so it is no part of what may move."""
     for one in bought:
         if one.cost_class is CostClass.ALLOWANCE or not one.total_cents:
             continue
         group, (by_zone, whole) = group_of(one.cost_class, one.supplier), bearing.of(one.cost_class)
         low, high = price_spread(basis.prices.get(one.material), one.cost_class, basis)
         low, high = 1 + low, 1 + high
-        for at, part in zip(one.requirements, one.parts, strict=True):
-            yield Input(group, part * low, float(part), part * high, by_zone.get(lines[at].zone, whole), at)
+        for at, part, loads in parted(one, lines, by_zone, whole):
+            yield Input(group, part * low, float(part), part * high, loads, at)
+
+
+def _by_line(one: Purchase, lines: Sequence[Line], by_zone: Mapping[str, Loads], whole: Loads) -> Parts:
+    return [
+        (at, part, by_zone.get(lines[at].zone, whole)) for at, part in zip(one.requirements, one.parts, strict=True)
+    ]
+
+
+def _pooled(one: Purchase, lines: Sequence[Line], by_zone: Mapping[str, Loads], whole: Loads) -> Parts:
+    """A purchase's lines have one price between them: those that bear the same are one input."""
+    sums: dict[Loads, int] = {}
+    for at, part in zip(one.requirements, one.parts, strict=True):
+        loads = by_zone.get(lines[at].zone, whole)
+        sums[loads] = sums.get(loads, 0) + part
+    return [(-1, part, loads) for loads, part in sums.items()]
 
 
 def _beside(lines: Sequence[Line], begins: int, bearing: _Bearing) -> Iterator[Input]:

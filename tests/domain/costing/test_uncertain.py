@@ -7,6 +7,7 @@ import pytest
 
 from app.domain.basis import CostClass, Rule
 from app.domain.costing.estimate import estimate
+from app.domain.costing.range import Inputs, closed_form
 from app.domain.costing.uncertain import HAULING, SUBS, group_of, price_spread
 from app.interchange.library_file import load_library
 from tests.domain.costing.three_zones import BASIS, JOB
@@ -48,3 +49,14 @@ def test_a_rule_of_the_firms_own_widens_the_band(rule: str, value: float) -> Non
     own = Rule(id=rule, title=rule, value=value)
     wider, shipped = (estimate(JOB, one).range for one in (replace(RULED, rules={**RULED.rules, rule: own}), RULED))
     assert wider.high > shipped.high
+
+
+def test_a_purchase_as_one_input_moves_the_job_as_its_lines_do() -> None:
+    inputs = estimate(JOB, RULED).inputs
+    by_line = Inputs(inputs.inputs, inputs.common)
+    assert len(inputs.pooled) < len(inputs.inputs)
+    assert closed_form(inputs) == pytest.approx(closed_form(by_line), rel=1e-9)
+    assert inputs.loaded == pytest.approx(by_line.loaded, rel=1e-9)
+    assert inputs.distribution.parts == pytest.approx(by_line.distribution.parts, rel=1e-6)
+    for name, spread in by_line.groups.items():
+        assert [inputs.groups[name].low, inputs.groups[name].high] == pytest.approx([spread.low, spread.high], rel=1e-9)
