@@ -14,17 +14,15 @@ from app.domain.basis import Firm
 @lru_cache(maxsize=8)
 def environment(folder: Path, *extensions: str) -> Environment:
     """The template environment of a folder: strict about names, everything escaped."""
-    made = Environment(
+    return Environment(
         loader=FileSystemLoader(folder),
         autoescape=select_autoescape(default=True),
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n", *extensions],
+        extensions=["app.documents.words.Words", *extensions],
         auto_reload=False,  # a page asks for twenty templates: their files are looked at once
     )
-    made.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
-    return made
 
 
 def document(folder: Path, name: str, firm: Firm, values: Mapping[str, Any]) -> str:

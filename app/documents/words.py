@@ -1,0 +1,73 @@
+"""The words of templates at the least cost: a sentence without figures is written into the compiled template.
+
+`_("words")` would else be looked up, marked and formatted at every rendering, a hundred times a page; and whatever a
+template calls is asked three times whether it wants the context, which only functions of the template language do.
+"""
+
+from collections.abc import Iterator
+from types import FunctionType, MethodType
+from typing import Any
+
+from jinja2 import Environment
+from jinja2.ext import Extension
+from jinja2.lexer import Token, TokenStream
+from jinja2.runtime import Context, Macro
+from markupsafe import Markup
+
+CALLED = ("name", "lparen", "string", "rparen")  # how `_("words")` reads, token by token
+
+
+class Words(Extension):
+    """Sentences of one language: `_` and `ngettext` fill figures in, escaped; a sentence alone becomes text."""
+
+    def __init__(self, environment: Environment) -> None:
+        super().__init__(environment)
+        environment.globals |= {"_": _said, "gettext": _said, "ngettext": _counted}
+        environment.context_class = QuickContext
+
+    def filter_stream(self, stream: TokenStream) -> Iterator[Token]:
+        """The tokens of a template, each `_("words")` as what it says."""
+        ahead: list[Token] = []
+        for token in stream:
+            ahead.append(token)
+            if tuple(one.type for one in ahead) == CALLED and ahead[0].value == "_":
+                yield from _constant(ahead[2].lineno, _said(ahead[2].value))
+                ahead.clear()
+            while ahead and not _may_begin(ahead):
+                yield ahead.pop(0)
+        yield from ahead
+
+
+def _may_begin(ahead: list[Token]) -> bool:
+    return ahead[0].value == "_" and tuple(one.type for one in ahead) == CALLED[: len(ahead)]
+
+
+def _constant(line: int, words: str) -> Iterator[Token]:
+    """The tokens of `("words" | safe)`, which is worked out when the template is compiled."""
+    told = [("lparen", "("), ("string", words), ("pipe", "|"), ("name", "safe"), ("rparen", ")")]
+    return (Token(line, kind, value) for kind, value in told)
+
+
+def _said(words: str, **figures: Any) -> Markup:
+    return Markup(words) % figures  # noqa: S704 - words of a template; figures are escaped as they are filled in
+
+
+def _counted(one: str, many: str, num: int, **figures: Any) -> Markup:
+    return _said(one if num == 1 else many, **{"num": num, **figures})
+
+
+class QuickContext(Context):
+    """Calls methods, macros and plain functions at once."""
+
+    def call(self, called: Any, /, *args: Any, **named: Any) -> Any:
+        """What a template calls."""
+        kind = type(called)
+        if kind is MethodType or (kind is FunctionType and not hasattr(called, "jinja_pass_arg")):
+            named.pop("_block_vars", None)
+            named.pop("_loop_vars", None)
+            return called(*args, **named)
+        if kind is Macro:
+            named.pop("_block_vars", None)
+            named.pop("_loop_vars", None)
+            return called(self.eval_ctx, *args, **named)
+        return super().call(called, *args, **named)
