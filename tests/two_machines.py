@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from http.client import HTTPConnection
+from itertools import count
 from pathlib import Path
 from typing import TypeVar
 from urllib.parse import urlencode
@@ -24,6 +25,7 @@ import pytest
 from tests.served import ROOT
 
 T = TypeVar("T")
+_MADE = count()
 LAPTOP, TABLET = "10.77.0.1", "10.77.0.2"
 HERE = 8137  # the laptop's own port, in a namespace where nothing else runs
 
@@ -102,7 +104,7 @@ def _ip(*words: str) -> bool:
 @contextmanager
 def two_machines(data: Path) -> Iterator[Wire]:
     """The wire; skips where this machine does not allow namespaces."""
-    tag = f"outlay{os.getpid() % 100_000}"
+    tag = f"outlay{os.getpid() % 100_000}-{next(_MADE)}"
     laptop, tablet = Machine(f"{tag}-l", LAPTOP), Machine(f"{tag}-t", TABLET)
     if not shutil.which("ip") or not _ip("netns", "add", laptop.name):
         pytest.skip("network namespaces are not allowed here (they want root and iproute2)")

@@ -3,6 +3,7 @@
 import asyncio
 import logging
 import ssl
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
@@ -14,6 +15,7 @@ from app.domain.sharing import Ended, Over, Plain, Share, is_idle, trust_door_is
 from app.services import authority, networks
 from app.services.office import Office
 from app.services.sharing import shared_name
+from app.web.announcing import Announced, announce
 from app.web.listening import Beside
 from app.web.reached import Reached
 
@@ -42,7 +44,9 @@ class Sharing:
     ended_at: datetime | None = None
     fault: str = ""  # what this laptop found out about its own door: empty while it answers as it should
     _open: dict[Over, Open] = field(default_factory=dict)
+    name_fault: str = ""  # why only the address finds this laptop on this network; empty while the name does
     _watching: asyncio.Task[None] | None = None
+    _naming: asyncio.Task[Announced | None] | None = None
 
     async def begin(self, interface: str = "") -> Share:
         """Switch sharing on, on the network of an interface; the first one when none is named.
@@ -56,7 +60,8 @@ class Sharing:
         files = authority.serving(self.office, called, network.address)
         await self._listen(Over.SECURE, made, files)
         self.share, self.ended = made, None
-        self.fault = await self._try_own_door(made)
+        self.fault, self.name_fault = await self._try_own_door(made), ""
+        self._naming = asyncio.create_task(self._announce(made))
         self._watching = asyncio.create_task(self._watch())
         return made
 
@@ -69,6 +74,7 @@ class Sharing:
             self._watching.cancel()
         for over in tuple(self._open):
             await self._close(over)
+        await self._take_name_back()
 
     async def open_plain(self, use: Plain) -> None:
         """Open plain HTTP for a use, or close it. Raises: Refused while nothing is shared."""
@@ -103,6 +109,21 @@ class Sharing:
         while self.share is not None:
             await asyncio.sleep(LOOK)
             await self.look()
+
+    async def _announce(self, share: Share) -> Announced | None:
+        announced, self.name_fault = await announce(share)
+        return announced
+
+    async def _take_name_back(self) -> None:
+        naming, self._naming = self._naming, None
+        if naming is None:
+            return
+        if not naming.done():
+            naming.cancel()
+        with suppress(asyncio.CancelledError):
+            announced = await naming
+            if announced is not None:
+                await announced.take_back()
 
     async def _try_own_door(self, share: Share) -> str:
         """Knock as a device would that trusts the authority; a sentence when that does not go as it should."""

@@ -3,12 +3,14 @@
 import re
 import socket
 import ssl
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from zeroconf import AddressResolverIPv4, IPVersion, ServiceInfo, Zeroconf
 
-from tests.two_machines import LAPTOP, Wire, laptop_serving
+from tests.two_machines import LAPTOP, TABLET, Wire, laptop_serving
 
 SECURE, PLAIN = 8138, 8139
 
@@ -71,9 +73,27 @@ def answer_bytes(path: str, host: str) -> bytes:
     return said.partition(b"\r\n\r\n")[2]
 
 
+def resolved(name: str) -> list[str]:
+    """The addresses that answer to a name on the wire (multicast DNS), asked from the tablet."""
+    asking = Zeroconf(interfaces=[TABLET], ip_version=IPVersion.V4Only)
+    try:
+        asked = AddressResolverIPv4(f"{name}.")
+        asked.request(asking, 3000)
+        return asked.parsed_addresses()
+    finally:
+        asking.close()
+
+
+def heard_on_udp() -> list[str]:
+    """UDP sockets of this machine that others may send to: their local addresses, hex as the kernel lists them."""
+    rows = Path("/proc/thread-self/net/udp").read_text().splitlines()[1:]
+    return [row.split()[1] for row in rows if not row.split()[1].startswith("0100007F")]
+
+
 @pytest.mark.slow
 def test_ports_open_to_another_machine_none_then_one_then_none(wire: Wire) -> None:
     assert wire.tablet.do(open_ports) == []
+    assert wire.laptop.do(heard_on_udp) == []
     switch(wire, "on", interface="eth0")
     try:
         assert wire.tablet.do(open_ports) == [SECURE]
@@ -82,6 +102,7 @@ def test_ports_open_to_another_machine_none_then_one_then_none(wire: Wire) -> No
     finally:
         switch(wire, "off")
     assert wire.tablet.do(open_ports) == []
+    assert wire.laptop.do(heard_on_udp) == []
     assert "switched off at" in wire.ask("GET", "/firm/share")[1]
 
 
@@ -107,6 +128,36 @@ def test_a_tablet_that_trusts_the_authority_opens_the_door_by_name_and_by_addres
     switch(wire, "off")
     with pytest.raises(ConnectionRefusedError):
         wire.tablet.do(lambda: answer("/trust", f"{name}:{SECURE}", device, name))
+
+
+def test_the_name_finds_the_laptop_while_it_is_shared_and_no_longer(wire: Wire) -> None:
+    assert wire.tablet.do(lambda: resolved("outlay.local")) == []
+    switch(wire, "on", interface="eth0")
+    assert wire.tablet.do(lambda: resolved("outlay.local")) == [LAPTOP]
+    assert "The name does not work here" not in wire.ask("GET", "/firm/share")[1]
+    switch(wire, "off")
+    assert wire.tablet.do(lambda: resolved("outlay.local")) == []
+
+
+def test_a_name_that_another_machine_answers_to_is_said(wire: Wire) -> None:
+    def take() -> Zeroconf:
+        other = Zeroconf(interfaces=[TABLET], ip_version=IPVersion.V4Only)
+        own = {"addresses": [socket.inet_aton(TABLET)], "port": 443, "server": "outlay.local."}
+        other.register_service(ServiceInfo("_https._tcp.local.", "other._https._tcp.local.", **own))
+        return other
+
+    other = wire.tablet.do(take)
+    try:
+        switch(wire, "on", interface="eth0")
+        deadline = time.monotonic() + 20
+        while time.monotonic() < deadline and TABLET not in wire.ask("GET", "/firm/share")[1]:
+            time.sleep(0.3)
+        assert (
+            f"Another machine on this network ({TABLET}) answers to outlay.local" in wire.ask("GET", "/firm/share")[1]
+        )
+    finally:
+        switch(wire, "off")
+        other.close()
 
 
 def test_the_key_of_the_authority_stays_and_the_port_is_the_same_the_next_time(wire: Wire) -> None:

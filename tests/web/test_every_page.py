@@ -37,6 +37,7 @@ NEED_MORE = {
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf",  # once a packet was put together
     "/jobs/{job_id}/subs/quote/{quote_id}/paper",  # once a quote came on paper
     "/prices/history/{key}",  # an opened row of the price book leads there, and the page of a material
+    "/trust/authority.crt",  # while the pages are shared
     "/prices/changes/{change_id}",  # where a list ends when it is taken, and from the history of a price
 }
 NONSENSE = {

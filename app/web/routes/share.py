@@ -29,6 +29,7 @@ def _show(request: Request, office: Office, saved: Saved[Any] = NOTHING_SENT) ->
         "sheet": view,
         "fingerprint": in_groups(trusted.fingerprint) if trusted else "",
         "fault": sharing.fault,
+        "name_fault": sharing.name_fault,
         "code": svg(view.code),
         "trust_code": svg(view.trust_code),
         "saved": saved,
