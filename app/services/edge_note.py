@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from app.domain.checks.steps import flight_words
 from app.domain.job import Zone
+from app.domain.plan.edges import GROUND
 from app.domain.plan.levels import Drop
+from app.domain.takeoff.holding import WIDE
 from app.domain.takeoff.meeting import meetings
 from app.domain.units import System, format_length
 from app.services.deciding import StepsOffer, Where, alike, steps_for
@@ -36,6 +38,7 @@ class EdgeNote:
     width: str  # how wide they are unless somebody says otherwise
     door: str  # the door that they lead up to
     holds: str  # which recipe takes the place of what the surfaces beside it put there; empty: none does
+    holds_part: str  # which one does so over its own width only
 
 
 def edge_note(view: Sheet, focus: str) -> EdgeNote | None:
@@ -73,6 +76,7 @@ def _note(view: Sheet, zone: Zone, line: EdgeLine, lines: tuple[EdgeLine, ...]) 
         width=format_length(steps.width, system) if steps else "",
         door=steps.door if steps else "",
         holds=_holding(view.opened, line),
+        holds_part=_holding_part(view.opened, line),
     )
 
 
@@ -88,8 +92,14 @@ def _steps(opened: OpenJob, zone: Zone, line: EdgeLine) -> StepsOffer | None:
 
 
 def _holding(opened: OpenJob, line: EdgeLine) -> str:
-    found = (opened.basis.assemblies.get(work.assembly) for work in line.works)
-    return next((one.title for one in found if one is not None and one.holds), "")
+    found = [opened.basis.assemblies.get(work.assembly) for work in line.works]
+    return next((one.title for one in found if one and one.holds and WIDE not in one.parameters), "")
+
+
+def _holding_part(opened: OpenJob, line: EdgeLine) -> str:
+    """What takes the place of the restraint over its own width, such as steps down to open ground."""
+    found = [opened.basis.assemblies.get(work.assembly) for work in line.works if line.neighbor == GROUND]
+    return next((one.title for one in found if one and one.holds and WIDE in one.parameters), "")
 
 
 def drop_words(drop: Drop | None, system: System) -> str:

@@ -14,7 +14,7 @@ from app.domain.job import Job, PlaceKind, Work
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen, CompiledAssembly
-from app.domain.takeoff.holding import Held
+from app.domain.takeoff.holding import WIDE, Held
 from app.domain.takeoff.laid import with_borders
 from app.domain.takeoff.measures import Make, job_measures
 from app.domain.takeoff.surroundings import Surroundings
@@ -61,12 +61,12 @@ class Recipes:
                     found.add(self.zone_of[work.place_id])
         return frozenset(found)
 
-    def holding(self) -> frozenset[Held]:
+    def holding(self) -> tuple[Held, ...]:
         """The decided edges that end the surfaces beside them."""
         edges = (work for work in self.works if work.place is PlaceKind.EDGE and work.place_id)
         found = ((work, self.ready(work)) for work in edges)
-        return frozenset(
-            Held(work.place_id, one.assembly.title, base=one.assembly.holds == "base")
+        return tuple(
+            Held(work.place_id, one.assembly.title, one.assembly.holds == "base", _part(one))
             for work, one in found
             if one and one.assembly.holds and work.place_id
         )
@@ -80,6 +80,10 @@ class Ready:
     compiled: CompiledAssembly
     reads: frozenset[str]
     finishes: Mapping[str, str]
+
+
+def _part(one: Ready) -> CompiledAssembly | None:
+    return one.compiled if WIDE in one.assembly.parameters else None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -148,7 +152,7 @@ def standing_of(job: Job, recipes: Recipes) -> Standing:
     return _STANDING.get_or_make(job.head.id.int, rests_on, lambda: _standing(job, growing, holding))
 
 
-def _standing(job: Job, growing: frozenset[UUID], holding: frozenset[Held]) -> Standing:
+def _standing(job: Job, growing: frozenset[UUID], holding: tuple[Held, ...]) -> Standing:
     nothing: dict[str, Any] = dict.fromkeys(APART - {"client"}, ())
     bare = replace(job, **nothing)
     around = Surroundings(bare, lambda: growing, holding)

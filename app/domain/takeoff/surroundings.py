@@ -10,6 +10,7 @@ import shapely
 from app.domain.errors import OutlayError
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Run, Work, Zone, ZoneKind
 from app.domain.keeping import BoundedCache, KeptByInputs
+from app.domain.plan.edges import GROUND
 from app.domain.plan.growing import grown_into_open, strips_beside
 from app.domain.plan.measures import bounds
 from app.domain.plan.open_lines import length_within
@@ -183,14 +184,25 @@ class Surroundings:
         """Lengths [ft] along a kind of neighbor that decided edges hold, by the title of their recipe."""
         found: dict[str, float] = {}
         for met in self._met.get(zone_id, ()) if self._holding else ():
-            one = self._holding.of(met.edge)
+            one = self._holding.ends(met.edge)
             if one and self._kind(met.neighbor) == kind:
                 found[one.title] = found.get(one.title, 0.0) + met.stretch.length
         for edge, more in self._overruled(zone_id):
-            one = self._holding.of(edge)
+            one = self._holding.ends(edge)
             if one and self._kind(edge.neighbor) == kind:
                 found[one.title] = found.get(one.title, 0.0) + more
+        for title, length in self._in_part(zone_id) if kind == GROUND else ():
+            found[title] = found.get(title, 0.0) + length
         return found
+
+    def _in_part(self, zone_id: UUID) -> Iterator[tuple[str, float]]:
+        """What ends a part of an edge to open ground: its title, and how much of the edge [ft] it holds."""
+        edges = {met.edge.id: met.edge for met in self._met.get(zone_id, ()) if met.edge} if self._holding else {}
+        for edge in edges.values():
+            one = self._holding.in_part(edge)
+            length = self.edge_length(edge) if one else None
+            if one and length:
+                yield one.title, one.length(length)
 
     def under(self, run: Run, kind: str) -> float | None:
         """Length [ft] of a run below finished surfaces of a kind: typed, else drawn; None while neither is known.
@@ -281,18 +293,19 @@ class Surroundings:
         """Lengths [ft] by neighbor; `own`: without what decided edges hold."""
         found: dict[str, float] = {}
         for met in self._met.get(zone_id, ()):
-            if not (own and self._holding.of(met.edge)):
+            if not (own and self._holding.ends(met.edge)):
                 found[met.neighbor] = found.get(met.neighbor, 0.0) + met.stretch.length
-        ground = found.pop("ground", 0.0)
+        ground = found.pop(GROUND, 0.0)
         for edge, more in self._overruled(zone_id):
-            held = own and self._holding.of(edge)
-            if edge.neighbor == "ground":
+            held = own and self._holding.ends(edge)
+            if edge.neighbor == GROUND:
                 ground += 0.0 if held else more
                 continue
             ground -= more
             if not held:
                 found[edge.neighbor] = found.get(edge.neighbor, 0.0) + more
-        return {**found, "ground": max(0.0, ground)}
+        ground -= sum(length for _title, length in self._in_part(zone_id)) if own else 0.0
+        return {**found, GROUND: max(0.0, ground)}
 
     def _overruled(self, zone_id: UUID) -> Iterator[tuple[Edge, float]]:
         """Edges of a zone whose length is typed, with how much longer [ft] that is than drawn."""

@@ -69,6 +69,33 @@ def test_one_of_two_stretches_is_held_by_the_edge_the_other_by_the_surface() -> 
     assert amount(job, "steel edging") == pytest.approx(20)
 
 
+STEPS = {"choice": EdgeChoice.BUILT, "drop": 1.0}
+
+
+@pytest.mark.parametrize(("width", "left"), [("5*foot", 35), ("8*foot", 32), ("60*foot", 20), ("length", 20)])
+def test_steps_at_open_ground_take_as_much_restraint_as_they_are_wide(width, left) -> None:
+    """Two stretches of 20 ft lie open; where steps lead down there is no edge to restrain. Source: by hand."""
+    job = with_edge(between_two(), "A", "ground", at=(10, 0), **STEPS)
+    job = with_work(job, PlaceKind.EDGE, named("edge A ground"), "steps-at-edge", {"width": width})
+    assert amount(job, "edge restraint") == pytest.approx(left)
+
+
+def test_steps_say_what_they_hold_and_a_wider_flight_is_seen() -> None:
+    job = with_edge(between_two(), "A", "ground", "steps-at-edge", at=(10, 0), **STEPS)
+    assert amount(job, "edge restraint") == pytest.approx(35)  # 5 ft wide as the recipe begins
+    restraint = next(one for one in requirements(job, basis())[0] if one.role == "edge restraint")
+    (step,) = TakeoffTraces(job, basis()).of(restraint.work_id, restraint.index).steps
+    assert step.source.endswith("40 ft, less 5 ft that “Steps where two levels meet” holds")
+    typed = replace(job, edges=(replace(job.edges[0], length=12.0),))
+    assert amount(typed, "edge restraint") == pytest.approx(20 + 12 - 5)
+
+
+def test_steps_at_a_door_leave_the_joint_to_the_slab() -> None:
+    slab = with_zone(empty(), "A", rectangle(20, 12, at=(0, 20)), "concrete-slab")
+    job = with_edge(slab, "A", "house", "steps-at-edge", **STEPS)
+    assert amount(job, "joint strip") == amount(slab, "joint strip") == pytest.approx(20)
+
+
 def test_typed_length_of_a_held_edge_is_no_length_of_the_surface() -> None:
     job = with_edge(between_two(), "A", "ground", "edge-steel", choice=EdgeChoice.BUILT, at=(10, 0), length=23.0)
     assert (amount(job, "edge restraint"), amount(job, "steel edging")) == pytest.approx((20, 23))
