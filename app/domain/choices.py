@@ -3,7 +3,7 @@
 Prices are differences of full estimates, or full estimates themselves. Nothing here tells what anything costs the firm.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from uuid import UUID
 
@@ -129,18 +129,18 @@ def _option(job: Job, option: Option, price: Amount | None) -> OptionLine:
         option_id=option.id,
         title=option_title(job, option),
         words=option.words,
-        letters=tuple(_letters(job, option)),
+        letters=letters_of(job, option),
         taken=option.taken,
         initials=option.initials,
         price=price,
     )
 
 
-def _letters(job: Job, option: Option) -> Iterable[str]:
+def letters_of(job: Job, option: Option) -> tuple[str, ...]:
     """The zones an option is about, by their letters."""
     zones = {one.id if isinstance(one, Zone) else one.zone_id for one in _held(job, option)}
     zones |= {one.zone_id for one in job.alternatives if one.id == option.way_id}
-    return (zone.letter for zone in job.zones if zone.id in zones)
+    return tuple(zone.letter for zone in job.zones if zone.id in zones)
 
 
 def _columns(job: Job, basis: Basis, packages: tuple[Package, ...]) -> tuple[PackageColumn, ...]:

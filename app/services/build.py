@@ -24,7 +24,7 @@ from app.services import revisions
 from app.services.crew_pages import GENERAL, CrewPage, crew_page
 from app.services.layout_pages import LayoutPage, layout_page
 from app.services.office import Office
-from app.services.revisions import PROPOSAL
+from app.services.revisions import CHANGE, PROPOSAL
 from app.services.sheets import Sheet, kept
 
 SOON = timedelta(days=7)
@@ -179,7 +179,8 @@ def _unasked(crews: Sequence[CrewSheet]) -> tuple[str, ...]:
 
 def _newest_signed(office: Office, view: Sheet) -> str:
     known = revisions.of_job(office, view.job.head.id)
-    return next((one.id for one in known if one.kind == PROPOSAL and one.state == "signed"), "")
+    agreed = (one for one in known if one.kind in (PROPOSAL, CHANGE) and one.state == "signed")
+    return next((one.id for one in agreed), "")
 
 
 def _stands(office: Office, view: Sheet) -> Stands:
@@ -213,7 +214,7 @@ def _due(lists: Sequence[OrderList], today: date, ahead: timedelta, after: date 
 
 
 def _signed_words(stands: Stands) -> str:
-    return f"From signed proposal {stands.signed.number}" if stands.signed else "Draft, not signed"
+    return f"From signed {stands.signed.kind} {stands.signed.number}" if stands.signed else "Draft, not signed"
 
 
 def _named(job: Job) -> str:

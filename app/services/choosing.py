@@ -13,7 +13,9 @@ from app.domain.job.choosing import base_ways, by_itself, ticked, with_package
 from app.services import jobs, revisions
 from app.services.changes import Applied
 from app.services.jobs import OpenJob, Order, changed, made
+from app.services.later_options import may_tick
 from app.services.office import Office
+from app.services.sheets import sheet
 from app.services.zones import find, next_position
 
 LONGEST_INITIALS = 6
@@ -79,18 +81,25 @@ def tick_at_table(
 ) -> Applied:
     """The same by the client: initials say who decided, to have it or to do without.
 
-    Raises: BadValue without them; Refused once the proposal is signed.
+    Once the proposal is signed an option may still be taken while its printed price holds (`later_options`).
+    Raises: BadValue without initials; Refused where it may not be ticked any more.
     """
-    refuse_when_signed(office, job_id)
+    if signed_proposal(office, job_id):
+        may_tick(office, sheet(office, job_id), option_id)
     if not initials.strip():
-        raise BadValue("Type your initials here first, then tick.", field="initials")
+        raise BadValue("Type your initials here: a tick counts with them.", field="initials")
     return tick(office, job_id, option_id, initials, taken=taken, order=order)
+
+
+def signed_proposal(office: Office, job_id: UUID) -> bool:
+    """Whether a proposal of the job is signed."""
+    known = revisions.of_job(office, job_id)
+    return any(one.kind == revisions.PROPOSAL and one.state == "signed" for one in known)
 
 
 def refuse_when_signed(office: Office, job_id: UUID) -> None:
     """Raises: Refused once a proposal of the job is signed: what changes after that is priced and signed on its own."""
-    known = revisions.of_job(office, job_id)
-    if any(one.kind == revisions.PROPOSAL and one.state == "signed" for one in known):
+    if signed_proposal(office, job_id):
         raise Refused("The proposal is signed. What changes now is priced and signed as a change to it.")
 
 

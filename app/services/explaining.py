@@ -1,9 +1,10 @@
 """Where every figure on our face comes from: those of the estimate, of groups of lines, of Build, of payments, of ways.
 
 Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a group of lines sells for), `direct:BY:KEY`
-(what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `way:ALTERNATIVE` (what another way would change),
-`option:ID` (what an option adds), `package:ID` (its full price), `best:price` and
-`best:ID` (of the best set, of what it leaves out), `next:out`, `next:in`, `next:budget`,
+(what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `later` (with what was
+taken after signing), `way:ALTERNATIVE` (what another way would change), `option:ID` (what an option adds),
+`package:ID` (its full price), `best:price` and `best:ID` (of the best set, of what it leaves out), `next:out`,
+`next:in`, `next:budget`,
 `part:BY:KEY:WHAT` (a part's share of the build-up), `left:CENTS:WHAT` (a price read backwards), `percentile:NUMBER`,
 `chance:NAME` and `mover:NAME` (the range), `early:KIND` or `early:all` (the first call), and on Build `built:FIGURE`, a
 figure of what Build stands on (of what was signed, where something was), with `built:crew` for the hours of the general
@@ -37,6 +38,8 @@ from app.services.choice_view import explain_option, explain_package
 from app.services.comparing import explain_compared
 from app.services.first_call import explain_band
 from app.services.fitting import explain_best, explain_next
+from app.services.held_offers import held_now
+from app.services.later_options import explain_later
 from app.services.office import Office
 from app.services.past_jobs import explain_past
 from app.services.plan_view import priced_with
@@ -129,8 +132,11 @@ def _payment(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | N
     return explain_payment(job, basis.firm, client_prices(job, worked), at)
 
 
-def _contract(job: Job, basis: Basis, worked: Estimate, _figure: str) -> Trace | None:
-    return explain_contract(job, basis.firm, client_prices(job, worked))
+def _contract(office: Office, view: Sheet, _rest: str) -> Trace:
+    """The contract sum of the draft: at the prices an open offer holds, where it holds them."""
+    held = held_now(office, view)
+    at = held.view if held else view
+    return explain_contract(at.job, at.basis.firm, client_prices(at.job, at.estimate))
 
 
 def _reminder(_job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
@@ -151,6 +157,8 @@ def _scope(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | Non
 
 _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "built": _built,
+    "contract": _contract,
+    "later": explain_later,
     "way": _way,
     "option": explain_option,
     "package": explain_package,
@@ -166,7 +174,6 @@ _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "work": _sold,
     "direct": _direct,
     "payment": _payment,
-    "contract": _contract,
     "part": explain_part,
     "left": explain_left,
     "risk": _risk,

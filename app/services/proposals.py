@@ -21,6 +21,7 @@ from app.domain.job import Job, only_included
 from app.domain.palette import Swatch as Finish
 from app.domain.proposal import Proposal, proposal
 from app.services import revisions
+from app.services.held_offers import held_now, printed_rows
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.plan_print import paper_of, plan_pages
@@ -39,13 +40,13 @@ class Draft:
     price_cents: int | None
 
 
-def draft(office: Office, view: Sheet, *, number: int, made_on: date) -> Draft:
-    """The proposal of a job as it stands."""
+def draft(office: Office, view: Sheet, *, number: int, made_on: date, holds_until: date | None = None) -> Draft:
+    """The proposal of a job as it stands; it holds as long as the job says, or until the day that is given."""
     cautions = {key: (one.title, one.words) for key, one in office.cautions.items() if not one.crew_only}
     offer = proposal(view.job, view.basis, view.estimate, number=number, made_on=made_on, cautions=cautions)
     firm, job = view.basis.firm, view.job
     swatches = palette_of(job, view.basis)
-    offer = replace(offer, palette=in_order_of(swatches, offer.palette))
+    offer = replace(offer, palette=in_order_of(swatches, offer.palette), holds_until=holds_until or offer.holds_until)
     cover = plan_svg(job, view.basis, width_px=760, height_px=575, face="cover")
     values = {
         "offer": offer,
@@ -113,10 +114,14 @@ def pdf_order(office: Office, view: Sheet, made: Draft) -> PdfOrder:
 
 
 def next_draft(office: Office, view: Sheet) -> Draft:
-    """The draft of the next proposal, made today at the site."""
+    """The draft of the next proposal, made today at the site, at the prices an open offer holds."""
     with office.database.read() as connection:
         number = next_number(connection, str(view.job.head.id), PROPOSAL)
-    return draft(office, view, number=number, made_on=revisions.today_at(office, view.job.head.time_zone))
+    today = revisions.today_at(office, view.job.head.time_zone)
+    held = held_now(office, view)
+    if held is None:
+        return draft(office, view, number=number, made_on=today)
+    return draft(office, held.view, number=number, made_on=today, holds_until=held.printed.holds_until)
 
 
 async def offer(office: Office, view: Sheet, order: Order) -> Revision:
@@ -124,13 +129,15 @@ async def offer(office: Office, view: Sheet, order: Order) -> Revision:
 
     Raises: Refused while the price is a range or a point that stops is open.
     """
+    held = held_now(office, view)
+    made = next_draft(office, view)
+    view = held.view if held else view
     if view.estimate.firm_price_cents is None:
         why = " ".join(view.estimate.reasons[:3])
         raise Refused(f"The price is still a range, so it cannot be signed. {why}")
     if stops := view.readiness.signing_stops:
         first = "; ".join(one.what.rstrip(".") for one in stops[:3])
         raise Refused(f"{len(stops)} open points keep it from being signed: {first}. Settle them on Checks.")
-    made = next_draft(office, view)
     results = {
         "price_cents": view.estimate.price_cents,
         "contract_cents": made.price_cents,
@@ -139,6 +146,7 @@ async def offer(office: Office, view: Sheet, order: Order) -> Revision:
         "steps": {step.name: step.cents for step in view.estimate.build_up.steps},
         "lines": [to_plain(line) for line in view.estimate.lines],
         "selling": list(view.estimate.selling),
+        "options": printed_rows(made.offer),
     }
     return await revisions.issue(
         office,

@@ -32,6 +32,7 @@ from app.worker.running import run_in_worker
 
 PROPOSAL = "proposal"
 DESIGN = "design agreement"
+CHANGE = "change"  # options taken after the proposal was signed
 INTENT = "I have read these pages and agree to them."
 
 

@@ -1,4 +1,4 @@
-"""Signing an offer at the table: what is signed is what was ticked when it was offered."""
+"""Signing at the table: what is signed is what was ticked when it was offered."""
 
 from collections.abc import Mapping
 from uuid import UUID
@@ -9,8 +9,9 @@ from app.domain.job import Job
 from app.interchange.job_file import read_job_file
 from app.services import revisions
 from app.services.jobs import Order
+from app.services.later_options import later
 from app.services.office import Office
-from app.services.revisions import PROPOSAL, Act
+from app.services.revisions import CHANGE, PROPOSAL, Act
 from app.services.sheets import Sheet
 
 TICKED_SINCE = "Something was ticked or unticked after these pages were offered. Offer them again, then sign."
@@ -18,9 +19,12 @@ TICKED_SINCE = "Something was ticked or unticked after these pages were offered.
 
 def ticked_since(office: Office, view: Sheet, one: Revision) -> bool:
     """Whether options of the job are ticked otherwise than in an offer that is still open."""
-    if one.kind != PROPOSAL or one.state != "offered" or not view.job.options:
+    if one.kind not in (PROPOSAL, CHANGE) or one.state != "offered" or not view.job.options:
         return False
     offered = read_job_file(revisions.files_of(office).read(one.files["job"])).job
+    if one.kind == CHANGE:
+        found = later(office, view)
+        return found is None or _ticked(offered) != _ticked(found.changed)
     return _ticked(offered) != _ticked(view.job)
 
 

@@ -132,7 +132,7 @@ def test_the_client_ticks_with_initials_and_the_total_follows(web: Browser, stoc
     assert "$" not in text_of(covered)
     bare = web.post(f"{here}/{option}", {"taken": "", "lift": "1"}, htmx=True)
     assert bare.status_code == 422
-    assert "Type your initials here first" in text_of(bare.text)
+    assert "Type your initials here" in text_of(bare.text)
     answer = web.post(f"{here}/{option}", {"taken": "", "initials": "jw", "lift": "1"}, htmx=True)
     assert answer.status_code == 200
     assert "<html" not in answer.text

@@ -17,6 +17,7 @@ import pikepdf
 import pypdf
 import pytest
 
+from app.db.repositories.revisions import Revision
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
 from app.domain.basis import Firm, FirmPage, Subcontractor, Supplier
@@ -60,7 +61,7 @@ from app.domain.job import (
 from app.domain.reminder import Reminder
 from app.domain.year import OverheadItem, YearAhead
 from app.interchange.starting_pay import starting_pay
-from app.services import agreements, changes
+from app.services import agreements, changes, choosing, later_options
 from app.services.jobs import made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
@@ -289,6 +290,10 @@ class Planted:
         edits.append(made("work", replace(laid, id=uuid4(), title="", assembly_hash="")))
         way = Option(id=uuid4(), way_id=job.alternatives[0].id, taken=True, initials="")  # called by what it is
         edits.append(made("option", way))
+        spare = Run(id=uuid4(), kind=RunKind.CONDUIT, length=10.0)
+        edits.append(made("run", spare))
+        left = self.marked(Option(id=uuid4(), thing_ids=(spare.id,), title=""))  # taken once all is signed
+        edits.append(made("option", replace(left, taken=False)))
         save(self.office, self.job_id, tuple(edits), order())
 
     def marked(self, thing):
@@ -318,6 +323,13 @@ def of_the_job(path: str) -> bool:
     return path.count("{") == 1 and path.startswith("/jobs/") and READERS[path] in MAY_READ
 
 
+def taken_later(office: Office, job_id: UUID) -> Revision:
+    """An option that was left open, taken after signing and offered on a page of its own."""
+    left = next(one for one in open_job(office, job_id).job.options if not one.taken)
+    choosing.tick(office, job_id, left.id, "LW", taken=True, order=order())
+    return asyncio.run(later_options.offer_change(office, sheet(office, job_id), order()))
+
+
 def addresses(held: Planted) -> dict[str, list[str]]:
     """Every address that leaves, by how it is declared."""
     job, office = f"/jobs/{held.job_id}", held.office
@@ -325,17 +337,19 @@ def addresses(held: Planted) -> dict[str, list[str]]:
     design = asyncio.run(agreements.offer_design(office, sheet(office, held.job_id), order()))
     for name in one.signers:
         sign(office, held.job_id, one.id, name.name)
+    later = taken_later(office, held.job_id)
     shown = [f"/show/{held.job_id}/{key}{lift}" for key, _ in PAGES for lift in ("", "?lift=true")]
     zone = open_job(office, held.job_id).job.zones[0].id
     return {
         "/show/{job_id}": [f"/show/{held.job_id}"],
         "/show/{job_id}/{key}": shown,
-        "/show/{job_id}/sign/{revision_id}": [f"/show/{held.job_id}/sign/{it.id}" for it in (one, design)],
+        "/show/{job_id}/sign/{revision_id}": [f"/show/{held.job_id}/sign/{it.id}" for it in (one, design, later)],
         "/jobs/{job_id}/subs/packet/{packet_id}.pdf": [
             f"{job}/subs/packet/{one.id}.pdf" for one in open_job(office, held.job_id).job.packets
         ],
         "/show/{job_id}/file/{revision_id}/{role}.pdf": [
-            f"/show/{held.job_id}/file/{one.id}/{role}.pdf" for role in ("offered", "signed")
+            *(f"/show/{held.job_id}/file/{one.id}/{role}.pdf" for role in ("offered", "signed")),
+            f"/show/{held.job_id}/file/{later.id}/offered.pdf",
         ],
         "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": [f"{job}/revisions/{design.id}/offered.pdf"],
         **{path: [path.replace("{job_id}", str(held.job_id))] for path in READERS if of_the_job(path)},
@@ -347,6 +361,8 @@ def addresses(held: Planted) -> dict[str, list[str]]:
 def said_to(held: Planted) -> dict[str, str]:
     """All that each reader is told, by reader."""
     said: dict[str, list[str]] = {reader: [] for reader in MAY_READ}
+    for lift in ("", "?lift=true"):  # what may be chosen while nothing is signed
+        said["client"].append(held.browser.get(f"/show/{held.job_id}/options{lift}").text)
     for declared, paths in addresses(held).items():
         for path in paths:
             answer = held.browser.get(path)

@@ -58,7 +58,7 @@ REVISION = Table(
     Column("firm_id", Text, nullable=False),
     Column("job_id", Text, nullable=False),
     Column("number", Integer, nullable=False),
-    Column("kind", Text, nullable=False),  # proposal, design agreement
+    Column("kind", Text, nullable=False),  # proposal, design agreement, change
     Column("state", Text, nullable=False),  # offered, signed, expired, withdrawn, superseded
     Column("issued_at", Text, nullable=False),
     Column("holds_until", Text),

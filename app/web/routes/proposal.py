@@ -10,7 +10,8 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.allowances import true_up_rule
 from app.domain.job import Job, PriceShown
-from app.services import agreements, proposals, revisions
+from app.services import agreements, later_options, proposals, revisions
+from app.services.held_offers import held_now
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
@@ -54,6 +55,12 @@ async def design_page(request: Request, office: OfficeHere, job_id: UUID) -> Res
 async def offer_design(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Offer the design agreement: freeze the bytes."""
     return await _offered(request, office, job_id, agreements.offer_design)
+
+
+@router.post("/proposal/change/offer")
+async def offer_change(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Offer the options ticked since the proposal was signed: freeze the bytes."""
+    return await _offered(request, office, job_id, later_options.offer_change)
 
 
 @router.post("/proposal/revisions/{revision_id}/withdraw")
@@ -102,6 +109,8 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[s
         "made": made,
         "revisions": known,
         "run_out": {one.id: revisions.has_run_out(office, one, zone) for one in known},
+        "held": held_now(office, view),
+        "later": later_options.later(office, view),
         "zones_of": zones_of,
         "rule_of": true_up_rule,
         "shown_choices": [(one.value, SHOWN[one]) for one in PriceShown],

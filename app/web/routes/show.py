@@ -9,10 +9,10 @@ from fastapi.responses import Response
 from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
-from app.services import proposals, revisions
+from app.services import later_options, proposals, revisions
 from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
 from app.services.office import Office
-from app.services.revisions import PROPOSAL
+from app.services.revisions import CHANGE, PROPOSAL
 from app.services.sheets import sheet
 from app.services.signing_at_table import sign_as_ticked, ticked_since
 from app.web.access import FACE, OfficeHere, face_cookie
@@ -32,6 +32,7 @@ PAGES = (
     ("options", "Options"),
     ("proposal", "Proposal"),
 )
+AGREED = {PROPOSAL, CHANGE}
 TICK = (yes("taken", "In the price"), text("initials", "Initials", most=LONGEST_INITIALS))
 
 
@@ -65,6 +66,19 @@ async def show_page(request: Request, office: OfficeHere, job_id: UUID, key: str
     return _page(request, office, job_id, key if key in dict(PAGES) else "plan", lift=lift)
 
 
+@router.post("/show/{job_id}/options/change")
+async def offer_change(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """What is ticked beyond what is signed, as a page of its own to sign."""
+    form = await request.form()
+    view = sheet(office, job_id)
+    saved = await save_form_async(
+        Parsed(), lambda: later_options.offer_change(office, view, order_of(form, "Options taken"))
+    )
+    if saved.ok and saved.result is not None:
+        return go(request, f"/show/{job_id}/sign/{saved.result.id}")
+    return _options_answer(request, office, job_id, saved, lift=True)
+
+
 @router.post("/show/{job_id}/options/{option_id}")
 async def tick_option(request: Request, office: OfficeHere, job_id: UUID, option_id: UUID) -> Response:
     """The client ticks an option, or takes the tick out, with initials; the total follows."""
@@ -83,9 +97,7 @@ def _options_answer(
     """The page of options after something was chosen, or its part; `at` is the option a form was about."""
     context = {**_shown(office, job_id, "options", lift=lift), "saved": saved, "at": at}
     here = f"/show/{job_id}/options" + ("?lift=true" if lift else "")
-    return answer(
-        request, context, whole="show/options.html", part="show/_options.html", status=saved.status, then=here
-    )
+    return answer(request, context, whole="show/options.html", part=context["part"], status=saved.status, then=here)
 
 
 @router.post("/show/{job_id}/packages/{package_id}")
@@ -129,15 +141,19 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
     view = sheet(office, job_id)
     made = proposals.next_draft(office, view)
     open_offers = [one for one in revisions.of_job(office, job_id) if one.state in {"offered", "signed"}]
+    taken_later = later_options.later(office, view)
     return {
         "offer": made.offer,
         "job_id": str(job_id),
-        "pages": [one for one in PAGES if one[0] != "options" or made.offer.choices.any],
+        "pages": [one for one in PAGES if one[0] != "options" or made.offer.choices.any or taken_later],
         "saved": Saved(Parsed()),
         "at": "",
         "current": key,
         "revisions": open_offers,
         "signed": next((one for one in open_offers if one.kind == PROPOSAL and one.state == "signed"), None),
+        "agreed": next((one for one in open_offers if one.kind in AGREED and one.state == "signed"), None),
+        "later": taken_later,
+        "part": "show/_later.html" if taken_later else "show/_options.html",
         "draft": made,
         "plan": svg(plan_svg(view.job, view.basis, width_px=760, height_px=600, face="client")),
         "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=740)),
