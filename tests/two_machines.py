@@ -7,6 +7,7 @@ import ctypes
 import os
 import re
 import shutil
+import socket
 import subprocess
 import sys
 import threading
@@ -17,7 +18,7 @@ from dataclasses import dataclass
 from http.client import HTTPConnection
 from itertools import count
 from pathlib import Path
-from typing import TypeVar
+from typing import NoReturn, TypeVar
 from urllib.parse import urlencode
 
 import pytest
@@ -97,8 +98,32 @@ class Wire:
         return answer.status, body
 
 
+def open_ports() -> list[int]:
+    """Every TCP port that answers on the laptop, tried one after the other; asked from the tablet."""
+    found = []
+    for port in range(1, 65536):
+        with socket.socket() as one:
+            one.settimeout(2)
+            if one.connect_ex((LAPTOP, port)) == 0:
+                found.append(port)
+    return found
+
+
+def heard_on_udp() -> list[str]:
+    """UDP sockets of a machine that others may send to: their local addresses, hex as the kernel lists them."""
+    rows = Path("/proc/thread-self/net/udp").read_text().splitlines()[1:]
+    return [row.split()[1] for row in rows if not row.split()[1].startswith("0100007F")]
+
+
 def _ip(*words: str) -> bool:
     return subprocess.run(["ip", *words], capture_output=True, check=False).returncode == 0
+
+
+def _give_up(why: str) -> NoReturn:
+    """A test is skipped; whatever else wants the wire breaks, and says why."""
+    if "PYTEST_CURRENT_TEST" in os.environ:
+        pytest.skip(why)
+    raise RuntimeError(why)
 
 
 @contextmanager
@@ -107,13 +132,13 @@ def two_machines(data: Path) -> Iterator[Wire]:
     tag = f"outlay{os.getpid() % 100_000}-{next(_MADE)}"
     laptop, tablet = Machine(f"{tag}-l", LAPTOP), Machine(f"{tag}-t", TABLET)
     if not shutil.which("ip") or not _ip("netns", "add", laptop.name):
-        pytest.skip("network namespaces are not allowed here (they want root and iproute2)")
+        _give_up("network namespaces are not allowed here (they want root and iproute2)")
     try:
         made = _ip("netns", "add", tablet.name) and _ip(
             "-n", laptop.name, "link", "add", "eth0", "type", "veth", "peer", "name", "eth0", "netns", tablet.name
         )
         if not made:
-            pytest.skip("no wire between network namespaces can be made here")
+            _give_up("no wire between network namespaces can be made here")
         for one in (laptop, tablet):
             _ip("-n", one.name, "link", "set", "lo", "up")
             _ip("-n", one.name, "addr", "add", f"{one.address}/24", "dev", "eth0")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from zeroconf import AddressResolverIPv4, IPVersion, ServiceInfo, Zeroconf
 
-from tests.two_machines import LAPTOP, TABLET, Wire, laptop_serving
+from tests.two_machines import LAPTOP, TABLET, Wire, heard_on_udp, laptop_serving, open_ports
 
 SECURE, PLAIN = 8138, 8139
 
@@ -19,17 +19,6 @@ SECURE, PLAIN = 8138, 8139
 def wire(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Wire]:
     with laptop_serving(tmp_path_factory.mktemp("wire") / "data") as made:
         yield made
-
-
-def open_ports() -> list[int]:
-    """Every port that answers on the laptop, tried one after the other."""
-    found = []
-    for port in range(1, 65536):
-        with socket.socket() as one:
-            one.settimeout(2)
-            if one.connect_ex((LAPTOP, port)) == 0:
-                found.append(port)
-    return found
 
 
 def answer(path: str, host: str, trusting: ssl.SSLContext | None, name: str = "", port: int = SECURE) -> str:
@@ -82,12 +71,6 @@ def resolved(name: str) -> list[str]:
         return asked.parsed_addresses()
     finally:
         asking.close()
-
-
-def heard_on_udp() -> list[str]:
-    """UDP sockets of this machine that others may send to: their local addresses, hex as the kernel lists them."""
-    rows = Path("/proc/thread-self/net/udp").read_text().splitlines()[1:]
-    return [row.split()[1] for row in rows if not row.split()[1].startswith("0100007F")]
 
 
 @pytest.mark.slow
