@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from app.db.repositories import devices as rows
 from app.db.repositories import record
 from app.domain.change import Change
-from app.domain.devices import Device, Face, worth_noting
+from app.domain.devices import Device, Face, Showing, worth_noting
 from app.domain.errors import BadValue, NotFound
 from app.services import jobs
 from app.services.jobs import Order
@@ -86,6 +86,14 @@ def bind(office: Office, device_id: UUID, job_id: UUID, order: Order) -> None:
         bound = replace(one, job_id=job_id, turned=None, turned_job=None)
         rows.update_device(connection, bound)
         on_record(office, connection, "device", order, f"Device {one.name} shows {title}", bound)
+
+
+def turn(office: Office, device: Device, showing: Showing) -> None:
+    """Turn a device to a face until it is turned again; to what it was paired as, by saying that."""
+    own = showing.face is device.face and showing.face is not Face.CLIENT
+    turned = replace(device, turned=None if own else showing.face, turned_job=showing.job_id)
+    with office.database.write() as connection:
+        rows.update_device(connection, turned)
 
 
 def own_name(office: Office, typed: str, others: Iterable[str]) -> str:

@@ -66,8 +66,10 @@ def words_of(office: Office, one: Pairing) -> tuple[str, str]:
     return rules.two_words(_keyed(office, "pairing words", one), words_to_compare(office.settings.library))
 
 
-def ask(office: Office, typed: str, name: str, address: str) -> Asked:
+def ask(office: Office, typed: str, name: str, address: str, way: str = "") -> Asked:
     """A device that has typed the code asks to be let in. A wrong code is noted, and burns the right one at the fifth.
+
+    Its token begins with the way it came (HTTPS, plain HTTP), and is none on another.
 
     Raises: BadValue beside the code, or for no name; TooManyTries.
     """
@@ -77,7 +79,12 @@ def ask(office: Office, typed: str, name: str, address: str) -> Asked:
         one = rows.newest_pairing(connection, office.firm_id)
         waits = one is not None and one.stands is Stands.OPEN and rules.is_live(one, now)
         if one is not None and waits and hmac.compare_digest(code_of(office, one), code):
-            return _asked(office, connection, one, name, address, now)
+            asked = replace(
+                one, stands=Stands.ASKED, asked_at=now, name=own_name(office, name, ()), address=address[:60]
+            )
+            token = f"{way}.{secrets.token_urlsafe(32)}"
+            rows.update_pairing(connection, asked, token_hash=hashed(token))
+            return Asked(asked, token)
         rows.note_wrong(connection, office.firm_id, CODE, _place(address), now)
         if one is not None and waits:
             burned = one.wrong + 1 >= rules.WRONG_BURN
@@ -159,13 +166,6 @@ def _place(address: str) -> str:
     except ValueError:
         return address[:60]
     return str(ip_network(f"{known}/64", strict=False)) if known.version == 6 else str(known)
-
-
-def _asked(office: Office, connection: Connection, one: Pairing, name: str, address: str, now: datetime) -> Asked:
-    token = secrets.token_urlsafe(32)
-    asked = replace(one, stands=Stands.ASKED, asked_at=now, name=own_name(office, name, ()), address=address[:60])
-    rows.update_pairing(connection, asked, token_hash=hashed(token))
-    return Asked(asked, token)
 
 
 def _live(office: Office, connection: Connection, pairing_id: UUID) -> Pairing:

@@ -15,10 +15,12 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.config import Settings
 from app.db.flushing import NotOnDisk
+from app.domain.devices import Device, Face, Showing, shown_by
 from app.domain.errors import OutlayError
 from app.domain.sharing import Over, Share
-from app.services.office import Office
+from app.services.office import Office, work_as
 from app.web import outside
+from app.web.faces import keep_to_face
 from app.web.forms.fields import as_uuid
 from app.web.reached import over_of, read_cookie
 from app.web.sharing import Sharing
@@ -173,15 +175,15 @@ def change_of_command(request: Request) -> UUID:
 
 
 async def guard(request: Request, office: OfficeHere) -> None:
-    """Every route passes here: a session for all; Origin and token for what changes; the client's face shut in.
+    """Every route passes here: a session for all; each device kept to its face; Origin and token for what changes.
 
-    Raises: NotAllowed.
+    Raises: NotAllowed, ShowsOther.
     """
     session = read_cookie(request, SESSION)
     request.state.session = session or secrets.token_urlsafe(32)
     request.state.new_session = not session
-    request.state.face = face_of(request, office)
-    _keep_to_face(request)
+    request.state.showing = showing_of(request, office)
+    keep_to_face(request, request.state.showing)
     if request.method in SAFE:
         return
     origin = request.headers.get("origin", "")
@@ -207,8 +209,18 @@ def _keep_to_owner(request: Request, office: Office) -> None:
         raise NotAllowed("Only the command line of the person who started Outlay may ask this. Nothing was changed.")
 
 
-def face_of(request: Request, office: Office) -> UUID | None:
-    """The job whose client's face this device is showing; None on ours."""
+def showing_of(request: Request, office: Office) -> Showing | None:
+    """The face of the device that asks, whose name the record gets; None for a stranger. This machine is ours."""
+    device: Device | None = getattr(request.state, "device", None)
+    work_as(device.name if device else "")
+    if over_of(request.scope) is Over.HERE:
+        job_id = _turned_here(request, office)
+        return Showing(Face.CLIENT, job_id) if job_id else Showing()
+    return shown_by(device, office.clock()) if device else None
+
+
+def _turned_here(request: Request, office: Office) -> UUID | None:
+    """The job whose client's face this machine was turned to; None on ours."""
     job, _, mark = read_cookie(request, FACE).partition(".")
     if not mark or not _same(mark, _keyed(office.settings, "face:" + job)):
         return None
@@ -218,22 +230,3 @@ def face_of(request: Request, office: Office) -> UUID | None:
 def face_cookie(office: Office, job_id: UUID) -> str:
     """The cookie that turns this device to the client's face of a job."""
     return f"{job_id}.{_keyed(office.settings, f'face:{job_id}')}"
-
-
-def _keep_to_face(request: Request) -> None:
-    face: UUID | None = request.state.face
-    if face is None:
-        return
-    allowed = (f"/show/{face}", "/built/", "/face", "/help/client")
-    if not request.url.path.startswith(allowed):
-        raise ShowsClient(face)
-
-
-class ShowsClient(OutlayError):
-    """This device shows a client's face; ours is one step away."""
-
-    status = 303
-
-    def __init__(self, job_id: UUID) -> None:
-        super().__init__("This tablet shows the client's pages.")
-        self.job_id = job_id

@@ -9,7 +9,8 @@ from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse,
 from starlette.exceptions import HTTPException
 
 from app.domain.errors import OutlayError, Stale
-from app.web.access import COMMANDS, SESSION, ShowsClient
+from app.web.access import COMMANDS, SESSION
+from app.web.faces import ShowsOther
 from app.web.reached import read_cookie
 from app.web.rendering import page, wants_fragment
 
@@ -43,8 +44,8 @@ def install(app: FastAPI) -> None:
 
 
 async def _ours(request: Request, wrong: Exception) -> Response:
-    if isinstance(wrong, ShowsClient):
-        return RedirectResponse(f"/show/{wrong.job_id}", status_code=303)
+    if isinstance(wrong, ShowsOther):
+        return RedirectResponse(wrong.home, status_code=303)
     assert isinstance(wrong, OutlayError)
     return _say(request, wrong.sentence, wrong.status, wrong)
 

@@ -7,16 +7,23 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import Scope
 
 from app.domain.sharing import Over, Plain, Share
+from app.services import devices
 from app.services.office import Office
+from app.web.device import device_at
 from app.web.reached import over_of
 from app.web.sharing import Sharing
 
 TRUST = "/trust"
+PAIR = "/pair"
 DOORS = ("/built/", f"{TRUST}/")  # answer to anybody on the network
 SAFE = ("GET", "HEAD")
 NO_SIGNING = (
     "Over plain HTTP nothing is signed: somebody on this network could change what you see. Open the page over HTTPS, "
     "or sign on the laptop."
+)
+SHUT_OUT = (
+    "This device was shut out at the office, and nothing it sends is taken any more. If that was a mistake, have a "
+    "code made at the office and type it at the address of Outlay followed by /pair."
 )
 # what may be changed over plain HTTP: notes on the plan, photos, taking back one's own
 _NOTES = re.compile(r"/jobs/[^/]+/(?:[^/]+/note/(?:new|[^/]+)(?:/remove)?|site/photo/new|undo|face)|/face/ours")
@@ -28,15 +35,22 @@ def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
     over, share = over_of(scope), sharing.share
     if over is Over.HERE or share is None:  # what is not shared is not listened to either
         return None
-    paired = is_paired(HTTPConnection(scope), office)
-    sharing.heard((scope.get("client") or ("",))[0], paired=paired)
+    known = device_at(HTTPConnection(scope), office)
+    device = devices.note_seen(office, known) if known and known.revoked_at is None else None
+    state = scope.setdefault("state", {})
+    state["device"], state["stranger"] = (
+        device,
+        device is None,
+    )  # a stranger is told nothing of the firm, in errors either
+    sharing.heard((scope.get("client") or ("",))[0], paired=device is not None)
     if is_a_door(scope["path"]):
-        scope.setdefault("state", {})["stranger"] = not paired  # who is told nothing of the firm, in errors either
         return None
     if over is Over.PLAIN and share.plain is not Plain.READING:
         return _say("This door is for the one-time trust step only.", f"Open {share.link(Over.SECURE)} to work.")
-    if not paired:
-        return _not_paired(scope)
+    if f"{scope['path']}/".startswith(f"{PAIR}/"):
+        return None
+    if device is None:
+        return _not_paired(scope, revoked=known is not None)
     return _over_plain(scope, share) if over is Over.PLAIN else None
 
 
@@ -57,16 +71,13 @@ def is_a_door(path: str) -> bool:
     return f"{path}/".startswith(DOORS)
 
 
-def is_paired(_request: HTTPConnection, _office: Office) -> bool:
-    """Whether the device that asks was let in. Until devices can be paired, none is."""
-    return False
-
-
-def _not_paired(scope: Scope) -> Response:
+def _not_paired(scope: Scope, *, revoked: bool) -> Response:
+    if revoked:
+        return _say(SHUT_OUT, status=401)
     if scope["method"] in SAFE and scope["path"] == "/":
-        return RedirectResponse(TRUST, 303)
-    return _say("This device is not paired with Outlay.", "Pairing is done on the laptop, under Firm, Share.")
+        return RedirectResponse(PAIR, 303)
+    return _say("This device is not paired with Outlay.", "Pairing is done on the laptop, under Firm, Devices.")
 
 
-def _say(*sentences: str) -> Response:
-    return PlainTextResponse(" ".join(sentences), 403)
+def _say(*sentences: str, status: int = 403) -> Response:
+    return PlainTextResponse(" ".join(sentences), status)

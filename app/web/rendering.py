@@ -18,6 +18,7 @@ from markupsafe import Markup
 from app.documents.formats import Formats
 from app.documents.pages import environment as template_environment
 from app.web.access import SESSION, token_for
+from app.web.faces import is_ours
 from app.web.reached import keep_cookie
 
 Context = Mapping[str, Any]
@@ -50,6 +51,7 @@ def render(request: Request, template: str, context: Context) -> str:
         "fmt": Formats(firm.system, firm.currency),
         "csrf": token_for(office, request.state.session),
         "change_id": str(uuid4()),
+        "ours": is_ours(request),
         "epoch": office.epoch,
         "static_version": request.app.state.static.version,
         **context,

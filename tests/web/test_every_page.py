@@ -32,6 +32,10 @@ NEED_MORE = {
     "/jobs/{job_id}/past/read",  # once other jobs were signed
     "/jobs/{job_id}/estimate/lines",  # a folded group of a large estimate asks for it
     "/contact",  # a device asks it, with changes that had no answer
+    "/pair",  # the door of a new device: its camera leads there
+    "/pair/waiting",
+    "/trust",  # the other device's, and once sharing is on
+    "/firm/devices/pairing",  # a part, asked for while a code waits to be typed
     "/prices/machine/{key}",  # an opened row of a machine leads there
     "/prices/machine/{key}/why/{figure}",
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf",  # once a packet was put together

@@ -7,7 +7,8 @@ import pytest
 from app.domain.sharing import Over, Plain
 from app.services.office import Office
 from app.web import outside
-from tests.web.reaching import asked, shared
+from app.web.device import DEVICE
+from tests.web.reaching import asked, cookie, let_in, paired, shared
 from tests.web.test_access import routes
 from tests.web.test_every_page import filled, known_words
 
@@ -20,6 +21,9 @@ def test_nothing_but_the_doors_answers_before_pairing(stocked: Office, ready: UU
     said, doors = {}, set()
     for route in routes(stocked):
         path = filled(route.path, known)
+        if path.startswith(outside.PAIR):
+            assert "Brackenfold" not in device.get(path).text
+            continue
         if outside.is_a_door(path):
             doors.add(route.path.split("/")[1])
             continue
@@ -56,20 +60,16 @@ def test_a_shared_name_is_not_ours_on_this_machine_and_nothing_is_when_sharing_e
     assert asked(device, "/trust", "brackenfold.local:8138").status_code == 421
 
 
-def test_a_cookie_over_https_stays_with_https_and_this_host(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(outside, "is_paired", lambda *_: True)
-    kept = shared(office, Over.SECURE).get("/firm").headers["set-cookie"]
+def test_a_cookie_over_https_stays_with_https_and_this_host(office: Office) -> None:
+    kept = paired(office, Over.SECURE).get("/firm").headers["set-cookie"]
     assert kept.startswith("__Host-outlay_session=")
     assert "Secure" in kept
     assert "HttpOnly" in kept
-    assert "Secure" not in shared(office, Over.PLAIN, Plain.READING).get("/firm").headers["set-cookie"]
+    assert "Secure" not in paired(office, Over.PLAIN, Plain.READING).get("/firm").headers["set-cookie"]
 
 
-def test_over_plain_http_nothing_is_signed_and_only_notes_are_taken(
-    stocked: Office, ready: UUID, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(outside, "is_paired", lambda *_: True)
-    device = shared(stocked, Over.PLAIN, Plain.READING)
+def test_over_plain_http_nothing_is_signed_and_only_notes_are_taken(stocked: Office, ready: UUID) -> None:
+    device = paired(stocked, Over.PLAIN, Plain.READING)
     assert device.get(f"/jobs/{ready}/estimate").status_code == 200
     signing = device.post(f"/show/{ready}/sign/{ready}")
     assert (signing.status_code, signing.text) == (403, outside.NO_SIGNING)
@@ -79,20 +79,24 @@ def test_over_plain_http_nothing_is_signed_and_only_notes_are_taken(
             answer = device.post(filled(route.path, known_words(stocked, ready)))
             if "Over plain HTTP" not in answer.text:
                 taken.add(route.path)
-    assert taken == {"/jobs/{job_id}/face", "/face/ours", "/jobs/{job_id}/undo", "/jobs/{job_id}/site/photo/new"}
+    assert taken == {
+        "/jobs/{job_id}/face",
+        "/face/ours",
+        "/jobs/{job_id}/undo",
+        "/jobs/{job_id}/site/photo/new",
+        "/pair",
+    }
     for path in ("plan/note/new", f"plan/note/{ready}", f"plan/note/{ready}/remove"):
         assert "Over plain HTTP" not in device.post(f"/jobs/{ready}/{path}").text
 
 
-def test_a_device_that_is_paired_puts_the_end_off_and_a_stranger_does_not(
-    office: Office, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_device_that_is_paired_puts_the_end_off_and_a_stranger_does_not(office: Office) -> None:
     device = shared(office, Over.SECURE)
     sharing = device.app.app.state.sharing
     before = sharing.share.last_asked
     device.get("/firm")
     assert sharing.share.first_asked is not None
     assert sharing.share.last_asked == before
-    monkeypatch.setattr(outside, "is_paired", lambda *_: True)
+    device.cookies.set(cookie(Over.SECURE, DEVICE), let_in(office, Over.SECURE))
     device.get("/firm")
     assert sharing.share.last_asked > before

@@ -73,6 +73,17 @@ _MACHINES = (
 )
 
 
+def device_kind(user_agent: str) -> str:
+    """What a device is called before anybody named it.
+
+    >>> device_kind("Mozilla/5.0 (Linux; Android 16; Pixel 9) Chrome/156.0 Mobile Safari/537.36")
+    'Phone'
+    """
+    if "iPad" in user_agent or ("Android" in user_agent and "Mobile" not in user_agent):
+        return "Tablet"
+    return "Phone" if "Mobile" in user_agent else "Laptop"
+
+
 def device_words(user_agent: str) -> str:
     """A device in words, as it names itself.
 

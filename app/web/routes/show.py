@@ -15,11 +15,10 @@ from app.services.office import Office
 from app.services.revisions import CHANGE, PROPOSAL
 from app.services.sheets import sheet
 from app.services.signing_at_table import sign_as_ticked, ticked_since
-from app.web.access import FACE, OfficeHere, face_cookie
+from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of, read, text, yes
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.forms.signing import device_words, read_act
-from app.web.reached import drop_cookie, keep_cookie
 from app.web.rendering import answer, go, handed_out, page, svg
 
 router = APIRouter()
@@ -34,24 +33,6 @@ PAGES = (
 )
 AGREED = {PROPOSAL, CHANGE}
 TICK = (yes("taken", "In the price"), text("initials", "Initials", most=LONGEST_INITIALS))
-
-
-@router.post("/jobs/{job_id}/face")
-async def turn(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """Turn this device to the client's face of a job."""
-    sheet(office, job_id)
-    turned = go(request, f"/show/{job_id}")
-    keep_cookie(request, turned, FACE, face_cookie(office, job_id))
-    return turned
-
-
-@router.post("/face/ours")
-async def turn_back(request: Request) -> Response:
-    """Back to our own face. A passcode comes with pairing."""
-    face = request.state.face
-    turned = go(request, f"/jobs/{face}/proposal" if face else "/")
-    drop_cookie(request, turned, FACE)
-    return turned
 
 
 @router.get("/show/{job_id}")
