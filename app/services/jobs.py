@@ -10,6 +10,8 @@ from sqlalchemy import Connection
 
 from app.db.repositories import record, things
 from app.db.repositories.job_rows import JobRows, read_job
+from app.db.repositories.record import Since
+from app.db.repositories.record_log import AsOf
 from app.db.session import Moment
 from app.domain.basis import Basis
 from app.domain.change import Change, Edit, Fields
@@ -69,6 +71,7 @@ class _Kept:
     """A job as it was opened last, and the moment in which the database said that it still is so."""
 
     rows: JobRows
+    as_of: AsOf
     who: str
     opened: OpenJob
     moment: Moment | None
@@ -90,19 +93,36 @@ def open_job(office: Office, job_id: UUID) -> OpenJob:
 
 
 def _look(office: Office, job_id: UUID, kept: _Kept | None) -> _Kept:
-    """A job as the database has it now."""
+    """A job as the database has it now; it is not asked again where it has said by now that nothing happened to it."""
+    if kept and office.has_looked and kept.who == office.who() and _untouched(kept, _since(office, kept)):
+        return _opened(office, kept.rows, office.basis(), kept.opened.undo)
     with office.database.read() as connection:
         live = office.basis_in(connection)
-        rows = read_job(connection, office.firm_id, str(job_id), kept.rows if kept else None)
+        known, since = (kept.rows, _since(office, kept)) if kept else (None, None)
+        rows = read_job(connection, office.firm_id, str(job_id), known, since)
         if rows is None:
             raise NotFound("There is no such job (any more).")
         who = who_of(live.firm)
         same = kept is not None and kept.rows.mark == rows.mark and kept.who == who
         undo = kept.opened.undo if kept and same else undoable(connection, job_id, who)
+    return _opened(office, rows, live, undo)
+
+
+def _untouched(kept: _Kept, since: Since | None) -> bool:
+    return since is not None and not since.edited and since.mark == kept.rows.mark
+
+
+def _since(office: Office, kept: _Kept) -> Since | None:
+    head = kept.rows.job.head
+    return office.since(kept.as_of, kept.rows.mark, str(head.id), str(head.client_id))
+
+
+def _opened(office: Office, rows: JobRows, live: Basis, undo: str | None) -> _Kept:
+    """A job as read, on what it stands on."""
     basis = held(office, rows.job, basis_of(office, rows.job, live))
     at, newest = (rows.mark.at, rows.mark.seq) if rows.mark else ("", 0)
     opened = OpenJob(rows.job, basis, rows.counter, rows.versions, at, undo, newest)
-    return _Kept(rows, who, opened, office.database.moment)
+    return _Kept(rows, office.as_of, who_of(live.firm), opened, office.database.moment)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,8 @@ from app.config import Settings
 from app.db.migrate import migrate
 from app.db.repositories import record, things
 from app.db.repositories.book_rows import BookRows, Own, read_book
+from app.db.repositories.record import Mark, Since
+from app.db.repositories.record_log import AsOf, RecordLog
 from app.db.session import Database, Moment
 from app.domain.basis import Basis, Firm
 from app.domain.change import Change, Edit
@@ -58,23 +60,41 @@ class Office:
     _book: BookRows | None = field(default=None, repr=False)
     _basis: Basis | None = field(default=None, repr=False)
     _looked: Moment | None = field(default=None, repr=False)
+    _log: RecordLog = field(default_factory=RecordLog, repr=False)
+    _as_of: AsOf | None = field(default=None, repr=False)  # of the live basis
 
     def basis(self) -> Basis:
         """The live basis: the shipped library with the firm's own book and settings laid over it."""
-        if self._basis is not None and self.database.is_now(self._looked):
+        if self._basis is not None and self.has_looked:
             return self._basis
         with self.database.read() as connection:
             return self.basis_in(connection)
 
     def basis_in(self, connection: Connection) -> Basis:
         """The live basis as a transaction sees it."""
-        if self._basis is not None and self.database.is_now(self._looked):
+        if self._basis is not None and self.has_looked:
             return self._basis
-        book = read_book(connection, self.firm_id, self._book)
-        if self._basis is None or self._book is None or book.own is not self._book.own:
-            self._basis = laid_over(self.shipped, book.own, self._basis, self._book.own if self._book else {})
-        self._book, self._looked = book, self.database.moment
+        as_of, known = self._log.look(connection), self._book
+        since = self._log.since(self._as_of, known.mark, None) if known and known.mark and self._as_of else None
+        book = read_book(connection, self.firm_id, known, since)
+        if self._basis is None or known is None or book.own is not known.own:
+            self._basis = laid_over(self.shipped, book.own, self._basis, known.own if known else {})
+        self._book, self._as_of, self._looked = book, as_of, self.database.moment
         return self._basis
+
+    @property
+    def has_looked(self) -> bool:
+        """Whether the database was looked at in this moment."""
+        return self._basis is not None and self.database.is_now(self._looked)
+
+    @property
+    def as_of(self) -> AsOf:
+        """The newest entry of the record when the live basis was looked at last: what is read with it is as of that."""
+        return self._as_of or AsOf(0, 0)
+
+    def since(self, read: AsOf, known: Mark | None, job_id: str, client_id: str) -> Since | None:
+        """What was edited of a job after it was read; None where that is not known."""
+        return self._log.since(read, known, job_id, client_id) if known else None
 
     @property
     def newest(self) -> int:

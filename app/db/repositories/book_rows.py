@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from app.db.repositories import record
-from app.db.repositories.record import Mark
+from app.db.repositories.record import Mark, Since
 from app.db.repositories.things import read_thing, read_things
 from app.db.tables.things import FIRM_THINGS
 
@@ -22,9 +22,10 @@ class BookRows:
     mark: Mark | None
 
 
-def read_book(connection: Connection, firm_id: str, known: BookRows | None = None) -> BookRows:
-    """The firm's own things. What was `known` of them is used where the database says that it still holds."""
-    since = record.since(connection, None, known.mark) if known and known.mark else None
+def read_book(
+    connection: Connection, firm_id: str, known: BookRows | None = None, since: Since | None = None
+) -> BookRows:
+    """The firm's own things. Of what was `known` of them only what was edited `since` is read, where that is known."""
     if known is None or since is None:
         whole = {
             kind: {row.thing_id: row.value() for row in read_things(connection, firm_id, kind)} for kind in FIRM_THINGS

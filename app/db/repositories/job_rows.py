@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, bindparam, select
 
 from app.db.repositories import record
-from app.db.repositories.record import Mark
+from app.db.repositories.record import Mark, Since
 from app.db.repositories.things import read_thing, read_things
 from app.db.tables.office import COUNTER
 from app.db.tables.things import TABLES
@@ -36,11 +36,14 @@ class JobRows:
     client_change: str
 
 
-def read_job(connection: Connection, firm_id: str, job_id: str, known: JobRows | None = None) -> JobRows | None:
-    """A job, or None. What was `known` of it is used where the database says that it still holds."""
-    since = record.since(connection, job_id, known.mark) if known and known.mark else None
+def read_job(
+    connection: Connection, firm_id: str, job_id: str, known: JobRows | None = None, since: Since | None = None
+) -> JobRows | None:
+    """A job, or None. Of what was `known` of it only what was edited `since` is read, where that is known."""
     if known is None or since is None:
         return _read_whole(connection, firm_id, job_id)
+    if not since.edited and since.mark == known.mark:
+        return known
     count, client_change = _newness(connection, firm_id, job_id, str(known.job.head.client_id))
     edited = set(since.edited)
     if client_change != known.client_change:

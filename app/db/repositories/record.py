@@ -236,26 +236,37 @@ def _mark(*, of_job: bool) -> Select[Any]:
     return query.order_by(desc(RECORD.c.seq)).limit(1)
 
 
-def since(connection: Connection, job_id: str | None, seen: Mark) -> Since | None:
-    """What was edited after a mark; None where the mark stands in this database no more (it was restored)."""
-    query = _since(of_job=job_id is not None)
-    rows = connection.execute(query, {"in_job": job_id, "seen": seen.seq}).all()
-    if not rows or (rows[0].seq, rows[0].hash) != (seen.seq, seen.hash):
-        return None
-    last = rows[-1]
-    edited = frozenset((row.kind, row.thing_id) for row in rows if row.kind is not None)
-    return Since(Mark(last.seq, last.hash, last.at), edited)
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """One edit of an entry, or an entry that edited nothing: where it stands in the chain, which job it is about."""
+
+    seq: int
+    hash: str
+    at: str
+    job_id: str | None  # None: about the firm
+    kind: str | None
+    thing_id: str | None
 
 
-@cache
-def _since(*, of_job: bool) -> Select[Any]:
-    seen: BindParameter[int] = bindparam("seen")
-    edits = and_(RECORD_EDIT.c.seq == RECORD.c.seq, RECORD_EDIT.c.seq > seen)
-    columns = (RECORD.c.seq, RECORD.c.hash, RECORD.c.at, RECORD_EDIT.c.kind, RECORD_EDIT.c.thing_id)
-    joined = RECORD.outerjoin(RECORD_EDIT, edits)
-    return (
-        select(*columns).select_from(joined).where(_place(of_job=of_job), RECORD.c.seq >= seen).order_by(RECORD.c.seq)
-    )
+def happened_since(connection: Connection, seq: int) -> list[Happened]:
+    """The entry of that number, and every edit of the newer ones; nothing where it stands in this database no more."""
+    return [Happened(*row) for row in connection.execute(_HAPPENED, {"seen": seq})]
+
+
+def newest(connection: Connection) -> Mark | None:
+    """The newest entry of all; None where there is none."""
+    row = connection.execute(_NEWEST).one_or_none()
+    return None if row is None else Mark(*row)
+
+
+_SEEN: BindParameter[int] = bindparam("seen")
+_HAPPENED = (
+    select(RECORD.c.seq, RECORD.c.hash, RECORD.c.at, RECORD.c.job_id, RECORD_EDIT.c.kind, RECORD_EDIT.c.thing_id)
+    .select_from(RECORD.outerjoin(RECORD_EDIT, and_(RECORD_EDIT.c.seq == RECORD.c.seq, RECORD_EDIT.c.seq > _SEEN)))
+    .where(RECORD.c.seq >= _SEEN)
+    .order_by(RECORD.c.seq)
+)
+_NEWEST = select(RECORD.c.seq, RECORD.c.hash, RECORD.c.at).order_by(desc(RECORD.c.seq)).limit(1)
 
 
 def history(connection: Connection, job_id: str, *, limit: int = 200, before: int | None = None) -> list[Entry]:
