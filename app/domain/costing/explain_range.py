@@ -6,11 +6,13 @@ Figures: `range`, `percentile:NUMBER`, `chance:contingency`, `chance:price`, `mo
 from collections.abc import Sequence
 
 from app.domain.basis import Basis
+from app.domain.costing.chances import RISKS
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.explain_words import whole_money
 from app.domain.costing.movers import title_of
 from app.domain.costing.outlook import outlook
 from app.domain.costing.range import Input, closed_form
+from app.domain.costing.risks import expected_cents, ours, three_points
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
 
@@ -73,7 +75,7 @@ def _step(worked: Estimate, basis: Basis, title: str, step: str) -> Trace:
     return _money(basis, title, worked.build_up.step(step).cents, ("step of the build-up", ""))
 
 
-def explain_mover(_job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
+def explain_mover(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | None:
     """What drives the price, by the lines that can move furthest with it; None for one that does not."""
     name = figure.partition(":")[2]
     group = worked.inputs.groups.get(name)
@@ -83,6 +85,8 @@ def explain_mover(_job: Job, basis: Basis, worked: Estimate, figure: str) -> Tra
         steps = [_line(worked, basis, one, one.low, one.high) for one in widest[:MOST_LINES]]
         told = ("low to high of its lines, together", _ends(group.low, group.high))
         return _money(basis, title_of(name, basis), group.high - group.low, told, *steps, source=_more(widest))
+    if name == RISKS and worked.inputs.chances:
+        return _risks(job, basis)
     at = next((at for at, one in enumerate(worked.inputs.common) if one.name == name), None)
     if at is None:
         return None
@@ -103,6 +107,23 @@ def explain_mover(_job: Job, basis: Basis, worked: Estimate, figure: str) -> Tra
         *steps,
         source=_common_words(worked, basis),
     )
+
+
+def _risks(job: Job, basis: Basis) -> Trace:
+    """What may happen: each risk we carry, from nothing at all to its dearest; its mean is in the price."""
+    carried = ours(job)
+    steps = [
+        _money(
+            basis,
+            one.title or "A risk",
+            three_points(one)[2],
+            (f"in {float(one.chance):.0%} of cases", f"then {_ends(three_points(one)[0], three_points(one)[2])}"),
+        )
+        for one in carried
+    ]
+    mean = whole_money(sum(expected_cents(one) for one in carried))
+    told = ("nothing of it happens, to all of it at its dearest", f"{mean} of it is in the price")
+    return _money(basis, title_of(RISKS, basis), sum(three_points(one)[2] for one in carried), told, *steps)
 
 
 def _line(worked: Estimate, basis: Basis, one: Input, low: float, high: float) -> Trace:

@@ -43,7 +43,7 @@ class Fitted:
         return sqrt(max(0.0, self.moments.second))
 
     @cached_property
-    def _table(self) -> tuple[Floats, Floats]:
+    def table(self) -> tuple[Floats, Floats]:
         """Values in order, and the share of cases below each."""
         deviation = self.deviation
         skew, excess = self.moments.third / deviation**3, self.moments.fourth / deviation**4 - 3
@@ -54,14 +54,14 @@ class Fitted:
         """What a share of all cases stays below."""
         if self.deviation < A_POINT:
             return self.moments.mean
-        values, below = self._table
+        values, below = self.table
         return float(np.interp(share, below, values))
 
     def above(self, value: float) -> float:
         """The share of cases above a value."""
         if self.deviation < A_POINT:
             return float(self.moments.mean > value)
-        values, below = self._table
+        values, below = self.table
         return 1.0 - float(np.interp(value, values, below))
 
 

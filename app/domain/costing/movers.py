@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from app.domain.basis import Basis
+from app.domain.costing.chances import RISKS
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.uncertain import FIXED, HAULING, LABOR, MARKET, MEASURES, OWN_HOURS, SUBS, WEATHER
 
@@ -59,6 +60,9 @@ def _ends(worked: Estimate) -> Mapping[str, tuple[float, float]]:
     borne = inputs.loaded
     for cause in inputs.common:
         ends[cause.name] = (borne[cause.name] * cause.spread.low, borne[cause.name] * cause.spread.high)
+    if inputs.chances:  # none of it happens, or all of it at its dearest
+        mean = sum(one.mean for one in inputs.chances)
+        ends[RISKS] = (-mean, sum(one.high for one in inputs.chances) - mean)
     return ends
 
 
@@ -79,6 +83,7 @@ _TITLE: Mapping[str, str] = {
     WEATHER: "The weather of the season",
     MARKET: "Prices rising everywhere",
     FIXED: "What does not move",
+    RISKS: "What may happen, or not",
 }
 _REMEDY: Mapping[str, str] = {
     LABOR: "Hours of finished jobs narrow it.",
@@ -89,5 +94,13 @@ _REMEDY: Mapping[str, str] = {
     MEASURES: "Tape what is still a sketch.",
     WEATHER: "Start in the dry months, or agree on who pays for rain days.",
     MARKET: "Buy early, or say how long the price holds.",
+    RISKS: "Find out before: ask, dig a test hole; or agree who carries it.",
 }
-_WHERE: Mapping[str, str] = {LABOR: "firm", OWN_HOURS: "firm", MEASURES: "plan", WEATHER: "phases", MARKET: "proposal"}
+_WHERE: Mapping[str, str] = {
+    LABOR: "firm",
+    OWN_HOURS: "firm",
+    MEASURES: "plan",
+    WEATHER: "phases",
+    MARKET: "proposal",
+    RISKS: "price",
+}

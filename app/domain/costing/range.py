@@ -2,7 +2,8 @@
 
 The inputs of a group (labor, a supplier) turn out high or low together: in a share u of cases each is below its own
 quantile of u. Groups are apart from one another, but for what is common to several of them (how well the yard was
-measured, a wet season, dearer prices everywhere): it stretches each input by its own share. The closed form takes the
+measured, a wet season, dearer prices everywhere): it stretches each input by its own share. What may happen or not (the
+risk list) is apart from all of that. The closed form takes the
 first four moments of the whole, exactly as the table of `pert` stands, and reads a distribution with the same ones;
 `simulation` draws the same groups and what is common to them.
 
@@ -17,6 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from app.domain.costing.chances import RISKS, Chance, Summed, summed
 from app.domain.costing.fitted import Fitted, Moments
 from app.domain.costing.pert import MODES, Floats, gauss, places, quantiles, weights
 from app.domain.errors import BadValue
@@ -85,6 +87,7 @@ class Inputs:
     pooled: tuple[Input, ...]
     common: tuple[Common, ...] = ()
     each: Callable[[], tuple[Input, ...]] | None = field(default=None, repr=False, compare=False)
+    chances: tuple[Chance, ...] = ()  # what may happen: its mean is no part of the inputs, it widens around it
 
     @cached_property
     def inputs(self) -> tuple[Input, ...]:
@@ -123,7 +126,7 @@ class Distribution:
     `parts` are shares of the variance by group or common cause, each alone; they add up to nearly 1.
     """
 
-    fitted: Fitted
+    fitted: Fitted | Summed
     parts: Mapping[str, float]
 
     @property
@@ -152,6 +155,17 @@ def distribution(inputs: Inputs) -> Distribution:
     Given what the common causes come to, groups are apart: their cumulants add. Three nodes a cause then give the mean
     over it exactly, since nothing above the fourth power occurs.
     """
+    found = _of_inputs(inputs)
+    if not inputs.chances or not isinstance(found.fitted, Fitted):
+        return found
+    whole = summed(found.fitted, inputs.chances)
+    before, after = found.fitted.moments.second, whole.moments.second
+    less = before / after if after > 0 else 0.0
+    parts = {name: part * less for name, part in found.parts.items()}
+    return Distribution(whole, {**parts, RISKS: 1 - less if after > 0 else 0.0})
+
+
+def _of_inputs(inputs: Inputs) -> Distribution:
     if not inputs.pooled:
         return Distribution(Fitted(Moments(0.0, 0.0, 0.0, 0.0)), {})
     groups, curves, exact = _curves(inputs)

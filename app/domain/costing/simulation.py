@@ -13,6 +13,7 @@ from math import fsum
 
 import numpy as np
 
+from app.domain.costing.chances import RISKS, drawn
 from app.domain.costing.pert import Floats, places, quantiles, shares_of_cases
 from app.domain.costing.range import Input, Inputs, Spread
 
@@ -63,6 +64,9 @@ def simulate(inputs: Inputs, *, seed: int = SEED, trials: int = TRIALS, tell: Te
             tell((done + 1) / len(by_group))
     for cause, moved in zip(inputs.common, stretched, strict=True):
         alone[cause.name] = moved
+    if inputs.chances:
+        alone[RISKS] = np.sum([drawn(one, drawing.shares()) - one.mean for one in inputs.chances], axis=0)
+        total += alone[RISKS]
     return _told(total, alone, trials)
 
 

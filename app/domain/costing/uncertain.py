@@ -3,14 +3,17 @@
 Hours of the crew are one group, the owner's own hours another; what is bought moves with its supplier, hauling with
 hauling, subcontractors with one another. Common to several groups are how well the yard was measured, the weather, and
 prices rising everywhere; rules of the basis (`apart-…`, `weather-…`, `market-…`) say how far, and what bears how much
-of it. A basis without those rules holds its prices as typed, and knows no weather.
+of it. Apart from all that is what may happen or not (`chances`): the risks the firm carries. A basis without those
+rules holds its prices as typed, and knows no weather.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from app.domain.basis import Basis, CostClass, Price
+from app.domain.costing.chances import Chance
 from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
 from app.domain.costing.range import Common, Input, Inputs, Spread
+from app.domain.costing.risks import ours, three_points
 from app.domain.job import Job, Measured
 from app.domain.takeoff.purchases import Purchase
 
@@ -44,6 +47,7 @@ def uncertain(
         (*hours, *pooled, *beside),
         common,
         lambda: (*hours, *_bought(lines, bought, basis, bearing, _by_line), *beside),
+        tuple(Chance(float(one.chance), *three_points(one)) for one in ours(job)),
     )
 
 

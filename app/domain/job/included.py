@@ -16,8 +16,8 @@ _INCLUDED: BoundedByIdentity[Job, Job] = BoundedByIdentity(64)
 def only_included(job: Job) -> Job:
     """What is priced and built of a job; the very same job where nothing is out.
 
-    With a zone go its ways, edges on either side, runs, features, allowances and all works on them. A ticked option
-    that is a way is how its zone is done.
+    With a zone go its ways, edges on either side, runs, features, allowances, risks and all works on them. A ticked
+    option that is a way is how its zone is done.
     """
     if not job.options and not any(zone.left_out for zone in job.zones):
         return job
@@ -49,6 +49,7 @@ def _included(job: Job) -> Job:
         edges=edges,
         works=tuple(one for one in job.works if one.place in _ELSEWHERE or one.place_id in there),
         allowances=tuple(one for one in job.allowances if one.zone_id not in out),
+        risks=tuple(one for one in job.risks if one.zone_id not in out),
         options=ticked,
     )
 

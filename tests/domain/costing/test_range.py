@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from app.domain.basis import Basis
+from app.domain.costing.chances import RISKS, Chance, drawn
 from app.domain.costing.estimate import estimate
 from app.domain.costing.fitted import Fitted, Moments
 from app.domain.costing.pert import gauss, quantiles, shares_of_cases
@@ -72,6 +73,46 @@ def test_ten_thousand_trials_agree_with_the_closed_form_within_two_percent_of_th
 def test_they_agree_on_random_inputs_with_groups_and_common_causes(seed: int) -> None:
     inputs = at_random(seed)
     assert apart(inputs, simulate(inputs)) < WITHIN
+
+
+RISKY = (Chance(0.3, 80_000, 200_000, 450_000), Chance(0.05, 1e6, 1.5e6, 4e6), Chance(0.5, 20_000, 30_000, 90_000))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_may_happen_widens_the_range_alike_in_closed_form_and_trials(seed: int) -> None:
+    rng = Random(seed)
+    at_hand = tuple(
+        Chance(rng.choice([0.03, 0.1, 0.25, 0.6, 1.0]), *sorted(rng.random() * 3e6 for _ in range(3)))
+        for _ in range(rng.randrange(1, 7))
+    )
+    inputs = Inputs(at_random(seed).pooled, at_random(seed).common, chances=at_hand)
+    assert apart(inputs, simulate(inputs)) < WITHIN
+    alone = Inputs((), chances=at_hand)
+    assert distribution(alone).mean == 0.0, "its mean is in the price, not here"
+
+
+def test_what_may_happen_moves_no_mean_and_is_ranked_by_its_part_of_the_variance() -> None:
+    calm, risky = Inputs(MANY.pooled, MANY.common), Inputs(MANY.pooled, MANY.common, chances=RISKY)
+    assert distribution(risky).mean == distribution(calm).mean
+    assert distribution(risky).at(0.9) > distribution(calm).at(0.9)
+    assert sum(distribution(risky).parts.values()) == pytest.approx(1.0, abs=0.02)
+    found = simulate(risky)
+    assert found.mean == pytest.approx(distribution(risky).mean, abs=0.02 * (found.at(0.9) - found.at(0.1)))
+    assert found.parts[RISKS] == pytest.approx(distribution(risky).parts[RISKS], abs=0.02)
+
+
+def test_a_risk_alone_is_the_mixture_it_is_worked_out_by_hand() -> None:
+    # in 30% of cases a beta-PERT cost, else nothing; P(cost ≤ x) of scipy's beta with shapes 1 + 4t and 5 − 4t
+    one = Chance(0.3, 1_000.0, 2_000.0, 5_000.0)
+    beta = stats.beta(1 + 4 * 0.25, 5 - 4 * 0.25, loc=1_000, scale=4_000)
+    found = distribution(Inputs((), chances=(one,)))
+    for share in (0.75, 0.85, 0.95):
+        exact = beta.ppf((share - 0.7) / 0.3) - one.mean
+        assert found.at(share) == pytest.approx(exact, abs=20)
+    assert found.at(0.5) == pytest.approx(-one.mean, abs=2)
+    assert one.variance == pytest.approx(0.3 * (beta.var() + beta.mean() ** 2) - one.mean**2)
+    shares = (np.arange(100_000) + 0.5) / 100_000
+    assert drawn(one, shares).mean() == pytest.approx(one.mean, rel=0.002)
 
 
 def test_chances_agree_as_well() -> None:
