@@ -5,7 +5,7 @@ import logging
 import ssl
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
 
 import uvicorn
 from starlette.types import ASGIApp
@@ -45,6 +45,8 @@ class Sharing:
     fault: str = ""  # what this laptop found out about its own door: empty while it answers as it should
     _open: dict[Over, Open] = field(default_factory=dict)
     name_fault: str = ""  # why only the address finds this laptop on this network; empty while the name does
+    _certificate: bytes = b""  # the one that is shown to devices, and the day it was last looked at
+    _certificate_of: date | None = None
     _watching: asyncio.Task[None] | None = None
     _naming: asyncio.Task[Announced | None] | None = None
 
@@ -98,12 +100,24 @@ class Sharing:
         if self.share is None:
             return
         now = self.office.clock()
+        if now < self.share.last_asked:  # the clock was set back
+            self.share = replace(self.share, last_asked=now)
         if is_idle(self.share, now):
             await self.end(Ended.IDLE)
         elif self.share.network not in networks.networks():
             await self.end(Ended.NETWORK)
         elif trust_door_is_over(self.share, now):
             await self.open_plain(Plain.CLOSED)
+        elif now.date() != self._certificate_of:
+            await self._renew(self.share)
+
+    async def _renew(self, share: Share) -> None:
+        """Once a day: open the address afresh where its certificate was made anew."""
+        self._certificate_of, before = self.office.clock().date(), self._certificate
+        files = authority.serving(self.office, share.called, share.network.address)
+        if files.certificate.read_bytes() != before:
+            await self._close(Over.SECURE)
+            await self._listen(Over.SECURE, share, files)
 
     async def _watch(self) -> None:
         while self.share is not None:
@@ -164,6 +178,8 @@ class Sharing:
             log.error("sharing did not start", exc_info=running.exception())
             raise Refused("Sharing could not be started. Nothing is shared.")
         self._open[over] = Open(server, running)
+        if files:
+            self._certificate, self._certificate_of = files.certificate.read_bytes(), self.office.clock().date()
 
     async def _close(self, over: Over) -> None:
         was = self._open.pop(over, None)

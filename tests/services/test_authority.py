@@ -1,9 +1,12 @@
 """Keys in the data folder: private, made once, made anew when they no longer hold."""
 
 from datetime import timedelta
+from pathlib import Path
+from zipfile import ZipFile
 
 from app.domain.sharing import SERVER_LASTS, SharedName
 from app.services.authority import serving, trusted
+from app.services.backups import back_up
 from app.services.office import Office
 
 CALLED = SharedName(name="brackenfold.local", secure_port=8138, plain_port=8139)
@@ -34,3 +37,11 @@ def test_a_torn_authority_is_made_anew(office: Office) -> None:
     before = trusted(office, CALLED)
     (office.settings.data / "keys" / "authority.key").write_bytes(b"half")
     assert trusted(office, CALLED).fingerprint != before.fingerprint
+
+
+def test_no_key_is_in_a_backup(office: Office, tmp_path: Path) -> None:
+    serving(office, CALLED, "10.0.0.5")
+    back_up(office, tmp_path / "today.zip")
+    with ZipFile(tmp_path / "today.zip") as opened:
+        held = {name: opened.read(name) for name in opened.namelist()}
+    assert [name for name, content in held.items() if b"PRIVATE KEY" in content or "keys" in name] == []
