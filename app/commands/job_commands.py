@@ -13,7 +13,7 @@ from app.domain.takeoff.measures import WHOLE_JOB
 from app.domain.units import format_money, format_number
 from app.interchange.estimate_classes import estimate_classes
 from app.interchange.order_sheets import order_csv, order_text
-from app.services import build, plan_print, proposals, revisions
+from app.services import build, plan_print, proposals
 from app.services.estimate_class import class_number
 from app.services.opened_file import opened_file
 from app.services.sheets import Sheet
@@ -22,7 +22,7 @@ from app.worker.running import run_now
 
 def estimate(args: argparse.Namespace) -> int:
     """What a job costs and is sold for."""
-    with opened_file(args.file) as (_, view):
+    with opened_file(args.file, args.today) as (_, view):
         if args.json:
             say_json(_estimate_plain(view))
         else:
@@ -32,7 +32,7 @@ def estimate(args: argparse.Namespace) -> int:
 
 def check(args: argparse.Namespace) -> int:
     """What is still open; 1 while something stops the signing."""
-    with opened_file(args.file) as (_, view):
+    with opened_file(args.file, args.today) as (_, view):
         ready = view.readiness
     if args.json:
         say_json({"ready": ready.ready, "findings": ready.open})
@@ -44,7 +44,7 @@ def check(args: argparse.Namespace) -> int:
 
 def order(args: argparse.Namespace) -> int:
     """What a job buys, rents, hires and hauls."""
-    with opened_file(args.file) as (office, view):
+    with opened_file(args.file, args.today) as (office, view):
         _, lists = build.orders_of(office, view)
         if args.out:
             return _printed(args, build.order_pdf(office, view))
@@ -59,7 +59,7 @@ def order(args: argparse.Namespace) -> int:
 
 def crew(args: argparse.Namespace) -> int:
     """What the crew builds."""
-    with opened_file(args.file) as (office, view):
+    with opened_file(args.file, args.today) as (office, view):
         if args.out:
             return _printed(args, build.crew_pdf(office, view, "all"))
         if args.json:
@@ -76,15 +76,14 @@ def crew(args: argparse.Namespace) -> int:
 
 def proposal(args: argparse.Namespace) -> int:
     """The proposal as it would be offered, as a PDF. It is a draft: only the pages can offer and sign."""
-    with opened_file(args.file) as (office, view):
-        made_on = revisions.today_at(office, view.job.head.time_zone)
-        made = proposals.draft(office, view, number=1, made_on=made_on)
+    with opened_file(args.file, args.today) as (office, view):
+        made = proposals.draft(office, view, number=1, made_on=view.today)
         return _printed(args, proposals.pdf_order(office, view, made))
 
 
 def plan(args: argparse.Namespace) -> int:
     """The plan true to scale, as a PDF."""
-    with opened_file(args.file) as (office, view):
+    with opened_file(args.file, args.today) as (office, view):
         return _printed(args, plan_print.plan_pdf(office, view, paper=args.paper, scale=args.scale))
 
 

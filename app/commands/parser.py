@@ -1,6 +1,7 @@
 """What may be typed: every command with its words, read into a namespace whose `run` does it."""
 
 import argparse
+from datetime import date
 from pathlib import Path
 
 from app.commands import data_commands, job_commands, serve
@@ -60,6 +61,9 @@ def _of_a_file(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     ):
         made = _command(commands, name, words, run)
         made.add_argument("file", type=Path, metavar="FILE", help="a job file (.json or .zip)")
+        made.add_argument(
+            "--today", type=date.fromisoformat, metavar="DAY", help="the day prices are asked by (default: today there)"
+        )
         if name in ("order", "crew", "proposal", "plan"):
             needed = name in ("proposal", "plan")
             made.add_argument("-o", "--out", type=Path, metavar="PDF", required=needed, help="print to it")

@@ -2,9 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo
 
-from app.domain.checks.price_age import is_stale, most_days_of
 from app.domain.costing.known import Facts, Known, Lacking, Standing, standing
 from app.interchange.estimate_classes import EstimateClass, estimate_classes
 from app.services.office import Office
@@ -82,20 +80,12 @@ class ClassView:
 
 def class_view(office: Office, view: Sheet) -> ClassView:
     """The class of a job's estimate; kept while the job, its basis and the day stand."""
-    today = office.clock().astimezone(ZoneInfo(view.job.head.time_zone)).date()
-    most_days = most_days_of(view.basis)
-
-    def work() -> ClassView:
-        used = {one.material for one in view.estimate.purchases} & view.basis.prices.keys()
-        stale = {key for key in used if is_stale(view.basis.prices[key], today, most_days)}
-        return _view(view, frozenset(stale))
-
-    return kept(office, ("class", view.job.head.id, today), view.opened, work)
+    return kept(office, ("class", view.job.head.id, view.today), view.opened, lambda: _view(view))
 
 
-def _view(view: Sheet, stale: frozenset[str]) -> ClassView:
+def _view(view: Sheet) -> ClassView:
     worked, told = view.estimate, estimate_classes()
-    found = standing(_facts(view, stale))
+    found = standing(_facts(view))
     band = worked.range
     likely = band.likely or 1
     return ClassView(
@@ -108,13 +98,13 @@ def _view(view: Sheet, stale: frozenset[str]) -> ClassView:
     )
 
 
-def _facts(view: Sheet, stale: frozenset[str] = frozenset()) -> Facts:
+def _facts(view: Sheet) -> Facts:
     worked = view.estimate
-    return Facts(view.job, view.basis, worked.requirements, worked.purchases, worked.findings, stale)
+    return Facts(view.job, view.basis, worked.requirements, worked.purchases, worked.findings, view.today)
 
 
 def class_number(view: Sheet) -> int:
-    """The class of a job that stands in a file, where there is no today: how old prices are is not asked."""
+    """The class of a job's estimate: the same on its sheet, in print and on the command line."""
     return standing(_facts(view)).number
 
 

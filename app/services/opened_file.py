@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -12,12 +13,14 @@ from app.interchange.library_file import load_library
 from app.services.job_files import open_file
 from app.services.jobs import OpenJob
 from app.services.office import Office, open_office
-from app.services.sheets import Sheet, sheet_of
+from app.services.sheets import Sheet, day_at, sheet_of
 
 
 @contextmanager
-def opened_file(path: Path) -> Iterator[tuple[Office, Sheet]]:
+def opened_file(path: Path, today: date | None = None) -> Iterator[tuple[Office, Sheet]]:
     """A job file's job on its own basis, as the sheets and documents want it. Nothing of it stays on this machine.
+
+    `today` is the day that prices and papers are asked by (None: today where the yard lies).
 
     Raises: NotFound when there is no such file; BadValue in a sentence when it is no job file.
     """
@@ -33,6 +36,6 @@ def opened_file(path: Path) -> Iterator[tuple[Office, Sheet]]:
             store = FileStore(settings.files)
             for content in bundle.files.values():
                 store.keep(content)
-            yield office, sheet_of(OpenJob(job, basis, 0, {}, "", None))
+            yield office, sheet_of(OpenJob(job, basis, 0, {}, "", None), today or day_at(office, job))
         finally:
             office.database.close()

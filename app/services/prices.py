@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from app.domain.basis import Basis, CostClass, Material, Price, Supplier
 from app.domain.change import Edit
-from app.domain.checks.price_age import is_stale, most_days_of
+from app.domain.costing.price_day import is_stale, most_days_of
 from app.domain.errors import BadValue, NotFound
 from app.domain.takeoff.buying import check_material
 from app.domain.units import TRADE_UNITS

@@ -31,6 +31,7 @@ class Sheet:
     opened: OpenJob
     estimate: Estimate
     readiness: Readiness
+    today: date  # the day at the site: by it prices and papers are old
 
     @property
     def job(self) -> Job:
@@ -70,10 +71,11 @@ class Sheet:
 def sheet(office: Office, job_id: UUID) -> Sheet:
     """Read a job once and work out what every sheet shows."""
     opened = jobs.open_job(office, job_id)
+    today = day_at(office, opened.job)
     worked = estimate_of(office, opened)
-    today = office.clock().astimezone(ZoneInfo(opened.job.head.time_zone)).date()
     return Sheet(
         opened=opened,
+        today=today,
         estimate=worked,
         readiness=kept(
             office, ("points", job_id, today), opened, lambda: _points(opened.job, opened.basis, worked, today)
@@ -81,20 +83,28 @@ def sheet(office: Office, job_id: UUID) -> Sheet:
     )
 
 
+def day_at(office: Office, job: Job) -> date:
+    """Today where a job's yard lies."""
+    return office.clock().astimezone(ZoneInfo(job.head.time_zone)).date()
+
+
 def estimate_of(office: Office, opened: OpenJob) -> Estimate:
-    """The estimate of a job as it is now."""
-    return kept(office, ("estimate", opened.job.head.id), opened, lambda: estimate(opened.job, opened.basis))
+    """The estimate of a job as it is today."""
+    today = day_at(office, opened.job)
+    name = ("estimate", opened.job.head.id, today)
+    return kept(office, name, opened, lambda: estimate(opened.job, opened.basis, today))
 
 
-def sheet_of(opened: OpenJob) -> Sheet:
+def sheet_of(opened: OpenJob, today: date) -> Sheet:
     """The same of a job that lies in no database: one that was opened from a file."""
-    worked = estimate(opened.job, opened.basis)
-    return Sheet(opened=opened, estimate=worked, readiness=_points(opened.job, opened.basis, worked))
+    worked = estimate(opened.job, opened.basis, today)
+    points = _points(opened.job, opened.basis, worked, today)
+    return Sheet(opened=opened, estimate=worked, readiness=points, today=today)
 
 
-def _points(job: Job, basis: Basis, worked: Estimate, today: date | None = None) -> Readiness:
-    """Everything there is to settle; how old prices are is asked only where there is a today."""
-    asked_again = (*prices_to_ask_again(worked, basis, today), *quotes_and_papers(job, basis, today)) if today else ()
+def _points(job: Job, basis: Basis, worked: Estimate, today: date) -> Readiness:
+    """Everything there is to settle today."""
+    asked_again = (*prices_to_ask_again(worked, basis, today), *quotes_and_papers(job, basis, today))
     return ready_to_sign((*open_points(job, basis, worked), *asked_again, *ground_order(job, basis)), job)
 
 

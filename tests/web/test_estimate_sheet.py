@@ -1,9 +1,10 @@
 """The estimate sheet: what it shows, what is done on it, and that no figure on it stands unexplained."""
 
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from html import unescape
 from pathlib import Path
@@ -12,10 +13,11 @@ from uuid import UUID
 
 import pytest
 
+from app.__main__ import main
 from app.domain.change import Edit
 from app.domain.job import Job, Measured, PlaceKind
 from app.domain.units import format_money, format_share
-from app.services import jobs
+from app.services import book, job_files, jobs, proposals
 from app.services.changes import fields_of
 from app.services.jobs import changed
 from app.services.office import Office
@@ -292,6 +294,31 @@ def test_prices_that_ran_out_are_told_by_the_class(web: Browser, office: Office,
     jobs.save(office, None, (edit,), order())
     tape(office, yard)
     assert "is no longer good." in text_of(page_of(web, yard))
+
+
+def test_class_with_old_prices_is_one_on_sheet_proposal_and_command_line(
+    web: Browser, office: Office, yard: UUID, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    book.set_fields(office, "rule", "known-held", 0, {"value": 4.0}, order())
+    tape(office, yard)
+    for key in {one.material for one in worked(office, yard).purchases} & office.basis().prices.keys():
+        price = replace(office.basis().prices[key], valid_until=None, priced_on=date(2027, 3, 1))
+        book.make(office, "price", key, price, order())
+    said = text_of(page_of(web, yard))
+    assert "Class 4 of 5" in said, "eight days old"
+    office.clock.now += timedelta(days=90)
+    said = text_of(page_of(web, yard))
+    assert "Class 3 of 5" in said
+    view = sheet(office, yard)
+    assert not view.estimate.firm
+    assert proposals.next_draft(office, view).offer.price.firm is None
+    path = tmp_path / "job.zip"
+    path.write_bytes(job_files.export_job(office, yard))
+    told = {}
+    for day in ("2027-03-09", view.today.isoformat()):
+        assert main(["estimate", str(path), "--json", "--today", day]) == 0
+        told[day] = json.loads(capsys.readouterr().out)
+    assert [(one["class"], one["firm"]) for one in told.values()] == [(4, True), (3, False)]
 
 
 def test_a_large_estimate_is_folded_and_brings_the_lines_of_a_group_when_it_is_unfolded(

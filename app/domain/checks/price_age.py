@@ -7,11 +7,10 @@ from datetime import date
 from app.domain.basis import Basis, Price
 from app.domain.checks.rules import severity_of, source_of
 from app.domain.costing.estimate import Estimate
+from app.domain.costing.price_day import AGE, is_stale, most_days_of
 from app.domain.findings import Finding, Severity
 from app.domain.units import format_day
 
-AGE = "price-age"
-MOST_DAYS = 90.0  # where the basis holds no such rule: common practice, no source
 NAMED = 4  # materials named in a sentence
 
 
@@ -38,19 +37,6 @@ def prices_to_ask_again(worked: Estimate, basis: Basis, today: date) -> Iterator
             measured=_names(basis, undated),
             remedy="Give them a day in the price book, or bring in the supplier's new list.",
         )
-
-
-def most_days_of(basis: Basis) -> float:
-    """How many days a price is good for that nobody holds, by the firm's rule."""
-    rule = basis.rules.get(AGE)
-    return rule.value if rule else MOST_DAYS
-
-
-def is_stale(price: Price, today: date, most_days: float) -> bool:
-    """Whether a price is no longer good: its supplier held it until a day that has passed, or it is too old."""
-    if price.valid_until:
-        return price.valid_until < today
-    return price.priced_on is not None and (today - price.priced_on).days > most_days
 
 
 def _ask_again(basis: Basis, supplier: str, prices: Sequence[Price], most_days: float) -> Finding:

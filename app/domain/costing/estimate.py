@@ -7,6 +7,7 @@ every step of the build-up is shared once, to the cells; every total is a sum of
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cached_property, partial
 from operator import attrgetter
 from typing import TypeVar
@@ -204,8 +205,10 @@ class Estimate:
         return Range(round(price_cents * low), price_cents, round(price_cents * high))
 
 
-def estimate(job: Job, basis: Basis) -> Estimate:
+def estimate(job: Job, basis: Basis, today: date | None = None) -> Estimate:
     """Work out what is included of a job on its basis. What is missing is a finding, never a zero without a word.
+
+    `today`, the day at the site, says how old prices are, where the firm asks for that before a price is firm.
 
     Raises: BadValue when a line comes to more than can be counted, or a firm setting leaves no price.
     """
@@ -240,7 +243,7 @@ def estimate(job: Job, basis: Basis) -> Estimate:
         cells=cells,
         build_up=build_up(cells, basis.firm, own_terms(job)),
         findings=findings,
-        reasons=reasons_against(Facts(job, basis, needed, bought, findings), [line.cents for line in lines]),
+        reasons=reasons_against(Facts(job, basis, needed, bought, findings, today), [line.cents for line in lines]),
     )
 
 

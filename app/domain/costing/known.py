@@ -1,15 +1,17 @@
 """What is known of a job, and the class of its estimate that follows: what keeps it from the next one, thing by thing.
 
 Which thing is asked for from which class is a rule of the basis (`known-…`), the firm's to change; a basis without such
-rules asks as shipped. How old prices are wants a today, so whoever has one hands in the materials that are stale.
+rules asks as shipped. How old prices are wants a today: it is passed in, the same wherever the class is told.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from app.domain.basis import Basis, CostClass, Price
 from app.domain.costing.forgotten import UNANSWERED
+from app.domain.costing.price_day import stale_of
 from app.domain.findings import Finding, Severity
 from app.domain.job import PRIVATE_LINES, Answer, Job, Measured, PlaceKind, Run
 from app.domain.takeoff.laid import WITH_PATTERN
@@ -25,14 +27,14 @@ NOT_PRICED = frozenset({"price-missing", "wage-missing"})
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What an estimate knows when it asks how well it is known; `stale` are materials whose price is no longer good."""
+    """What an estimate knows when it asks how well it is known; `today` is the day at the site (None: not asked)."""
 
     job: Job
     basis: Basis
     needed: Sequence[Requirement]
     bought: Sequence[Purchase]
     findings: Sequence[Finding]
-    stale: Collection[str] = ()
+    today: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,14 +214,14 @@ def _lines(facts: Facts) -> Iterator[Lacking]:
 
 
 def _held(facts: Facts) -> Iterator[Lacking]:
-    prices = facts.basis.prices
+    prices, no_longer_good = facts.basis.prices, stale_of(facts.bought, facts.basis, facts.today)
     undated: dict[str, int] = defaultdict(int)
     stale: dict[str, int] = defaultdict(int)
     for key in dict.fromkeys(one.material for one in facts.bought):
         price = prices.get(key)
         if price is None:
             continue
-        if key in facts.stale:
+        if key in no_longer_good:
             stale[price.supplier] += 1
         elif not _has_day(price):
             undated[price.supplier] += 1

@@ -30,9 +30,9 @@ SETTLED = replace(
 )
 
 
-def class_of(job: Job, basis: Basis = BASIS, stale: tuple[str, ...] = ()) -> Standing:
+def class_of(job: Job, basis: Basis = BASIS, today: date | None = None) -> Standing:
     worked: Estimate = estimate(job, basis)
-    return standing(Facts(job, basis, worked.requirements, worked.purchases, worked.findings, stale))
+    return standing(Facts(job, basis, worked.requirements, worked.purchases, worked.findings, today))
 
 
 def asked(rule: str, from_class: float) -> Basis:
@@ -81,10 +81,22 @@ def test_undated_and_stale_prices_are_told_by_supplier() -> None:
     undated = lacking(class_of(SETTLED))["known-held"]
     assert undated
     assert all("without a day" in one for one in undated)
-    stale = lacking(class_of(SETTLED, DATED, ("stone",)))["known-held"]
+    aged = replace(DATED.prices["stone"], valid_until=None, priced_on=date(2027, 1, 4))
+    basis = replace(DATED, prices={**DATED.prices, "stone": aged})
+    assert class_of(SETTLED, basis, date(2027, 4, 4)).number == 5
+    stale = lacking(class_of(SETTLED, basis, date(2027, 4, 5)))["known-held"]
     assert len(stale) == 1
     assert "1 price" in stale[0]
     assert "no longer good" in stale[0]
+
+
+def test_stale_prices_keep_a_price_from_being_firm_where_the_firm_asks_for_them_first() -> None:
+    aged = {key: replace(one, valid_until=None, priced_on=date(2027, 1, 4)) for key, one in DATED.prices.items()}
+    basis = replace(asked("known-held", 4), prices=aged)
+    fresh, late = (estimate(SETTLED, basis, day) for day in (date(2027, 4, 4), date(2027, 4, 5)))
+    assert (fresh.firm, late.firm) == (True, False)
+    assert all("no longer good" in one for one in late.reasons)
+    assert fresh.price_cents == late.price_cents
 
 
 def test_a_finish_that_the_recipe_chose_is_open_until_the_client_chooses_it() -> None:
