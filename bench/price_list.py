@@ -25,7 +25,8 @@ from app.services import jobs, price_lists
 from app.services.changes import fields_of
 from app.services.jobs import Order
 from app.services.office import Office, open_office
-from app.services.price_list_taking import Picks, take
+from app.services.price_history import change_of_prices
+from app.services.price_list_taking import Picks, begin_taking
 from bench import Result
 
 ROWS = 5_000
@@ -74,13 +75,21 @@ async def look(office: Office, content: bytes) -> price_lists.PriceList:
     return one
 
 
+async def saved(office: Office, one: price_lists.PriceList, picks: Picks) -> int:
+    begin_taking(office, one.id, picks, Order(change_id=uuid4()))
+    if one.work is not None:
+        await one.work
+    change_id = price_lists.told(one)
+    return len(change_of_prices(office, change_id).edits) if change_id else 0
+
+
 def ours(office: Office, content: bytes) -> tuple[float, float]:
     """Seconds until the rows are on the page, and until they are saved."""
     found: list[price_lists.PriceList] = []
     looking = spent(lambda: found.append(asyncio.run(look(office, content))))
     picks = Picks(seen=found[0].seen, doubtful={})
     taken: list[int] = []
-    taking = spent(lambda: taken.append(take(office, found[0].id, picks, Order(change_id=uuid4()))))
+    taking = spent(lambda: taken.append(asyncio.run(saved(office, found[0], picks))))
     if taken[0] < ROWS * 0.99:
         raise RuntimeError(f"only {taken[0]} rows were taken")
     return looking, taking

@@ -1,6 +1,6 @@
 """The one function that changes stored data: same id, stored answer; stale, both values; else save and record."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -9,7 +9,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from app.db.repositories import record, things
-from app.db.repositories.things import Row
+from app.db.repositories.things import Row, Writing
 from app.db.session import Database
 from app.db.tables.things import FIRM_THINGS, field_names
 from app.domain.change import Change, Edit, Fields, inverse, settle
@@ -42,25 +42,28 @@ def apply_within(connection: Connection, firm_id: str, change: Change) -> Applie
     if known is not None:
         return Applied(**{**known.answer, "again": True})
     _of_one_scope(change)
-    job_id = str(change.job_id) if change.job_id else None
-    outcomes = [_apply_edit(connection, firm_id, change, edit) for edit in change.edits]
-    done = [outcome for outcome in outcomes if outcome is not None]
-    scope = f"job:{job_id}" if job_id else f"firm:{firm_id}"
-    count = record.raise_counter(connection, scope) if done else record.counter(connection, scope)
-    applied = Applied(
-        change_id=str(change.id),
-        versions={edit.thing_id: version for edit, version in done},
-        counter=count,
-    )
+    done = []
+    for edit in change.edits:  # each on what the one before it left
+        one = work_out(connection, firm_id, change, edit)
+        if one is not None:
+            things.write(connection, firm_id, [one.writing])
+            done.append(one)
+    whole = replace(change, edits=tuple(one.edit for one in done))
+    return recorded(connection, firm_id, whole, [one.version for one in done])
+
+
+def recorded(
+    connection: Connection, firm_id: str, change: Change, versions: Sequence[int], body: bytes = b""
+) -> Applied:
+    """Count a change that is written, and put it on the record; `versions` are its things' now, edit by edit."""
+    scope = f"job:{change.job_id}" if change.job_id else f"firm:{firm_id}"
+    count = record.raise_counter(connection, scope) if change.edits else record.counter(connection, scope)
+    by_thing = {edit.thing_id: version for edit, version in zip(change.edits, versions, strict=True)}
+    answer = {"change_id": str(change.id), "versions": by_thing, "counter": count}
     record.append(
-        connection,
-        firm_id=firm_id,
-        kind="change",
-        change=replace(change, edits=tuple(edit for edit, _ in done)),
-        answer={"change_id": applied.change_id, "versions": dict(applied.versions), "counter": count},
-        versions=[version for _, version in done],
+        connection, firm_id=firm_id, kind="change", change=change, answer=answer, versions=versions, body=body
     )
-    return applied
+    return Applied(change_id=str(change.id), versions=by_thing, counter=count)
 
 
 def _of_one_scope(change: Change) -> None:
@@ -70,16 +73,30 @@ def _of_one_scope(change: Change) -> None:
             raise Refused("A change is about one job, or about the firm, not about both. Nothing was changed.")
 
 
-def _apply_edit(connection: Connection, firm_id: str, change: Change, edit: Edit) -> tuple[Edit, int] | None:
+@dataclass(frozen=True, slots=True)
+class WorkedOut:
+    """An edit as it will be recorded: the version its thing then has, what is written, and what the thing then is."""
+
+    edit: Edit
+    version: int
+    writing: Writing
+    value: Any = None  # None: it is gone
+
+
+def work_out(connection: Connection, firm_id: str, change: Change, edit: Edit) -> WorkedOut | None:
+    """An edit held against what is stored; None where nothing is left to do. Nothing is written here.
+
+    Raises: Stale with both values, NotFound when the thing is gone, BadValue when a field does not fit.
+    """
     row = things.read_thing(connection, firm_id, edit.kind, edit.thing_id)
     if edit.after is None:
-        return _remove(connection, firm_id, change, edit, row)
+        return _remove(connection, change, edit, row)
     if row is None:
-        return _make(connection, firm_id, change, edit)
-    return _change_fields(connection, firm_id, change, edit, row)
+        return _make(connection, change, edit)
+    return _change_fields(connection, change, edit, row)
 
 
-def _make(connection: Connection, firm_id: str, change: Change, edit: Edit) -> tuple[Edit, int]:
+def _make(connection: Connection, change: Change, edit: Edit) -> WorkedOut:
     if edit.before is not None:
         raise NotFound("This was removed meanwhile. Nothing was changed; undo the removal to go on with it.")
     value = things.value_of(edit.kind, edit.thing_id, edit.after or {})
@@ -87,13 +104,11 @@ def _make(connection: Connection, firm_id: str, change: Change, edit: Edit) -> t
     version = record.last_version(connection, edit.kind, edit.thing_id) + 1
     own = edit.kind != "client" and change.job_id  # a client may have several jobs
     job_id = str(change.job_id) if own else None
-    things.insert_thing(connection, firm_id, Row(edit.kind, edit.thing_id, job_id, version, str(change.id), fields))
-    return replace(edit, before=None, after=fields), version
+    row = Row(edit.kind, edit.thing_id, job_id, version, str(change.id), fields)
+    return WorkedOut(replace(edit, before=None, after=fields), version, Writing(row=row, made=True), value)
 
 
-def _remove(
-    connection: Connection, firm_id: str, change: Change, edit: Edit, row: Row | None
-) -> tuple[Edit, int] | None:
+def _remove(connection: Connection, change: Change, edit: Edit, row: Row | None) -> WorkedOut | None:
     if row is None:
         return None
     since = _since(connection, change, edit, row)
@@ -103,13 +118,10 @@ def _remove(
             theirs=dict(row.fields),
             yours={},
         )
-    things.delete_thing(connection, firm_id, edit.kind, edit.thing_id)
-    return replace(edit, before=dict(row.fields), after=None), row.version + 1
+    return WorkedOut(replace(edit, before=dict(row.fields), after=None), row.version + 1, Writing(row=row, gone=True))
 
 
-def _change_fields(
-    connection: Connection, firm_id: str, change: Change, edit: Edit, row: Row
-) -> tuple[Edit, int] | None:
+def _change_fields(connection: Connection, change: Change, edit: Edit, row: Row) -> WorkedOut | None:
     known = set(field_names(edit.kind))
     if unknown := set(edit.after or {}) - known:
         raise Refused(f"There is no field named {', '.join(sorted(unknown))} to change.")
@@ -120,8 +132,7 @@ def _change_fields(
     value = things.value_of(edit.kind, edit.thing_id, {**row.fields, **new})  # refuses what does not fit
     clean = {name: to_plain(getattr(value, name)) for name in new}
     after = replace(row, version=row.version + 1, last_change=str(change.id), fields={**row.fields, **clean})
-    things.update_thing(connection, firm_id, after, clean)
-    return replace(settled, after=clean), after.version
+    return WorkedOut(replace(settled, after=clean), after.version, Writing(row=after, names=tuple(clean)), value)
 
 
 def _since(connection: Connection, change: Change, edit: Edit, row: Row) -> list[Any]:
@@ -158,13 +169,18 @@ def undo(
     Raises: Refused when there is none; Stale with both values when somebody has since changed the same fields.
     """
     with database.write() as connection:
-        found = last_undoable(connection, job_id, who)
-        entry = record.find(connection, found.id) if found else None
-        if entry is None:
-            raise Refused("There is nothing to undo.")
-        versions = entry.answer["versions"]  # whoever came later is a conflict, not overwritten
-        back = inverse(entry.change(), id=change_id, who=who, when=when, versions=versions)
+        back = taking_back(connection, job_id, who=who, change_id=change_id, when=when)
         return apply_within(connection, firm_id, replace(back, follows=follows))
+
+
+def taking_back(connection: Connection, job_id: UUID | None, *, who: str, change_id: UUID, when: datetime) -> Change:
+    """The change that takes this person's newest one back. Raises: Refused when there is none."""
+    found = last_undoable(connection, job_id, who)
+    entry = record.find(connection, found.id) if found else None
+    if entry is None:
+        raise Refused("There is nothing to undo.")
+    versions = entry.answer["versions"]  # whoever came later is a conflict, not overwritten
+    return inverse(entry.change(), id=change_id, who=who, when=when, versions=versions)
 
 
 def fields_of(value: Any, kind: str) -> Fields:

@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from app.config import Settings
 from app.db.migrate import migrate
 from app.db.repositories import record, things
-from app.db.repositories.book_rows import BookRows, Own, read_book
+from app.db.repositories.book_rows import BookRows, Own, book_after, read_book
 from app.db.repositories.record import Mark, Since
 from app.db.repositories.record_log import AsOf, RecordLog
 from app.db.session import Database, Moment
@@ -100,6 +100,15 @@ class Office:
     def newest(self) -> int:
         """Number of the newest entry of the record about the firm, when the live basis was looked at last."""
         return self._book.mark.seq if self._book and self._book.mark else 0
+
+    def wrote(self, edited: Mapping[tuple[str, str], Any], before: Mark | None, now: Mark | None) -> None:
+        """Take in what was just written of the book, by kind and key (None: gone), if it was known up to `before`."""
+        if self._book is not None and self._basis is not None and self._book.mark == before:
+            book = book_after(self._book, edited, now)
+            self._basis = laid_over(self.shipped, book.own, self._basis, self._book.own)
+            with self.database.read() as connection:
+                self._as_of = self._log.look(connection)
+            self._book, self._looked = book, None
 
     def firm(self) -> Firm:
         """The firm's settings."""

@@ -1,22 +1,27 @@
 """Rows of a price list taken into the price book: one change for all of them, undone in one step."""
 
+import asyncio
 from collections import ChainMap
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
+from app.db.repositories import things
 from app.domain.basis import Material, Price, Supplier
 from app.domain.change import Edit
-from app.domain.errors import BadValue, Refused
+from app.domain.errors import BadValue, OutlayError, Refused
 from app.domain.pricebook import Choice, Row, Verdict
 from app.domain.pricebook.units_meant import buy_of, per_unit
-from app.services import book, jobs
+from app.services import jobs
 from app.services.changes import fields_of
 from app.services.jobs import Order, changed
+from app.services.large_changes import save_in_pieces
 from app.services.office import Office
-from app.services.price_lists import list_at_hand, seen_now
+from app.services.price_lists import PriceList, list_at_hand, seen_now
 from app.services.prices import free_key, sound
+
+SAVING = "Saving the prices"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,27 +40,43 @@ class Picks:
     role: str = ""
 
 
-def take(office: Office, list_id: str, picks: Picks, order: Order) -> int:
-    """Take rows of a list into the book; returns how many.
+def begin_taking(office: Office, list_id: str, picks: Picks, order: Order) -> bool:
+    """Begin to take rows of a list into the book: one change, worked out in pieces while the list says how far it is.
+
+    Returns whether it was saved already.
 
     Raises: Refused where the list or the book is another than was seen; BadValue where nothing, or one material twice,
     was chosen.
     """
     if jobs.is_saved(office, order.change_id):
-        return 0
+        return True
     one = list_at_hand(office, list_id)
-    if one.run is None or not picks.seen == one.seen == seen_now(office, one):
+    if one.run is None or one.busy or not picks.seen == one.seen == seen_now(office, one):
         raise Refused("The price book or the reading has changed since this page was made. Look at it again.")
     taken = list(_taken(one.run.rows, picks))
     _once_each(taken)
     added = [row for row in one.run.by_verdict[Verdict.UNKNOWN] if picks.add and buy_of(row.unit)]
     if not taken and not added:
         raise BadValue("No row was chosen. Take the safe ones, or choose for one of the others.")
+    order = replace(order, what=f"Prices from {one.name}"[:80])
     made = _Making(office, picks.role, one.name)
-    edits = [made.price(row, choice) for row, choice in taken]
-    edits += [edit for row in added for edit in made.material(row)]
-    jobs.save(office, None, (*made.suppliers, *edits), replace(order, what=f"Prices from {one.name}"[:80]))
-    return len(taken) + len(added)
+    one.share, one.words, one.not_saved = 0.0, SAVING, None
+    saving = _save(office, one, order, made.edits(taken, added), len(taken) + 2 * len(added))
+    one.work = asyncio.get_running_loop().create_task(saving)
+    return False
+
+
+async def _save(office: Office, one: PriceList, order: Order, edits: Iterator[Edit], count: int) -> None:
+    def heard(done: int) -> None:
+        one.share = done / (count + 1)
+        one.words = f"{SAVING}: {min(done, count):,} of {count:,}"
+
+    try:
+        await save_in_pieces(office, edits, order, heard)
+    except OutlayError as wrong:
+        one.not_saved = wrong
+    else:
+        one.saved_as = order.change_id
 
 
 def _taken(rows: Collection[Row], picks: Picks) -> Iterator[tuple[Row, Choice]]:
@@ -80,7 +101,8 @@ class _Making:
     """Makes the edits of one import; a supplier that the book lacks is made once."""
 
     def __init__(self, office: Office, role: str, name: str) -> None:
-        self._own = book.own(office, "price")
+        with office.database.read() as connection:
+            self._versions = things.versions(connection, office.firm_id, "price")
         basis = office.basis()
         self._known = ChainMap[str, Any]({}, dict(basis.materials))
         self._suppliers = basis.suppliers
@@ -88,22 +110,25 @@ class _Making:
         self._source = f"the firm's own, from {name}"
         self._new_suppliers: dict[str, Supplier] = {}
 
-    @property
-    def suppliers(self) -> tuple[Edit, ...]:
-        """The edits that make the suppliers the book lacked."""
-        return tuple(_new("supplier", one.key, one) for one in self._new_suppliers.values())
+    def edits(self, taken: Collection[tuple[Row, Choice]], added: Collection[Row]) -> Iterator[Edit]:
+        """All edits, one after the other; those that make the suppliers the book lacked come last."""
+        for row, choice in taken:
+            yield self._price(row, choice)
+        for row in added:
+            yield from self._material(row)
+        yield from (_new("supplier", one.key, one) for one in self._new_suppliers.values())
 
-    def price(self, row: Row, choice: Choice) -> Edit:
+    def _price(self, row: Row, choice: Choice) -> Edit:
         """The edit that sets a price, as it was seen."""
         seller = self._supplier(row.supplier)
         price = replace(choice.price, supplier=seller) if seller else choice.price
-        version = self._own.version("price", choice.material)
+        version = self._versions.get(choice.material, 0)
         if not version:
             return _new("price", choice.material, price)
         names = {*choice.apart, *(("supplier",) if seller else ())}
         return changed("price", choice.material, version, {name: getattr(price, name) for name in sorted(names)})
 
-    def material(self, row: Row) -> tuple[Edit, Edit]:
+    def _material(self, row: Row) -> tuple[Edit, Edit]:
         """The edits that make a material of the firm's own, with its price."""
         buy, by = buy_of(row.unit) or ("each", Fraction(1))
         assert row.price is not None

@@ -7,6 +7,7 @@ import asyncio
 from collections import OrderedDict
 from dataclasses import dataclass, field
 from hashlib import sha256
+from uuid import UUID
 
 from app.db.repositories import record
 from app.domain.errors import BadValue, NotFound, OutlayError
@@ -35,11 +36,13 @@ class PriceList:
     share: float = 0.0
     words: str = ""
     tries: int = 0
+    saved_as: UUID | None = None  # the change its rows were saved as, until that is told
+    not_saved: OutlayError | None = None  # why they were not
     work: asyncio.Task[None] | None = field(default=None, repr=False)
 
     @property
     def busy(self) -> bool:
-        """Whether the worker still reads or compares."""
+        """Whether it is still read, compared or saved."""
         return self.work is not None and not self.work.done()
 
     @property
@@ -67,11 +70,17 @@ async def look(office: Office, list_id: str, wait: float = WAIT) -> PriceList:
     Raises: NotFound where it is no longer at hand.
     """
     one = list_at_hand(office, list_id)
-    if not one.busy and one.run is not None and one.seen != seen_now(office, one):
+    if not one.busy and not one.saved_as and one.run is not None and one.seen != seen_now(office, one):
         _begin(office, one)
     if one.busy and one.work is not None:
         await asyncio.wait({one.work}, timeout=wait)
     return one
+
+
+def told(one: PriceList) -> UUID | None:
+    """The change that a list was saved as, said once; where it was not saved, the reason is left to be told."""
+    saved, one.saved_as = one.saved_as, None
+    return saved
 
 
 def list_at_hand(office: Office, list_id: str) -> PriceList:

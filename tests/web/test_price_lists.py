@@ -1,5 +1,6 @@
 """A supplier's price list into the book: sent, read, looked at, taken in one step, undone; and the book taken out."""
 
+import asyncio
 import csv
 import re
 from collections.abc import Iterator
@@ -13,8 +14,9 @@ import pytest
 
 from app.config import Settings
 from app.interchange.library_file import load_library
-from app.services import prices
+from app.services import price_list_taking, prices
 from app.services.jobs import Order
+from app.services.large_changes import save_in_pieces
 from app.services.office import Office, open_office
 from tests.conftest import TestClock
 from tests.web.conftest import Browser
@@ -156,6 +158,25 @@ def test_book_that_changed_meanwhile_is_looked_at_again(shop: Browser) -> None:
     assert price(shop, PAVER).unit_price == Decimal("0.85")
     answer = looked_at(shop, place_of(answer))
     assert take(shop, answer, safe="1").status_code == 303
+    assert price(shop, PAVER).unit_price == Decimal("0.86")
+
+
+def test_long_saving_says_how_far_it_is_and_leads_to_what_it_did(
+    shop: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def slowly(office, edits, order, heard):
+        heard(1)
+        await asyncio.sleep(1.5)
+        return await save_in_pieces(office, edits, order, heard)
+
+    monkeypatch.setattr(price_list_taking, "save_in_pieces", slowly)
+    answer = sent(shop, a_list(("AF-1", title(shop, PAVER), "each", "0.86")))
+    assert take(shop, answer, safe="1").headers["location"].endswith(place_of(answer))
+    waiting = shop.get(place_of(answer))
+    assert "Saving the prices: 1 of 1" in waiting.text
+    assert 'value="50"' in waiting.text
+    assert take(shop, answer, safe="1").status_code == 422, "one saving at a time"
+    assert any("1 prices" in shop.get(place_of(answer)).text for _ in range(20))
     assert price(shop, PAVER).unit_price == Decimal("0.86")
 
 

@@ -41,5 +41,20 @@ def read_book(
             own[kind].pop(key, None)
         else:
             own[kind][key] = row.value()
+    return _with(known, own, since.mark)
+
+
+def book_after(known: BookRows, edited: Mapping[tuple[str, str], Any], mark: Mark | None) -> BookRows:
+    """What is known with things edited since (None: gone), as who wrote them knows them: nothing is read again."""
+    own = {kind: dict(known.own[kind]) for kind, _ in edited}
+    for (kind, key), value in edited.items():
+        if value is None:
+            own[kind].pop(key, None)
+        else:
+            own[kind][key] = value
+    return _with(known, own, mark)
+
+
+def _with(known: BookRows, own: Mapping[str, dict[str, Any]], mark: Mark | None) -> BookRows:
     in_order = {kind: dict(sorted(values.items())) for kind, values in own.items()}
-    return BookRows(own={**known.own, **in_order} if own else known.own, mark=since.mark)
+    return BookRows(own={**known.own, **in_order} if own else known.own, mark=mark)

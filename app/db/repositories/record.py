@@ -86,9 +86,13 @@ def append(
     change: Change,
     answer: dict[str, Any],
     versions: Sequence[int] = (),
+    body: bytes = b"",
 ) -> str:
-    """Add an entry to the chain and return its hash. `versions` are those of the edited things afterwards."""
-    body = canonical_bytes(to_plain(change))
+    """Add an entry to the chain and return its hash. `versions` are those of the edited things afterwards.
+
+    `body` is what `body_of` makes of the change, where that was made before.
+    """
+    body = body or canonical_bytes(to_plain(change))
     content = sha256(body).hexdigest()
     newest, number = connection.execute(_HEAD_AND_EPOCH).one()
     previous = newest or START
@@ -120,6 +124,13 @@ def append(
     if rows:
         connection.execute(_APPEND_EDITS, rows)
     return own
+
+
+def body_of(change: Change, edits: Sequence[bytes]) -> bytes:
+    """A change as an entry holds it, of its edits as canonical bytes: the same as of the whole change at once."""
+    head, middle, rest = canonical_bytes(to_plain(replace(change, edits=()))).partition(b'"edits":[]')
+    assert (head, middle) == (b"{", b'"edits":[]'), "the edits come first"
+    return b'{"edits":[' + b",".join(edits) + b"]" + rest
 
 
 def last_version(connection: Connection, kind: str, thing_id: str) -> int:

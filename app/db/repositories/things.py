@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy import (
     Connection,
+    Delete,
     Insert,
     RowMapping,
     Select,
@@ -48,6 +49,37 @@ def value_of(kind: str, thing_id: str, fields: Mapping[str, Any]) -> Any:
     return from_plain({**known, key: thing_id} if key else known, KINDS[kind])
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Writing:
+    """What is written of a row: all of it (`made`), the named fields, or that it is gone."""
+
+    row: Row
+    names: tuple[str, ...] = ()
+    made: bool = False
+    gone: bool = False
+
+
+def write(connection: Connection, firm_id: str, writings: Iterable[Writing]) -> None:
+    """Write rows, those of one kind and the same fields by one statement; no thing may be among them twice."""
+    alike: dict[tuple[str, bool, bool, tuple[str, ...]], list[Row]] = {}
+    for one in writings:
+        alike.setdefault((one.row.kind, one.made, one.gone, one.names), []).append(one.row)
+    for (kind, made, gone, names), rows in alike.items():
+        if made:
+            connection.execute(_insert(kind), [_columns(TABLES[kind], firm_id, row) for row in rows])
+        elif gone:
+            connection.execute(_delete(kind), [{"in_firm": firm_id, "in_thing": row.thing_id} for row in rows])
+        else:
+            columns = (*names, "version", "last_change")
+            connection.execute(_update(kind, columns), [_written(firm_id, row, names) for row in rows])
+
+
+def _written(firm_id: str, row: Row, names: Iterable[str]) -> dict[str, Any]:
+    values = {f"new_{name}": row.fields[name] for name in names}
+    values |= {"new_version": row.version, "new_last_change": row.last_change}
+    return values | {"in_firm": firm_id, "in_thing": row.thing_id}
+
+
 def read_thing(connection: Connection, firm_id: str, kind: str, thing_id: str) -> Row | None:
     """One thing, or None."""
     found = connection.execute(_one(kind), {"firm": firm_id, "thing": thing_id}).one_or_none()
@@ -58,6 +90,13 @@ def read_things(connection: Connection, firm_id: str, kind: str, job_id: str | N
     """All things of a kind, of a job or of the firm, in the order of position, then id."""
     found = connection.execute(_all(kind, of_job=job_id is not None), {"firm": firm_id, "job": job_id})
     return [_row(kind, row._mapping) for row in found]  # noqa: SLF001
+
+
+def versions(connection: Connection, firm_id: str, kind: str) -> dict[str, int]:
+    """The version of every thing of a kind, by its id."""
+    table = TABLES[kind]
+    found = connection.execute(select(table.c.thing_id, table.c.version).where(table.c.firm_id == firm_id))
+    return {row.thing_id: row.version for row in found}
 
 
 @cache
@@ -77,30 +116,15 @@ def _all(kind: str, *, of_job: bool) -> Select[Any]:
     return query.order_by(*order, table.c.thing_id)
 
 
-def insert_thing(connection: Connection, firm_id: str, row: Row) -> None:
-    """Make a thing."""
-    table = TABLES[row.kind]
-    connection.execute(_insert(row.kind), _columns(table, firm_id, row))
-
-
-def update_thing(connection: Connection, firm_id: str, row: Row, names: Iterable[str]) -> None:
-    """Write the named fields of a thing, its version and its last change."""
-    values = {name: row.fields[name] for name in names} | {"version": row.version, "last_change": row.last_change}
-    found = {"in_firm": firm_id, "in_thing": row.thing_id}
-    connection.execute(
-        _update(row.kind, tuple(values)), {f"new_{name}": value for name, value in values.items()} | found
-    )
-
-
-def delete_thing(connection: Connection, firm_id: str, kind: str, thing_id: str) -> None:
-    """Remove a thing; the record keeps what it was."""
-    table = TABLES[kind]
-    connection.execute(delete(table).where(table.c.firm_id == firm_id, table.c.thing_id == thing_id))
-
-
 @cache
 def _insert(kind: str) -> Insert:
     return insert(TABLES[kind])
+
+
+@cache
+def _delete(kind: str) -> Delete:
+    table = TABLES[kind]
+    return delete(table).where(table.c.firm_id == bindparam("in_firm"), table.c.thing_id == bindparam("in_thing"))
 
 
 @lru_cache(maxsize=1024)

@@ -10,8 +10,9 @@ from starlette.datastructures import FormData, UploadFile
 from app.domain.basis import FirmPage
 from app.domain.costing.site_factors import MONTHS
 from app.domain.errors import NotFound
-from app.services import book, firm_page, jobs
+from app.services import book, firm_page
 from app.services.jobs import Order
+from app.services.large_changes import undo_in_pieces
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
@@ -64,7 +65,7 @@ async def undo(request: Request, office: OfficeHere) -> Response:
     """Take back this person's last change of the firm, its prices or its library."""
     form = await request.form()
     order = order_of(form, "")
-    jobs.undo(office, None, order.change_id, order.follows)
+    await undo_in_pieces(office, order.change_id, order.follows)
     back = str(form.get("back", ""))
     return go(request, back if back.partition("?")[0] in BACKS or back.startswith(WORKSHEETS) else "/firm")
 

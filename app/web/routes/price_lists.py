@@ -13,7 +13,7 @@ from app.interchange.price_book_out import book_payload, book_rows, example_csv,
 from app.interchange.tables_in import LARGEST
 from app.services import book, price_history, price_lists
 from app.services.office import Office
-from app.services.price_list_taking import take
+from app.services.price_list_taking import begin_taking
 from app.services.price_list_view import list_view
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of
@@ -74,6 +74,10 @@ async def look(request: Request, office: OfficeHere, list_id: str) -> Response:
 
 async def _shown(request: Request, office: Office, list_id: str, saved: Saved[Any] = NOTHING_SENT) -> Response:
     one = await price_lists.look(office, list_id)
+    if (change_id := price_lists.told(one)) is not None:
+        return go(request, f"/prices/changes/{change_id}")
+    if one.not_saved is not None:
+        saved, one.not_saved = Saved(Parsed().refused(one.not_saved)), None
     if one.refused is not None and one.table is None:
         return _asked(request, office, Saved(Parsed().refused(one.refused)))
     if one.refused is not None and saved is NOTHING_SENT:
@@ -95,14 +99,14 @@ async def read_so(request: Request, office: OfficeHere, list_id: str) -> Respons
 
 @router.post("/list/{list_id}/take")
 async def take_rows(request: Request, office: OfficeHere, list_id: str) -> Response:
-    """The rows that were accepted, as one change."""
+    """The rows that were accepted, as one change; a long list says how far it is."""
     form = await request.form()
     parsed, picks = picks_of(form)
     order = order_of(form, "")
-    saved = save_form(parsed, lambda: take(office, list_id, picks, order))
-    if not saved.ok:
-        return await _shown(request, office, list_id, saved)
-    return go(request, f"/prices/changes/{order.change_id}")
+    saved = save_form(parsed, lambda: begin_taking(office, list_id, picks, order))
+    if saved.ok and saved.result:
+        return go(request, f"/prices/changes/{order.change_id}")
+    return await _shown(request, office, list_id, saved)
 
 
 @router.get("/changes/{change_id}")
