@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Error, Page, Playwright, expect
+from playwright.sync_api import Error, Page, Playwright, expect
 
-from tests.browser.conftest import CHROMIUM, QUIET, SIZES
-from tests.two_machines import LAPTOP, Machine, Wire, laptop_serving
+from tests.browser.conftest import SIZES
+from tests.browser.machines import browser_on
+from tests.two_machines import LAPTOP, Wire, laptop_serving
 
 HERE = "http://127.0.0.1:8137/firm/share"
 NAME = "outlay.local"  # of a firm without a name yet
@@ -19,15 +20,9 @@ def wire(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Wire]:
         yield made
 
 
-def browser_on(machine: Machine, playwright: Playwright, folder: Path) -> Browser:
-    """Chromium on a machine; the shared name is resolved as its system would, by multicast DNS."""
-    known = f"--host-resolver-rules=MAP {NAME} {LAPTOP}"
-    return playwright.chromium.launch(executable_path=machine.program(folder, CHROMIUM or ""), args=[*QUIET, known])
-
-
 @pytest.fixture(scope="module")
 def laptop(wire: Wire, playwright_here: Playwright) -> Iterator[Page]:
-    browser = browser_on(wire.laptop, playwright_here, wire.data.parent)
+    browser = browser_on(wire.laptop, playwright_here, wire.data.parent, NAME)
     yield browser.new_page(viewport={"width": 1180, "height": 820})
     browser.close()
 
@@ -35,7 +30,7 @@ def laptop(wire: Wire, playwright_here: Playwright) -> Iterator[Page]:
 @pytest.fixture(scope="module")
 def tablet(wire: Wire, playwright_here: Playwright) -> Iterator[Page]:
     """A tablet; that it checks chain and name is held against OpenSSL in tests/commands/test_two_machines.py."""
-    browser = browser_on(wire.tablet, playwright_here, wire.data.parent)
+    browser = browser_on(wire.tablet, playwright_here, wire.data.parent, NAME)
     width, height = SIZES["tablet"]
     context = browser.new_context(
         viewport={"width": width, "height": height}, has_touch=True, ignore_https_errors=True, service_workers="block"
