@@ -10,6 +10,7 @@ from starlette.formparsers import MultiPartParser
 
 from app.documents.pdf import pdf_available
 from app.domain.sharing import Ended
+from app.services.backup_folder import keep_making
 from app.services.office import Office
 from app.web import errors, statics
 from app.web.access import BODY_LIMIT, Gate, guard
@@ -47,6 +48,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     worker = worker_of_this_loop()
     office: Office = app.state.office
     sharing: Sharing = app.state.sharing
+    backing_up = asyncio.create_task(keep_making(office))
     with office.database.flushed_beside():
         if pdf_available():
             warming = asyncio.create_task(worker.warm("pdf"))
@@ -55,4 +57,5 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
         else:
             yield
         await sharing.end(Ended.QUIT)
+        backing_up.cancel()
         await worker.close()

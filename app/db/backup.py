@@ -22,12 +22,13 @@ class CopyBroken(OutlayError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inside:
-    """What a database holds: the firm, how many jobs and entries, the newest entry's hash, its epoch."""
+    """What a database holds: the firm, how many jobs and entries, the newest entry's hash and time, its epoch."""
 
     firm: str
     jobs: int
     entries: int
     head: str
+    newest: str  # ISO, UTC; empty without entries
     epoch: int
 
 
@@ -85,5 +86,6 @@ def _inside(connection: Connection) -> Inside:
         jobs=connection.execute(select(func.count()).select_from(TABLES["job"])).scalar_one(),
         entries=connection.execute(select(func.count()).select_from(RECORD)).scalar_one(),
         head=record.head(connection),
+        newest=record.newest_at(connection),
         epoch=record.epoch(connection),
     )

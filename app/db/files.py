@@ -61,6 +61,10 @@ class FileStore:
             if HASH.fullmatch(place.name):
                 yield place.name
 
+    def drop(self, name: str) -> None:
+        """Take a file out: of a folder of backups only, where no backup names it any more."""
+        self._place(name).unlink(missing_ok=True)
+
     def damaged(self) -> tuple[str, ...]:
         """Hashes of kept files whose content no longer matches."""
         return tuple(n for n in self.names() if sha256(self._place(n).read_bytes()).hexdigest() != n)

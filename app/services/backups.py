@@ -14,7 +14,8 @@ import msgspec
 
 from app.config import Settings
 from app.db.backup import CopyBroken, Inside, begin_epoch, copy_database, look_inside
-from app.db.files import FileStore
+from app.db.disk import writing_to
+from app.db.files import FileStore, flush
 from app.db.repositories import record, revisions, things
 from app.db.session import Database
 from app.documents.verifying import faults_of_signed_copy
@@ -47,26 +48,35 @@ class Manifest(msgspec.Struct, kw_only=True, frozen=True):
     epoch: int
     files: int
     damaged: tuple[str, ...] = ()  # files that were not whole when the backup was made, and are not in it
+    newest: str = ""  # when the record's newest entry was made
+    beside: tuple[str, ...] = ()  # files kept once for all backups of a folder, in its `files/`
 
 
-def back_up(office: Office, target: Path) -> Manifest:
-    """Write a backup while the office is in use, and look into what was written.
+BESIDE = "files"  # the folder of files beside backups
 
-    Raises: Refused when the target is there already; CopyBroken when the copy does not hold.
+
+def back_up(office: Office, target: Path, *, beside: bool = False) -> Manifest:
+    """Write a backup while the office is in use, and look into what was written: only then does it take its name.
+
+    `beside`: files by content are kept once in `files/` beside the backups of that folder, not in each.
+    Raises: Refused when the target is there already; CopyBroken when the copy does not hold; DiskTrouble.
     """
     if target.exists():
         raise Refused(f"{target} is there already. A backup never writes over a file; choose another name.")
-    target.parent.mkdir(parents=True, exist_ok=True)
     aside = target.with_name(f"{target.name}.part")
-    try:
-        with TemporaryDirectory(prefix="outlay-backup-", dir=target.parent) as folder:
-            copy = Path(folder) / "outlay.db"
-            copy_database(office.settings.database, copy)
-            manifest = _written(office, copy, look_inside(copy), aside)
-        _look_into(aside)
-        aside.replace(target)
-    finally:
-        aside.unlink(missing_ok=True)
+    with writing_to(target.parent):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            with TemporaryDirectory(prefix="outlay-backup-", dir=target.parent) as folder:
+                copy = Path(folder) / "outlay.db"
+                copy_database(office.settings.database, copy)
+                manifest = _written(office, copy, look_inside(copy), aside, beside=beside)
+            look_into(aside)
+            flush(aside)
+            aside.replace(target)
+        finally:
+            aside.unlink(missing_ok=True)
+        flush(target.parent)
     return manifest
 
 
@@ -76,7 +86,7 @@ def restore(settings: Settings, archive: Path, *, clock: Clock = utc_now) -> Man
     The restored data begins a new epoch, and the restore stands in its record.
     Raises: CopyBroken when the backup does not hold what it says; nothing is touched then.
     """
-    manifest = _look_into(archive)
+    manifest = look_into(archive)
     settings.data.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(prefix="restoring-", dir=settings.data) as folder:
         unpacked = Path(folder)
@@ -84,6 +94,8 @@ def restore(settings: Settings, archive: Path, *, clock: Clock = utc_now) -> Man
             for name in held.namelist():
                 if name == "outlay.db" or FILE.fullmatch(name):
                     held.extract(name, unpacked)
+        for name in manifest.beside:
+            FileStore(unpacked / "files").keep(FileStore(archive.parent / BESIDE).read(name))
         (unpacked / "files").mkdir(exist_ok=True)
         _put_aside(settings, clock())
         (unpacked / "outlay.db").replace(settings.database)
@@ -108,9 +120,10 @@ def faults(office: Office) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _written(office: Office, copy: Path, inside: Inside, aside: Path) -> Manifest:
+def _written(office: Office, copy: Path, inside: Inside, aside: Path, *, beside: bool) -> Manifest:
     store = FileStore(office.settings.files)
-    names, damaged = list(store.names()), set(store.damaged())
+    damaged = set(store.damaged())
+    names = [name for name in store.names() if name not in damaged]
     manifest = Manifest(
         format=FORMAT,
         version=VERSION,
@@ -119,19 +132,23 @@ def _written(office: Office, copy: Path, inside: Inside, aside: Path) -> Manifes
         jobs=inside.jobs,
         entries=inside.entries,
         head=inside.head,
+        newest=inside.newest,
         epoch=inside.epoch,
-        files=len(names) - len(damaged),
+        files=len(names),
         damaged=tuple(sorted(damaged)),
+        beside=tuple(names) if beside else (),
     )
+    kept_beside = FileStore(aside.parent / BESIDE)
+    for name in manifest.beside:
+        kept_beside.keep(store.read(name))  # also in place of one that is damaged
     with zipfile.ZipFile(aside, "x", zipfile.ZIP_DEFLATED) as held:
         held.writestr("manifest.json", msgspec.json.format(msgspec.json.encode(manifest), indent=1))
         held.write(copy, "outlay.db")
         held.writestr("book.json", canonical_bytes(to_plain(office.basis())))
         for name, content in _job_files(office):
             held.writestr(name, content)
-        for name in names:
-            if name not in damaged:
-                held.writestr(zipfile.ZipInfo(f"files/{name[:2]}/{name}"), store.read(name))
+        for name in [] if beside else names:
+            held.writestr(zipfile.ZipInfo(f"files/{name[:2]}/{name}"), store.read(name))
     return manifest
 
 
@@ -144,15 +161,30 @@ def _job_files(office: Office) -> Iterator[tuple[str, bytes]]:
         yield f"jobs/{opened.job.head.number}-{one}.json", write_job_file(*taken_along(opened.job, opened.basis))
 
 
-def _look_into(archive: Path) -> Manifest:
-    """Check a backup whole: its list, its database and record, every file by its hash."""
+def look_into(archive: Path) -> Manifest:
+    """Check a backup whole: its list, its database and record, every file by its hash, also those beside it.
+
+    Raises: NotFound; CopyBroken, in a sentence, when anything does not hold.
+    """
     try:
         with zipfile.ZipFile(archive) as held, TemporaryDirectory(prefix="outlay-look-", dir=archive.parent) as folder:
-            return _checked(held, Path(folder))
+            manifest = _checked(held, Path(folder))
     except FileNotFoundError:
         raise NotFound(f"There is no file {archive}.") from None
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, KeyError, OSError) as wrong:
         raise CopyBroken(f"{archive.name} is no backup of Outlay's, or it is damaged. Nothing was changed.") from wrong
+    for name in manifest.beside:
+        FileStore(archive.parent / BESIDE).read(name)
+    return manifest
+
+
+def manifest_of(archive: Path) -> Manifest | None:
+    """What a backup says of itself, unchecked, for a list; None for what is none."""
+    try:
+        with zipfile.ZipFile(archive) as held:
+            return _manifest(held.read("manifest.json"))
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, KeyError, OSError, OutlayError):
+        return None
 
 
 def _checked(held: zipfile.ZipFile, folder: Path) -> Manifest:

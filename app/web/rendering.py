@@ -29,6 +29,7 @@ def environment(folder: Path) -> Environment:
     """The environment of pages: that of documents, with clock times at the site, and rows kept from edit to edit."""
     made = template_environment(folder, "jinja2.ext.do", "app.web.kept_markup.KeptMarkup")
     made.filters["local"] = local_time
+    made.filters["on_clock"] = on_clock
     return made
 
 
@@ -39,6 +40,16 @@ def local_time(moment: str, zone: str = "America/New_York") -> str:
     '10:41'
     """
     return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).strftime("%H:%M") if moment else ""
+
+
+def on_clock(moment: datetime | str, zone: str = "America/New_York") -> str:
+    """A moment as day and clock time at the firm.
+
+    >>> on_clock("2027-03-09T15:41:00+00:00")
+    'March 9, 2027, 10:41'
+    """
+    at = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
+    return f"{at.astimezone(ZoneInfo(zone)):%B %-d, %Y, %H:%M}"
 
 
 def render(request: Request, template: str, context: Context) -> str:

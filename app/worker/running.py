@@ -153,13 +153,13 @@ class Worker:
         return heard.result
 
 
-_of_loop: WeakKeyDictionary[asyncio.AbstractEventLoop, Worker] = WeakKeyDictionary()
+_of_loop: WeakKeyDictionary[asyncio.AbstractEventLoop, dict[str, Worker]] = WeakKeyDictionary()
 
 
-def worker_of_this_loop() -> Worker:
-    """The one queue of the running event loop."""
+def worker_of_this_loop(queue: str = "") -> Worker:
+    """The one queue of the running event loop; another by name for what nobody at the table waits for."""
     loop = asyncio.get_running_loop()
-    return _of_loop.setdefault(loop, Worker())
+    return _of_loop.setdefault(loop, {}).setdefault(queue, Worker())
 
 
 async def run_in_worker(

@@ -35,6 +35,7 @@ TASKS: Mapping[str, Task] = {
     "fit": Task("app.worker.fitting:fit_task", "Looking for the best set"),
     "what if": Task("app.interchange.what_if:what_if_task", "Working out what drives the price"),
     "past jobs": Task("app.interchange.past_in:past_task", "Reading signed jobs"),
+    "backup": Task("app.services.backup_folder:backup_task", "Making the backup"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

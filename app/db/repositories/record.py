@@ -57,6 +57,9 @@ class Entry:
 _EPOCH = select(func.max(DEVICE_EPOCH.c.number))
 _HEAD = select(RECORD.c.hash).order_by(desc(RECORD.c.seq)).limit(1)
 _HEAD_AND_EPOCH = select(_HEAD.scalar_subquery(), _EPOCH.scalar_subquery())
+_NEWEST_AT = select(RECORD.c.at).order_by(desc(RECORD.c.seq)).limit(1)
+_SEQ_THEN = select(func.max(RECORD.c.seq)).where(RECORD.c.hash == bindparam("in_hash")).scalar_subquery()
+_SIGNED_SINCE = select(func.count()).where(RECORD.c.kind == "sign", RECORD.c.seq > func.coalesce(_SEQ_THEN, 0))
 _FIND = select(RECORD).where(RECORD.c.id == bindparam("in_id"))
 _APPEND = insert(RECORD)
 _APPEND_EDITS = insert(RECORD_EDIT)
@@ -70,6 +73,16 @@ def epoch(connection: Connection) -> int:
 def head(connection: Connection) -> str:
     """The hash of the newest entry: printed in each signed copy and kept in each backup."""
     return connection.execute(_HEAD).scalar_one_or_none() or START
+
+
+def newest_at(connection: Connection) -> str:
+    """When the newest entry was made (ISO, UTC); empty without entries."""
+    return connection.execute(_NEWEST_AT).scalar_one_or_none() or ""
+
+
+def signed_since(connection: Connection, head_then: str) -> bool:
+    """Whether somebody signed after the entry with this hash; without one, whether anybody ever did."""
+    return bool(connection.execute(_SIGNED_SINCE, {"in_hash": head_then}).scalar_one())
 
 
 def find(connection: Connection, entry_id: str) -> Entry | None:

@@ -3,6 +3,7 @@
 from fastapi import APIRouter
 
 from app.web.routes import (
+    backups,
     build,
     checks,
     choices,
@@ -75,6 +76,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     library.router,
     build.router,
     files.router,
+    backups.router,
     commands.router,
     openings.router,
     underlays.router,

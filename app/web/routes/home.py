@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.services import jobs
+from app.services.backup_folder import in_danger
 from app.services.home import home, wants_first_run
 from app.services.jobs import NewJob
 from app.services.office import Office
@@ -36,13 +37,14 @@ async def show_home(
     if wants_first_run(office) and not later:
         return go(request, "/firm/first")
     listed = home(office, search=search[:100], closed=closed, page=max(0, min(at, 10_000)))
-    return page(request, "home/page.html", {"home": listed, "stages": STAGES, "typed": {}, "errors": {}})
+    context = {"home": listed, "stages": STAGES, "typed": {}, "errors": {}, "in_danger": in_danger(office)}
+    return page(request, "home/page.html", context)
 
 
 def home_again(request: Request, office: Office, saved: Saved[Any]) -> Response:
     """Home with a form that was not taken, and the sentences that say why."""
     context = {"home": home(office), "stages": STAGES, "typed": saved.form.typed, "errors": saved.form.errors}
-    return page(request, "home/page.html", context, status=saved.status)
+    return page(request, "home/page.html", {**context, "in_danger": in_danger(office)}, status=saved.status)
 
 
 @router.post("/jobs")

@@ -1,0 +1,226 @@
+"""Backups that make themselves: hourly while something changes and at every signing, thinned out, kept in one folder.
+
+A backup takes its name only once it was opened and every page, link and file of it was checked: what lies in the
+folder under such a name was whole when it was made. Files by content lie there once, beside the backups.
+"""
+
+import asyncio
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from app.config import Settings
+from app.db.disk import writing_to
+from app.db.files import FileStore, write_whole
+from app.db.places import unsafe_place
+from app.db.repositories import record
+from app.domain.backup_plan import is_due, staying, went_back
+from app.domain.errors import OutlayError, Refused
+from app.interchange.library_file import load_library
+from app.services import backups
+from app.services.backups import Manifest
+from app.services.office import Office, open_office
+from app.worker.running import worker_of_this_loop
+
+NAMED = re.compile(r"outlay-(\d{8}-\d{6})\.zip")
+WHEN = "%Y%m%d-%H%M%S"
+ELSEWHERE = "elsewhere.json"
+DEADLINE = 1800.0  # s; gigabytes to a slow stick
+MEMORY_MB = 1500
+QUEUE = "backups"  # of its own: a PDF at the table does not wait for it
+STALE = timedelta(days=30)  # since a backup was last made to another disk
+TROUBLE = "backup trouble"
+FIRST_LOOK, LOOK_EVERY = 60.0, 20.0  # s
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A backup in the folder: its file, when it was made (UTC), its size in bytes."""
+
+    path: Path
+    made: datetime
+    size: int
+
+    @property
+    def megabytes(self) -> str:
+        """The size as people read it [MB]."""
+        return f"{self.size / 1e6:,.1f}"
+
+    @property
+    def head(self) -> str:
+        """The hash of the newest entry it holds."""
+        manifest = backups.manifest_of(self.path)
+        return manifest.head if manifest else ""
+
+
+class Elsewhere(msgspec.Struct, kw_only=True, frozen=True):
+    """The last backup that was made to another folder: when (ISO, UTC) and which file."""
+
+    at: str
+    where: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Backups:
+    """What the page shows: where they lie, the newest first, the last elsewhere, and what is wrong, in sentences."""
+
+    folder: Path
+    kept: Sequence[Kept]
+    elsewhere: Elsewhere | None
+    newest: Manifest | None
+    wrong: Sequence[str]
+
+
+def folder_of(settings: Settings) -> Path:
+    """Where backups make themselves."""
+    return settings.data / "backups"
+
+
+def kept(folder: Path) -> list[Kept]:
+    """The backups in a folder, the newest first; what is not named like one is nobody's business here."""
+    found = [(NAMED.fullmatch(path.name), path) for path in folder.glob("outlay-*.zip")]
+    rows = [
+        Kept(path, datetime.strptime(name[1], WHEN).replace(tzinfo=UTC), path.stat().st_size)
+        for name, path in found
+        if name
+    ]
+    return sorted(rows, key=lambda one: one.made, reverse=True)
+
+
+def due(office: Office) -> bool:
+    """Whether a backup is to be made now: something changed and an hour went by, or somebody signed."""
+    have = kept(folder_of(office.settings))
+    last = have[0] if have else None
+    with office.database.read() as connection:
+        head = record.head(connection)
+        last_head = last.head if last else ""
+        signed = head != last_head and record.signed_since(connection, last_head)
+    return is_due(office.clock(), last.made if last else None, head, last_head, signed=signed)
+
+
+async def make(office: Office, folder: Path | None = None) -> Manifest:
+    """Make a backup in a process of its own; into another folder (a stick), one that holds everything.
+
+    Raises: Refused where that folder is none; DiskTrouble, CopyBroken.
+    """
+    own = folder_of(office.settings)
+    target = fresh_name(_checked(office, folder) if folder else own, office.clock())
+    payload = {"data": str(office.settings.data), "target": str(target), "beside": folder is None}
+    worker = worker_of_this_loop(QUEUE)
+    content = await worker.run("backup", payload, deadline=DEADLINE, memory_mb=MEMORY_MB)
+    if folder:
+        _note(own, Elsewhere(at=office.clock().isoformat(), where=str(target)))
+    else:
+        thin_out(own)
+    return msgspec.json.decode(content, type=Manifest)
+
+
+def backup_task(payload: Any, tell: Any) -> bytes:
+    """The worker's task: open the data, write a backup of it, look into it."""
+    tell(0.0, "Making a backup")
+    settings = Settings(data=Path(payload["data"]))
+    library = load_library(settings.library)
+    office = open_office(settings, library.basis(), cautions=library.cautions)
+    try:
+        made = backups.back_up(office, Path(payload["target"]), beside=payload["beside"])
+    finally:
+        office.database.close()
+    return msgspec.json.encode(made)
+
+
+def thin_out(folder: Path) -> None:
+    """Take out backups that later ones stand for, and files beside that no backup left names."""
+    have = kept(folder)
+    stay = staying(one.made for one in have)
+    for one in have:
+        if one.made not in stay:
+            one.path.unlink(missing_ok=True)
+    manifests = [backups.manifest_of(one.path) for one in have if one.made in stay]
+    if None in manifests:  # one cannot be read: nobody knows what it names, so nothing is taken from it
+        return
+    named = {name for one in manifests if one for name in one.beside}
+    store = FileStore(folder / backups.BESIDE)
+    for name in list(store.names()):
+        if name not in named:
+            store.drop(name)
+
+
+def fresh_name(folder: Path, now: datetime) -> Path:
+    """A name for a backup made now that is not there yet, also where the clock was set back."""
+    while (path := folder / f"outlay-{now.astimezone(UTC).strftime(WHEN)}.zip").exists():
+        now += timedelta(seconds=1)
+    return path
+
+
+def look(office: Office) -> Backups:
+    """What the page shows."""
+    folder = folder_of(office.settings)
+    have = kept(folder)
+    elsewhere = _elsewhere(folder)
+    newest = backups.manifest_of(have[0].path) if have else None
+    return Backups(folder=folder, kept=have, elsewhere=elsewhere, newest=newest, wrong=in_danger(office))
+
+
+def in_danger(office: Office) -> tuple[str, ...]:
+    """What endangers the data just now, a sentence each."""
+    found = [office.database.memory.get(TROUBLE, ""), unsafe_place(office.settings.data), _clock(office)]
+    return tuple(one for one in found if one)
+
+
+def _clock(office: Office) -> str:
+    with office.database.read() as connection:
+        newest = record.newest_at(connection)
+    now, last = office.clock(), datetime.fromisoformat(newest) if newest else None
+    if last is None or not went_back(now, last):
+        return ""
+    return (
+        f"This machine's clock says {now:%Y-%m-%d %H:%M} UTC, and the newest change here was made on "
+        f"{last:%Y-%m-%d %H:%M} UTC. Set the clock right: how long offers hold and what is overdue go by it. Nothing "
+        "is lost; changes are kept in the order they were made."
+    )
+
+
+def _checked(office: Office, folder: Path) -> Path:
+    if not folder.is_absolute() or not folder.is_dir():
+        raise Refused(f"There is no folder {folder} on this machine. Is the stick plugged in?", field="folder")
+    if folder.resolve().is_relative_to(office.settings.data.resolve()):
+        raise Refused("That folder is inside the data itself. Choose one on another disk.", field="folder")
+    return folder
+
+
+def _note(folder: Path, made: Elsewhere) -> None:
+    with writing_to(folder):
+        folder.mkdir(parents=True, exist_ok=True)
+        write_whole(folder / ELSEWHERE, msgspec.json.encode(made))
+
+
+def _elsewhere(folder: Path) -> Elsewhere | None:
+    try:
+        return msgspec.json.decode((folder / ELSEWHERE).read_bytes(), type=Elsewhere)
+    except (OSError, msgspec.DecodeError):
+        return None
+
+
+async def keep_making(office: Office, *, first: float = FIRST_LOOK, every: float = LOOK_EVERY) -> None:
+    """While the pages are served: look now and then [s] whether a backup is due, and make it."""
+    await asyncio.sleep(first)
+    while True:
+        await make_if_due(office)
+        await asyncio.sleep(every)
+
+
+async def make_if_due(office: Office) -> None:
+    """Make a backup when one is due; what hinders it is kept, so that the pages say it, until one was made."""
+    try:
+        if not due(office):
+            return
+        await make(office)
+    except OutlayError as trouble:
+        office.database.memory[TROUBLE] = f"No backup could be made. {trouble.sentence}"
+    else:
+        office.database.memory.pop(TROUBLE, None)
