@@ -1,26 +1,130 @@
 """Bring a database forward to the tables this program knows."""
 
+import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection
+from sqlalchemy import Connection, inspect
 
+from app.db.backup import copy_database
+from app.db.disk import writing_to
+from app.db.files import flush
+from app.db.repositories import record
 from app.db.session import Database, DatabaseBroken
+from app.domain.errors import OutlayError
+
+COPY = "bringing-forward.db"
+KEPT = "before-update-"  # and the migration it stood at: the database as the release before left it
+LASTING = ("record", "record_edit", "revision", "revision_file", "firm", "client", "job", "site")
+FAILED = (
+    "The data could not be brought forward to this release. Nothing was changed: it is as the release before left it, "
+    "and that release goes on working with it."
+)
 
 
 def migrate(database: Database, scripts: Path, *, to: str = "head") -> None:
-    """Run every migration the database has not had, in one transaction; `to` stops at an earlier one.
+    """Run every migration the database has not had; `to` stops at an earlier one.
 
-    Raises: DatabaseBroken when the database was made by a newer program.
+    A database that holds something is brought forward on a copy, which takes its place only once it was checked; the
+    one before is kept beside it. Killed at any moment, the data is whole: as it was, or brought forward.
+    Raises: DatabaseBroken when the database was made by a newer program, or when a migration fails.
     """
     config = _config(scripts)
-    with database.write() as connection:
+    target = ScriptDirectory.from_config(config).get_current_head() if to == "head" else to
+    current = _revision(database, config)
+    if current is None:
+        _upgrade(database, config, to)
+    elif current != target:
+        _on_a_copy(database, config, to, current)
+
+
+def _revision(database: Database, config: Config) -> str | None:
+    with database.read() as connection:
         _refuse_newer(connection, config)
+        return MigrationContext.configure(connection).get_current_revision()
+
+
+def _upgrade(database: Database, config: Config, to: str) -> None:
+    with database.write() as connection:
         config.attributes["connection"] = connection
         command.upgrade(config, to)
+
+
+def _on_a_copy(database: Database, config: Config, to: str, current: str) -> None:
+    copy = database.path.with_name(COPY)
+    _clear(copy)
+    try:
+        copy_database(database.path, copy)
+        forward = Database(copy)
+        try:
+            before = _held(forward)
+            _upgrade(forward, config, to)
+            _check(forward, before)
+        finally:
+            forward.close()
+        _take_its_place(database, copy, current)
+    except OutlayError as wrong:
+        raise DatabaseBroken(f"{FAILED} {wrong.sentence}") from wrong
+    except Exception as wrong:
+        raise DatabaseBroken(f"{FAILED} What went wrong: {str(wrong).splitlines()[0][:200]}.") from wrong
+    finally:
+        _clear(copy)
+
+
+def _held(database: Database) -> dict[str, Any]:
+    """What no migration may change: how many rows the tables of the office hold, and the newest entry's hash."""
+    with database.read() as connection:
+        there = set(inspect(connection).get_table_names())
+        counted = {
+            name: connection.exec_driver_sql(f'SELECT count(*) FROM "{name}"').scalar_one()  # noqa: S608 - our names
+            for name in LASTING
+            if name in there
+        }
+        return {**counted, "head": record.head(connection)}
+
+
+def _check(database: Database, before: dict[str, Any]) -> None:
+    """Raises: DatabaseBroken when the copy does not hold what was there, or does not hold together."""
+    with database.read() as connection:
+        said = connection.exec_driver_sql("PRAGMA integrity_check").scalar_one()
+        loose = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+        broken = record.verify(connection)
+    if said != "ok" or loose or broken:
+        raise DatabaseBroken(broken or f"The copy does not hold together: {said if said != 'ok' else loose[0]}.")
+    after = _held(database)
+    lost = [name for name, held in before.items() if after.get(name) != held]
+    if lost:
+        raise DatabaseBroken(f"The copy does not hold what was there: {', '.join(lost)}.")
+
+
+def _take_its_place(database: Database, copy: Path, current: str) -> None:
+    """Put the checked copy in the place of the database, and keep what was there. Nobody else may have it open."""
+    database.close()
+    for path in (database.path, copy):
+        with closing(sqlite3.connect(path)) as raw:
+            busy, *_ = raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        if busy:
+            raise DatabaseBroken("Another program has the data open. Stop it, then start again.")
+    with writing_to(database.path.parent):
+        flush(copy)
+        for earlier in database.path.parent.glob(f"{KEPT}*.db"):
+            earlier.unlink()
+        kept = database.path.with_name(f"{KEPT}{current}.db")
+        shutil.copyfile(database.path, kept)
+        flush(kept)
+        copy.replace(database.path)
+        flush(database.path.parent)
+
+
+def _clear(copy: Path) -> None:
+    for name in (copy.name, f"{copy.name}-wal", f"{copy.name}-shm", f"{copy.name}-journal"):
+        copy.with_name(name).unlink(missing_ok=True)
 
 
 def is_current(database: Database, scripts: Path) -> bool:

@@ -48,11 +48,11 @@ def _constant(line: int, words: str) -> Iterator[Token]:
     return (Token(line, kind, value) for kind, value in told)
 
 
-def _said(words: str, **figures: Any) -> Markup:
+def _said(words: str, /, **figures: Any) -> Markup:
     return Markup(words) % figures  # noqa: S704 - words of a template; figures are escaped as they are filled in
 
 
-def _counted(one: str, many: str, num: int, **figures: Any) -> Markup:
+def _counted(one: str, many: str, /, num: int, **figures: Any) -> Markup:
     return _said(one if num == 1 else many, **{"num": num, **figures})
 
 

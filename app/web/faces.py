@@ -41,6 +41,8 @@ REACH: Mapping[str, str] = {
     "/library/*": "ours",
     "/subcontractors": "ours",
     "/subcontractors/*": "ours",
+    "/backups": "ours",
+    "/backups/*": "ours",
     "/commands/*": "ours",  # and of these only who can read the data folder's secret
 }
 
