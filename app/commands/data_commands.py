@@ -13,9 +13,9 @@ from app.db.migrate import is_current
 from app.db.serving import InUse, alone
 from app.db.session import Database
 from app.domain.codec import from_plain
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import NotFound
 from app.interchange.library_file import load_library
-from app.services import backups, job_files
+from app.services import job_files
 from app.services.home import every_job
 from app.services.jobs import Order
 from app.services.office import Office, open_office
@@ -65,7 +65,7 @@ def export(args: argparse.Namespace) -> int:
         job_id, number = _job_named(office, args.job)
         out = args.out or Path(f"job-{number}.zip")
         write_new(out, job_files.export_job(office, job_id))
-    _done(args, {"file": str(out), "job": str(job_id)}, f"Job {number} is in {out}.")
+    done(args, {"file": str(out), "job": str(job_id)}, f"Job {number} is in {out}.")
     return 0
 
 
@@ -78,7 +78,7 @@ def bring_in(args: argparse.Namespace) -> int:
     made = _brought_in(args, content, Order(change_id=uuid4()))
     lacks = f" {made.missing} of its photos or pages were not in the file." if made.missing else ""
     said = f"It is job {made.job_id} now, on the prices it came with; “Use my prices” on its Build sheet changes that."
-    _done(args, {"job": str(made.job_id), "missing": made.missing}, said + lacks)
+    done(args, {"job": str(made.job_id), "missing": made.missing}, said + lacks)
     return 0
 
 
@@ -94,45 +94,6 @@ def _brought_in(args: argparse.Namespace, content: bytes, order: Order) -> job_f
         return from_plain(answer, job_files.BroughtIn)
 
 
-def backup(args: argparse.Namespace) -> int:
-    """Everything to one zip."""
-    with office_of(args) as office:
-        named = f"outlay-{office.clock():%Y-%m-%d-%H%M%S}.zip"
-        target = args.target / named if args.target.is_dir() else args.target
-        made = backups.back_up(office, target.absolute())
-    said = f"Jobs {made.jobs}, entries {made.entries}, files {made.files}: in {target}, opened again and whole."
-    if made.damaged:
-        said += f" {len(made.damaged)} files were damaged already and are not in it: run `outlay verify`."
-    _done(args, made, said)
-    return 1 if made.damaged else 0
-
-
-def restore(args: argparse.Namespace) -> int:
-    """A backup in place of the data. Never under open pages: what they show would no longer be there."""
-    settings = settings_of(args)
-    try:
-        with alone(settings.data):
-            made = backups.restore(settings, args.archive.absolute())
-    except InUse as served:
-        if not served.address:
-            raise
-        raise Refused(
-            f"Outlay is running at {served.address}. A restore puts other data under the pages that are open there, so "
-            "stop it first (Ctrl-C where it runs), restore, and start it again. Nothing was changed."
-        ) from served
-    said = f"{made.jobs} jobs of {made.firm or 'the firm'} as of {made.made_at[:10]} are in {settings.data}. "
-    _done(args, made, said + "What was there before is kept in a folder before-restore-… beside it.")
-    return 0
-
-
-def verify(args: argparse.Namespace) -> int:
-    """Whether everything kept still holds; 1 when something does not."""
-    with office_of(args) as office:
-        found = backups.faults(office)
-    _done(args, {"faults": found}, "\n".join(found) or "The record, every file and every signed copy hold.")
-    return 1 if found else 0
-
-
 def _job_named(office: Office, named: str) -> tuple[UUID, int]:
     """A job by its number or id. Raises: NotFound with what to do."""
     for line in every_job(office):
@@ -141,7 +102,8 @@ def _job_named(office: Office, named: str) -> tuple[UUID, int]:
     raise NotFound(f"There is no job “{named}”. `outlay jobs` lists them with their numbers.")
 
 
-def _done(args: argparse.Namespace, value: object, said: str) -> None:
+def done(args: argparse.Namespace, value: object, said: str) -> None:
+    """Answer for a person, or for a machine where it asks."""
     if args.json:
         say_json(value)
     else:

@@ -4,7 +4,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from app.commands import data_commands, job_commands, serve
+from app.commands import backup_commands, data_commands, job_commands, serve
 
 ABOUT = "From a measured yard to a signed, built design: estimate, propose, order and build from one job."
 AFTER = """\
@@ -91,16 +91,26 @@ def _of_the_data(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     )
     made.add_argument("file", type=Path, metavar="FILE", help="a job file (.json or .zip)")
     _json(made)
-    made = _command(commands, "backup", "write everything to one zip, also while served", data_commands.backup)
+    _keeping(commands)
+
+
+def _keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    made = _command(commands, "backup", "write everything to one zip, also while served", backup_commands.backup)
     made.add_argument("target", type=Path, metavar="ZIP", help="a name that is not there yet, or a folder")
+    made.add_argument(
+        "--portable", action="store_true", help="for a new laptop: plain files with checksums, no database"
+    )
+    made.add_argument("--keys", action="store_true", help="with --portable: the keys, sealed under a passphrase")
     _json(made)
     made = _command(
         commands,
         "restore",
-        "put a backup in place of what is there; not while the pages are served",
-        data_commands.restore,
+        "look into a backup and put it in place of what is there; not while the pages are served",
+        backup_commands.restore,
     )
     made.add_argument("archive", type=Path, metavar="ZIP", help="a backup; what was there is kept beside it")
+    made.add_argument("--look", action="store_true", help="only say what is inside and whether it is whole")
+    made.add_argument("--keys", action="store_true", help="put its keys back too; asks for their passphrase")
     _json(made)
-    made = _command(commands, "verify", "check the record, every file and every signed copy", data_commands.verify)
+    made = _command(commands, "verify", "check the record, every file and every signed copy", backup_commands.verify)
     _json(made)

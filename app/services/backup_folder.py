@@ -6,7 +6,8 @@ folder under such a name was whole when it was made. Files by content lie there 
 
 import asyncio
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -22,9 +23,10 @@ from app.db.repositories import record
 from app.domain.backup_plan import is_due, staying, went_back
 from app.domain.errors import OutlayError, Refused
 from app.interchange.library_file import load_library
-from app.services import backups
+from app.services import backups, portable
 from app.services.backups import Manifest
 from app.services.office import Office, open_office
+from app.services.portable import About
 from app.worker.running import worker_of_this_loop
 
 NAMED = re.compile(r"outlay-(\d{8}-\d{6})\.zip")
@@ -120,17 +122,43 @@ async def make(office: Office, folder: Path | None = None) -> Manifest:
     return msgspec.json.decode(content, type=Manifest)
 
 
-def backup_task(payload: Any, tell: Any) -> bytes:
-    """The worker's task: open the data, write a backup of it, look into it."""
-    tell(0.0, "Making a backup")
-    settings = Settings(data=Path(payload["data"]))
+async def make_portable(office: Office, folder: Path, passphrase: str) -> About:
+    """Write a portable backup into another folder, for a new laptop; with a passphrase the keys are in it, sealed.
+
+    Raises: Refused where the folder is none; BadValue on a passphrase too short; DiskTrouble, CopyBroken.
+    """
+    target = fresh_name(_checked(office, folder, "laptop"), office.clock(), "outlay-portable")
+    payload = {"data": str(office.settings.data), "target": str(target), "passphrase": passphrase}
+    worker = worker_of_this_loop(QUEUE)
+    content = await worker.run("portable", payload, deadline=DEADLINE, memory_mb=MEMORY_MB)
+    _note(folder_of(office.settings), Elsewhere(at=office.clock().isoformat(), where=str(target)))
+    return msgspec.json.decode(content, type=About)
+
+
+def portable_task(payload: Any, tell: Any) -> bytes:
+    """The worker's task: open the data, write a portable backup of it, check it."""
+    tell(0.0, "Writing the portable backup")
+    with _opened(Path(payload["data"])) as office:
+        return msgspec.json.encode(portable.write(office, Path(payload["target"]), passphrase=payload["passphrase"]))
+
+
+@contextmanager
+def _opened(data: Path) -> Iterator[Office]:
+    """The office of a data folder, in a worker."""
+    settings = Settings(data=data)
     library = load_library(settings.library)
     office = open_office(settings, library.basis(), cautions=library.cautions)
     try:
-        made = backups.back_up(office, Path(payload["target"]), beside=payload["beside"])
+        yield office
     finally:
         office.database.close()
-    return msgspec.json.encode(made)
+
+
+def backup_task(payload: Any, tell: Any) -> bytes:
+    """The worker's task: open the data, write a backup of it, look into it."""
+    tell(0.0, "Making a backup")
+    with _opened(Path(payload["data"])) as office:
+        return msgspec.json.encode(backups.back_up(office, Path(payload["target"]), beside=payload["beside"]))
 
 
 def thin_out(folder: Path) -> None:
@@ -150,9 +178,9 @@ def thin_out(folder: Path) -> None:
             store.drop(name)
 
 
-def fresh_name(folder: Path, now: datetime) -> Path:
+def fresh_name(folder: Path, now: datetime, kind: str = "outlay") -> Path:
     """A name for a backup made now that is not there yet, also where the clock was set back."""
-    while (path := folder / f"outlay-{now.astimezone(UTC).strftime(WHEN)}.zip").exists():
+    while (path := folder / f"{kind}-{now.astimezone(UTC).strftime(WHEN)}.zip").exists():
         now += timedelta(seconds=1)
     return path
 
@@ -185,11 +213,11 @@ def _clock(office: Office) -> str:
     )
 
 
-def _checked(office: Office, folder: Path) -> Path:
+def _checked(office: Office, folder: Path, field: str = "folder") -> Path:
     if not folder.is_absolute() or not folder.is_dir():
-        raise Refused(f"There is no folder {folder} on this machine. Is the stick plugged in?", field="folder")
+        raise Refused(f"There is no folder {folder} on this machine. Is the stick plugged in?", field=field)
     if folder.resolve().is_relative_to(office.settings.data.resolve()):
-        raise Refused("That folder is inside the data itself. Choose one on another disk.", field="folder")
+        raise Refused("That folder is inside the data itself. Choose one on another disk.", field=field)
     return folder
 
 

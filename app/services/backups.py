@@ -97,10 +97,10 @@ def restore(settings: Settings, archive: Path, *, clock: Clock = utc_now) -> Man
         for name in manifest.beside:
             FileStore(unpacked / "files").keep(FileStore(archive.parent / BESIDE).read(name))
         (unpacked / "files").mkdir(exist_ok=True)
-        _put_aside(settings, clock())
+        put_aside(settings, clock())
         (unpacked / "outlay.db").replace(settings.database)
         (unpacked / "files").replace(settings.files)
-    _on_record(settings, manifest, clock())
+    on_record(settings, manifest.made_at, clock())
     return manifest
 
 
@@ -214,7 +214,7 @@ def _manifest(content: bytes) -> Manifest:
     return manifest
 
 
-def _put_aside(settings: Settings, now: datetime) -> None:
+def put_aside(settings: Settings, now: datetime) -> None:
     """Keep what was there before a restore, beside it."""
     kept = settings.data / f"before-restore-{now:%Y-%m-%d-%H%M%S}"
     for name in ("outlay.db", "outlay.db-wal", "outlay.db-shm", "files"):
@@ -223,11 +223,12 @@ def _put_aside(settings: Settings, now: datetime) -> None:
             shutil.move(settings.data / name, kept / name)
 
 
-def _on_record(settings: Settings, manifest: Manifest, now: datetime) -> None:
+def on_record(settings: Settings, made_at: str, now: datetime) -> None:
+    """Begin the new epoch of a restore and put it on record."""
     database = Database(settings.database)
     try:
         with database.write() as connection:
-            why = f"Restored from the backup of {manifest.made_at[:16].replace('T', ' ')} UTC"
+            why = f"Restored from the backup of {made_at[:16].replace('T', ' ')} UTC"
             number = begin_epoch(connection, why, now)
             firm_id = things.any_firm(connection) or ""
             change = Change(id=uuid4(), job_id=None, edits=(), who="the owner", when=now, what=why)

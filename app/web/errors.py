@@ -26,6 +26,9 @@ PLAIN = {
 UNSEEN = {"change_id", "follows", "version", "focus", "sheet", "stay", "back"}  # what a form carries by itself
 
 
+SECRET = {"token", "passphrase", "passcode", "code"}  # never shown again: typed anew
+
+
 class Typed(NamedTuple):
     """What a plain form sent: where to, every field as sent, those a person typed, whether files were with it."""
 
@@ -85,6 +88,6 @@ def _typed(request: Request, status: int) -> Typed | None:
     form = getattr(request.state, "typed", None)
     if status < 500 or form is None:
         return None
-    sent = tuple((name, text) for name, text in form.multi_items() if isinstance(text, str) and name != "token")
+    sent = tuple((name, text) for name, text in form.multi_items() if isinstance(text, str) and name not in SECRET)
     seen = tuple((name.replace("_", " ").capitalize(), text) for name, text in sent if text and name not in UNSEEN)
     return Typed(request.url.path, sent, seen, files=any(not isinstance(one, str) for one in form.values()))

@@ -36,6 +36,7 @@ TASKS: Mapping[str, Task] = {
     "what if": Task("app.interchange.what_if:what_if_task", "Working out what drives the price"),
     "past jobs": Task("app.interchange.past_in:past_task", "Reading signed jobs"),
     "backup": Task("app.services.backup_folder:backup_task", "Making the backup"),
+    "portable": Task("app.services.backup_folder:portable_task", "Writing the portable backup"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

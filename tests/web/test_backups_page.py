@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from app.services import portable
 from app.services.backup_folder import TROUBLE, folder_of, kept
 from tests.web.conftest import Browser
 
@@ -30,3 +31,17 @@ def test_home_says_what_endangers_the_data(web: Browser, job_id) -> None:
     web.office.database.memory[TROUBLE] = "No backup could be made. The disk is full."
     for path in ("/?later=true", "/backups"):
         assert "No backup could be made" in web.get(path).text
+
+
+def test_portable_one_for_a_new_laptop_and_a_passphrase_too_short_is_not_shown_again(web: Browser, job_id, tmp_path):
+    (tmp_path / "stick").mkdir()
+    sent = {"laptop": str(tmp_path / "stick"), "passphrase": "too short"}
+    refused = web.post("/backups/portable", sent)
+    assert refused.status_code == 422
+    assert "at least 12 characters" in refused.text
+    assert "too short" not in refused.text
+    assert f'value="{tmp_path / "stick"}"' in refused.text
+    assert list((tmp_path / "stick").iterdir()) == []
+    assert web.post("/backups/portable", {**sent, "passphrase": "stone over gravel"}).status_code == 303
+    (one,) = (tmp_path / "stick").iterdir()
+    assert portable.look(one).keys

@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from app.services import backup_folder
 from app.services.backups import Manifest
 from app.services.office import Office
+from app.services.portable import About
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, read, text
 from app.web.forms.saving import Saved, save_form_async
@@ -17,6 +18,7 @@ from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/backups")
 FOLDER = (text("folder", "Folder", required=True, most=400),)
+LAPTOP = (text("laptop", "Folder", required=True, most=400), text("passphrase", "Passphrase", most=200))
 
 
 def _show(request: Request, office: Office, *, made: str = "", saved: Saved[Any] = NOTHING_SENT) -> Response:
@@ -47,3 +49,16 @@ async def make_elsewhere(request: Request, office: OfficeHere) -> Response:
 
     saved = await save_form_async(parsed, make)
     return go(request, "/backups?made=elsewhere") if saved.ok else _show(request, office, saved=saved)
+
+
+@router.post("/portable")
+async def make_portable(request: Request, office: OfficeHere) -> Response:
+    """The portable one, for a new laptop."""
+    parsed = read(await request.form(), LAPTOP, office.firm(), whole=True)
+    given = parsed.values
+
+    async def make() -> About:
+        return await backup_folder.make_portable(office, Path(given["laptop"].strip()), given["passphrase"] or "")
+
+    saved = await save_form_async(parsed, make)
+    return go(request, "/backups?made=portable") if saved.ok else _show(request, office, saved=saved)
