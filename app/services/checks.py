@@ -20,7 +20,7 @@ from app.services.jobs import Order, made
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 
-ESTIMATE_RULES = ("known-", "apart-", "weather-", "market-")
+ESTIMATE_RULES = ("known-", "apart-", "weather-", "market-", "slow-")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

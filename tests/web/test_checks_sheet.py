@@ -286,3 +286,10 @@ def test_what_was_settled_on_one_day_stands_place_by_place_whatever_came_first(y
 
     assert listed(open_ones) == listed(open_ones[::-1])
     assert listed(open_ones) == sorted(listed(open_ones), key=lambda pair: pair[0])
+
+
+@pytest.mark.parametrize(("typed", "status"), [("0", 422), ("0.1", 200), ("10", 200), ("10.5", 422), ("-1", 422)])
+def test_row_of_a_table_that_slows_work_is_a_rule_between_limits(yard: Yard, typed: str, status: int) -> None:
+    fields = {"value": typed, "severity": "note", "reason": "Our own jobs."}
+    assert yard.post("checks/rule/slow-soil-clay", fields).status_code == status
+    assert "slow-soil-clay" in yard.get("checks").text

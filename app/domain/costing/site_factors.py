@@ -1,7 +1,7 @@
 """How much a site slows work: factors computed from the site, one a cause, and from the month a phase begins in.
 
-Source of the form: labor hours times a site factor is common practice; the figures are assumptions, shown as such, and
-each may be set by hand for a site, with the reason.
+The tables are rules of the basis (`site_tables`), the firm's to change. Whether a machine or only a barrow passes
+decides how much carrying slows. Each factor may be set by hand for a site, with the reason.
 """
 
 from collections.abc import Iterable, Mapping
@@ -9,10 +9,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from app.domain.basis import Firm, Rule, Season
+from app.domain.costing.site_tables import BEFORE, Steps, Tables, tables_of
 from app.domain.job import OwnFactor, Phase, Site
-
-MACHINE_RULE = "machine-passes"  # the width a small machine needs
-MACHINE = 5.0  # ft, where that rule is not in the book
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +45,6 @@ class Slowing:
         return self.by_phase.get(phase, self.site)
 
 
-# (least value, factor): the last row that the site reaches counts
-FAR = ((0.0, 1.0), (60.0, 1.1), (150.0, 1.25), (300.0, 1.4))  # ft from the truck
-STEEP = ((0.0, 1.0), (0.08, 1.1), (0.15, 1.25), (0.25, 1.45))  # rise over run
-BY_HAND, BY_BARROW, BARROW = 1.35, 1.2, 3.0  # the last: ft that a barrow needs
-SOIL = {"sand": 1.0, "loam": 1.0, "fill": 1.1, "clay": 1.2, "rock": 1.6}
-TOLD = {"easy": 1.0, "tight": 1.2, "hard": 1.35}  # as told on the first call, until the way in is measured
 SEASONS: Mapping[str, str] = {"heat": "hot months", "frost": "months of frost", "wet": "wet months"}
 NAMED: Mapping[str, str] = {"frost": "soil", "wet": "soil"}
 CAUSES = ("access", "haul", "slope", "soil", *SEASONS)
@@ -60,16 +52,16 @@ MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augus
           "December")  # fmt: skip
 
 
-def site_factors(site: Site, machine: float = MACHINE) -> Mapping[str, SiteFactor]:
+def site_factors(site: Site, tables: Tables = BEFORE) -> Mapping[str, SiteFactor]:
     """The factors of a site by cause: access, haul, slope, soil. What is not known slows nothing, and says so."""
-    return _slowing(_known(site), machine, tuple(site.slowing.items()), (), ()).site
+    return _slowing(_known(site), tables, tuple(site.slowing.items()), (), ()).site
 
 
 def slowing_of(site: Site, phases: Iterable[Phase], firm: Firm, rules: Mapping[str, Rule]) -> Slowing:
     """What slows the work of a job: the same object for as long as what it rests on is the same."""
-    rule, seasons = rules.get(MACHINE_RULE), tuple(firm.seasons.items())
+    seasons = tuple(firm.seasons.items())
     begin = tuple((str(one.id), one.start.month) for one in phases if one.start) if seasons else ()
-    return _slowing(_known(site), rule.value if rule else MACHINE, tuple(site.slowing.items()), begin, seasons)
+    return _slowing(_known(site), tables_of(rules), tuple(site.slowing.items()), begin, seasons)
 
 
 def applying(slows: tuple[str, ...], factors: Mapping[str, SiteFactor]) -> list[SiteFactor]:
@@ -95,17 +87,17 @@ def _known(site: Site) -> _Known:
 @lru_cache(maxsize=256)
 def _slowing(
     known: _Known,
-    machine: float,
+    tables: Tables,
     own: _Own,
     begin: tuple[tuple[str, int], ...],
     seasons: tuple[tuple[str, Season], ...],
 ) -> Slowing:
     told, width, haul, slope, soil = known
     found = {
-        "access": _access(told, width, machine),
-        "haul": _stepped("haul", haul, FAR, "ft from the truck"),
-        "slope": _stepped("slope", slope, STEEP, "rise over run"),
-        "soil": _soil(soil),
+        "access": _access(told, width, tables),
+        "haul": _haul(haul, width, tables),
+        "slope": _stepped("slope", slope, tables.slope, "rise over run"),
+        "soil": _by_name("soil", soil, tables.soil, soil or "soil not known"),
     }
     by_hand = dict(own)
     site = {cause: _set(one, by_hand) for cause, one in found.items()}
@@ -128,32 +120,36 @@ def _set(one: SiteFactor, by_hand: Mapping[str, OwnFactor]) -> SiteFactor:
     )
 
 
-def _access(told: str, width: float | None, machine: float) -> SiteFactor:
-    rows = [(0.0, BY_HAND, "by hand"), (BARROW, BY_BARROW, "by barrow"), (machine, 1.0, "a machine passes")]
-    if width is not None:
-        reached = [row for row in rows if width >= row[0]] or rows[:1]
-        least, factor, way = reached[-1]
-        table = ", ".join(f"from {row[0]:g} ft: × {row[1]:g} ({row[2]})" for row in rows)
-        row = f"from {least:g} ft, {way}: × {factor:g}"
-        return SiteFactor("access", factor, f"{width:g} ft at the narrowest: {way}", table, row)
-    why = f"told to be {told}" if told else "access not known"
-    return SiteFactor("access", TOLD.get(told, 1.0), why, _listed(TOLD), _listed(_only(TOLD, told)))
+def _access(told: str, width: float | None, tables: Tables) -> SiteFactor:
+    if width is None:
+        return _by_name("access", told, tables.told, f"told to be {told}" if told else "access not known")
+    rows = tables.access
+    reached = [row for row in rows if width >= row[0]] or rows[:1]
+    least, factor, way = reached[-1]
+    table = ", ".join(f"from {row[0]:g} ft: × {row[1]:g} ({row[2]})" for row in rows)
+    row = f"from {least:g} ft, {way}: × {factor:g}"
+    return SiteFactor("access", factor, f"{width:g} ft at the narrowest: {way}", table, row)
 
 
-def _soil(soil: str) -> SiteFactor:
-    return SiteFactor("soil", SOIL.get(soil, 1.0), soil or "soil not known", _listed(SOIL), _listed(_only(SOIL, soil)))
+def _haul(distance: float | None, width: float | None, tables: Tables) -> SiteFactor:
+    """Carrying, with the machine where one is known to pass, else by barrow or hand."""
+    passes = width is not None and width >= tables.machine_width
+    if not tables.haul_by_machine or distance is None:
+        return _stepped("haul", distance, tables.haul_by_barrow, "ft from the truck")
+    if passes:
+        return _stepped("haul", distance, tables.haul_by_machine, "ft from the truck, with a machine")
+    return _stepped("haul", distance, tables.haul_by_barrow, "ft from the truck, by barrow or hand")
 
 
-def _only(factors: Mapping[str, float], key: str) -> Mapping[str, float]:
-    return {key: factors[key]} if key in factors else {}
+def _by_name(cause: str, name: str, factors: tuple[tuple[str, float], ...], why: str) -> SiteFactor:
+    named = dict(factors)
+    row = f"{name}: × {named[name]:g}" if name in named else ""
+    table = ", ".join(f"{key}: × {factor:g}" for key, factor in factors)
+    return SiteFactor(cause, named.get(name, 1.0), why, table, row)
 
 
-def _listed(factors: Mapping[str, float]) -> str:
-    return ", ".join(f"{key}: × {factor:g}" for key, factor in factors.items())
-
-
-def _stepped(cause: str, value: float | None, steps: tuple[tuple[float, float], ...], unit: str) -> SiteFactor:
-    percent = steps is STEEP
+def _stepped(cause: str, value: float | None, steps: Steps, unit: str) -> SiteFactor:
+    percent = cause == "slope"
     rows = [f"from {f'{least:.0%}' if percent else f'{least:g} ft'}: × {factor:g}" for least, factor in steps]
     table = ", ".join(rows)
     if value is None:

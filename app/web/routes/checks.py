@@ -114,6 +114,10 @@ async def shipped_rule(request: Request, office: OfficeHere, job_id: UUID, rule_
     return show(request, office, job_id, "checks", focus=f"rule:{rule_id}", saved=saved)
 
 
+TIMES = "times the hours"  # unit of the rules that say what slows work
+LEAST_TIMES, MOST_TIMES = 0.1, 10.0
+
+
 def rule_form(rule: Rule) -> tuple[Field, ...]:
     """The fields of a rule: its value is read in the rule's own unit."""
     return (
@@ -134,6 +138,10 @@ def _value(typed: str, rule: Rule, firm: Firm) -> float:
         value = float(typed.replace(",", ""))
     except ValueError:
         raise BadValue(f"“{typed}” is not a number. Type digits, as in {units.format_number(rule.value)}.") from None
+    if rule.unit == TIMES and not LEAST_TIMES <= value <= MOST_TIMES:
+        raise BadValue(
+            f"{typed} was typed; hours are multiplied by {LEAST_TIMES:g} to {MOST_TIMES:g}. 1 slows nothing."
+        )
     if not 0 <= value < 1e9:
         raise BadValue(f"{typed} was typed; it must be a number from 0 up.")
     return value

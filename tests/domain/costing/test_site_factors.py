@@ -10,7 +10,9 @@ from app.domain.basis import Firm, Rule, Season
 from app.domain.costing.estimate import estimate
 from app.domain.costing.explain import Explaining
 from app.domain.costing.site_factors import applying, site_factors, slowed, slowing_of
+from app.domain.costing.site_tables import BEFORE, tables_of
 from app.domain.job import OwnFactor
+from app.interchange.library_file import load_library
 from tests.domain.costing.three_zones import FIRST, JOB, SECOND, firm_with
 
 SITE = JOB.site
@@ -116,6 +118,54 @@ def test_every_row_of_every_table(field: str, cause: str, rows: list[tuple[objec
         found = site_factors(replace(site, **{field: value}))[cause]
         assert found.factor == factor, value
         assert found.why
+
+
+SHIPPED = load_library().basis().rules
+
+
+@pytest.mark.parametrize(
+    ("width", "distance", "factor", "words"),
+    [
+        (4.99, 150.0, 1.25, "by barrow or hand"),
+        (5.0, 150.0, 1.05, "with a machine"),
+        (5.0, 149.9, 1.0, "with a machine"),
+        (8.0, 300.0, 1.15, "with a machine"),
+        (2.0, 60.0, 1.1, "by barrow or hand"),
+        (None, 300.0, 1.4, "by barrow or hand"),
+    ],
+)
+def test_carrying_goes_by_machine_where_one_passes_else_by_barrow(
+    width: float | None, distance: float, factor: float, words: str
+) -> None:
+    found = slowing_of(replace(SITE, access_width=width, haul_distance=distance), (), Firm(), SHIPPED).site["haul"]
+    assert (found.factor, found.why) == (factor, f"{distance:g} ft from the truck, {words}")
+    assert found.row in found.table
+
+
+def test_shipped_rules_hold_the_tables_a_basis_without_them_was_priced_by() -> None:
+    shipped = tables_of(SHIPPED)
+    assert tables_of({}) == BEFORE
+    told = ("access", "told", "haul_by_barrow", "slope", "soil")
+    assert [getattr(shipped, name) for name in told] == [getattr(BEFORE, name) for name in told]
+    assert shipped.haul_by_machine
+    by_machine = dict(shipped.haul_by_machine)
+    assert all(by_machine.get(least, 1.0) <= factor for least, factor in shipped.haul_by_barrow), "never slower"
+    slow = [rule for key, rule in SHIPPED.items() if key.startswith("slow-")]
+    assert all(rule.source == "Common practice, no source" for rule in slow)
+
+
+def test_a_rule_the_firm_changed_changes_the_factor_and_only_that_one() -> None:
+    rules = {**SHIPPED, "slow-soil-clay": replace(SHIPPED["slow-soil-clay"], value=1.5)}
+    clay = replace(SITE, soil="clay", haul_distance=80.0, access_width=4.0)
+    own, shipped = (slowing_of(clay, (), Firm(), one).site for one in (rules, SHIPPED))
+    assert own["soil"].factor == 1.5
+    assert "clay: × 1.5" in own["soil"].table
+    assert {cause for cause in own if own[cause] != shipped[cause]} == {"soil"}
+
+
+def test_a_row_that_is_none_counts_for_nothing() -> None:
+    odd = {**SHIPPED, "slow-slope-steep": Rule(id="slow-slope-steep", title="", value=9.0)}
+    assert tables_of(odd).slope == tables_of(SHIPPED).slope
 
 
 def test_what_is_not_known_says_so_and_slows_nothing() -> None:
