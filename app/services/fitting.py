@@ -65,6 +65,7 @@ class BestSet:
     rows: Sequence[SetRow]
     left: Sequence[NextThing]
     changes: bool
+    could: Sequence[SetRow] = ()  # how a set that was not priced, and might fit, differs from this one
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +134,18 @@ def _best_set(found: _Found) -> BestSet:
         rows=tuple(_row(unit, was, will) for unit, was, will in zip(units.all, now, fit.picks, strict=True)),
         left=left_out_of(units, found.basis, fit.picks, fit.price_cents),
         changes=fit.picks != now,
+        could=_could(units, fit),
+    )
+
+
+def _could(units: Units, fit: Fit) -> tuple[SetRow, ...]:
+    if fit.picks is None or fit.could is None:
+        return ()
+    pairs = zip(units.all, fit.picks, fit.could, strict=True)
+    return tuple(
+        replace(_row(unit, has, might), way=unit.way_titles[might] if might != OUT and len(unit.ways) > 1 else "")
+        for unit, has, might in pairs
+        if has != might
     )
 
 

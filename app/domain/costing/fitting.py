@@ -3,7 +3,8 @@
 The program says yes or no to every unit in every way, so that what the client asked for is met as far as the money
 goes. Its prices are shares of full estimates of everything, so a set may cost more or less than the program thinks:
 each proposed set is priced in full. One that does not fit is barred; while a better one could still fit, it is asked
-for. Large jobs end after so many sets; what was dropped and still fits is then put back by full prices.
+for. Large jobs end after so many sets; what was dropped and still fits is then put back by full prices, and one more
+program says what the best of all that was not priced could come to: where that is worth no more, the set is proven.
 Of two sets worth the same the one with the lower stand-alone price is taken, then by a fixed weight of each unit.
 """
 
@@ -17,8 +18,8 @@ from app.domain.costing.fitting_units import OUT, Picks, Units
 from app.domain.errors import Refused
 from app.domain.job import Job, PlaceKind
 
-FEWEST_PRICED, MOST_PRICED = 8, 256  # sets priced in full before the best so far is taken
-PRICED_CELLS = 1280  # so many by the number of yes or no questions: the more there are, the longer each program takes
+FEWEST_PRICED, MOST_PRICED = 12, 256  # sets priced in full before the best so far is taken
+PRICED_CELLS = 1920  # so many by the number of yes or no questions: the more there are, the longer each program takes
 MOST_PUT_BACK = 12
 GOLDEN = 0.6180339887498949  # its multiples are spread evenly and never meet
 
@@ -49,6 +50,7 @@ class Fit:
     """The best set found: what it is, its full price [cents], and what was tried.
 
     `proven` while every better set that could still fit was priced in full; `picks` None where not even nothing fits.
+    `could`: where that is not proven, the best of all sets not priced that could fit; nothing worth more than it can.
     """
 
     picks: Picks | None
@@ -57,6 +59,7 @@ class Fit:
     least_cents: int  # the price with nothing that may be out
     priced: int
     proven: bool
+    could: Picks | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,16 +277,20 @@ def _improved(search: _Search, found: tuple[Picks, int], least: int) -> Fit:
         price = search.price(better)
         if price <= search.budget:
             picks, cents = better, price
-    proven = not search.tired
-    if not proven:
+    could = None
+    if search.tired:
         picks, cents = _put_back(search, picks, cents)
+        could = search.best(window)
+        if could is not None and search.units.worth(could) <= search.units.worth(picks):
+            could = None
     return Fit(
         picks=picks,
         price_cents=cents,
         budget_cents=search.budget,
         least_cents=least,
         priced=search.priced,
-        proven=proven,
+        proven=could is None,
+        could=could,
     )
 
 

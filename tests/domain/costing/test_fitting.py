@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from app.domain.costing import fitting
 from app.domain.costing.estimate import estimate
 from app.domain.costing.fitting import Fit, Program, Row, _Search, fit
 from app.domain.costing.fitting_units import OUT, Picks, Units
@@ -17,6 +18,7 @@ from app.domain.job import Alternative, Feature, Job, Need, Option, PlaceKind, R
 from app.domain.plan.shapes import rectangle
 from app.worker.fitting import solved
 from bench.estimate import basis, job
+from bench.fitting import yard as large_yard
 
 ON = basis()
 RECIPES = ("unit-pavers", "gravel-surface", "planting-bed", "sod-lawn", "concrete-slab")
@@ -104,6 +106,37 @@ def test_best_set_is_what_trying_every_set_with_the_full_estimate_finds(yard: Jo
     assert units.parts(found.picks) == units.parts(wanted[0])
     assert (found.picks, found.price_cents) == wanted
     assert found.price_cents <= budget
+
+
+@given(yards(), st.floats(0.1, 1.0), st.integers(1, 3))
+@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+def test_nothing_that_was_not_tried_is_worth_more_than_the_search_says_it_could_be(
+    yard: Job, share: float, most: int
+) -> None:
+    budget = round(estimate(yard, ON).price_cents * share)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(fitting, "FEWEST_PRICED", most)
+        patched.setattr(fitting, "MOST_PRICED", most)
+        found = best(yard, budget)
+    wanted, units = tried(yard, budget), Units(yard)
+    if found.picks is None or wanted is None:
+        return
+    bound = units.worth(found.could or found.picks)
+    assert units.worth(found.picks) <= units.worth(wanted[0]) <= bound
+    assert found.proven == (found.could is None)
+
+
+def test_a_job_too_large_to_try_all_says_what_could_still_be_better() -> None:
+    of = large_yard()
+    found = best(of, round(estimate(of, ON).price_cents * 0.5))
+    units = Units(of)
+    assert found.picks is not None
+    assert not found.proven
+    assert found.could is not None
+    assert units.worth(found.could) > units.worth(found.picks)
+    wishes = [one for one in units.wishes if one.must]
+    met = [sum(all(picks[at] != OUT for at in one.units) for one in wishes) for picks in (found.picks, found.could)]
+    assert met[0] == met[1] == len(wishes), "what is not proven are the small things, not what they must have"
 
 
 def plain(share: float = 1.0, **fields: object) -> tuple[Job, int]:
