@@ -46,6 +46,14 @@ def printed_of(office: Office, one: Revision) -> Printed | None:
     return memory.get_or_make(one.id, (one.files["job"], one.holds_until), lambda: _printed(office, one))
 
 
+def job_of(office: Office, one: Revision) -> Job:
+    """The job as a revision kept it."""
+    memory: KeptByInputs[Job] = office.database.memory.setdefault("kept jobs", KeptByInputs(KEPT, each=1))
+    return memory.get_or_make(
+        one.id, (one.files["job"],), lambda: read_job_file(revisions.hand_out(office, one.id, "job")).job
+    )
+
+
 def _printed(office: Office, one: Revision) -> Printed | None:
     if one.price_cents is None or one.holds_until is None:
         return None

@@ -15,9 +15,8 @@ from app.domain.errors import NotFound, Refused
 from app.domain.job import Job, Option
 from app.domain.later import LaterChange, Printed, later_change, taken_in, with_ticks
 from app.domain.takeoff.trace import Trace
-from app.interchange.job_file import read_job_file
 from app.services import revisions
-from app.services.held_offers import printed_of
+from app.services.held_offers import job_of, printed_of
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.proposals import mark_address
@@ -41,7 +40,10 @@ class LaterOption:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Later:
-    """What may still be taken of a signed proposal: sums [cents] as signed and with the new ticks; the open page."""
+    """What may still be taken of a signed proposal: sums [cents] as signed and with the new ticks.
+
+    `waiting` is the page offered for just these ticks that not everybody has signed.
+    """
 
     printed: Printed
     holds: bool
@@ -50,7 +52,7 @@ class Later:
     together_cents: int
     standing: Job
     changed: Job
-    open_change: Revision | None
+    waiting: Revision | None
 
     @property
     def any_new(self) -> bool:
@@ -74,6 +76,9 @@ def later(office: Office, view: Sheet) -> Later | None:
     standing = _standing(office, one, signed, printed)
     changed = with_ticks(standing, view.job, printed)
     today = revisions.today_at(office, view.job.head.time_zone)
+    waiting = next((one for one in known if one.kind == CHANGE and one.state == "offered"), None)
+    if waiting and taken_in(job_of(office, waiting)) != taken_in(changed):
+        waiting = None
     return Later(
         printed=printed,
         holds=printed.holds(today),
@@ -82,14 +87,14 @@ def later(office: Office, view: Sheet) -> Later | None:
         together_cents=printed.sum_of(changed),
         standing=standing,
         changed=changed,
-        open_change=next((one for one in known if one.kind == CHANGE and one.state == "offered"), None),
+        waiting=waiting,
     )
 
 
 def _standing(office: Office, proposal: Revision, signed: list[Revision], printed: Printed) -> Job:
     """The job as the newest signed page has it: the newest signed change of the proposal, else the proposal."""
     since = [one for one in signed if one.kind == CHANGE and one.issued_at > proposal.issued_at]
-    return read_job_file(revisions.hand_out(office, since[0].id, "job")).job if since else printed.job
+    return job_of(office, since[0]) if since else printed.job
 
 
 def _row(option: Option, printed: Printed, standing: Job, changed: Job) -> LaterOption:

@@ -126,6 +126,9 @@ def test_signed_then_taken_is_the_signed_sum_and_the_printed_price(
     assert sent.status_code == 303
     change = revisions.of_job(stocked, offered.job_id)[0]
     assert (change.kind, change.price_cents, change.holds_until) == ("change", wanted, offered.revision.holds_until)
+    page = web.get(f"/show/{offered.job_id}/options").text
+    assert f"/sign/{change.id}" in page, "the page that waits is signed, not made again"
+    assert "Make the page to sign" not in page
     text = pages(web, f"/show/{offered.job_id}/file/{change.id}/offered.pdf")
     for words in ("options taken", "The long bed", "LW", money(offered.revision.price_cents), money(wanted)):
         assert words in text, words
