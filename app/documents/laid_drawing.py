@@ -16,7 +16,7 @@ from app.domain.plan.laying.laid import courses_of, field_of
 from app.domain.plan.laying.modules import Floats, Lattice, lattice, module_of
 from app.domain.plan.laying.pattern import Unit
 from app.domain.plan.laying.starting import to_frame
-from app.domain.plan.outline import Outline, chords
+from app.domain.plan.outline import Outline
 
 LEAST = 1.5  # px: the short side of a unit that is still worth drawing (the plan can be drawn nearer)
 PEN, THIN = 0.7, 0.15  # px, and share of a unit's short side: how thick joints are at most
@@ -63,9 +63,9 @@ def _joint_width(laid: Laid, view: View) -> float:
 
 def _fields(outline: Outline, laid: Laid, border_units: tuple[Unit, ...]) -> list[BaseGeometry]:
     """The outline, and what lies within each border course."""
-    courses, inner = courses_of(laid.laying, laid.unit, border_units), laid.laying.inner
+    courses = courses_of(laid.laying, laid.unit, border_units)
     with np.errstate(all="ignore"):
-        within = [field_of(chords(outline).polygon, courses[:count], inner=inner) for count in range(len(courses) + 1)]
+        within = [field_of(outline, courses[:count], laid.laying) for count in range(len(courses) + 1)]
         return [one.simplify(SMOOTH) for one in within]
 
 

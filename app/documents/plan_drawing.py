@@ -13,6 +13,7 @@ from uuid import UUID
 
 from app.documents import plan_edges as edges
 from app.documents import plan_layers as layers
+from app.documents.plan_border import numbered_sides
 from app.documents.plan_levels import levels_on
 from app.documents.plan_notes import noted
 from app.documents.plan_parts import Sheet, drawn_zones, extent, sheet_of, zone_box
@@ -137,6 +138,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
     """Everything a plan shows, bottom to top, drawn on a sheet; words last."""
     focus_link = zone_link.removesuffix("zone:")
     asked = () if sheet.quiet else (edges.undecided(sheet, focus_link),)
+    sheet.marks.extend(numbered_sides(sheet, highlight, focus_link))
     drawn = [
         layers.grid(sheet),
         underlays(sheet, f"{zone_link.partition('?')[0]}/underlay/" if zone_link else ""),

@@ -142,10 +142,22 @@ def pattern_words(found: LaidWork, system: System) -> Iterator[tuple[str, str]]:
         whole, opened = sum(part.whole), sum(part.opened)
         counts = f"{format_number(whole)} whole, {format_number(opened - whole)} cut; {found.materials[place].title}"
         mix = ", ".join(units_of_size(*one) for one in part.by_size) if len(part.by_size) > 1 else ""
-        more = f"; corners {_CORNERS[laid.laying.corners]}" if place else f": {mix}" if mix else ""
+        more = (
+            f"; corners {_CORNERS[laid.laying.corners]}{_where(found, system)}" if place else f": {mix}" if mix else ""
+        )
         yield part_words(laid, place), counts + more
     cuts, length = sum(part.cuts for part in laid.parts), sum(part.cut_length for part in laid.parts)
     yield "Saw cuts", f"{format_number(cuts)}, {format_length(length, system)} in all; wet, or with dust drawn off"
+
+
+def _where(found: LaidWork, system: System) -> str:
+    """Along how much of the edge a border runs that does not go all around, and how it ends."""
+    laying = found.laid.laying if found.laid else None
+    if laying is None or not laying.along:
+        return ""
+    length = format_length(found.border_length / len(laying.borders), system)
+    ends = "mitered" if laying.ends == "miter" else "run through to the edge"
+    return f"; along {length} of the edge only, as drawn; its ends {ends}, square at an inward corner"
 
 
 _CORNERS = {"miter": "mitered", "butt": "butted"}

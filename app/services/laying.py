@@ -9,11 +9,12 @@ from app.domain.basis import Basis
 from app.domain.costing.explain_laid import part_words, wasted
 from app.domain.errors import BadValue
 from app.domain.job import BorderCourse, Job, Laying, PlaceKind, Work
-from app.domain.plan.laying import BORDERS, CORNERS, PATTERNS, Laid
+from app.domain.plan.laying import BORDERS, CORNERS, ENDS, PATTERNS, Laid
 from app.domain.plan.outline import rings_of
 from app.domain.takeoff.laid import LaidWork, doors_near, laid_role, size_words
 from app.domain.takeoff.requirements import laid_on
 from app.services import jobs
+from app.services.border_sides import SideLine, chosen_along, side_lines
 from app.services.changes import Applied
 from app.services.jobs import OpenJob, Order, changed
 from app.services.office import Office
@@ -50,9 +51,11 @@ class PatternNote:
     sizes: tuple[tuple[str, str], ...]  # of the second and third size of a mixed pattern: in words, its material
     border_materials: tuple[tuple[str, str], ...]
     openings: bool  # whether the outline has some
+    sides: tuple[SideLine, ...]  # along which the border may run
     patterns: tuple[tuple[str, str], ...] = tuple(PATTERNS.items())
     borders: tuple[tuple[str, str], ...] = tuple(BORDERS.items())
     corners: tuple[tuple[str, str], ...] = tuple(CORNERS.items())
+    ends: tuple[tuple[str, str], ...] = tuple(ENDS.items())
 
     @property
     def start_words(self) -> str:
@@ -112,8 +115,14 @@ def pattern_note(view: Sheet, way_id: UUID) -> PatternNote | None:
                 sizes=_sizes(found),
                 border_materials=_border_materials(view.basis, role),
                 openings=_has_openings(view.job, way_id),
+                sides=_sides(view.job, way_id, work.laying),
             )
     return None
+
+
+def _sides(job: Job, way_id: UUID, laying: Laying | None) -> tuple[SideLine, ...]:
+    way = next((one for one in job.alternatives if one.id == way_id), None)
+    return side_lines(job, way, laying.along if laying else ()) if way else ()
 
 
 def _has_openings(job: Job, way_id: UUID) -> bool:
@@ -172,7 +181,9 @@ def set_laying(
     """
     opened = jobs.open_job(office, job_id)
     work: Work = find(opened.job.works, work_id, "piece of work")
-    laying = _laying(values, work.laying, opened.basis) if values["pattern"] else None
+    way = next((one for one in opened.job.alternatives if one.id == work.place_id), None)
+    along = chosen_along(way.outline if way else None, values.get("along") or ())
+    laying = replace(_laying(values, work.laying, opened.basis), along=along) if values["pattern"] else None
     if laying is not None:
         _check(opened, replace(work, laying=laying))
     words = f"Pattern: {PATTERNS[laying.pattern]}" if laying else "Pattern taken off"
@@ -193,6 +204,7 @@ def _laying(values: Mapping[str, Any], before: Laying | None, basis: Basis) -> L
         start=before.start if same and before else point,
         borders=tuple(_borders(values, basis)),
         corners=values["corners"] or "miter",
+        ends=values.get("ends") or "through",
         smallest=before.smallest if before else None,
         inner=bool(values.get("inner")),
         other_sizes=_other_sizes(values, before, basis),

@@ -178,7 +178,7 @@ def _of_its_kind(thing: Any, placing: Placing) -> dict[str, Any]:
     start = placing.point(laying.start) if laying.start is not None else None
     # courses run counterclockwise from the right; without a direction of their own they follow an edge that goes along
     angle = None if laying.angle is None else (90 - placing.bearing(90 - laying.angle)) % 360
-    kept = replace(laying, start=start, angle=angle)
+    kept = replace(laying, start=start, angle=angle, along=tuple(placing.point(one) for one in laying.along))
     return {} if kept == laying else {"laying": kept}
 
 

@@ -16,7 +16,7 @@ from app.services.sheets import Sheet
 from app.web.rendering import svg
 
 BUBBLE = re.compile(
-    r"(\?focus=(?:zone|edge):[0-9a-z:-]+)"
+    r"(\?focus=(?:zone|edge|side):[0-9a-z:-]+)"
 )  # a bubble leads to the margin, which is far down on a phone
 WIDTH = 790  # px: a tablet held level, where the page cannot say how wide it is
 NARROWEST, WIDEST = 300, 2000

@@ -227,3 +227,39 @@ def test_sizes_of_a_mixed_pattern_are_given_their_materials(yard: Yard, work_id:
     assert laying(yard).other_sizes == ("paver-cobble-harvest-square", "")
     lay(yard, work_id, pattern="stack")
     assert laying(yard).other_sizes == ()
+
+
+def test_the_border_runs_along_chosen_sides_by_table_and_by_the_number_on_the_plan(yard: Yard, work_id: UUID) -> None:
+    page = lay(yard, work_id, border="soldier")
+    zone_id = yard.job.zones[0].id
+    keys = re.findall(r'name="along" value="([^"]*)"', page.text)
+    assert len(keys) == 4
+    assert len(re.findall(rf'href="[^"]*focus=side:{zone_id}:\d', page.text)) == 4
+    lay(yard, work_id, **{"border": "soldier", "along.sent": "1", "along": keys[0]})
+    assert list(yard.works[0].laying.along) == [tuple(map(float, keys[0].split()))]
+    costs = yard.price
+    side = f"side:{zone_id}:2"
+    assert "none here" in text_of(yard.get(f"plan?focus={side}").text)
+    on = {"number": "2", "on": "1", "version": str(yard.version("work", work_id)), "focus": side}
+    answer = yard.post(f"plan/work/{work_id}/border-side", on)
+    assert answer.status_code == 200
+    assert "runs along it" in text_of(answer.text)
+    assert len(yard.works[0].laying.along) == 2
+    assert yard.price != costs
+    for number in (3, 4):
+        yard.post(f"plan/work/{work_id}/border-side", {**on, "number": str(number), "version": ""})
+    assert yard.works[0].laying.along == ()  # all four: all around
+
+
+def test_the_last_side_with_a_border_and_nonsense_are_refused(yard: Yard, work_id: UUID) -> None:
+    page = lay(yard, work_id, border="soldier")
+    first = re.findall(r'name="along" value="([^"]*)"', page.text)[0]
+    lay(yard, work_id, **{"border": "soldier", "along.sent": "1", "along": first})
+    off = {"number": "1", "on": "", "version": "", "focus": f"side:{yard.job.zones[0].id}:1"}
+    refused = yard.post(f"plan/work/{work_id}/border-side", off)
+    assert refused.status_code == 422
+    assert "only side with a border" in text_of(refused.text)
+    before = laying(yard)
+    for bad in ("here", "900000 0", "nan nan"):
+        assert lay(yard, work_id, **{"border": "soldier", "along.sent": "1", "along": bad}).status_code == 422, bad
+    assert laying(yard) == before

@@ -17,6 +17,7 @@ from app.domain.plan.laying import Laid, Laying, Unit, lay
 from app.domain.plan.laying import Part as LaidPart
 from app.domain.plan.laying.borders import WIDEST_OPEN
 from app.domain.plan.laying.pattern import MIXED, SMALLEST_SHARE
+from app.domain.plan.laying.sides import sides_of
 from app.domain.plan.laying.starting import DOOR_NEAR, sight_of
 from app.domain.plan.measures import bounds
 from app.domain.plan.outline import Outline, rings_of, segments
@@ -140,10 +141,16 @@ def lay_work(
     for at, one in apart.items():
         more, price = SIZE_COUNTS[at - 1], prices.get(one.key)
         orders.append(ordering(laid.field, units[0], basis.firm, price, straight, count=more, sizes=(at,)))
-    rings = rings_of(outline) if work.laying.inner else rings_of(outline)[:1]
-    lengths = sum(piece.length for ring in rings for piece in ring) if laid.borders else 0.0
+    lengths = _border_length(outline, work.laying) if laid.borders else 0.0
     findings = tuple(_findings(laid, apart, where))
     return LaidWork(laid, materials, units, tuple(orders), findings, lengths * len(laid.borders), apart)
+
+
+def _border_length(outline: Outline, laying: Laying) -> float:
+    """How long the edges are that a border course goes along [ft]."""
+    outer = sum(side.length for side in sides_of(outline, laying.along) if side.chosen)
+    openings = rings_of(outline)[1:] if laying.inner else ()
+    return outer + sum(piece.length for ring in openings for piece in ring)
 
 
 def _bought_apart(assembly: Assembly, basis: Basis, laying: Laying, laid: Laid) -> Iterator[tuple[int, Material]]:

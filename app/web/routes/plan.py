@@ -13,6 +13,8 @@ from app.domain.plan.lines import typed_line
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
 from app.services import plan_print, plan_view, zones
+from app.services.border_sides import FOCUS as SIDE_FOCUS
+from app.services.border_sides import side_note
 from app.services.buried_lines import below_of, lines_under
 from app.services.edge_note import edge_note
 from app.services.editions import newer_editions
@@ -98,7 +100,8 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
     thing = plan_view.thing_line(view, focus)
     note = plan_view.zone_note(office, view, zone) if zone else None
     marks = mark_places(job)
-    lit = edge.zone if edge else None
+    side = side_note(view, focus) if focus.startswith(SIDE_FOCUS) else None
+    lit = edge.zone if edge else side.zone if side else None
     return {
         **figure_of(request, view, focus, lit),
         "note": note,
@@ -108,6 +111,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "opening": opening_note(job, focus),
         "picture": next((one for one in job.underlays if focus == f"underlay:{one.id}"), None),
         "edge": edge,
+        "side": side,
         "lines_under": lambda under: lines_under(view, under),
         "below": below_of(view, focus),
         "thing": thing,

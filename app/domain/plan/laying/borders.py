@@ -1,19 +1,22 @@
 """Border courses: units set along the outline first, mitered or butted at corners, fanned on arcs."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, floor, pi, sin, tan
 
 import numpy as np
 import shapely
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from app.domain.errors import BadValue
 from app.domain.plan.arcs import Arc
-from app.domain.plan.laying.chains import Chain, chains_of, frame_at, inset, narrow_length
+from app.domain.plan.laying.chains import Chain, End, chains_of, frame_at, inset, narrow_length
 from app.domain.plan.laying.cutting import Geometries, Pieces, Units, joined, measured
 from app.domain.plan.laying.modules import Floats
 from app.domain.plan.laying.pattern import Unit
-from app.domain.plan.outline import Outline
+from app.domain.plan.laying.sides import FINE, through
+from app.domain.plan.outline import Outline, chords
 
 WIDEST_OPEN = 1 / 4 / 12  # ft: no joint wider (Unified Facilities Guide Specification 02780: gaps over 1/4 in rejected)
 SPREAD = 1 / 16 / 12  # ft: what a joint may be opened by so that the last unit comes out whole
@@ -62,20 +65,23 @@ class LaidCourse:
     widest: float
 
 
-def lay_course(outline: Outline, course: Course, *, butted: bool = False, ring: int = 0) -> LaidCourse:
-    """Set one course along the outer edge, or around an opening by its number from 1.
+def lay_course(
+    outline: Outline, course: Course, *, butted: bool = False, ring: int = 0, chains: Sequence[Chain] = ()
+) -> LaidCourse:
+    """Set one course along the outer edge, along some of its sides, or around an opening by its number from 1.
 
     Raises: BorderDoesNotFit where an arc is too tight for it.
     """
     whole, cut_units, cut_parts, widest = [], [], [], 0.0
-    for chain in chains_of(outline, ring):
+    solid = Polygon(chords(outline, FINE).polygon.exterior)
+    for chain in chains or chains_of(outline, ring):
         frames, gap = _frames(chain, course, butted=butted)
         widest = max(widest, gap)
         corners = _rectangles(frames, course)
         if chain.closed:
             whole.append(corners)
             continue
-        kept, units, parts = _trimmed(chain, course, corners, butted=butted)
+        kept, units, parts = _trimmed(chain, course, corners, solid, butted=butted)
         whole.append(kept)
         cut_units.append(units)
         cut_parts.append(parts)
@@ -137,13 +143,20 @@ def _opened(piece: Arc, pitch: float, course: Course) -> float:
 def _span(chain: Chain, course: Course, total: float, *, butted: bool) -> tuple[float, float, bool]:
     """From where to where units must reach along the chain, and whether both ends are square."""
     reach = []
-    for place, turn in enumerate(chain.turns):
-        if _butts(turn, butted=butted):
+    for place, (turn, end) in enumerate(zip(chain.turns, chain.ends, strict=True)):
+        if end == "square":
+            reach.append(0.0)
+        elif end == "through":
+            reach.append(through(turn, (course.outer, course.inner)))
+        elif _butts(turn, end, butted=butted):
             reach.append(_behind(course, turn) if not place else _run_through(course, turn))
         else:
             slope = tan(min(abs(turn), 0.95 * pi) / 2)
             reach.append(-course.outer * slope if turn > 0 else course.inner * slope)
-    square = all(_butts(turn, butted=butted) and abs(turn - pi / 2) < 1e-3 for turn in chain.turns)
+    square = all(
+        end == "square" or ((end == "through" or _butts(turn, end, butted=butted)) and abs(turn - pi / 2) < 1e-3)
+        for turn, end in zip(chain.turns, chain.ends, strict=True)
+    )
     return -reach[0], total + reach[1], square
 
 
@@ -158,9 +171,9 @@ def _behind(course: Course, turn: float) -> float:
     return -min((line - depth * cos(turn)) / sin(turn) for depth in (course.outer, course.inner))
 
 
-def _butts(turn: float, *, butted: bool) -> bool:
+def _butts(turn: float, end: End, *, butted: bool) -> bool:
     """Whether courses butt at a corner: outer corners that are not too flat or too sharp, else they are mitered."""
-    return butted and pi / 4 < turn < 3 * pi / 4
+    return butted and end == "on" and pi / 4 < turn < 3 * pi / 4
 
 
 def _places(span: tuple[float, float, bool], pitch: float) -> Floats:
@@ -197,32 +210,39 @@ def _rectangles(frames: Floats, course: Course) -> Floats:
     return np.stack([near - half, near + half, far + half, far - half], axis=1)
 
 
-def _trimmed(chain: Chain, course: Course, corners: Floats, *, butted: bool) -> tuple[Floats, Floats, Geometries]:
+def _trimmed(
+    chain: Chain, course: Course, corners: Floats, solid: Polygon, *, butted: bool
+) -> tuple[Floats, Floats, Geometries]:
     """Whole units, and the units that the corner lines cut with what is left of them."""
     polygons = shapely.polygons(corners) if len(corners) else np.empty(0, dtype=object)
     cut = np.zeros(len(corners), dtype=bool)
     for place in (0, 1):
         sharp = tan(max((pi - abs(chain.turns[place])) / 2, 0.02))
         reach = course.inner / min(sharp, 1.0) + course.inner + 2 * course.along
-        point, way = _corner_line(chain, course, place, butted=butted)
-        if way is None:
+        near = np.hypot(*(corners.mean(axis=1) - (chain.end if place else chain.begin)).T) < reach
+        if chain.ends[place] == "through":
+            inside = shapely.intersection(polygons, solid)
+            beyond = near & (shapely.area(polygons) - shapely.area(inside) > 1e-6)
+            cut |= beyond
+            polygons[beyond] = inside[beyond]
             continue
+        point, way = _corner_line(chain, course, place, butted=butted)
         normal = np.array([-way[1], way[0]]) if place else np.array([way[1], -way[0]])
-        centers = corners.mean(axis=1)
-        near = np.hypot(*(centers - (chain.end if place else chain.begin)).T) < reach
         beyond = ((corners - point) @ normal < -_ENOUGH).any(axis=1) & near
         cut |= beyond
         polygons[beyond] = shapely.intersection(polygons[beyond], _half_plane(point, way, normal, reach))
     return corners[~cut], corners[cut], polygons[cut]
 
 
-def _corner_line(chain: Chain, course: Course, place: int, *, butted: bool) -> tuple[Floats, Floats | None]:
+def _corner_line(chain: Chain, course: Course, place: int, *, butted: bool) -> tuple[Floats, Floats]:
     """The line at which the course ends: a point on it and its direction, toward the inside of the outline."""
     corner = np.array(chain.end if place else chain.begin)
     turn = chain.turns[place]
-    own = _headings(chain)[place]
+    own = chain.headings[place]
     arriving, leaving = (own, chain.after) if place else (chain.before, own)
-    if _butts(turn, butted=butted):
+    if chain.ends[place] == "square":
+        return corner, np.array([-sin(own), cos(own)])
+    if _butts(turn, chain.ends[place], butted=butted):
         other = leaving if place else arriving
         depth = course.outer if place else course.inner + course.unit.joint
         inward = np.array([-sin(other), cos(other)])
@@ -230,13 +250,6 @@ def _corner_line(chain: Chain, course: Course, place: int, *, butted: bool) -> t
         return corner + inward * depth, way
     half = arriving + turn / 2 + pi / 2
     return corner, np.array([cos(half), sin(half)])
-
-
-def _headings(chain: Chain) -> tuple[float, float]:
-    begin = frame_at(chain, 0.0, 0.0, 0.0).heading
-    last = chain.pieces[-1]
-    end = frame_at(Chain((last,), closed=False), narrow_length(last, 0.0, 0.0), 0.0, 0.0).heading
-    return begin, end
 
 
 def _half_plane(point: Floats, way: Floats, normal: Floats, reach: float) -> BaseGeometry:

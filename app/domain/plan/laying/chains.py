@@ -6,12 +6,17 @@ units touch and the joints open like a fan; on one that bends inward it is the o
 
 from dataclasses import dataclass, replace
 from math import atan2, cos, hypot, pi, sin, sqrt, tau
+from typing import Literal
 
 from app.domain.plan.arcs import Arc, Line, Point, Ring, Segment
 from app.domain.plan.outline import Outline, rings_of
 
 SMOOTH = 10 * pi / 180  # rad: where the edge turns by less the course runs on
 _SAME = 1e-4  # ft
+
+
+# how a course ends at a corner: it goes on beyond it; runs through to the outline; is mitered; ends at a right angle
+End = Literal["on", "through", "miter", "square"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +31,7 @@ class Chain:
     turns: tuple[float, float] = (0.0, 0.0)
     before: float = 0.0  # direction [rad] of the edge that arrives at the first corner
     after: float = 0.0  # direction of the edge that leaves the last one
+    ends: tuple[End, End] = ("on", "on")
 
     @property
     def begin(self) -> Point:
@@ -36,6 +42,11 @@ class Chain:
     def end(self) -> Point:
         """Its last point."""
         return self.pieces[-1].end
+
+    @property
+    def headings(self) -> tuple[float, float]:
+        """The directions [rad] in which it begins and ends."""
+        return heading(self.pieces[0], at_end=False), heading(self.pieces[-1], at_end=True)
 
 
 @dataclass(frozen=True, slots=True)

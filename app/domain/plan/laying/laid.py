@@ -23,6 +23,7 @@ from app.domain.plan.laying.cutting import Geometries, Pieces, Units, cut, place
 from app.domain.plan.laying.modules import Floats, lattice, module_of, sizes_of
 from app.domain.plan.laying.pattern import SMALLEST_SHARE, Laying, Unit, checked_laying, checked_unit
 from app.domain.plan.laying.reuse import units_reusing
+from app.domain.plan.laying.sides import bordered, ground_of_border
 from app.domain.plan.laying.starting import Start, choose_start, sight_of, to_frame
 from app.domain.plan.outline import Outline, chords
 
@@ -141,7 +142,7 @@ def _lay(wkt: str, laying: Laying, unit: Unit, border_units: tuple[Unit, ...], d
     unit = checked_unit(unit)
     courses = courses_of(checked_laying(laying), unit, border_units)
     polygon = chords(outline).polygon
-    field = field_of(polygon, courses, inner=laying.inner)
+    field = field_of(outline, courses, laying)
     _not_too_many(polygon.area, unit)
     smallest = SMALLEST_SHARE if laying.smallest is None else laying.smallest
     borders = _borders(outline, polygon, courses, laying, smallest)
@@ -160,13 +161,14 @@ def courses_of(laying: Laying, unit: Unit, border_units: tuple[Unit, ...]) -> tu
     return tuple(courses)
 
 
-def field_of(polygon: Polygon, courses: tuple[Course, ...], *, inner: bool = False) -> BaseGeometry:
-    """What is left for the field within the borders. Raises: BorderDoesNotFit."""
+def field_of(outline: Outline, courses: tuple[Course, ...], laying: Laying) -> BaseGeometry:
+    """What is left for the field within the borders. Raises: BorderDoesNotFit; BadValue for sides that are gone."""
+    polygon = chords(outline).polygon
     if not courses:
         return polygon
     depth = courses[-1].inner + courses[-1].unit.joint
     solid = Polygon(polygon.exterior)
-    within: BaseGeometry = solid.buffer(-depth, join_style="mitre", mitre_limit=10.0)
+    within = _within(outline, solid, depth, laying)
     if within.is_empty:
         raise BorderDoesNotFit(
             f"Border courses {depth * 12:.0f} in wide leave no field here. Take one course, or a smaller unit."
@@ -174,7 +176,7 @@ def field_of(polygon: Polygon, courses: tuple[Course, ...], *, inner: bool = Fal
     if not polygon.interiors:
         return within
     holes = solid.difference(polygon)
-    if inner:
+    if laying.inner:
         holes = holes.buffer(depth, join_style="mitre", mitre_limit=10.0)
         if not within.contains(holes) or _run_together(polygon, depth):
             raise BorderDoesNotFit(
@@ -183,6 +185,16 @@ def field_of(polygon: Polygon, courses: tuple[Course, ...], *, inner: bool = Fal
             )
     left: BaseGeometry = within.difference(holes)
     return left
+
+
+def _within(outline: Outline, solid: Polygon, depth: float, laying: Laying) -> BaseGeometry:
+    """What lies within courses as deep as that [ft], openings not asked."""
+    if laying.along:
+        taken = ground_of_border(outline, laying.along, depth, mitered=laying.ends == "miter")
+        left: BaseGeometry = solid.difference(taken)
+        return left
+    inset: BaseGeometry = solid.buffer(-depth, join_style="mitre", mitre_limit=10.0)
+    return inset
 
 
 def _run_together(polygon: Polygon, depth: float) -> bool:
@@ -201,12 +213,13 @@ def _borders(
     solid = Polygon(polygon.exterior)
     holes = solid.difference(polygon)
     parts: list[Part] = []
-    outer = solid
+    outer: BaseGeometry = solid
+    chains = bordered(outline, laying.along, mitered=laying.ends == "miter") if laying.along and courses else ()
     for place, course in enumerate(courses):
         depth = course.inner + course.unit.joint
-        inner = solid.buffer(-depth, join_style="mitre", mitre_limit=10.0)
+        inner = _within(outline, solid, depth, laying)
         butted = laying.corners == "butt"
-        laid = lay_course(outline, course, butted=butted)
+        laid = lay_course(outline, course, butted=butted, chains=chains)
         if not holes.is_empty and not inner.contains(holes):
             laid = without(laid, holes, course)
         ground = float(outer.difference(inner).difference(holes).area)

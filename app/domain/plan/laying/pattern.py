@@ -20,6 +20,7 @@ PATTERNS: Mapping[str, str] = {
     "pinwheel": "Large squares with small ones",
 }
 BORDERS: Mapping[str, str] = {"soldier": "Soldier: units across the edge", "sailor": "Sailor: units along the edge"}
+ENDS: Mapping[str, str] = {"through": "Run through to the edge", "miter": "Mitered"}
 CORNERS: Mapping[str, str] = {"miter": "Mitered", "butt": "Butted"}
 MOST_BORDERS = 2
 MIXED = ("two-size", "three-size", "pinwheel")  # patterns of several sizes
@@ -55,6 +56,8 @@ class Laying:
     smallest: float | None = None
     inner: bool = False  # whether the borders go around openings in the outline too
     other_sizes: tuple[str, ...] = ()  # materials that the second and third size are bought as; empty: the field's own
+    along: tuple[Point, ...] = ()  # points on the sides of the outer edge that carry the borders; empty: all do
+    ends: str = "through"  # how borders end where they stop at a corner
     because: str = ""  # why laying starts there, where it was found and not set by hand
 
 
@@ -87,6 +90,7 @@ def checked_laying(laying: Laying) -> Laying:
     known = (
         ("pattern", laying.pattern, PATTERNS),
         ("corners", laying.corners, CORNERS),
+        ("ends", laying.ends, ENDS),
         *(("borders", course.pattern, BORDERS) for course in laying.borders),
     )
     for field, value, among in known:
@@ -95,6 +99,8 @@ def checked_laying(laying: Laying) -> Laying:
     if len(laying.borders) > MOST_BORDERS:
         raise BadValue(f"{len(laying.borders)} border courses are too many. Choose one or two.", field="borders")
     numbers = (*(laying.start or ()), laying.angle or 0.0)
+    if not all(abs(one) <= FURTHEST for point in laying.along for one in point):
+        raise BadValue("The sides of the border cannot lie there. Choose them again.", field="border")
     if not all(abs(one) <= FURTHEST for one in numbers):
         raise BadValue(
             f"The start line cannot lie there. Give a point within {FURTHEST:,.0f} ft and degrees.", field="start_x"

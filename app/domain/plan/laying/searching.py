@@ -15,7 +15,7 @@ from app.domain.plan.laying.laid import courses_of, field_of, lay, lay_field
 from app.domain.plan.laying.modules import lattice, module_of
 from app.domain.plan.laying.pattern import SMALLEST_SHARE, Laying, Unit
 from app.domain.plan.laying.starting import Start, to_frame
-from app.domain.plan.outline import Outline, chords
+from app.domain.plan.outline import Outline
 
 STEPS = 6  # shifts along and across: 36 starts, a sixth of the module apart
 FEW = 0.05  # small pieces within a twentieth of all cut pieces are as good as equally many
@@ -59,7 +59,7 @@ def search_start(
     laid = lay(outline, laying, unit, border_units, doors)
     unit = laid.unit
     with np.errstate(all="ignore"):
-        field = field_of(chords(outline).polygon, courses_of(laying, unit, border_units), inner=laying.inner)
+        field = field_of(outline, courses_of(laying, unit, border_units), laying)
         smallest = SMALLEST_SHARE if laying.smallest is None else laying.smallest
         starts = list(_starts(laid.start, laying, unit))
         tried = [_counted(*lay_field(field, laying.pattern, unit, start), smallest) for start in starts]
