@@ -26,7 +26,9 @@ SHUT_OUT = (
     "code made at the office and type it at the address of Outlay followed by /pair."
 )
 # what may be changed over plain HTTP: notes on the plan, photos, taking back one's own
-_NOTES = re.compile(r"/jobs/[^/]+/(?:[^/]+/note/(?:new|[^/]+)(?:/remove)?|site/photo/new|undo|face)|/face/ours")
+_NOTES = re.compile(
+    r"/jobs/[^/]+/(?:[^/]+/note/(?:new|[^/]+)(?:/remove)?|site/photo/new|undo|face)|/face/ours|/field/[^/]+/photo"
+)
 _SIGNING = re.compile(r"/show/[^/]+/sign/[^/]+")
 
 

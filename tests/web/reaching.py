@@ -62,11 +62,13 @@ def paired(
     return device
 
 
-def sent(device: TestClient, office: Office, path: str, data: dict | None = None, **headers: str) -> httpx.Response:
+def sent(
+    device: TestClient, office: Office, path: str, data: dict | None = None, files: dict | None = None
+) -> httpx.Response:
     """A form sent from a page, with its Origin and token."""
     over: Over = device.app.over
     if not device.cookies.get(cookie(over, SESSION)):
         device.get("/pair")
     token = token_for(office, device.cookies.get(cookie(over, SESSION)) or "")
     origin = str(device.base_url).rstrip("/")
-    return device.post(path, data=data or {}, headers={"origin": origin, "x-outlay-token": token, **headers})
+    return device.post(path, data=data or {}, files=files, headers={"origin": origin, "x-outlay-token": token})

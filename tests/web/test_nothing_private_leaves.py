@@ -86,6 +86,16 @@ READERS = {
     "/jobs/{job_id}/build/crew/{key}.pdf": "crew",
     "/jobs/{job_id}/build/crew/{key}": "crew",
     "/jobs/{job_id}/build/layout.pdf": "crew",
+    "/trust/authority.crt": "anybody",  # the certificate, of no use without its key
+    "/field": "field",
+    "/field/{job_id}": "field",
+    "/field/{job_id}/orders": "field",
+    "/field/{job_id}/plan": "field",
+    "/field/{job_id}/plan.pdf": "field",
+    "/field/{job_id}/layout": "field",
+    "/field/{job_id}/layout.pdf": "field",
+    "/field/{job_id}/crew/{key}": "field",
+    "/field/{job_id}/crew/{key}.pdf": "field",
     "/jobs/{job_id}/plan/print.pdf": "public",  # neighbors and the town see it, too
     "/jobs/{job_id}/plan/shapes.svg": "public",
     "/jobs/{job_id}/plan/shapes.csv": "public",
@@ -139,6 +149,28 @@ MAY_READ = {
         "Task": "title",
         "Dimension": "words",
         "Note": "words",
+    },
+    "field": {
+        "Firm": "name license",
+        "Client": "name second_name",  # on the plan's title block
+        "Head": "title street town",
+        "Site": "private_lines_note datum",
+        "Existing": "title",
+        "Mark": "title",
+        "Zone": "letter title",
+        "Run": "title",
+        "Feature": "title",
+        "Work": "title",
+        "Phase": "title",
+        "Assembly": "title",
+        "Build": "words",
+        "Parameter": "label",
+        "Material": "title",
+        "Task": "title",
+        "Dimension": "words",
+        "Note": "words",
+        "Supplier": "title phone",
+        "Price": "pack_name",
     },
     "public": {
         "Firm": "name license",
@@ -320,7 +352,7 @@ def said_in(content: bytes, kind: str) -> str:
 
 def of_the_job(path: str) -> bool:
     """Whether an address names the job and nothing else, and is read by somebody but us."""
-    return path.count("{") == 1 and path.startswith("/jobs/") and READERS[path] in MAY_READ
+    return path.count("{") == 1 and path.startswith(("/jobs/", "/field/")) and READERS[path] in MAY_READ
 
 
 def taken_later(office: Office, job_id: UUID) -> Revision:
@@ -353,6 +385,9 @@ def addresses(held: Planted) -> dict[str, list[str]]:
         ],
         "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": [f"{job}/revisions/{design.id}/offered.pdf"],
         **{path: [path.replace("{job_id}", str(held.job_id))] for path in READERS if of_the_job(path)},
+        "/field": ["/field"],
+        "/field/{job_id}/crew/{key}.pdf": [f"/field/{held.job_id}/crew/all.pdf"],
+        "/field/{job_id}/crew/{key}": [f"/field/{held.job_id}/crew/{key}" for key in ("all", "general", zone)],
         "/jobs/{job_id}/build/crew/{key}.pdf": [f"{job}/build/crew/all.pdf"],
         "/jobs/{job_id}/build/crew/{key}": [f"{job}/build/crew/{key}" for key in ("all", "general", zone)],
     }
@@ -401,7 +436,9 @@ def test_every_address_that_hands_something_out_has_its_reader(office: Office) -
     handed = {
         route.path
         for route in routes(office)
-        if "GET" in route.methods and (route.path.startswith("/show/") or "." in route.path or "/crew/" in route.path)
+        if "GET" in route.methods
+        and (route.path.startswith(("/show/", "/field")) or "." in route.path or "/crew/" in route.path)
+        and "/photos/" not in route.path  # the job's own pictures
     }
     assert handed == READERS.keys()
 

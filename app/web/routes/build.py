@@ -6,15 +6,15 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.documents.pdf import NO_PANGO, PdfOrder, pdf_available, pdf_payload
+from app.documents.pdf import NO_PANGO, pdf_available
 from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of, order_csv, order_text
 from app.services import build
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
-from app.web.rendering import handed_out, page, svg
+from app.web.crew_screens import crew_screen, layout_screen, printed
+from app.web.rendering import handed_out
 from app.web.sheet_pages import SheetPage, register, show
-from app.worker.running import run_in_worker
 
 router = APIRouter(prefix="/jobs/{job_id}/build")
 
@@ -29,7 +29,7 @@ async def show_build(request: Request, office: OfficeHere, job_id: UUID, focus: 
 async def order_on_paper(request: Request, office: OfficeHere, job_id: UUID, only: str = "") -> Response:
     """The order lists as a PDF: all, or the one of a supplier."""
     made = build.order_pdf(office, sheet(office, job_id), only[:200])
-    return await _printed(request, made, f"order-list-{job_id}.pdf")
+    return await printed(request, made, f"order-list-{job_id}.pdf")
 
 
 @router.get("/order.csv")
@@ -52,36 +52,25 @@ async def order_plain(request: Request, office: OfficeHere, job_id: UUID, only: 
 async def crew_on_paper(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
     """Crew sheets as a PDF: all, the general works, or one zone's."""
     made = build.crew_pdf(office, sheet(office, job_id), key)
-    return await _printed(request, made, f"crew-sheet-{job_id}.pdf")
+    return await printed(request, made, f"crew-sheet-{job_id}.pdf")
 
 
 @router.get("/crew/{key}")
 async def crew_on_screen(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
     """Crew sheets on a phone: no bar, no price, nothing of ours."""
-    stands, pages = build.crew_pages(office, sheet(office, job_id), key)
-    shown = [(one, svg(one.drawing)) for one in pages]
-    return page(request, "build/crew.html", {"job": stands.job, "signed": stands.signed, "pages": shown, "key": key})
+    return crew_screen(request, office, sheet(office, job_id), key, f"/jobs/{job_id}/build")
 
 
 @router.get("/layout.pdf")
 async def layout_on_paper(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The layout sheet as a PDF."""
-    return await _printed(request, build.layout_pdf(office, sheet(office, job_id)), f"layout-sheet-{job_id}.pdf")
+    return await printed(request, build.layout_pdf(office, sheet(office, job_id)), f"layout-sheet-{job_id}.pdf")
 
 
 @router.get("/layout")
 async def layout_on_screen(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The layout sheet on a phone: every stake by coordinates, baseline and two tapes."""
-    stands, made = build.layout_sheet(office, sheet(office, job_id))
-    drawing = svg(made.drawing) if made.drawing else ""
-    return page(
-        request, "build/layout.html", {"job": stands.job, "signed": stands.signed, "one": made, "drawing": drawing}
-    )
-
-
-async def _printed(request: Request, order: PdfOrder, name: str) -> Response:
-    content = await run_in_worker("pdf", pdf_payload(order))
-    return handed_out(request, content, name, "application/pdf")
+    return layout_screen(request, office, sheet(office, job_id), f"/jobs/{job_id}/build")
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:

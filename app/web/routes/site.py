@@ -27,6 +27,7 @@ from app.web.forms.fields import order_of, read, version_of
 from app.web.forms.outlines import length_text, texts, with_marks
 from app.web.forms.saving import save_form, save_form_async
 from app.web.forms.things import FORMS
+from app.web.pictures import picture_answer
 from app.web.rendering import svg
 from app.web.sheet_pages import NOTHING_SENT, SheetPage, register, show
 
@@ -88,23 +89,13 @@ async def _content(form: FormData) -> bytes:
 @router.get("/photos/{photo_id}")
 async def photo_file(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
     """A picture of this job; its bytes never change."""
-    return _handed(photos.read_photo(office, job_id, photo_id))
+    return picture_answer(photos.read_photo(office, job_id, photo_id))
 
 
 @router.get("/photos/{photo_id}/small")
 async def small_photo(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
     """The same picture, small enough for a list of many."""
-    return _handed(await photos.read_small(office, job_id, photo_id))
-
-
-def _handed(picture: photos.Picture) -> Response:
-    ending = picture.kind.removeprefix("image/")
-    headers = {
-        "cache-control": "private, max-age=31536000, immutable",
-        "content-disposition": f'inline; filename="{picture.name[:12]}.{ending}"',
-        "etag": f'"{picture.name}"',
-    }
-    return Response(picture.content, media_type=picture.kind, headers=headers)
+    return picture_answer(await photos.read_small(office, job_id, photo_id))
 
 
 def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:

@@ -1,0 +1,133 @@
+"""The field's face: jobs that are being built, their sheets, plan, order lists, pictures. No money in any byte."""
+
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+from starlette.datastructures import FormData, UploadFile
+
+from app.documents.pdf import NO_PANGO, pdf_available
+from app.documents.plan_drawing import plan_svg
+from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of
+from app.services import build, photos
+from app.services.field import field_job, field_jobs, field_view
+from app.services.office import Office
+from app.services.plan_print import plan_pdf
+from app.web.access import OfficeHere
+from app.web.crew_screens import crew_screen, layout_screen, printed
+from app.web.forms.fields import order_of, read, text
+from app.web.forms.saving import Saved, save_form_async
+from app.web.pictures import picture_answer
+from app.web.rendering import go, page, svg
+from app.web.sheet_pages import NOTHING_SENT
+
+router = APIRouter(prefix="/field")
+PHOTO = (text("caption", "What it shows, or a note", most=500), text("place", "Where", most=200))
+
+
+@router.get("")
+async def show_jobs(request: Request, office: OfficeHere) -> Response:
+    """The jobs that are signed or being built."""
+    return page(request, "field/page.html", {"jobs": field_jobs(office)})
+
+
+@router.get("/{job_id}")
+async def show_job(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """One job: its sheets, what is bought, pictures."""
+    return _show(request, office, job_id)
+
+
+@router.get("/{job_id}/crew/{key}.pdf")
+async def crew_on_paper(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
+    """Crew sheets as a PDF."""
+    made = build.crew_pdf(office, field_view(office, job_id), key)
+    return await printed(request, made, f"crew-sheet-{job_id}.pdf")
+
+
+@router.get("/{job_id}/crew/{key}")
+async def crew_on_screen(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
+    """Crew sheets on a phone."""
+    return crew_screen(request, office, field_view(office, job_id), key, f"/field/{job_id}")
+
+
+@router.get("/{job_id}/layout.pdf")
+async def layout_on_paper(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The layout sheet as a PDF."""
+    made = build.layout_pdf(office, field_view(office, job_id))
+    return await printed(request, made, f"layout-sheet-{job_id}.pdf")
+
+
+@router.get("/{job_id}/layout")
+async def layout_on_screen(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The layout sheet on a phone."""
+    return layout_screen(request, office, field_view(office, job_id), f"/field/{job_id}")
+
+
+@router.get("/{job_id}/plan.pdf")
+async def plan_on_paper(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The plan at a scale."""
+    return await printed(request, plan_pdf(office, field_view(office, job_id)), f"plan-{job_id}.pdf")
+
+
+@router.get("/{job_id}/plan")
+async def plan_on_screen(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The plan as it was signed, to be looked at on a phone."""
+    made = build.build_sheet(office, field_view(office, job_id)).stands
+    drawing = svg(plan_svg(made.job, made.basis, width_px=900, face="print"))
+    return page(request, "field/plan.html", {"job": made.job, "drawing": drawing, "home": f"/field/{job_id}"})
+
+
+@router.get("/{job_id}/orders")
+async def show_orders(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """What is bought of whom by when: amounts, no money, none of our notes."""
+    made = build.build_sheet(office, field_view(office, job_id))
+    words = {"lists": LISTS, "bought": bought_words, "notes_of": notes_of, "heading": heading}
+    context = {"job": made.stands.job, "orders": made.orders, "home": f"/field/{job_id}", **words}
+    return page(request, "field/orders.html", context)
+
+
+@router.get("/{job_id}/photos/{photo_id}")
+async def photo_file(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
+    """A picture of this job."""
+    field_view(office, job_id)
+    return picture_answer(photos.read_photo(office, job_id, photo_id))
+
+
+@router.get("/{job_id}/photos/{photo_id}/small")
+async def small_photo(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
+    """The same picture, small."""
+    field_view(office, job_id)
+    return picture_answer(await photos.read_small(office, job_id, photo_id))
+
+
+@router.post("/{job_id}/photo")
+async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """A picture of the work, with a note."""
+    field_view(office, job_id)
+    async with request.form() as form:
+        content = await _content(form)
+    parsed = read(form, PHOTO, office.firm(), whole=True)
+    values = {**parsed.values, "when": "during", "taken": office.clock().date()}
+    saved = await save_form_async(
+        parsed, lambda: photos.add_photo(office, job_id, content, values, order_of(form, "Photo"))
+    )
+    return go(request, f"/field/{job_id}#photos") if saved.ok else _show(request, office, job_id, saved)
+
+
+async def _content(form: FormData) -> bytes:
+    sent = form.get("file")
+    return await sent.read() if isinstance(sent, UploadFile) else b""
+
+
+def _show(request: Request, office: Office, job_id: UUID, saved: Saved[Any] = NOTHING_SENT) -> Response:
+    made = field_job(office, job_id)
+    context = {
+        "made": made,
+        "job": made.stands.job,
+        "saved": saved,
+        "crew_key": build.crew_key,
+        "home": f"/field/{job_id}",
+        "no_pdf": "" if pdf_available() else NO_PANGO,
+    }
+    return page(request, "field/job.html", context, status=saved.status)
