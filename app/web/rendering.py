@@ -19,7 +19,7 @@ from app.documents.formats import Formats
 from app.documents.pages import environment as template_environment
 from app.web.access import SESSION, token_for
 from app.web.faces import is_ours
-from app.web.reached import keep_cookie
+from app.web.reached import keep_cookie, over_of
 
 Context = Mapping[str, Any]
 
@@ -63,6 +63,8 @@ def render(request: Request, template: str, context: Context) -> str:
         "csrf": token_for(office, request.state.session),
         "change_id": str(uuid4()),
         "ours": is_ours(request),
+        "over": over_of(request.scope).value,
+        "is_shared": request.app.state.sharing.share is not None,
         "epoch": office.epoch,
         "static_version": request.app.state.static.version,
         **context,

@@ -8,6 +8,7 @@ from playwright.sync_api import Error, Page, Playwright, expect
 
 from tests.browser.conftest import SIZES
 from tests.browser.machines import browser_on
+from tests.browser.test_accessible import FINGER, SMALL, faults
 from tests.two_machines import LAPTOP, Wire, laptop_serving
 
 HERE = "http://127.0.0.1:8137/firm/share"
@@ -23,7 +24,7 @@ def wire(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Wire]:
 @pytest.fixture(scope="module")
 def laptop(wire: Wire, playwright_here: Playwright) -> Iterator[Page]:
     browser = browser_on(wire.laptop, playwright_here, wire.data.parent, NAME)
-    yield browser.new_page(viewport={"width": 1180, "height": 820})
+    yield browser.new_page(viewport={"width": 1180, "height": 820}, has_touch=True)
     browser.close()
 
 
@@ -99,7 +100,12 @@ def test_the_page_of_the_switch_fits_every_screen(laptop: Page, size: str) -> No
     laptop.get_by_role("button", name="Share", exact=True).click()
     expect(laptop.get_by_role("button", name="Stop sharing")).to_be_visible()
     assert laptop.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    small = "[...document.querySelectorAll('button, a[href], summary')].filter(e => e.checkVisibility() && !e.closest('p') && !e.matches('.skip') && e.getBoundingClientRect().height < 44).map(e => e.textContent)"
-    assert laptop.evaluate(small) == []
+    laptop.get_by_role("button", name="Open the trust step").click()
+    expect(laptop.locator(".fingerprint")).to_be_visible()
+    for path in ("/firm/share", "/trust"):
+        laptop.goto(f"http://127.0.0.1:8137{path}")
+        assert faults(laptop) == []
+        assert laptop.evaluate(SMALL, FINGER) == []
+    laptop.goto(HERE)
     laptop.get_by_role("button", name="Stop sharing").click()
     expect(laptop.get_by_text("Sharing was switched off at")).to_be_visible()

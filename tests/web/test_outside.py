@@ -8,6 +8,7 @@ from app.domain.sharing import Over, Plain
 from app.services.office import Office
 from app.web import outside
 from app.web.device import DEVICE
+from tests.offering import offer
 from tests.web.reaching import asked, cookie, let_in, paired, shared
 from tests.web.test_access import routes
 from tests.web.test_every_page import filled, known_words
@@ -89,6 +90,19 @@ def test_over_plain_http_nothing_is_signed_and_only_notes_are_taken(stocked: Off
     }
     for path in ("plan/note/new", f"plan/note/{ready}", f"plan/note/{ready}/remove"):
         assert "Over plain HTTP" not in device.post(f"/jobs/{ready}/{path}").text
+
+
+def test_over_plain_http_every_page_is_marked_and_an_offer_has_nowhere_to_sign(stocked: Office, ready: UUID) -> None:
+    revision = offer(stocked, ready)
+    device = paired(stocked, Over.PLAIN, Plain.READING)
+    mark = "Plain HTTP: anybody on this network can read along"
+    for path in ("/", "/firm", f"/jobs/{ready}/plan", f"/show/{ready}/proposal"):
+        assert mark in device.get(path).text, path
+        assert mark not in paired(stocked, Over.SECURE).get(path).text, path
+    place = f"/show/{ready}/sign/{revision.id}"
+    assert outside.NO_SIGNING in device.get(place).text
+    assert "<canvas" not in device.get(place).text
+    assert "<canvas" in paired(stocked, Over.SECURE).get(place).text
 
 
 def test_a_device_that_is_paired_puts_the_end_off_and_a_stranger_does_not(office: Office) -> None:

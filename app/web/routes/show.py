@@ -19,6 +19,7 @@ from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of, read, text, yes
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.forms.signing import device_words, read_act
+from app.web.outside import NO_SIGNING
 from app.web.rendering import answer, go, handed_out, page, svg
 
 router = APIRouter()
@@ -163,5 +164,6 @@ def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID
     view = sheet(office, job_id)
     run_out = revisions.has_run_out(office, one, view.job.head.time_zone)
     context |= {"revision": one, "saved": saved, "run_out": run_out, "lifted": True}
+    context["no_signing"] = NO_SIGNING
     context["ticked_since"] = ticked_since(office, view, one)
     return page(request, "show/sign.html", context, status=saved.status)
