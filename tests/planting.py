@@ -47,7 +47,7 @@ _CODED = {
     "Season": "cause",
     "OverheadItem": "kind carried_by",
     "Rule": "id unit severity",
-    "Reminder": "key adds",
+    "Reminder": "key adds left_out",
     "Signs": "recipes roles tasks materials cautions existing facts",
     "ReminderAnswer": "reminder",
     "Subcontractor": "key",

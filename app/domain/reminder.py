@@ -33,3 +33,5 @@ class Reminder:
     exclusion: str = ""
     why: str = ""
     source: str = ""
+    left_out: str = ""  # why the firm does not ask it; empty: it is asked
+    own_reason: str = ""  # why the firm asks it, or words it in its own way

@@ -80,7 +80,7 @@ def asked(job: Job, basis: Basis, needed: Sequence[Requirement]) -> tuple[Asked,
     return tuple(
         _asked(one, answers.get(one.key), in_price=priced.any_of(one.priced_by))
         for one in basis.reminders.values()
-        if one.asked_by == _ALWAYS or shown.any_of(one.asked_by)
+        if not one.left_out and (one.asked_by == _ALWAYS or shown.any_of(one.asked_by))
     )
 
 

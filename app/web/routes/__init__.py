@@ -3,6 +3,7 @@
 from fastapi import APIRouter
 
 from app.web.routes import (
+    asking,
     backups,
     build,
     checks,
@@ -74,6 +75,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     price_lists.router,
     machine.router,
     prices.router,
+    asking.router,  # before the library: its address is not a kind of thing there
     library.router,
     build.router,
     files.router,

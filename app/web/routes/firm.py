@@ -25,7 +25,7 @@ from app.web.rendering import go, handed_out
 from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/firm")
-BACKS = ("/firm", "/prices", "/library", "/subcontractors")
+BACKS = ("/firm", "/prices", "/library", "/library/questions", "/subcontractors")
 WORKSHEETS = "/firm/worksheet/"
 PAGE = (
     text("title", "Title", required=True),
