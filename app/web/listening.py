@@ -6,6 +6,12 @@ from contextlib import contextmanager
 from socket import socket
 
 import uvicorn
+from starlette.types import ASGIApp
+
+from app.services.authority import Serving
+
+# TLS 1.3, and of 1.2 what keeps no past conversation readable; the library's own default speaks older suites, too
+SUITES = "ECDHE+AESGCM:ECDHE+CHACHA20"
 
 
 class Listener(uvicorn.Server):
@@ -31,3 +37,21 @@ class Beside(Listener):
     def capture_signals(self) -> Iterator[None]:
         """Leave the signals alone."""
         yield
+
+
+def config_beside(app: ASGIApp, files: Serving | None, let_go: int) -> uvicorn.Config:
+    """How a server beside the main one serves: over HTTPS with a certificate, over plain HTTP without."""
+    return uvicorn.Config(
+        app,
+        lifespan="off",
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        limit_concurrency=64,
+        timeout_keep_alive=30,
+        timeout_graceful_shutdown=let_go,
+        ssl_certfile=files.certificate if files else None,
+        ssl_keyfile=str(files.key) if files else None,
+        ssl_ciphers=SUITES,
+    )

@@ -7,7 +7,6 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
-import uvicorn
 from starlette.types import ASGIApp
 
 from app.domain.errors import Refused
@@ -16,7 +15,7 @@ from app.services import authority, networks
 from app.services.office import Office
 from app.services.sharing import shared_name
 from app.web.announcing import Announced, announce
-from app.web.listening import Beside
+from app.web.listening import Beside, config_beside
 from app.web.reached import Reached
 
 log = logging.getLogger("outlay")
@@ -155,19 +154,7 @@ class Sharing:
     async def _listen(self, over: Over, share: Share, files: authority.Serving | None) -> None:
         port = share.called.secure_port if over is Over.SECURE else share.called.plain_port
         listening = networks.listening_on(share.network.address, port)
-        config = uvicorn.Config(
-            Reached(self.app, over),
-            lifespan="off",
-            log_config=None,
-            access_log=False,
-            server_header=False,
-            proxy_headers=False,
-            limit_concurrency=64,
-            timeout_keep_alive=30,
-            timeout_graceful_shutdown=LET_GO,
-            ssl_certfile=files.certificate if files else None,
-            ssl_keyfile=str(files.key) if files else None,
-        )
+        config = config_beside(Reached(self.app, over), files, LET_GO)
         server = Beside(config)
         running = asyncio.create_task(server.serve([listening]))
         begun = asyncio.create_task(server.listens.wait())
