@@ -17,6 +17,7 @@ from app.domain.basis import Price
 from app.domain.change import Edit
 from app.domain.checks.engine import checked
 from app.domain.costing.lines import lines_made
+from app.domain.costing.uncertain import _POOLS
 from app.domain.job import Feature, Run, RunKind
 from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs
 from app.domain.plan import edges as plan_edges
@@ -80,7 +81,7 @@ def test_number_of_one_work_touches_that_work(yard: Yard) -> None:
     set_base(yard, first, "7")
     asked_for_days = 7  # works that go by crew-days may follow, where another day is begun
     before = (worked_out(), lines_made(), purchases_made(), _DRAWN.made, plan_edges._PLANS.made)
-    looked_at = checked()
+    looked_at, pooled = checked(), _POOLS.made
     with asked_of(yard.office) as asked:
         set_base(yard, second, "7.125")
     works, lines, purchases, drawings, plans = (
@@ -96,6 +97,7 @@ def test_number_of_one_work_touches_that_work(yard: Yard) -> None:
     assert purchases <= own + asked_for_days
     assert (drawings, plans) == (0, 0)
     assert checked() == looked_at
+    assert _POOLS.made - pooled <= own + asked_for_days
     assert asked.transactions <= 3
     assert len(asked.statements) <= 12
     assert asked.reads("work") == 2  # before the edit, and after it

@@ -17,6 +17,7 @@ from itertools import product
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.domain.costing.chances import RISKS, Chance, Summed, summed
 from app.domain.costing.fitted import Fitted, Moments
@@ -76,18 +77,30 @@ class Range:
     high: int
 
 
+class Rows(NamedTuple):
+    """Inputs as columns, one place each: names of groups, low, likely, high [cents], and loads, a row each."""
+
+    groups: Sequence[str]
+    low: Floats
+    likely: Floats
+    high: Floats
+    loads: Floats
+
+
 @dataclass(frozen=True)
 class Inputs:
     """All that may move: inputs with their groups, and what is common, in the order of each input's loads.
 
     Figures are worked out from `pooled`: inputs of one group and shape that bear the same may stand there as one, since
-    they are high or low together. `each` gives the same line by line, where that is asked for.
+    they are high or low together; `hours` are beside them, as columns. `each` gives all of it line by line, where that
+    is asked for.
     """
 
     pooled: tuple[Input, ...]
     common: tuple[Common, ...] = ()
     each: Callable[[], tuple[Input, ...]] | None = field(default=None, repr=False, compare=False)
     chances: tuple[Chance, ...] = ()  # what may happen: its mean is no part of the inputs, it widens around it
+    hours: Rows | None = field(default=None, repr=False, compare=False)
 
     @cached_property
     def inputs(self) -> tuple[Input, ...]:
@@ -95,23 +108,38 @@ class Inputs:
         return self.each() if self.each else self.pooled
 
     @cached_property
+    def rows(self) -> Rows:
+        """Everything as columns."""
+        names, *ends, borne_by, _lines = zip(*self.pooled, strict=True) if self.pooled else ((), (), (), (), (), ())
+        none = (0.0,) * len(self.common)
+        loads = np.array([one or none for one in borne_by], dtype=np.float64).reshape(len(names), len(none))
+        low, likely, high = np.array(ends, dtype=np.float64)
+        own = Rows(names, low, likely, high, loads)
+        if self.hours is None:
+            return own
+        low, likely, high, loads = (np.concatenate(both) for both in zip(self.hours[1:], own[1:], strict=True))
+        return Rows([*self.hours.groups, *names], low, likely, high, loads)
+
+    @cached_property
+    def numbered(self) -> tuple[Sequence[str], NDArray[np.int64]]:
+        """The names of the groups in order, and the number of each row's group."""
+        names = self.rows.groups
+        groups = sorted(set(names))
+        number = {name: at for at, name in enumerate(groups)}
+        return groups, np.array([number[name] for name in names], dtype=np.int64)
+
+    @cached_property
     def groups(self) -> Mapping[str, Spread]:
         """What each group may come to: the sums of its inputs, by name."""
-        sums: dict[str, list[float]] = {}
-        for one in self.pooled:
-            row = sums.setdefault(one.group, [0.0, 0.0, 0.0])
-            row[0] += one.low
-            row[1] += one.likely
-            row[2] += one.high
-        return {name: Spread(*row) for name, row in sorted(sums.items())}
+        groups, of = self.numbered
+        sums = [np.bincount(of, ends, len(groups)).tolist() for ends in self.rows[1:4]]
+        return {name: Spread(*row) for name, *row in zip(groups, *sums, strict=True)}
 
     @cached_property
     def loaded(self) -> Mapping[str, float]:
         """Likely cents that each common cause stretches, by its name: what it bears times its share."""
-        return {
-            cause.name: sum([one.likely * one.loads[at] for one in self.pooled if one.loads])
-            for at, cause in enumerate(self.common)
-        }
+        borne = (self.rows.likely @ self.rows.loads).tolist()
+        return {cause.name: cents for cause, cents in zip(self.common, borne, strict=True)}
 
     @cached_property
     def distribution(self) -> "Distribution":
@@ -166,7 +194,7 @@ def distribution(inputs: Inputs) -> Distribution:
 
 
 def _of_inputs(inputs: Inputs) -> Distribution:
-    if not inputs.pooled:
+    if not inputs.rows.groups:
         return Distribution(Fitted(Moments(0.0, 0.0, 0.0, 0.0)), {})
     groups, curves, exact = _curves(inputs)
     stretched, chances = _cases(inputs.common)
@@ -185,18 +213,13 @@ def _curves(inputs: Inputs) -> tuple[Sequence[str], Floats, Floats]:
 
     Beside it their means, exactly: (low + 4 likely + high)/6.
     """
-    names, *ends, borne_by, _lines = zip(*inputs.pooled, strict=True)
-    groups = sorted(set(names))
-    number = {name: at for at, name in enumerate(groups)}
-    of = np.array([number[name] for name in names], dtype=np.int64)
-    low, likely, high = np.array(ends, dtype=np.float64)
+    groups, of = inputs.numbered
+    _, low, likely, high, loads = inputs.rows
     width = high - low
     below, toward = places(np.divide(likely - low, width, out=np.zeros_like(width), where=width > 0))
-    none = (0.0,) * len(inputs.common)
-    bearing = np.array([loads or none for loads in borne_by], dtype=np.float64).reshape(len(of), -1).T
     cell, cells, many = of * MODES + below, len(groups) * MODES, len(groups)
     curves, means = [], []
-    for load in (np.ones(len(of)), *bearing):
+    for load in (np.ones(len(of)), *loads.T):
         borne = width * load
         spread = np.bincount(cell, borne * (1 - toward), cells) + np.bincount(cell + 1, borne * toward, cells)
         curves.append(np.bincount(of, low * load, many)[:, None] + spread.reshape(many, MODES) @ quantiles())

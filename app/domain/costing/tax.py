@@ -124,7 +124,7 @@ def _rate_untold(job: Job, basis: Basis, worked: Estimate) -> Iterator[Finding]:
     """Lines are taxed, at a rate that nobody says where and when it was asked; or at none, and nobody says why."""
     own, firm = job.head.tax_rate is not None, basis.firm
     place, on = (job.head.tax_place, job.head.tax_on) if own else (firm.tax_place, firm.tax_on)
-    if (place and on) or all(one.treatment == EXEMPT for one in tax_groups(job, basis, worked)):
+    if (place and on) or not _taxes_any(tax_rules(job, basis), worked.lines):
         return
     lacks = "place and day" if not place and not on else "day" if place else "place"
     verb = "are" if " and " in lacks else "is"
@@ -139,6 +139,16 @@ def _rate_untold(job: Job, basis: Basis, worked: Estimate) -> Iterator[Finding]:
         source=SOURCE_OF_RATE,
         remedy="Ask for the rate where the yard lies, and write down the place and the day; or choose no sales tax.",
         stop=Stop.MONEY if nothing else Stop.NONE,
+    )
+
+
+def _taxes_any(rules: TaxRules, lines: Sequence[Line]) -> bool:
+    return any(
+        line.cents
+        and line.kind != ROUNDING
+        and line.cost_class is not CostClass.ALLOWANCE
+        and rules.of(line.work_id, line.key if line.kind == "material" else "", line.cost_class)[0] != EXEMPT
+        for line in lines
     )
 
 

@@ -8,13 +8,20 @@ rules holds its prices as typed, and knows no weather.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from operator import is_
+from uuid import UUID
+
+import numpy as np
+from numpy.typing import NDArray
 
 from app.domain.basis import Basis, CostClass, Price
 from app.domain.costing.chances import Chance
 from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
-from app.domain.costing.range import Common, Input, Inputs, Spread
+from app.domain.costing.range import Common, Input, Inputs, Rows, Spread
 from app.domain.costing.risks import ours, three_points
 from app.domain.job import Job, Measured
+from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs, Same
 from app.domain.takeoff.purchases import Purchase
 
 LABOR = "labor"
@@ -37,18 +44,17 @@ def uncertain(
     job: Job, basis: Basis, lines: Sequence[Line], labor: Sequence[LaborLine | None], bought: Sequence[Purchase]
 ) -> Inputs:
     """Every input of a job's direct cost: what it may come to, the group it moves with, what stretches it."""
-    common = _common(basis)
-    bearing = _Bearing(basis, _apart(job, basis), [one.name for one in common if one.name != MEASURES])
+    bearing = _bearing(job, basis)
     held = _held(lines, labor, bought) if job.quotes else 0.0
-    hours = tuple(_hours(lines, labor, bearing))
     beside = [*_beside(lines, len(labor), bearing), *([Input(FIXED, held, held, held)] if held else [])]
-    pooled = _bought(lines, bought, basis, bearing, _pooled)
-    return Inputs(
-        (*hours, *pooled, *beside),
-        common,
-        lambda: (*hours, *_bought(lines, bought, basis, bearing, _by_line), *beside),
-        tuple(Chance(float(one.chance), *three_points(one)) for one in ours(job)),
-    )
+    pooled = [one for purchase in bought for one in _kept_pool(purchase, lines, bearing)]
+
+    def each() -> tuple[Input, ...]:
+        of_lines = (one for purchase in bought for one in _bought(purchase, lines, bearing, _by_line))
+        return (*_hours(labor, bearing), *of_lines, *beside)
+
+    chances = tuple(Chance(float(one.chance), *three_points(one)) for one in ours(job))
+    return Inputs((*pooled, *beside), bearing.common, each, chances, _hours_kept(job, labor, bearing))
 
 
 def _held(lines: Sequence[Line], labor: Sequence[LaborLine | None], bought: Sequence[Purchase]) -> float:
@@ -87,8 +93,9 @@ def price_spread(price: Price | None, cost_class: CostClass, basis: Basis) -> tu
 class _Bearing:
     """What a line bears of each common cause: measures first, by its zone; then by its class."""
 
-    def __init__(self, basis: Basis, apart: Mapping[str, float], causes: Sequence[str]) -> None:
-        self.basis, self.apart, self.causes = basis, apart, causes
+    def __init__(self, job: Job, basis: Basis) -> None:
+        self.basis, self.apart, self.common = basis, _apart(job, basis), _common(basis)
+        self.causes = [one.name for one in self.common if one.name != MEASURES]
         self.known: dict[CostClass, tuple[Mapping[str, Loads], Loads]] = {}
 
     def of(self, cost_class: CostClass) -> tuple[Mapping[str, Loads], Loads]:
@@ -102,36 +109,91 @@ class _Bearing:
         return found
 
 
-def _hours(lines: Sequence[Line], labor: Sequence[LaborLine | None], bearing: _Bearing) -> Iterator[Input]:
-    crew, own = bearing.of(CostClass.LABOR), bearing.of(CostClass.OWN_HOURS)
+_BEARINGS: KeptByInputs[_Bearing] = KeptByInputs(64)
+
+
+def _bearing(job: Job, basis: Basis) -> _Bearing:
+    """The same one while the zones, their ways and the basis are the same."""
+    rests_on = (job.zones, job.alternatives, Same(basis))
+    return _BEARINGS.get_or_make(job.head.id, rests_on, lambda: _Bearing(job, basis))
+
+
+def _hours(labor: Sequence[LaborLine | None], bearing: _Bearing) -> Iterator[Input]:
     for at, one in enumerate(labor):
         if one is not None:
-            line = lines[at]
-            is_own = line.cost_class is CostClass.OWN_HOURS
-            by_zone, whole = own if is_own else crew
-            low, likely, high = one.spread
-            yield Input(OWN_HOURS if is_own else LABOR, low, likely, high, by_zone.get(line.zone, whole), at)
+            yield _hours_of(one, at, bearing)
+
+
+def _hours_of(one: LaborLine, at: int, bearing: _Bearing) -> Input:
+    is_own = one.line.cost_class is CostClass.OWN_HOURS
+    by_zone, whole = bearing.of(CostClass.OWN_HOURS if is_own else CostClass.LABOR)
+    low, likely, high = one.spread
+    return Input(OWN_HOURS if is_own else LABOR, low, likely, high, by_zone.get(one.line.zone, whole), at)
+
+
+@dataclass(frozen=True, slots=True)
+class _Hours:
+    """The inputs of labor lines as columns, and the lines and loads they are of: an edit sets the rows it changed."""
+
+    labor: Sequence[LaborLine | None]
+    bearing: _Bearing
+    groups: list[str]  # empty: no labor
+    columns: NDArray[np.float64]  # low, likely, high, then loads; a row each
+
+
+_HOURS: BoundedCache[UUID, _Hours] = BoundedCache(32)
+
+
+def _hours_kept(job: Job, labor: Sequence[LaborLine | None], bearing: _Bearing) -> Rows:
+    """The inputs of labor lines as columns; only those of other lines than last time are worked out."""
+    known = _HOURS.get(job.head.id)
+    if known is None or known.bearing is not bearing or len(known.labor) != len(labor):
+        groups, columns = [""] * len(labor), np.zeros((len(labor), 3 + len(bearing.common)))
+        others = [at for at, one in enumerate(labor) if one is not None]
+    else:
+        groups, columns = known.groups.copy(), known.columns.copy()
+        others = [at for at, same in enumerate(map(is_, labor, known.labor)) if not same]
+    for at in others:
+        one = labor[at]
+        found = (
+            _hours_of(one, at, bearing) if one is not None else Input("", 0.0, 0.0, 0.0, (0.0,) * len(bearing.common))
+        )
+        groups[at], columns[at] = found.group, (*found[1:4], *found.loads)
+    _HOURS.keep(job.head.id, _Hours(labor, bearing, groups, columns))
+    named = columns[[bool(group) for group in groups]]
+    low, likely, high = named.T[:3]
+    return Rows([group for group in groups if group], low, likely, high, named[:, 3:])
 
 
 Parts = Iterable[tuple[int, int, Loads]]  # of a purchase: place of the line (−1: of several), cents, what it bears
 
 
+_POOLS: BoundedByIdentity[Purchase, tuple[_Bearing, tuple[Input, ...]]] = BoundedByIdentity(20_000)
+
+
+def _kept_pool(one: Purchase, lines: Sequence[Line], bearing: _Bearing) -> tuple[Input, ...]:
+    """A purchase as inputs, kept while it is the same: it is of the same lines then."""
+    kept = _POOLS.get(one)
+    if kept is None or kept[0] is not bearing:
+        kept = (bearing, tuple(_bought(one, lines, bearing, _pooled)))
+        _POOLS.keep(one, kept)
+    return kept[1]
+
+
 def _bought(
+    one: Purchase,
     lines: Sequence[Line],
-    bought: Sequence[Purchase],
-    basis: Basis,
     bearing: _Bearing,
     parted: Callable[[Purchase, Sequence[Line], Mapping[str, Loads], Loads], Parts],
 ) -> Iterator[Input]:
-    """What is bought, in parts; an allowance is sold as it stands, so it is no part of what may move."""
-    for one in bought:
-        if one.cost_class is CostClass.ALLOWANCE or not one.total_cents:
-            continue
-        group, (by_zone, whole) = group_of(one.cost_class, one.supplier), bearing.of(one.cost_class)
-        low, high = price_spread(basis.prices.get(one.material), one.cost_class, basis)
-        low, high = 1 + low, 1 + high
-        for at, part, loads in parted(one, lines, by_zone, whole):
-            yield Input(group, part * low, float(part), part * high, loads, at)
+    """A purchase in parts; an allowance is sold as it stands, so it is no part of what may move."""
+    if one.cost_class is CostClass.ALLOWANCE or not one.total_cents:
+        return
+    group, (by_zone, whole) = group_of(one.cost_class, one.supplier), bearing.of(one.cost_class)
+    low, high = price_spread(bearing.basis.prices.get(one.material), one.cost_class, bearing.basis)
+    low, high = 1 + low, 1 + high
+    for at, part, loads in parted(one, lines, by_zone, whole):
+        yield Input(group, part * low, float(part), part * high, loads, at)
 
 
 def _by_line(one: Purchase, lines: Sequence[Line], by_zone: Mapping[str, Loads], whole: Loads) -> Parts:

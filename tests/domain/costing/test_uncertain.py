@@ -54,9 +54,21 @@ def test_a_rule_of_the_firms_own_widens_the_band(rule: str, value: float) -> Non
 def test_a_purchase_as_one_input_moves_the_job_as_its_lines_do() -> None:
     inputs = estimate(JOB, RULED).inputs
     by_line = Inputs(inputs.inputs, inputs.common)
-    assert len(inputs.pooled) < len(inputs.inputs)
+    assert len(inputs.rows.groups) < len(inputs.inputs)
     assert closed_form(inputs) == pytest.approx(closed_form(by_line), rel=1e-9)
     assert inputs.loaded == pytest.approx(by_line.loaded, rel=1e-9)
     assert inputs.distribution.parts == pytest.approx(by_line.distribution.parts, rel=1e-6)
     for name, spread in by_line.groups.items():
         assert [inputs.groups[name].low, inputs.groups[name].high] == pytest.approx([spread.low, spread.high], rel=1e-9)
+
+
+def test_what_may_move_is_the_same_after_any_edit_as_worked_out_afresh() -> None:
+    job = JOB
+    for number, work in enumerate(JOB.works):
+        works = tuple(replace(one, parameters={}) if one is work else one for one in job.works)
+        zones = tuple(replace(one, title=f"{one.title} {number}") for one in job.zones[:1]) + job.zones[1:]
+        job = replace(job, works=works, zones=zones if number % 2 else job.zones)
+        warm = estimate(job, RULED).inputs
+        again = Inputs(warm.inputs, warm.common)
+        assert closed_form(warm) == pytest.approx(closed_form(again), rel=1e-9)
+        assert warm.loaded == pytest.approx(again.loaded, rel=1e-9)
