@@ -4,7 +4,7 @@ For rows that most edits leave as they are. The block must rest on nothing but t
 hashable) and on words of the template: no token, no change id, nothing of the request.
 """
 
-from collections.abc import Callable, Hashable
+from collections.abc import Hashable
 
 from jinja2 import Environment, nodes
 from jinja2.ext import Extension
@@ -25,16 +25,26 @@ class KeptMarkup(Extension):
         super().__init__(environment)
         self.written: BoundedCache[Hashable, Markup] = BoundedCache(MOST)
 
-    def parse(self, parser: Parser) -> nodes.Node:
-        """The tag as a call that is given the values, and the block to write where nothing is kept for them."""
+    def parse(self, parser: Parser) -> list[nodes.Node]:
+        """The tag as a look for what was written of these values, and the block where nothing was."""
         line = next(parser.stream).lineno
         values = [parser.parse_expression()]
         while parser.stream.skip_if("comma"):
             values.append(parser.parse_expression())
         block = parser.parse_statements(("name:endkept",), drop_needle=True)
-        place = nodes.Const(f"{parser.name}:{line}")
-        return nodes.CallBlock(self.call_method("write", [place, *values]), [], [], block).set_lineno(line)
+        place, found = nodes.Const(f"{parser.name}:{line}"), parser.free_identifier(line)
+        keep = nodes.ExprStmt(self.call_method("keep", [found, place, *values]))
+        made: list[nodes.Node] = [
+            nodes.Assign(found, self.call_method("find", [place, *values])),
+            nodes.If(nodes.Not(found), [nodes.AssignBlock(found, None, block), keep], [], []),
+            nodes.Output([found]),
+        ]
+        return [node.set_lineno(line) for node in made]
 
-    def write(self, place: str, *values: Hashable, caller: Callable[[], str]) -> Markup:
-        """What the block says of these values: as written before, or written now."""
-        return self.written.get_or_make((place, values), lambda: Markup(caller()))  # noqa: S704 - a template's block
+    def find(self, *of: Hashable) -> Markup | None:
+        """What was written of these values; None where nothing was."""
+        return self.written.get(of)
+
+    def keep(self, markup: Markup, *of: Hashable) -> None:
+        """Keep what was just written."""
+        self.written.keep(of, markup)
