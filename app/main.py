@@ -1,7 +1,6 @@
 """The web application, put together."""
 
 import asyncio
-import gc
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -14,6 +13,7 @@ from app.services.backup_folder import keep_making
 from app.services.office import Office
 from app.web import errors, statics
 from app.web.access import BODY_LIMIT, Gate, guard
+from app.web.idle import Collecting, Idle
 from app.web.routes import ROUTERS
 from app.web.sharing import Sharing
 from app.worker.running import worker_of_this_loop
@@ -30,6 +30,7 @@ def create_app(office: Office) -> FastAPI:
         dependencies=[Depends(guard)],
     )
     app.state.office = office
+    app.state.idle = None  # until it is served
     app.state.sharing = Sharing(app, office)
     app.state.static = statics.load_statics(office.settings.static)
     MultiPartParser.spool_max_size = BODY_LIMIT  # uploads stay in memory: no thread pool writes them to disk
@@ -42,11 +43,11 @@ def create_app(office: Office) -> FastAPI:
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    gc.collect()
-    gc.freeze()  # what is loaded at start is never collected: halves the 95th percentile of big pages
-    gc.set_threshold(50_000, 20, 20)
+    collecting = Collecting()
+    collecting.begin()
     worker = worker_of_this_loop()
     office: Office = app.state.office
+    app.state.idle = idle = Idle((office.database.tidy, collecting))
     sharing: Sharing = app.state.sharing
     backing_up = asyncio.create_task(keep_making(office))
     with office.database.flushed_beside():
@@ -58,4 +59,5 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
             yield
         await sharing.end(Ended.QUIT)
         backing_up.cancel()
+        idle.stop()
         await worker.close()

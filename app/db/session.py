@@ -21,6 +21,13 @@ from app.domain.errors import OutlayError
 __all__ = ["Database", "DatabaseBroken", "DatabaseBusy", "Moment"]
 
 LOCK_WAIT_MS = 250
+SAFETY = {
+    "synchronous": "FULL",
+    "foreign_keys": "ON",
+    "recursive_triggers": "ON",
+    "busy_timeout": str(LOCK_WAIT_MS),
+}
+MOST_LOG = 8_000  # pages of the write-ahead log before a commit waits for it to be brought in: some thirty megabytes
 
 
 class DatabaseBroken(OutlayError):
@@ -46,6 +53,7 @@ class Database:
         self.memory: dict[Any, Any] = {}  # bounded memory lives here, so that another database finds it empty
         self._request: object | None = None
         self._flusher: Flusher | None = None
+        self._tidied = 0
 
     @property
     def moment(self) -> Moment | None:
@@ -93,7 +101,7 @@ class Database:
     def flushed_beside(self) -> Iterator[None]:
         """Until the block ends commits do not wait for the disk: whoever answers waits for `reaching_disk`."""
         self._engine.dispose()
-        self._engine = _engine(self.path, synchronous="NORMAL")
+        self._engine = _engine(self.path, synchronous="NORMAL", wal_autocheckpoint=str(MOST_LOG))
         self._flusher = flusher = Flusher(self.path)
         try:
             yield
@@ -102,6 +110,16 @@ class Database:
             flusher.close()
             self._engine.dispose()
             self._engine = _engine(self.path)
+
+    def tidy(self) -> None:
+        """Bring the write-ahead log into the database while nobody waits, so that no commit has to."""
+        if self._flusher and self._tidied != self.written:
+            self._tidied = self.written
+            connection = self._engine.raw_connection()
+            try:
+                connection.cursor().execute("PRAGMA wal_checkpoint(PASSIVE)")
+            finally:
+                connection.close()
 
     @property
     def reaching_disk(self) -> "Future[None] | None":
@@ -124,7 +142,7 @@ class Database:
             raise said from wrong
 
 
-def _engine(path: Path, *, synchronous: str = "FULL") -> Engine:
+def _engine(path: Path, **pragmas: str) -> Engine:
     with writing_to(path.parent):
         path.parent.mkdir(parents=True, exist_ok=True)
     engine = create_engine(
@@ -140,9 +158,8 @@ def _engine(path: Path, *, synchronous: str = "FULL") -> Engine:
                 f"The folder {path.parent} does not allow safe writing (journal mode {mode}). "
                 "Move the data to a local disk."
             )
-        safety = ("foreign_keys=ON", "recursive_triggers=ON", f"busy_timeout={LOCK_WAIT_MS}")
-        for pragma in (f"synchronous={synchronous}", *safety):
-            connection.execute(f"PRAGMA {pragma}")
+        for name, value in {**SAFETY, **pragmas}.items():
+            connection.execute(f"PRAGMA {name}={value}")
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:

@@ -3,7 +3,8 @@
 import asyncio
 import hmac
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from hashlib import sha256
 from typing import Annotated
 from uuid import UUID
@@ -22,6 +23,7 @@ from app.services.office import Office, work_as
 from app.web import outside
 from app.web.faces import keep_to_face
 from app.web.forms.fields import as_uuid
+from app.web.idle import Idle
 from app.web.reached import over_of, read_cookie
 from app.web.sharing import Sharing
 
@@ -74,9 +76,22 @@ class Gate:
             return
 
         office: Office = scope["app"].state.office
-        with office.database.request():
+        with office.database.request(), _counted(scope["app"].state.idle):
             answering = outside.refusal(scope, office, sharing) or self.app
             await answering(scope, _limited(receive), _once_on_disk(office, scope, receive, send))
+
+
+@contextmanager
+def _counted(idle: Idle | None) -> Iterator[None]:
+    """A request that is being answered, until the block ends."""
+    if idle is None:
+        yield
+        return
+    idle.begins()
+    try:
+        yield
+    finally:
+        idle.ends()
 
 
 def _once_on_disk(office: Office, scope: Scope, receive: Receive, send: Send) -> Send:
