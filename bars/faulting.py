@@ -32,7 +32,9 @@ def no_commit(office: Office) -> Iterator[list[int]]:
     def refuse(connection: Connection) -> None:
         if connection.info.get("immediate"):
             tried.append(1)
-            raise OperationalError("COMMIT", None, sqlite3.OperationalError("disk I/O error"))
+            wrong = sqlite3.OperationalError("disk I/O error")
+            wrong.sqlite_errorname = "SQLITE_IOERR_FSYNC"  # as the library names it where the disk fails at a commit
+            raise OperationalError("COMMIT", None, wrong)
 
     engine = office.database._engine  # noqa: SLF001 - a fault is put into it
     event.listen(engine, "commit", refuse)

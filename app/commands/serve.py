@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from app.commands.output import say, settings_of
 from app.config import Settings
+from app.db.files import FileStore
 from app.db.serving import alone
 from app.domain.errors import OutlayError, Refused
 from app.domain.sharing import Over
@@ -23,6 +24,7 @@ def serve(args: argparse.Namespace) -> int:
 
     from app.interchange.library_file import load_library
     from app.main import create_app
+    from app.services.backup_folder import in_danger
     from app.services.office import open_office
     from app.web.listening import Listener
 
@@ -32,9 +34,10 @@ def serve(args: argparse.Namespace) -> int:
     with alone(settings.data, address):
         library = load_library(settings.library)
         office = open_office(settings, library.basis(), cautions=library.cautions)
+        FileStore(settings.files).clear_aside()
         if args.demo:
             importlib.import_module("seed_demo").load_if_empty(office)
-        say(f"Outlay is at {address}  (stop with Ctrl-C)")
+        say(f"Outlay is at {address}  (stop with Ctrl-C)", *in_danger(office))
         app = create_app(office)
         config = uvicorn.Config(
             app,

@@ -6,8 +6,9 @@ folder under such a name was whole when it was made. Files by content lie there 
 
 import asyncio
 import re
+import shutil
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -35,7 +36,7 @@ ELSEWHERE = "elsewhere.json"
 DEADLINE = 1800.0  # s; gigabytes to a slow stick
 MEMORY_MB = 1500
 QUEUE = "backups"  # of its own: a PDF at the table does not wait for it
-STALE = timedelta(days=30)  # since a backup was last made to another disk
+LEFT_FOR = timedelta(days=1)
 TROUBLE = "backup trouble"
 FIRST_LOOK, LOOK_EVERY = 60.0, 20.0  # s
 
@@ -178,6 +179,14 @@ def thin_out(folder: Path) -> None:
             store.drop(name)
 
 
+def clear_leftovers(folder: Path, now: datetime) -> None:
+    """Take away what a backup left half written that was killed a day ago or more: none of it ever had a name."""
+    for one in (*folder.glob("*.part"), *folder.glob("outlay-backup-*")):
+        with suppress(OSError):
+            if now.timestamp() - one.stat().st_mtime > LEFT_FOR.total_seconds():
+                shutil.rmtree(one) if one.is_dir() else one.unlink()
+
+
 def fresh_name(folder: Path, now: datetime, kind: str = "outlay") -> Path:
     """A name for a backup made now that is not there yet, also where the clock was set back."""
     while (path := folder / f"{kind}-{now.astimezone(UTC).strftime(WHEN)}.zip").exists():
@@ -237,6 +246,7 @@ def _elsewhere(folder: Path) -> Elsewhere | None:
 async def keep_making(office: Office, *, first: float = FIRST_LOOK, every: float = LOOK_EVERY) -> None:
     """While the pages are served: look now and then [s] whether a backup is due, and make it."""
     await asyncio.sleep(first)
+    clear_leftovers(folder_of(office.settings), office.clock())
     while True:
         await make_if_due(office)
         await asyncio.sleep(every)

@@ -2,7 +2,7 @@
 
 import asyncio
 import json
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -182,3 +182,19 @@ def test_what_was_left_by_a_killed_backup_is_no_backup(office: Office, job_id, m
         made_here(office)
     assert kept(folder_of(office.settings)) == []
     assert list(folder_of(office.settings).glob("*.zip*")) == []
+
+
+def test_folder_that_syncs_is_said(office: Office, job_id, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(backup_folder, "unsafe_place", lambda folder: f"The data lies in {folder}, which syncs.")
+    assert in_danger(office) == (f"The data lies in {office.settings.data}, which syncs.",)
+
+
+def test_leftovers_of_a_killed_backup_go_after_a_day(office: Office, job_id) -> None:
+    folder = folder_of(office.settings)
+    (folder / "outlay-backup-killed").mkdir(parents=True)
+    (folder / "outlay-20270309-120000.zip.part").write_bytes(b"half")
+    written = datetime.fromtimestamp((folder / "outlay-backup-killed").stat().st_mtime, UTC)
+    backup_folder.clear_leftovers(folder, written + timedelta(hours=1))
+    assert len(list(folder.iterdir())) == 2
+    backup_folder.clear_leftovers(folder, written + timedelta(hours=25))
+    assert list(folder.iterdir()) == []
