@@ -312,3 +312,13 @@ def test_page_of_a_taken_list_names_the_drafts_it_moves(stocked: Office, ready: 
     assert "Linnea Whitlock" in done
     assert f"/jobs/{ready}/estimate" in done
     assert re.search(r"\+\$[\d,]+", done)
+
+
+def test_rates_of_periods_are_shown_where_there_is_no_other_price(shop: Browser) -> None:
+    head = ("Description", "Day", "Week", "4 weeks")
+    rows = ((title(shop, "mini-excavator"), "310", "1040", "2900"), ("Moon buggy", "", "777", ""))
+    page = sent(shop, a_list(*rows, head=head)).text
+    seen = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", page))
+    assert "no price → $310 a day, $1,040 a week, $2,900 a month" in seen
+    assert "$777 a week" in seen
+    assert "$0" not in seen
