@@ -119,7 +119,7 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
     sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET, crop=_crop(job, looks))
     if sheet is None:
         return _empty(float(width_px), face)
-    sheet.laid = face in PAPERS
+    sheet.laid, sheet.numbered = face in PAPERS, bool(zone_link)
     drawn = drawn_on(sheet, highlight, zone_link if face == "ours" else "") + _foot(sheet)
     svg = _svg(sheet, drawn, STRIP, describe(job))
     if face == "ours" and zone_link:

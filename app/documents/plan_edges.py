@@ -18,7 +18,7 @@ from app.domain.plan.edges import SharedEdge, halfway, part_around
 from app.domain.takeoff.meeting import Meeting
 from app.domain.takeoff.requirements import worked_parameters
 
-MARK = 13  # px: radius of a question mark
+MARK, SMALL_MARK = 13, 10  # px: radius of a question mark; on a narrow drawing
 TARGET = 23  # px: radius of what a finger needs to meet it
 JOINTS = "07"  # the division of the work sections that holds joints and sealants
 BAND = 4.6  # px
@@ -34,8 +34,8 @@ def undecided(sheet: Sheet, link: str = "") -> str:
         if kept is None or kept.rests_on != rests_on:
             kept = _asked(sheet, met, link, rests_on)
             _ASKED.keep(met.stretch, kept)
-        x, y = kept.at
-        sheet.taken.take((x - MARK - 2, y - MARK - 2, x + MARK + 2, y + MARK + 2))
+        (x, y), room = kept.at, (SMALL_MARK if sheet.narrow else MARK) + 2
+        sheet.taken.take((x - room, y - room, x + room, y + room))
         sheet.marks.append(kept.mark)
         parts.append(kept.line)
     return "".join(parts)
@@ -58,7 +58,7 @@ def _asked(sheet: Sheet, met: Meeting, link: str, rests_on: tuple[object, ...]) 
     drawn = _line(line, PAPER, 7) + _line(line, INK, 6, "16 9")
     x, y = sheet.view.at(halfway(met.stretch.path))
     target = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{TARGET}" fill="{PAPER}" fill-opacity="0"/>' if link else ""
-    mark = _linked(sheet, met, target + bubble((x, y), "?", MARK), link, marked=True)
+    mark = _linked(sheet, met, target + bubble((x, y), "?", SMALL_MARK if sheet.narrow else MARK), link, marked=True)
     return _Asked(_linked(sheet, met, drawn, link) if link else drawn, mark, (x, y), rests_on)
 
 

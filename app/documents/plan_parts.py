@@ -23,6 +23,8 @@ from app.domain.takeoff.meeting import Meeting, meetings
 
 COARSE = 1 / 24  # ft: chords of arcs, where text is placed
 EDGE = 58  # px: around the plan, where the overall dimensions run
+NARROW = 520  # px: a drawing less wide than this is seen on a phone: less around it, smaller bubbles, more numbers
+NARROW_EDGE = 46  # px
 ROOMY = 0.6  # a center of area this share of the most room away from the edge is good enough
 NEAR = 9  # ft: how much of the house and of what lies around the zones a quiet drawing shows
 MUCH_LARGER = 1.7  # a lot with this many times the area of what is designed is not shown whole
@@ -39,10 +41,16 @@ class Sheet:
     taken: Taken
     pen: float = 1.0  # how thick lines are drawn
     quiet: bool = False  # for the client: lines in the ground thin and without words
+    numbered: bool = False  # on our own page: what has no room for its name shows its number in the list below
     laid: bool = False  # on paper: the units of every zone as they are laid
     marks: list[str] = field(default_factory=list)  # drawn above all lines
     _numbers: dict[int, int] = field(default_factory=dict, init=False)
     _names: dict[str, str] = field(default_factory=dict, init=False)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether it is seen on a phone."""
+        return self.view.width < NARROW
 
     def number(self, met: Meeting) -> int:
         """Which of several stretches with one neighbor it is, as its zone counts them from 1; 0 for the only one."""
@@ -89,7 +97,7 @@ def sheet_of(
         return None
     most = tallest / width if tallest else 1.15
     tall = (0.62, 0.62) if small else (min(0.55, most), most)
-    view = fitted(box, width, tall=tall, edge=8 if small else EDGE)
+    view = fitted(box, width, tall=tall, edge=8 if small else NARROW_EDGE if width < NARROW else EDGE)
     prefix = f"{'small' if small else 'plan'}-{str(job.head.id)[-8:]}"
     size = 0.5 if small else min(max(view.scale / 24, 0.7), 1.3)
     return Sheet(job, basis, view, Patterns(prefix, size), Taken(view.width, view.height), 0.6 if small else 1.0, quiet)

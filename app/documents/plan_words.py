@@ -10,7 +10,7 @@ from app.documents.figure_places import figure_place, own_place
 from app.documents.plan_features import SMALL, feature_symbol
 from app.documents.plan_layers import HOUSE
 from app.documents.plan_lines import pen_of
-from app.documents.plan_parts import COARSE, Sheet, around, middle, places_within
+from app.documents.plan_parts import COARSE, NARROW, Sheet, around, middle, places_within
 from app.documents.plan_standing import spread_of, words_of
 from app.documents.sheet_view import INK, PAPER, SOFT, View, bubble, dimension, label, layer, plain, words_width
 from app.domain.job import Existing, Fate, Zone
@@ -62,7 +62,8 @@ def _bubble_places(sheet: Sheet) -> Iterator[tuple[Zone, Point, float]]:
 def _bubble_room(wkt: str, view: View) -> tuple[float, list[Point], list[Point]]:
     """The radius of a bubble [px]; where it fits into an outline, and where it would stick out; the best first."""
     places = [(view.at(point), room * view.scale) for point, room in places_within(Outline(wkt))]
-    radius = min(19.0, max(12.0, max(room for _, room in places) - 3))
+    least, most = (9.0, 13.0) if view.width < NARROW else (12.0, 19.0)
+    radius = min(most, max(least, max(room for _, room in places) - 3))
     fits = [at for at, room in places if room >= radius] or [places[0][0]]
     return radius, fits, [at for at, room in places if room < radius]
 
@@ -203,9 +204,10 @@ def _broken(title: str) -> list[tuple[str, ...]]:
 
 
 def _feature_words(sheet: Sheet) -> Iterator[str]:
-    """Features by name; of those that share a name, one."""
+    """Features by name; of those that share a name, one. On our own plan, where there is no room, by their number."""
     named: set[str] = set()
-    for feature in sheet.job.features:
+    unnamed: list[tuple[str, Point, float]] = []
+    for number, feature in enumerate(sheet.job.features, 1):
         if feature.x is None or feature.y is None or not feature.title or feature.title in named:
             continue
         if sheet.quiet and any(word in feature.title.lower() for word in SMALL):
@@ -217,6 +219,12 @@ def _feature_words(sheet: Sheet) -> Iterator[str]:
         for drawn in _placed(sheet, feature.title, places):
             named.add(feature.title)
             yield drawn
+        if feature.title not in named:
+            unnamed.append((str(number), (x, y), symbol.across + 7))
+    for said, (x, y), off in unnamed if sheet.numbered else ():
+        yield from _placed(
+            sheet, said, [(x + off, y - 6), (x - off, y - 6), (x + off, y + 7), (x, y - off - 4)], bold=True
+        )
 
 
 def _existing_words(sheet: Sheet, *, utility: bool) -> Iterator[str]:

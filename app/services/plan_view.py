@@ -66,6 +66,7 @@ class ThingLine:
     works: tuple[WorkLine, ...]
     recipes: tuple[Recipe, ...]
     findings: tuple[str, ...]
+    number: int = 0  # of a feature: what stands on the plan where its name has no room
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,8 +161,10 @@ def priced_with(office: Office, view: Sheet, zone: Zone, other: Alternative) -> 
 
 
 def thing_lines(view: Sheet) -> tuple[ThingLine, ...]:
-    """Runs, then features."""
-    return tuple(_thing_line(view, kind, thing) for kind, thing in _things(view))
+    """Runs, then features; these by the number that stands on a plan without room for their name."""
+    lines = [_thing_line(view, kind, thing) for kind, thing in _things(view)]
+    runs = len(view.job.runs)
+    return (*lines[:runs], *(replace(line, number=place) for place, line in enumerate(lines[runs:], 1)))
 
 
 def thing_line(view: Sheet, focus: str) -> ThingLine | None:

@@ -320,3 +320,23 @@ def test_line_with_an_arc_is_drawn_as_an_arc_and_shown_whole():
     view = sheet_of(job, BASIS, 790).view
     assert f"A{20 * view.scale:.2f} {20 * view.scale:.2f} 0" in plan_svg(job, BASIS)
     assert extent(job)[1] == pytest.approx(-20, abs=0.1)
+
+
+def test_on_a_phone_what_has_no_room_for_its_name_shows_its_number_in_the_list():
+    job, link = yard(), "/jobs/x/plan?focus=zone:"
+    crowd = tuple(Feature(id=uid(900 + n), title=f"Post with a long name {n}", x=2.0 + n, y=20.0) for n in range(6))
+    job = replace(job, features=crowd)
+    words = re.findall(r">([^<>]+)</text>", plan_svg(job, BASIS, width_px=350, zone_link=link))
+    named = [n for n in range(6) if f"Post with a long name {n}" in words]
+    assert len(named) < 6
+    assert any(str(n + 1) in words for n in range(6) if n not in named)
+    alone = re.findall(r">([^<>]+)</text>", plan_svg(job, BASIS, width_px=350))  # a drawing without a list beside it
+    assert not {str(n + 1) for n in range(6)} & set(alone)
+
+
+def test_bubbles_and_question_marks_are_smaller_on_a_phone_and_cover_nothing_more():
+    rings = [
+        max(float(r) for r in re.findall(r'class="bubble-ring"[^>]* r="([\d.]+)"', plan_svg(yard(), BASIS, width_px=w)))
+        for w in (350, 790)
+    ]
+    assert rings[0] <= 13 < rings[1]

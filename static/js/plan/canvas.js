@@ -24,8 +24,10 @@ const TOOLS = { look, reshape, move };
 const STEPS = { sketch: 1, taped: 1 / 12, free: 0 };
 const STEP_KEY = 'outlay.plan-step';
 const LAYERS_KEY = 'outlay.plan-layers-hidden';
-const AROUND = { left: 50, right: 50, top: 22, bottom: 100 }; // px around what is fitted: dimensions; below, north and scale
-const DRAWN_AROUND = 58; // px that the server leaves around it
+const AROUND = { left: 50, top: 22, bottom: 100 }; // px around what is fitted: dimensions; below, north and scale
+const NARROW = 520; // px: a drawing less wide than this is seen on a phone, with less around it
+const drawnAround = (width) => (width < NARROW ? 46 : 58); // px that the server leaves around it
+const sides = (width) => (width < NARROW ? 44 : AROUND.left);
 const ROUGHER = 1.3; // drawn anew when the lettering would stand this many times too large or too small
 const FINGER = 23; // px: half of what a finger needs to meet a bubble
 const REST = 180; // ms after the last turn of the wheel
@@ -161,8 +163,8 @@ function start(section) {
     const [width, height] = size();
     const { drawing } = read;
     const box = drawing ? boxOfDrawing(drawing) : boxOf(read.things) ?? boxOfEmpty(read.empty);
-    const inner = fitted(box, Math.max(width - AROUND.left - AROUND.right, 100), Math.max(height - AROUND.top - AROUND.bottom, 100));
-    lay(panned(inner, AROUND.left, AROUND.top));
+    const inner = fitted(box, Math.max(width - 2 * sides(width), 100), Math.max(height - AROUND.top - AROUND.bottom, 100));
+    lay(panned(inner, sides(width), AROUND.top));
     tall = height;
     whole = true;
     settle();
@@ -339,7 +341,7 @@ function start(section) {
 
 /** What is drawn [ft], without the room around it: it is the same at whatever size it was drawn. */
 function boxOfDrawing({ scale, west, north, width, height }) {
-  const edge = DRAWN_AROUND / scale;
+  const edge = drawnAround(width) / scale;
   return [west + edge, north - height / scale + edge, west + width / scale - edge, north - edge];
 }
 
