@@ -9,7 +9,7 @@ from ipaddress import IPv4Address, IPv4Network
 
 IDLE = timedelta(hours=12)  # without a request from another device; then sharing ends by itself
 PATIENCE = timedelta(minutes=2)  # without a first request; then the page says what may keep devices apart
-TRUST_DOOR = timedelta(minutes=20)  # that the page of the one-time trust step stays open over plain HTTP
+TRUST_STEP = timedelta(minutes=20)  # that the page of the one-time trust step stays open over plain HTTP
 
 # A tablet refuses server certificates that last too long: 398 days for public authorities (CA/Browser Forum, Baseline
 # Requirements 6.3.2), 825 for those a person adds (a tablet maker's note, from memory). Ours stay far below.
@@ -126,9 +126,9 @@ def is_unheard(share: Share, now: datetime) -> bool:
     return share.first_asked is None and now >= share.since + PATIENCE
 
 
-def trust_door_is_over(share: Share, now: datetime) -> bool:
+def trust_step_is_over(share: Share, now: datetime) -> bool:
     """Whether plain HTTP for the trust step has been open long enough."""
-    return share.plain is Plain.TRUST and share.plain_since is not None and now >= share.plain_since + TRUST_DOOR
+    return share.plain is Plain.TRUST and share.plain_since is not None and now >= share.plain_since + TRUST_STEP
 
 
 def label_of(firm_name: str) -> str:

@@ -5,7 +5,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from app.documents.qr_codes import qr_svg
-from app.domain.sharing import TRUST_DOOR, Ended, Network, Over, Plain, Share, is_unheard
+from app.domain.sharing import TRUST_STEP, Ended, Network, Over, Plain, Share, is_unheard
 from app.services import networks
 from app.services.office import Office
 
@@ -52,7 +52,7 @@ def share_page(office: Office, share: Share | None, ended: Ended | None, ended_a
         code=qr_svg(share.link(Over.SECURE), "The address as a code for a camera"),
         trust_link=trust_link if opened else "",
         trust_code=qr_svg(trust_link, "The address of the trust step as a code for a camera") if opened else "",
-        trust_ends=_clock(office, share.plain_since + TRUST_DOOR) if share.plain_since else "",
+        trust_ends=_clock(office, share.plain_since + TRUST_STEP) if share.plain_since else "",
     )
 
 

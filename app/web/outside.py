@@ -1,4 +1,4 @@
-"""What another device may reach: nothing but the doors, until it is paired; over plain HTTP reading and notes."""
+"""What another device may reach: to trust and to pair, until it is paired; over plain HTTP reading and notes."""
 
 import re
 
@@ -6,7 +6,8 @@ from starlette.requests import HTTPConnection
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import Scope
 
-from app.domain.sharing import Over, Plain, Share
+from app.domain.devices import Device
+from app.domain.sharing import Over, Plain, Share, is_idle
 from app.services import devices
 from app.services.office import Office
 from app.web.device import device_at
@@ -15,7 +16,7 @@ from app.web.sharing import Sharing
 
 TRUST = "/trust"
 PAIR = "/pair"
-DOORS = ("/built/", f"{TRUST}/")  # answer to anybody on the network
+FOR_ANYBODY = ("/built/", f"{TRUST}/")  # answer to anybody on the network
 SAFE = ("GET", "HEAD")
 NO_SIGNING = (
     "Over plain HTTP nothing is signed: somebody on this network could change what you see. Open the page over HTTPS, "
@@ -35,25 +36,32 @@ _SIGNING = re.compile(r"/show/[^/]+/sign/[^/]+")
 def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
     """The answer to a request that may not go on; None where it may."""
     over, share = over_of(scope), sharing.share
-    if over is Over.HERE or share is None:  # what is not shared is not listened to either
+    if over is Over.HERE:
         return None
+    if share is None or is_idle(share, office.clock()):  # as when the laptop slept: who comes too late puts no end off
+        return _say("Sharing has ended. It is switched on again on the laptop, under Firm, Share.", status=503)
     known = device_at(HTTPConnection(scope), office)
     device = devices.note_seen(office, known) if known and known.revoked_at is None else None
     state = scope.setdefault("state", {})
     state["device"], state["stranger"] = (
         device,
         device is None,
-    )  # a stranger is told nothing of the firm, in errors either
+    )  # who is told nothing of the firm, in errors either
     sharing.heard((scope.get("client") or ("",))[0], paired=device is not None)
-    if is_a_door(scope["path"]):
+    if is_for_anybody(scope["path"]):
         return None
     if over is Over.PLAIN and share.plain is not Plain.READING:
-        return _say("This door is for the one-time trust step only.", f"Open {share.link(Over.SECURE)} to work.")
+        return _say("This address is for the one-time trust step only.", f"Open {share.link(Over.SECURE)} to work.")
+    return _to_a_device(scope, share, known, device)
+
+
+def _to_a_device(scope: Scope, share: Share, known: Device | None, device: Device | None) -> Response | None:
+    """To pair, anybody; the rest to who was let in, and over plain HTTP not all of it."""
     if f"{scope['path']}/".startswith(f"{PAIR}/"):
         return None
     if device is None:
         return _not_paired(scope, revoked=known is not None)
-    return _over_plain(scope, share) if over is Over.PLAIN else None
+    return _over_plain(scope, share) if over_of(scope) is Over.PLAIN else None
 
 
 def _over_plain(scope: Scope, share: Share) -> Response | None:
@@ -68,9 +76,9 @@ def _over_plain(scope: Scope, share: Share) -> Response | None:
     )
 
 
-def is_a_door(path: str) -> bool:
+def is_for_anybody(path: str) -> bool:
     """Whether an address answers to a device that is not paired."""
-    return f"{path}/".startswith(DOORS)
+    return f"{path}/".startswith(FOR_ANYBODY)
 
 
 def _not_paired(scope: Scope, *, revoked: bool) -> Response:

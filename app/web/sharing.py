@@ -10,7 +10,7 @@ from datetime import date, datetime
 from starlette.types import ASGIApp
 
 from app.domain.errors import Refused
-from app.domain.sharing import Ended, Over, Plain, Share, is_idle, trust_door_is_over
+from app.domain.sharing import Ended, Over, Plain, Share, is_idle, trust_step_is_over
 from app.services import authority, networks
 from app.services.office import Office
 from app.services.sharing import shared_name
@@ -41,7 +41,7 @@ class Sharing:
     share: Share | None = None
     ended: Ended | None = None
     ended_at: datetime | None = None
-    fault: str = ""  # what this laptop found out about its own door: empty while it answers as it should
+    fault: str = ""  # what this laptop found out about its own address: empty while it answers as it should
     _open: dict[Over, Open] = field(default_factory=dict)
     name_fault: str = ""  # why only the address finds this laptop on this network; empty while the name does
     _certificate: bytes = b""  # the one that is shown to devices, and the day it was last looked at
@@ -61,7 +61,7 @@ class Sharing:
         files = authority.serving(self.office, called, network.address)
         await self._listen(Over.SECURE, made, files)
         self.share, self.ended = made, None
-        self.fault, self.name_fault = await self._try_own_door(made), ""
+        self.fault, self.name_fault = await self._try_own_address(made), ""
         self._naming = asyncio.create_task(self._announce(made))
         self._watching = asyncio.create_task(self._watch())
         return made
@@ -95,7 +95,7 @@ class Sharing:
         self.share = replace(self.share, first_asked=self.share.first_asked or now, last_asked=last)
 
     async def look(self) -> None:
-        """End what has come to its end: idle for too long, the network gone, the trust step's door."""
+        """End what has come to its end: idle for too long, the network gone, the trust step."""
         if self.share is None:
             return
         now = self.office.clock()
@@ -105,7 +105,7 @@ class Sharing:
             await self.end(Ended.IDLE)
         elif self.share.network not in networks.networks():
             await self.end(Ended.NETWORK)
-        elif trust_door_is_over(self.share, now):
+        elif trust_step_is_over(self.share, now):
             await self.open_plain(Plain.CLOSED)
         elif now.date() != self._certificate_of:
             await self._renew(self.share)
@@ -138,7 +138,7 @@ class Sharing:
             if announced is not None:
                 await announced.take_back()
 
-    async def _try_own_door(self, share: Share) -> str:
+    async def _try_own_address(self, share: Share) -> str:
         """Knock as a device would that trusts the authority; a sentence when that does not go as it should."""
         trusting = ssl.create_default_context(cadata=authority.trusted(self.office, share.called).certificate)
         address, port = share.network.address, share.called.secure_port

@@ -9,7 +9,7 @@ from app.domain import sharing
 from app.domain.sharing import (
     IDLE,
     PATIENCE,
-    TRUST_DOOR,
+    TRUST_STEP,
     Network,
     Over,
     Plain,
@@ -19,7 +19,7 @@ from app.domain.sharing import (
     is_idle,
     is_unheard,
     label_of,
-    trust_door_is_over,
+    trust_step_is_over,
 )
 
 AT = datetime(2027, 3, 9, 15, 0, tzinfo=UTC)
@@ -56,9 +56,9 @@ def test_the_door_of_the_trust_step_closes_by_itself() -> None:
     from dataclasses import replace
 
     opened = replace(SHARE, plain=Plain.TRUST, plain_since=AT)
-    assert not trust_door_is_over(opened, AT + TRUST_DOOR - timedelta(seconds=1))
-    assert trust_door_is_over(opened, AT + TRUST_DOOR)
-    assert not trust_door_is_over(replace(opened, plain=Plain.READING), AT + TRUST_DOOR)
+    assert not trust_step_is_over(opened, AT + TRUST_STEP - timedelta(seconds=1))
+    assert trust_step_is_over(opened, AT + TRUST_STEP)
+    assert not trust_step_is_over(replace(opened, plain=Plain.READING), AT + TRUST_STEP)
 
 
 @pytest.mark.parametrize(

@@ -25,7 +25,7 @@ def test_nothing_but_the_doors_answers_before_pairing(stocked: Office, ready: UU
         if path.startswith(outside.PAIR):
             assert "Brackenfold" not in device.get(path).text
             continue
-        if outside.is_a_door(path):
+        if outside.is_for_anybody(path):
             doors.add(route.path.split("/")[1])
             continue
         for method in route.methods:
@@ -34,7 +34,7 @@ def test_nothing_but_the_doors_answers_before_pairing(stocked: Office, ready: UU
             assert "Brackenfold" not in answer.text, path
     assert len(said) > 100
     assert {status for (_, path), status in said.items() if path != "/"} == {403}
-    assert doors == {one.strip("/") for one in outside.DOORS if one != "/built/"} | {"built"}
+    assert doors == {one.strip("/") for one in outside.FOR_ANYBODY if one != "/built/"} | {"built"}
     assert device.get("/no/such/page").status_code == 403
 
 

@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from app.domain.sharing import IDLE, SERVER_LASTS, TRUST_DOOR, Ended, Network, Over, Plain
+from app.domain.sharing import IDLE, PATIENCE, SERVER_LASTS, TRUST_STEP, Ended, Network, Over, Plain, Share
 from app.main import create_app
 from app.services import networks
 from app.services.office import Office
 from app.services.share_page import share_page
+from app.services.sharing import shared_name
 from app.web import sharing as switch
 from app.web.sharing import Sharing
 from tests.web.conftest import Browser
@@ -104,7 +105,7 @@ def test_the_trust_step_closes_by_itself_and_the_sharing_goes_on(office: Office,
     async def wait(sharing: Sharing) -> None:
         await sharing.open_plain(Plain.TRUST)
         assert not networks.is_free(LOOP.address, sharing.share.called.plain_port)
-        clock.now += TRUST_DOOR
+        clock.now += TRUST_STEP
         await sharing.look()
         assert sharing.share.plain is Plain.CLOSED
         assert networks.is_free(LOOP.address, sharing.share.called.plain_port)
@@ -182,3 +183,31 @@ def test_the_page_says_how_to_begin_where_there_is_no_network(web: Browser, monk
     refused = web.post("/firm/share/on", {"interface": ""})
     assert refused.status_code == 422
     assert web.get("/trust/authority.crt").status_code == 404
+
+
+@pytest.mark.usefixtures("found")
+def test_a_network_that_keeps_devices_apart_is_said_with_what_to_do(office: Office, clock: Clock) -> None:
+    """Nobody comes through for two minutes: the page says so plainly, until somebody does."""
+    web = Browser(office)
+    sharing = web.client.app.state.sharing
+    sharing.share = Share(network=LOOP, called=shared_name(office), since=clock(), last_asked=clock())
+    assert "it is said here" in web.get("/firm/share").text
+    clock.now += PATIENCE
+    page = web.get("/firm/share").text
+    assert "keeps its devices apart" in page
+    assert "hotspot" in page
+    sharing.heard(LOOP.address, paired=False)  # this laptop itself is nobody
+    assert "keeps its devices apart" in web.get("/firm/share").text
+    sharing.heard("192.168.43.50", paired=False)
+    assert "lets devices see one another" in web.get("/firm/share").text
+
+
+def test_who_comes_after_the_end_does_not_put_it_off(office: Office) -> None:
+    device = paired(office, Over.SECURE)
+    sharing = device.app.app.state.sharing
+    assert device.get("/firm").status_code == 200
+    before = sharing.share.last_asked
+    later = before + IDLE
+    office.clock = lambda: later
+    assert device.get("/firm").status_code == 503
+    assert sharing.share.last_asked == before

@@ -1,4 +1,4 @@
-"""The switch of sharing, on this laptop only: on, off, the door of the trust step, plain HTTP."""
+"""The switch of sharing, on this laptop only: on, off, the trust step, plain HTTP."""
 
 from typing import Any
 
