@@ -26,6 +26,7 @@ LONG_SIDE = 130  # px: a side shorter than this carries no dimension
 TITLE_LINE = 19.5  # px: of a zone's title
 TITLE_OFF = (0, 8, 18, 30, 44, 60)  # px: how far a title may stand from its bubble
 INSETS = (17, 34, 51)  # px: a side's dimension runs this far inside, further where something stands
+MOST_NAME = 66  # px: on a phone a longer name gives way to its number
 ASIDE = (0, 18, 36, 54)  # px: an overall dimension runs further out where something stands
 
 
@@ -216,7 +217,8 @@ def _feature_words(sheet: Sheet) -> Iterator[str]:
         symbol = feature_symbol(sheet, feature, (x, y))
         aside = symbol.across + words_width(feature.title, 14) / 2 + 8
         places = [(x, y + symbol.up + 12), (x + aside, y), (x - aside, y), (x, y - symbol.up - 12)]
-        for drawn in _placed(sheet, feature.title, places):
+        short = not (sheet.narrow and sheet.numbered) or words_width(feature.title, 14) <= MOST_NAME
+        for drawn in _placed(sheet, feature.title, places) if short else ():
             named.add(feature.title)
             yield drawn
         if feature.title not in named:
@@ -229,8 +231,18 @@ def _feature_words(sheet: Sheet) -> Iterator[str]:
 
 def _existing_words(sheet: Sheet, *, utility: bool) -> Iterator[str]:
     for thing in sheet.job.existing:
+        if sheet.narrow and _sticks_out(sheet, thing):
+            continue
         if bool(thing.utility) == utility and not (sheet.quiet and (utility or thing.fate is Fate.GOES)):
             yield from _placed(sheet, words_of(thing), _beside(sheet, thing), fill=INK if utility else SOFT)
+
+
+def _sticks_out(sheet: Sheet, thing: Existing) -> bool:
+    """Whether the words of an area are wider than the area itself."""
+    if thing.outline is None:
+        return False
+    west, _south, east, _north = bounds(thing.outline)
+    return words_width(words_of(thing), 14) > (east - west) * sheet.view.scale
 
 
 def _beside(sheet: Sheet, thing: Existing) -> list[Point]:
