@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from app.documents.pdf import pdf_available
-from app.services import book, build, revisions
+from app.services import book, build, held_offers, revisions
 from app.services.explaining import explained
 from app.services.later_options import later
 from app.services.office import Office
@@ -203,3 +203,12 @@ def test_signed_price_stays_under_its_cover(web: Browser, stocked: Office, offer
     signed_by_all(stocked, offered)
     tick(web, offered, offered.bed)
     assert "$" not in text_of(web.get(f"/show/{offered.job_id}/options").text)
+
+
+def test_offer_that_kept_no_prices_of_options_has_them_by_what_it_kept(
+    stocked: Office, offered: Offered, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A proposal of a release before this one: its job and prices say again what was printed."""
+    monkeypatch.setattr(held_offers, "_results", lambda *_: {})
+    stocked.database.memory.pop("printed", None)
+    assert held_offers.printed_of(stocked, offered.revision).prices == offered.printed

@@ -18,8 +18,8 @@ from app.domain.costing.fitting_units import OUT, Picks, Units
 from app.domain.errors import Refused
 from app.domain.job import Job, PlaceKind
 
-FEWEST_PRICED, MOST_PRICED = 12, 256  # sets priced in full before the best so far is taken
-PRICED_CELLS = 1920  # so many by the number of yes or no questions: the more there are, the longer each program takes
+FEWEST_PRICED, MOST_PRICED = 10, 256  # sets priced in full before the best so far is taken
+PRICED_CELLS = 1600  # so many by the number of yes or no questions: the more there are, the longer each program takes
 MOST_PUT_BACK = 12
 GOLDEN = 0.6180339887498949  # its multiples are spread evenly and never meet
 
