@@ -17,6 +17,7 @@ from app.services.office import Office
 from app.services.revisions import files_of
 from app.services.sheets import Sheet
 from app.worker import run_in_worker
+from app.worker.running import Progress
 
 SECONDS = 60.0
 MOST = 60  # signed jobs looked at, the newest
@@ -42,7 +43,7 @@ def past_view(office: Office, view: Sheet) -> PastView:
     return PastView(rows=found, jobs=len(past), waiting=len(signed) - len(past), chart=_chart(view, found))
 
 
-async def read_past(office: Office, view: Sheet) -> None:
+async def read_past(office: Office, view: Sheet, told: Progress | None = None) -> None:
     """Read in the worker what signed jobs are not known yet."""
     known = _kept(office)
     unread = [one for one in signed_jobs(office, view) if known.get(one.id) is None]
@@ -52,7 +53,7 @@ async def read_past(office: Office, view: Sheet) -> None:
     payload = past_payload(
         [(one.id, _day(one), store.read(one.files["job"]), store.read(one.files["results"])) for one in unread]
     )
-    for job in past_of(await run_in_worker("past jobs", payload, deadline=SECONDS)):
+    for job in past_of(await run_in_worker("past jobs", payload, deadline=SECONDS, progress=told)):
         known.keep(job.id, job)
 
 

@@ -14,6 +14,7 @@ from app.interchange.what_if import swings_of, what_if_payload
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.worker import run_in_worker
+from app.worker.running import Progress
 
 SECONDS = 30.0
 KEPT = 40
@@ -34,12 +35,13 @@ def drivers_view(office: Office, view: Sheet) -> DriversView:
     return DriversView(swings=found, chart=_chart(view, found) if found else "")
 
 
-async def work_out(office: Office, view: Sheet) -> tuple[Swing, ...]:
+async def work_out(office: Office, view: Sheet, told: Progress | None = None) -> tuple[Swing, ...]:
     """Change every driver in the worker; what was worked out for this estimate is not worked out again."""
     known = _kept(office).get(view.estimate)
     if known is not None:
         return known
-    found = swings_of(await run_in_worker("what if", what_if_payload(view.job, view.basis), deadline=SECONDS))
+    payload = what_if_payload(view.job, view.basis)
+    found = swings_of(await run_in_worker("what if", payload, deadline=SECONDS, progress=told))
     _kept(office).keep(view.estimate, found)
     return found
 

@@ -10,6 +10,7 @@ from app.domain.keeping import BoundedByIdentity
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.worker import run_in_worker
+from app.worker.running import Progress
 from app.worker.trials import trials_of, trials_payload
 
 SECONDS = 20.0
@@ -41,12 +42,13 @@ def range_view(office: Office, view: Sheet) -> RangeView:
     )
 
 
-async def draw(office: Office, view: Sheet) -> Simulated:
+async def draw(office: Office, view: Sheet, told: Progress | None = None) -> Simulated:
     """Draw the range of a job in the worker; what was drawn for this estimate is not drawn again."""
     known = _drawn(office).get(view.estimate)
     if known is not None:
         return known
-    found = trials_of(await run_in_worker("trials", trials_payload(view.estimate.inputs), deadline=SECONDS))
+    payload = trials_payload(view.estimate.inputs)
+    found = trials_of(await run_in_worker("trials", payload, deadline=SECONDS, progress=told))
     _drawn(office).keep(view.estimate, found)
     return found
 

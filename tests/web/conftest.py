@@ -29,6 +29,14 @@ class Browser:
     def get(self, path: str, **kwargs) -> httpx.Response:
         return self.client.get(path, **kwargs)
 
+    def part(self, path: str) -> httpx.Response:
+        """A part of a page as htmx asks for it, again while work that it waits for goes on."""
+        for _ in range(100):
+            answer = self.get(path, headers={"hx-request": "true"})
+            if "<progress" not in answer.text:
+                return answer
+        raise AssertionError("the work was never done")
+
     def post(self, path: str, data: dict | None = None, *, htmx: bool = False, **kwargs) -> httpx.Response:
         headers = {"origin": ORIGIN, "x-outlay-token": self.token, **({"hx-request": "true"} if htmx else {})}
         headers |= kwargs.pop("headers", {})

@@ -12,7 +12,7 @@ from tests.web.yard import text_of
 def test_swings_come_by_themselves_and_stay(web: Browser, yard: UUID) -> None:  # noqa: F811
     page = web.get(f"/jobs/{yard}/drivers").text
     assert f'hx-get="/jobs/{yard}/drivers/swings" hx-trigger="load"' in page
-    part = web.get(f"/jobs/{yard}/drivers/swings", headers={"hx-request": "true"})
+    part = web.part(f"/jobs/{yard}/drivers/swings")
     assert part.status_code == 200
     assert "<svg" in part.text
     assert "How long the work takes" in text_of(part.text)

@@ -368,7 +368,7 @@ def test_trials_take_the_place_of_the_closed_form_by_themselves_and_stay(web: Br
     page = page_of(web, yard)
     assert f'hx-get="/jobs/{yard}/estimate/trials" hx-trigger="load delay:900ms"' in page
     assert "in closed form" in text_of(page)
-    drawn = web.get(f"/jobs/{yard}/estimate/trials", headers={"hx-request": "true"})
+    drawn = web.part(f"/jobs/{yard}/estimate/trials")
     assert drawn.status_code == 200
     assert "10,000 trials" in text_of(drawn.text)
     assert "hx-trigger" not in drawn.text

@@ -45,7 +45,7 @@ def test_signed_jobs_are_read_by_themselves(web: Browser, office: Office, yard: 
     page = web.get(f"/jobs/{yard}/past").text
     assert f'hx-get="/jobs/{yard}/past/read" hx-trigger="load"' in page
     assert "3 signed jobs are being read" in text_of(page)
-    part = web.get(f"/jobs/{yard}/past/read", headers={"hx-request": "true"}).text
+    part = web.part(f"/jobs/{yard}/past/read").text
     assert '<svg class="chart"' in part
     assert "too few jobs to say" not in text_of(part)
     view = sheet(office, yard)

@@ -7,6 +7,7 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from app.services import under_way
 from app.services.office import Office
 from app.services.sensitivity import drivers_view, work_out
 from app.services.sheets import Sheet, sheet
@@ -24,18 +25,38 @@ async def show_drivers(request: Request, office: OfficeHere, job_id: UUID) -> Re
 
 
 @router.get("/swings")
-async def swings(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """What every driver does, worked out: its part for htmx, else the page once it is there."""
-    view = sheet(office, job_id)
-    await work_out(office, view)
+async def swings(request: Request, office: OfficeHere, job_id: UUID, again: bool = False) -> Response:
+    """What every driver does, worked out, or how far that is: its part for htmx, else the page once it is."""
+    view, part = sheet(office, job_id), wants_fragment(request)
+    if again:
+        under_way.again(office, ("swings", job_id))
+    await under_way.look(
+        office,
+        ("swings", job_id),
+        view.estimate,
+        lambda told: work_out(office, view, told),
+        wait=under_way.WAIT if part else None,
+    )
+    return _part(request, office, view) if part else go(request, f"/jobs/{job_id}/drivers")
+
+
+@router.post("/swings/stop")
+async def stop(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """It is stopped, and begins again when it is asked for."""
+    under_way.stop(office, ("swings", job_id))
     if not wants_fragment(request):
         return go(request, f"/jobs/{job_id}/drivers")
+    return _part(request, office, sheet(office, job_id))
+
+
+def _part(request: Request, office: Office, view: Sheet) -> Response:
     return page(request, "drivers/_swings.html", {"job": view.job, "estimate": view.estimate, **_known(office, view)})
 
 
 def _known(office: Office, view: Sheet) -> Mapping[str, Any]:
     it = drivers_view(office, view)
-    return {"it": it, "chart": svg(it.chart) if it.chart else ""}
+    state = under_way.now(office, ("swings", view.job.head.id), view.estimate)
+    return {"it": it, "chart": svg(it.chart) if it.chart else "", "drawing": state}
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:

@@ -12,7 +12,7 @@ from markupsafe import Markup
 from app.domain.costing.grouping import By, Group
 from app.domain.errors import NotFound
 from app.domain.units import parse_price
-from app.services import estimates
+from app.services import estimates, under_way
 from app.services.editions import newer_editions
 from app.services.estimate_class import class_view
 from app.services.estimate_view import estimate_sheet, rows_of, unpriced
@@ -47,13 +47,34 @@ async def show_estimate(request: Request, office: OfficeHere, job_id: UUID, focu
 
 
 @router.get("/trials")
-async def trials(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """The range as drawn in ten thousand trials: its part for htmx, else the sheet once they are there."""
+async def trials(request: Request, office: OfficeHere, job_id: UUID, again: bool = False) -> Response:
+    """The range as drawn in ten thousand trials, or how far that is: its part for htmx, else the sheet once it is."""
+    view, part = sheet(office, job_id), wants_fragment(request)
+    if again:
+        under_way.again(office, ("trials", job_id))
+    await under_way.look(
+        office,
+        ("trials", job_id),
+        view.estimate,
+        lambda told: draw(office, view, told),
+        wait=under_way.WAIT if part else None,
+    )
+    return _outlook(request, office, view) if part else go(request, f"/jobs/{job_id}/estimate#outlook")
+
+
+@router.post("/trials/stop")
+async def stop_trials(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The trials stopped: the closed form stands."""
+    under_way.stop(office, ("trials", job_id))
     view = sheet(office, job_id)
-    await draw(office, view)
     if not wants_fragment(request):
         return go(request, f"/jobs/{job_id}/estimate#outlook")
-    context = {"job": view.job, "estimate": view.estimate, "ranged": range_view(office, view)}
+    return _outlook(request, office, view)
+
+
+def _outlook(request: Request, office: Office, view: Sheet) -> Response:
+    state = under_way.now(office, ("trials", view.job.head.id), view.estimate)
+    context = {"job": view.job, "estimate": view.estimate, "ranged": range_view(office, view), "drawing": state}
     return page(request, "estimate/_outlook.html", context)
 
 
@@ -137,6 +158,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str
         "it": it,
         "known": class_view(office, view),
         "ranged": range_view(office, view),
+        "drawing": under_way.now(office, ("trials", view.job.head.id), view.estimate),
         "work": next(iter(work_lines(view, works)), None),
         "to_price": unpriced(view, "material", key) if kind == "price" and key in view.basis.materials else None,
         "rows": _rows_in(office, view, it.by),
