@@ -72,9 +72,9 @@ def look_inside(path: Path) -> Inside:
     return inside
 
 
-def begin_epoch(connection: Connection, why: str, when: datetime) -> int:
-    """Begin a new epoch: what a device queued before it is shown as stale, never applied unseen."""
-    number = record.epoch(connection) + 1
+def begin_epoch(connection: Connection, why: str, when: datetime, *, beyond: int = 0) -> int:
+    """Begin a new epoch: what a device queued before it, or in one up to `beyond`, is stale, never applied unseen."""
+    number = max(record.epoch(connection), beyond) + 1
     connection.execute(insert(DEVICE_EPOCH).values(number=number, began=when.isoformat(), why=why))
     return number
 

@@ -1,25 +1,21 @@
 """Backups: one zip of the database, every file, and each job as a job file; looked into before it is trusted."""
 
 import re
-import shutil
 import zipfile
 from collections.abc import Iterator
-from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from uuid import UUID, uuid4
+from uuid import UUID
 
 import msgspec
 
 from app.config import Settings
-from app.db.backup import CopyBroken, Inside, begin_epoch, copy_database, look_inside
+from app.db.backup import CopyBroken, Inside, copy_database, look_inside
 from app.db.disk import writing_to
 from app.db.files import FileStore, flush
 from app.db.repositories import record, revisions, things
-from app.db.session import Database
 from app.documents.verifying import faults_of_signed_copy
-from app.domain.change import Change
 from app.domain.codec import canonical_bytes, to_plain
 from app.domain.errors import NotFound, OutlayError, Refused
 from app.interchange.job_bundle import files_named
@@ -27,6 +23,7 @@ from app.interchange.job_file import write_job_file
 from app.services import jobs
 from app.services.job_files import taken_along
 from app.services.office import Clock, Office, utc_now
+from app.services.restoring import take_place, unpacking
 
 FORMAT = "outlay backup"
 VERSION = 1
@@ -87,20 +84,14 @@ def restore(settings: Settings, archive: Path, *, clock: Clock = utc_now) -> Man
     Raises: CopyBroken when the backup does not hold what it says; nothing is touched then.
     """
     manifest = look_into(archive)
-    settings.data.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory(prefix="restoring-", dir=settings.data) as folder:
-        unpacked = Path(folder)
+    with unpacking(settings) as unpacked:
         with zipfile.ZipFile(archive) as held:
             for name in held.namelist():
                 if name == "outlay.db" or FILE.fullmatch(name):
                     held.extract(name, unpacked)
         for name in manifest.beside:
             FileStore(unpacked / "files").keep(FileStore(archive.parent / BESIDE).read(name))
-        (unpacked / "files").mkdir(exist_ok=True)
-        put_aside(settings, clock())
-        (unpacked / "outlay.db").replace(settings.database)
-        (unpacked / "files").replace(settings.files)
-    on_record(settings, manifest.made_at, clock())
+        take_place(settings, unpacked, manifest.made_at, clock())
     return manifest
 
 
@@ -212,29 +203,6 @@ def _manifest(content: bytes) -> Manifest:
     if manifest.version > VERSION:
         raise CopyBroken("This backup was made by a newer program. Bring this one up to date, then restore again.")
     return manifest
-
-
-def put_aside(settings: Settings, now: datetime) -> None:
-    """Keep what was there before a restore, beside it."""
-    kept = settings.data / f"before-restore-{now:%Y-%m-%d-%H%M%S}"
-    for name in ("outlay.db", "outlay.db-wal", "outlay.db-shm", "files"):
-        if (settings.data / name).exists():
-            kept.mkdir(exist_ok=True)
-            shutil.move(settings.data / name, kept / name)
-
-
-def on_record(settings: Settings, made_at: str, now: datetime) -> None:
-    """Begin the new epoch of a restore and put it on record."""
-    database = Database(settings.database)
-    try:
-        with database.write() as connection:
-            why = f"Restored from the backup of {made_at[:16].replace('T', ' ')} UTC"
-            number = begin_epoch(connection, why, now)
-            firm_id = things.any_firm(connection) or ""
-            change = Change(id=uuid4(), job_id=None, edits=(), who="the owner", when=now, what=why)
-            record.append(connection, firm_id=firm_id, kind="restore", change=change, answer={"epoch": number})
-    finally:
-        database.close()
 
 
 def _faults_of_job(office: Office, store: FileStore, job_id: UUID) -> list[str]:

@@ -15,11 +15,12 @@ from app.db.repositories import record, things
 from app.db.repositories.book_rows import BookRows, Own, book_after, read_book
 from app.db.repositories.record import Mark, Since
 from app.db.repositories.record_log import AsOf, RecordLog
-from app.db.session import Database, Moment
+from app.db.session import Database, DatabaseBroken, Moment
 from app.domain.basis import Basis, Firm
 from app.domain.change import Change, Edit
 from app.interchange.library_file import Caution
 from app.services import changes
+from app.services.restoring import broken_off
 
 BASIS_FIELDS: Mapping[str, str] = {
     "assembly": "assemblies",
@@ -136,6 +137,8 @@ def open_office(
     settings: Settings, shipped: Basis, clock: Clock = utc_now, cautions: Mapping[str, Caution] | None = None
 ) -> Office:
     """Open (or begin) the data folder: migrate, and make the firm's row when there is none."""
+    if said := broken_off(settings):
+        raise DatabaseBroken(said)
     database = Database(settings.database)
     migrate(database, settings.migrations)
     with database.read() as connection:

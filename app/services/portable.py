@@ -29,9 +29,10 @@ from app.domain.errors import OutlayError, Refused
 from app.interchange.job_file import write_job_file
 from app.interchange.sealed_keys import seal, unseal
 from app.services import jobs
-from app.services.backups import FILE, on_record, put_aside
+from app.services.backups import FILE
 from app.services.job_files import taken_along
 from app.services.office import Clock, Office, utc_now
+from app.services.restoring import take_place, unpacking
 
 FORMAT, VERSION = "outlay portable backup", 1
 ABOUT, SUMS, KEYS = "about.json", "SHA256SUMS", "keys.sealed"
@@ -111,23 +112,16 @@ def restore(settings: Settings, archive: Path, *, passphrase: str = "", clock: C
     Raises: CopyBroken, BadValue; nothing is touched then.
     """
     about = look(archive)
-    settings.data.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory(prefix="restoring-", dir=settings.data) as name, zipfile.ZipFile(archive) as held:
-        folder = Path(name)
+    with unpacking(settings) as folder, zipfile.ZipFile(archive) as held:
         keys = unseal(held.read(KEYS), passphrase) if passphrase and about.keys else {}
         _database_of(held, about, folder / "outlay.db", settings)
         store = FileStore(folder / "files")
         for one in held.namelist():
             if FILE.fullmatch(one):
                 store.keep(held.read(one))
-        store.folder.mkdir(exist_ok=True)
-        put_aside(settings, clock())
-        (folder / "outlay.db").replace(settings.database)
-        store.folder.replace(settings.files)
-        flush(settings.data)
+        take_place(settings, folder, about.made_at, clock())
     for one, content in keys.items():
         KeyFolder(settings.data / KEY_FOLDER).write(one, content)
-    on_record(settings, about.made_at, clock())
     return about
 
 

@@ -1,0 +1,120 @@
+"""Unpacked data takes the place of what is there: on record first, what was there kept beside, all of it or nothing."""
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from datetime import datetime, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from uuid import uuid4
+
+from sqlalchemy.exc import SQLAlchemyError
+
+from app.config import Settings
+from app.db.backup import begin_epoch
+from app.db.disk import writing_to
+from app.db.files import flush
+from app.db.repositories import record, things
+from app.db.session import Database
+from app.domain.change import Change
+from app.domain.errors import OutlayError
+
+UNPACKED = "restoring-"
+KEPT = "before-restore-"
+PARTS = ("outlay.db", "outlay.db-wal", "outlay.db-shm", "files")
+
+
+@contextmanager
+def unpacking(settings: Settings) -> Iterator[Path]:
+    """A folder on the disk of the data to unpack into; it goes with the block, and stays when killed in it."""
+    with writing_to(settings.data):
+        settings.data.mkdir(parents=True, exist_ok=True)
+        with TemporaryDirectory(prefix=UNPACKED, dir=settings.data) as folder:
+            yield Path(folder)
+
+
+def take_place(settings: Settings, unpacked: Path, made_at: str, now: datetime) -> Path:
+    """Put `outlay.db` and `files/` of a folder in place of the data; where what was there is kept.
+
+    A new epoch begins, beyond that of either, and the restore stands in the record before anybody sees it.
+    Raises: DiskTrouble; what was there is then in its place again.
+    """
+    _on_record(unpacked / "outlay.db", _epoch_of(settings.database), made_at, now)
+    (unpacked / "files").mkdir(exist_ok=True)
+    kept = _fresh(settings.data, now)
+    with writing_to(settings.data):
+        try:
+            _move(settings.data, kept)
+            (unpacked / "files").replace(settings.files)
+            (unpacked / "outlay.db").replace(settings.database)  # last: without it the data does not open
+        except OSError:
+            if not settings.database.exists():
+                shutil.rmtree(settings.files, ignore_errors=True)
+                _move(kept, settings.data)
+            raise
+        flush(settings.data)
+    for left in settings.data.glob(f"{UNPACKED}*"):
+        if left != unpacked:
+            shutil.rmtree(left, ignore_errors=True)  # of a restore that was killed
+    return kept
+
+
+def broken_off(settings: Settings) -> str:
+    """What to do where the machine died while a restore put the data in place; empty where none did."""
+    if settings.database.exists() or not any(settings.data.glob(f"{UNPACKED}*")):
+        return ""
+    kept = sorted(settings.data.glob(f"{KEPT}*"))
+    there = f" What was there before lies in {kept[-1]}." if kept else ""
+    return f"A restore into {settings.data} was broken off. Do it again: outlay restore FILE.{there} Nothing is lost."
+
+
+def _move(source: Path, target: Path) -> None:
+    _settle(source / "outlay.db")
+    for name in PARTS:
+        if (source / name).exists():
+            target.mkdir(exist_ok=True)
+            (source / name).replace(target / name)
+
+
+def _settle(database: Path) -> None:
+    """Bring what stands in the log beside a database into it, so that the one file is whole."""
+    if database.exists():
+        with suppress(sqlite3.Error), closing(sqlite3.connect(database)) as raw:
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def _fresh(data: Path, now: datetime) -> Path:
+    """A folder that is not there yet, also where the clock was set back."""
+    while (kept := data / f"{KEPT}{now:%Y-%m-%d-%H%M%S}").exists():
+        now += timedelta(seconds=1)
+    return kept
+
+
+def _epoch_of(path: Path) -> int:
+    """The epoch of the data that is there; 0 where there is none that can be read."""
+    if not path.exists():
+        return 0
+    database = Database(path)
+    try:
+        with database.read() as connection:
+            return record.epoch(connection)
+    except (OutlayError, SQLAlchemyError):
+        return 0
+    finally:
+        database.close()
+
+
+def _on_record(path: Path, there: int, made_at: str, now: datetime) -> None:
+    database = Database(path)
+    try:
+        with database.write() as connection:
+            why = f"Restored from the backup of {made_at[:16].replace('T', ' ')} UTC"
+            number = begin_epoch(connection, why, now, beyond=there)
+            firm_id = things.any_firm(connection) or ""
+            change = Change(id=uuid4(), job_id=None, edits=(), who="the owner", when=now, what=why)
+            record.append(connection, firm_id=firm_id, kind="restore", change=change, answer={"epoch": number})
+    finally:
+        database.close()
+    _settle(path)
+    flush(path)
