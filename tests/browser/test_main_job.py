@@ -252,6 +252,7 @@ def settle_what_is_left(hand: Hand) -> None:
     for words, reason in (
         ("No license number", "This state asks for none for such work."),
         ("easily forgotten", "A small terrace; we looked at each of them."),
+        ("taxed at nothing", "The bookkeeper asked: none is due on this work."),
     ):
         point = page.locator("li.point", has=page.get_by_text(words)).first
         form = hand.unfold("Go on all the same", point)
