@@ -56,12 +56,17 @@ def shown_by(device: Device, now: datetime) -> Showing:
     >>> [shown_by(tablet, noon + timedelta(minutes=after)).face.value for after in (29, 31)]
     ['ours', 'field']
     """
-    own = Showing(device.face, device.job_id if device.face is Face.CLIENT else None)
+    own = own_showing(device)
     if device.turned is None:
         return own
     if device.turned is Face.OURS:
         return own if now - device.last_seen > BACK_AFTER else Showing()
     return Showing(device.turned, device.turned_job if device.turned is Face.CLIENT else None)
+
+
+def own_showing(device: Device) -> Showing:
+    """What a device was paired as."""
+    return Showing(device.face, device.job_id if device.face is Face.CLIENT else None)
 
 
 def worth_noting(device: Device, now: datetime) -> bool:

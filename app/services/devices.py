@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from app.db.repositories import devices as rows
 from app.db.repositories import record
 from app.domain.change import Change
-from app.domain.devices import Device, Face, Showing, worth_noting
+from app.domain.devices import Device, Face, Showing, own_showing, shown_by, worth_noting
 from app.domain.errors import BadValue, NotFound
 from app.services import jobs
 from app.services.jobs import Order
@@ -45,6 +45,8 @@ def note_seen(office: Office, device: Device) -> Device:
     if not worth_noting(device, now):
         return device
     seen = replace(device, last_seen=now)
+    if shown_by(seen, now) != shown_by(device, now):  # it lay unused for long: being seen does not bring ours back
+        seen = replace(seen, turned=None, turned_job=None)
     with office.database.write() as connection:
         rows.update_device(connection, seen)
     return seen
@@ -90,8 +92,8 @@ def bind(office: Office, device_id: UUID, job_id: UUID, order: Order) -> None:
 
 def turn(office: Office, device: Device, showing: Showing) -> None:
     """Turn a device to a face until it is turned again; to what it was paired as, by saying that."""
-    own = showing.face is device.face and showing.face is not Face.CLIENT
-    turned = replace(device, turned=None if own else showing.face, turned_job=showing.job_id)
+    own = showing == own_showing(device)
+    turned = replace(device, turned=None if own else showing.face, turned_job=None if own else showing.job_id)
     with office.database.write() as connection:
         rows.update_device(connection, turned)
 

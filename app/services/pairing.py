@@ -140,23 +140,20 @@ def refuse(office: Office, pairing_id: UUID) -> None:
 SHOWN_AS = {Face.OURS: "ours", Face.FIELD: "field, no money", Face.CLIENT: "client"}
 
 
-def mind_limits(office: Office, connection: Connection, secret: str, address: str, now: datetime) -> None:
+def mind_limits(
+    office: Office, connection: Connection, secret: str, address: str, now: datetime, *, own: Limit = rules.PER_ADDRESS
+) -> None:
     """Raises: TooManyTries where somebody guessed too often, from this address or from all of them."""
     wrong = rows.wrong_since(connection, office.firm_id, secret, now - rules.OVERALL.within)
-    own = [at for place, at in wrong if place == _place(address)]
+    from_there = [at for place, at in wrong if place == _place(address)]
     checks: Sequence[tuple[Sequence[datetime], Limit]] = (
-        (own, rules.PER_ADDRESS),
+        (from_there, own),
         ([at for _, at in wrong], rules.OVERALL),
     )
     waits = [until for tries, limit in checks if (until := rules.wait_until(tries, limit, now)) is not None]
     if waits:
         minutes = max(1, -(-int((max(waits) - now).total_seconds()) // 60))
         raise TooManyTries(f"Too many wrong tries. Wait {minutes} min, then try again.", field="code")
-
-
-def note_wrong(office: Office, connection: Connection, secret: str, address: str, now: datetime) -> None:
-    """Note a wrong try from an address."""
-    rows.note_wrong(connection, office.firm_id, secret, _place(address), now)
 
 
 def _place(address: str) -> str:

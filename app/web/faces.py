@@ -7,8 +7,10 @@ from collections.abc import Mapping
 
 from starlette.requests import Request
 
-from app.domain.devices import Face, Showing
+from app.domain.devices import Device, Face, Showing
 from app.domain.errors import NotFound, OutlayError
+from app.services import passcode
+from app.services.office import Office
 from app.web.forms.fields import as_uuid
 
 ANYBODY = "anybody"
@@ -20,6 +22,7 @@ REACH: Mapping[str, str] = {
     "/pair": "anybody",
     "/pair/waiting": "anybody",
     "/face/ours": "ours field client",
+    "/face/own": "ours field client",
     "/contact": "ours field client",
     "/unsent": "ours field client",
     "/show/{job_id}": "ours client",
@@ -80,6 +83,21 @@ def is_ours(request: Request) -> bool:
         return getattr(request.state, "device", None) is None
     showing: Showing | None = request.state.showing
     return showing is not None and showing.face is Face.OURS
+
+
+def goes_back(request: Request) -> bool:
+    """Whether the device that asks was paired as another than ours, and is turned to ours."""
+    device: Device | None = getattr(request.state, "device", None)
+    return device is not None and device.face is not Face.OURS and is_ours(request)
+
+
+def asks_passcode(request: Request, office: Office) -> bool:
+    """Whether this device comes back to ours by passcode alone: one that is not ours, and any once there is one."""
+    showing: Showing | None = getattr(request.state, "showing", None)
+    if showing is None or showing.face is Face.OURS:
+        return False
+    device: Device | None = getattr(request.state, "device", None)
+    return (device is not None and device.face is not Face.OURS) or passcode.is_set(office)
 
 
 def line_of(declared: str) -> str | None:

@@ -37,6 +37,7 @@ TASKS: Mapping[str, Task] = {
     "past jobs": Task("app.interchange.past_in:past_task", "Reading signed jobs"),
     "backup": Task("app.services.backup_folder:backup_task", "Making the backup"),
     "portable": Task("app.services.backup_folder:portable_task", "Writing the portable backup"),
+    "passcode": Task("app.worker.passcodes:passcode_task", "Checking the passcode"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

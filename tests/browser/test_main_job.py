@@ -281,8 +281,7 @@ def offer(hand: Hand) -> str:
 def client_reads(hand: Hand) -> None:
     """The client's face: no money in any byte of it until its cover is lifted."""
     page, job = hand.page, hand.job.rsplit("/", 1)[1]
-    hand.go("Show the client's face", "link")
-    hand.go("Show the client's face")
+    hand.go("Hand over the tablet")
     for key in ("Plan", "Places", "Palette", "Phases", "Proposal"):
         with page.expect_navigation():
             page.get_by_role("navigation", name="Pages").get_by_role("link", name=key).tap()

@@ -130,8 +130,7 @@ def signed_by_both(tablet: Hand, job_id: UUID) -> None:
     """Turned to the client, the cover lifted, signed with a finger; the signed copy begins with the offered pages."""
     page = tablet.page
     tablet.open(f"/jobs/{job_id}/proposal")
-    tablet.go("Show the client's face", "link")
-    tablet.go("Show the client's face")
+    tablet.go("Hand over the tablet")
     tablet.open(f"/show/{job_id}/proposal?lift=true")
     expect(page.locator(".bigprice")).to_have_text(re.compile(r"^\$\d+,\d{3}"))
     read = page.get_by_role("link", name="Read all pages").get_attribute("href") or ""

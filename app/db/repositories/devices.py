@@ -1,12 +1,13 @@
 """Devices, pairings under way and wrong tries as rows. Nothing here knows a token or a code, only hashes."""
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, bindparam, delete, desc, insert, select, update
 
-from app.db.tables.devices import DEVICE, PAIRING, WRONG_TRY
+from app.db.tables.devices import DEVICE, PAIRING, PASSCODE, WRONG_TRY
 from app.domain.devices import Device, Face
 from app.domain.pairing import Pairing, Stands
 
@@ -85,11 +86,13 @@ def update_pairing(connection: Connection, one: Pairing, **columns: Any) -> None
     connection.execute(update(PAIRING).where(PAIRING.c.id == str(one.id)).values(**changed))
 
 
-def note_wrong(connection: Connection, firm_id: str, secret: str, address: str, at: datetime) -> None:
-    """Note a wrong try; those of days ago are forgotten."""
+def note_wrong(connection: Connection, firm_id: str, secret: str, address: str, at: datetime) -> int:
+    """Note a wrong try and return its number; those of days ago are forgotten."""
     old = (WRONG_TRY.c.firm_id == firm_id, WRONG_TRY.c.at < (at - TRIES_KEPT).isoformat())
     connection.execute(delete(WRONG_TRY).where(*old))
-    connection.execute(insert(WRONG_TRY).values(firm_id=firm_id, secret=secret, address=address, at=at.isoformat()))
+    values = {"firm_id": firm_id, "secret": secret, "address": address, "at": at.isoformat()}
+    made = connection.execute(insert(WRONG_TRY).values(**values)).inserted_primary_key
+    return int(made[0]) if made else 0
 
 
 def wrong_since(connection: Connection, firm_id: str, secret: str, since: datetime) -> list[tuple[str, datetime]]:
@@ -99,9 +102,36 @@ def wrong_since(connection: Connection, firm_id: str, secret: str, since: dateti
     return [(row.address, datetime.fromisoformat(row.at)) for row in connection.execute(query)]
 
 
-def forget_wrong(connection: Connection, firm_id: str, secret: str) -> None:
-    """Forget wrong tries, because the right one came."""
-    connection.execute(delete(WRONG_TRY).where(WRONG_TRY.c.firm_id == firm_id, WRONG_TRY.c.secret == secret))
+def forget_wrong(connection: Connection, number: int) -> None:
+    """Forget a try that was noted as wrong and proved right."""
+    connection.execute(delete(WRONG_TRY).where(WRONG_TRY.c.id == number))
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPasscode:
+    """What is kept of a passcode: salt and slow hash, in hex."""
+
+    salt: str
+    hash: str
+
+
+def passcode(connection: Connection, firm_id: str) -> KeptPasscode | None:
+    """The firm's passcode as it is kept."""
+    query = select(PASSCODE.c.salt, PASSCODE.c.hash).where(PASSCODE.c.firm_id == firm_id)
+    row = connection.execute(query).one_or_none()
+    return None if row is None else KeptPasscode(row.salt, row.hash)
+
+
+def set_passcode(connection: Connection, firm_id: str, salt: str, hashed: str, at: datetime) -> None:
+    """Keep a passcode in place of the one before."""
+    drop_passcode(connection, firm_id)
+    values = {"firm_id": firm_id, "salt": salt, "hash": hashed, "set_at": at.isoformat()}
+    connection.execute(insert(PASSCODE).values(**values))
+
+
+def drop_passcode(connection: Connection, firm_id: str) -> None:
+    """Keep none."""
+    connection.execute(delete(PASSCODE).where(PASSCODE.c.firm_id == firm_id))
 
 
 def _text(value: Any) -> str | None:

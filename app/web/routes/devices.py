@@ -9,14 +9,14 @@ from fastapi.responses import Response
 from app.documents.qr_codes import qr_svg
 from app.domain.devices import Face
 from app.domain.sharing import Over
-from app.services import devices, pairing
+from app.services import devices, pairing, passcode
 from app.services.devices import LONGEST_NAME
 from app.services.devices_page import devices_sheet, pairing_now
 from app.services.home import every_job
 from app.services.office import Office
 from app.web.access import OfficeHere
-from app.web.forms.fields import choice, focus_of, order_of, read, text, thing
-from app.web.forms.saving import Saved, save_form
+from app.web.forms.fields import Field, choice, focus_of, order_of, read, text, thing
+from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.rendering import answer, page, svg, wants_fragment
 from app.web.sharing import Sharing
 from app.web.sheet_pages import NOTHING_SENT
@@ -26,6 +26,10 @@ HERE = "/firm/devices"
 FACES = ((Face.OURS, "Ours: everything"), (Face.FIELD, "Field: what is built, no money"), (Face.CLIENT, "Client’s"))
 PAIR = (choice("face", "What it shows", Face), thing("job_id", "Job"))
 NAME = (text("name", "Name of the device", most=LONGEST_NAME),)
+PASSCODE = tuple(
+    Field(name=name, label=label, reader=lambda typed, _firm: typed, empty="")
+    for name, label in (("passcode", "The passcode"), ("again", "The same again"))
+)
 JOB = (thing("job_id", "Job", required=True),)
 
 
@@ -69,6 +73,24 @@ async def refuse(request: Request, office: OfficeHere, pairing_id: UUID) -> Resp
     return _show(request, office, saved=save_form(parsed, lambda: pairing.refuse(office, pairing_id)), focus="allow")
 
 
+@router.post("/passcode")
+async def set_passcode(request: Request, office: OfficeHere) -> Response:
+    """Set the passcode that turns a device back to ours."""
+    form = await request.form()
+    parsed = read(form, PASSCODE, office.firm(), whole=True)
+    typed, again = parsed.values["passcode"], parsed.values["again"]
+    saved = await save_form_async(parsed, lambda: passcode.set_passcode(office, typed, again, order_of(form, "")))
+    return _show(request, office, saved=saved, focus="passcode")
+
+
+@router.post("/passcode/remove")
+async def drop_passcode(request: Request, office: OfficeHere) -> Response:
+    """No passcode any more."""
+    form = await request.form()
+    saved = save_form(read(form, (), office.firm()), lambda: passcode.take_away(office, order_of(form, "")))
+    return _show(request, office, saved=saved, focus="passcode")
+
+
 @router.post("/{device_id}/revoke")
 async def revoke(request: Request, office: OfficeHere, device_id: UUID) -> Response:
     """Shut a device out at once."""
@@ -110,6 +132,7 @@ def _show(request: Request, office: Office, *, saved: Saved[Any] = NOTHING_SENT,
     context = {
         **_context(request, office, saved, focus),
         "sheet": devices_sheet(office),
+        "passcode_set": passcode.is_set(office),
         "layout": "leaf_part.html" if wants_fragment(request) else "leaf.html",
     }
     whole = "devices/page.html"

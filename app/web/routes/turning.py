@@ -1,26 +1,33 @@
-"""A device turned to the client with one tap, and back to ours."""
+"""A device turned to the client with one tap, back to ours by passcode, and given back to its own face."""
 
+from typing import Any
 from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.domain.devices import Device, Face, Showing
+from app.domain.devices import Device, Face, Showing, own_showing
 from app.domain.errors import Refused
-from app.services import devices
+from app.services import devices, passcode
+from app.services.office import Office
 from app.services.sheets import sheet
 from app.web.access import FACE, OfficeHere, face_cookie
+from app.web.faces import asks_passcode, home_of
+from app.web.forms.fields import Field, read
+from app.web.forms.saving import Saved, save_form_async
 from app.web.reached import drop_cookie, keep_cookie
-from app.web.rendering import go
+from app.web.rendering import go, page
+from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter()
+TYPED = (Field(name="passcode", label="The passcode", reader=lambda typed, _firm: typed, empty=""),)
 
 
 @router.post("/jobs/{job_id}/face")
 async def turn(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """Turn this device to the client's face of a job."""
+    """Hand the device over: it shows the client's face of this job."""
     sheet(office, job_id)
-    device: Device | None = getattr(request.state, "device", None)
+    device = _device(request)
     turned = go(request, f"/show/{job_id}")
     if device is None:
         keep_cookie(request, turned, FACE, face_cookie(office, job_id))
@@ -29,16 +36,57 @@ async def turn(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     return turned
 
 
+@router.get("/face/ours")
+async def ask_passcode(request: Request, office: OfficeHere) -> Response:
+    """Where the passcode is typed."""
+    return _ask(request, office)
+
+
 @router.post("/face/ours")
 async def turn_back(request: Request, office: OfficeHere) -> Response:
     """Back to our own face."""
-    showing: Showing = request.state.showing
-    device: Device | None = getattr(request.state, "device", None)
+    parsed = read(await request.form(), TYPED, office.firm(), whole=True)
+    device, showing = _device(request), request.state.showing
+    place = str(device.id) if device else "here"
+
+    async def prove() -> None:
+        if asks_passcode(request, office):
+            await passcode.check(office, parsed.values["passcode"], place)
+
+    saved = await save_form_async(parsed, prove)
+    if not saved.ok:
+        return _ask(request, office, saved)
     turned = go(request, f"/jobs/{showing.job_id}/proposal" if showing.job_id else "/")
     if device is None:
         drop_cookie(request, turned, FACE)
-    elif device.face is Face.OURS:
-        devices.turn(office, device, Showing())
     else:
-        raise Refused("This device was not paired as one of ours; it stays with the pages it shows.")
+        devices.turn(office, device, Showing())
     return turned
+
+
+@router.post("/face/own")
+async def give_back(request: Request, office: OfficeHere) -> Response:
+    """A device that was turned to ours shows again what it was paired as."""
+    device = _device(request)
+    if device is None:
+        return go(request, home_of(request.state.showing))
+    own = own_showing(device)
+    if own.face is Face.OURS and request.state.showing.face is not Face.OURS:
+        raise Refused("This device was handed over. It comes back to ours with the passcode.")
+    devices.turn(office, device, own)
+    return go(request, home_of(own))
+
+
+def _device(request: Request) -> Device | None:
+    device: Device | None = getattr(request.state, "device", None)
+    return device
+
+
+def _ask(request: Request, office: Office, saved: Saved[Any] = NOTHING_SENT) -> Response:
+    context = {
+        "saved": saved,
+        "asks": asks_passcode(request, office),
+        "is_set": passcode.is_set(office),
+        "home": home_of(request.state.showing),
+    }
+    return page(request, "turning/page.html", context, status=saved.status)
