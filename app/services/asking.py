@@ -88,11 +88,13 @@ def leave_out(office: Office, key: str, version: int, reason: str, order: Order)
     switch(office, key, version, reason, order)
 
 
-def add(office: Office, fields: Mapping[str, str], when: str, prices: str, order: Order) -> str:
-    """A question of the firm's own: asked of every job, or where a sign shows; returns its key.
+def add(office: Office, typed: Mapping[str, str], order: Order) -> str:
+    """A question of the firm's own: asked of every job, or where a sign shows (`when`); returns its key.
 
     Raises: BadValue without a reason, or for a sign or a recipe that is not there.
     """
+    fields = dict(typed)
+    when, prices = fields.pop("when", ""), fields.pop("prices", "")
     _refuse_without_reason(fields.get("own_reason", ""), "own_reason")
     offered = all_asked(office)
     if when and when not in dict(offered.when):

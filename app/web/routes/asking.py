@@ -21,8 +21,12 @@ WORDS = (
     text("exclusion", "As the proposal says it", most=400),
     text("own_reason", "Why", most=400),
 )
-NEW = (*WORDS, text("group", "Listed under", required=True, most=60))
-MORE = (text("when", "Asked where"), text("prices", "What prices it"))
+NEW = (
+    *WORDS,
+    text("group", "Listed under", required=True, most=60),
+    text("when", "Asked where"),
+    text("prices", "What prices it"),
+)
 REASON = (text("left_out", "Why it is not asked", most=400),)
 
 
@@ -42,9 +46,8 @@ async def show_questions(request: Request, office: OfficeHere) -> Response:
 async def add(request: Request, office: OfficeHere) -> Response:
     """A question of the firm's own."""
     form = await request.form()
-    parsed, more = (read(form, fields, office.firm(), whole=True) for fields in (NEW, MORE))
-    when, prices = more.values["when"], more.values["prices"]
-    saved = save_form(parsed, lambda: asking.add(office, parsed.values, when, prices, order_of(form, "")))
+    parsed = read(form, NEW, office.firm(), whole=True)
+    saved = save_form(parsed, lambda: asking.add(office, parsed.values, order_of(form, "")))
     return _page(request, office, str(saved.result) if saved.ok else "new", saved)
 
 
