@@ -13,7 +13,7 @@ What is read again after an edit stays the same object where nothing was edited,
 """
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterable
 from itertools import islice
 from typing import Generic, TypeVar
 
@@ -100,6 +100,10 @@ class BoundedByIdentity(Generic[V, R]):
         """What is kept for an object; None where nothing is."""
         found = self._kept.get(id(of))
         return None if found is None else found[1]
+
+    def many(self, of: Iterable[V]) -> list[R | None]:
+        """What is kept for each of several objects: quicker than one by one."""
+        return [None if found is None else found[1] for found in map(self._kept.get, map(id, of))]
 
     def keep(self, of: V, result: R) -> None:
         """Keep a result just worked out."""

@@ -84,3 +84,12 @@ def test_equal_input_is_compared_once_and_then_known_by_its_identity() -> None:
     for asked in (first, again, again, again):
         kept.get_or_make("A", (asked,), object)
     assert (Counted.compared, kept.made) == (1, 1)
+
+
+def test_several_objects_are_found_as_one_by_one() -> None:
+    kept = BoundedByIdentity[str, int](10)
+    words = ["a" * size for size in range(1, 4)]
+    for word in words[:2]:
+        kept.keep(word, len(word))
+    assert kept.many(words) == [kept.get(word) for word in words] == [1, 2, None]
+    assert kept.many([]) == []

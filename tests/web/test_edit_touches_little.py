@@ -2,6 +2,7 @@
 
 import gc
 import re
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from decimal import Decimal
@@ -36,6 +37,7 @@ from tests.web.yard import SHIPPED, Yard, order
 
 ACROSS = 4
 RECIPES = ("unit-pavers", "planting-bed", "unit-pavers", "sod-lawn")
+CALLS_A_LINE = 20.0
 PACE = {"width": 12.0, "depth": 9.0}
 
 
@@ -102,6 +104,45 @@ def test_number_of_one_work_touches_that_work(yard: Yard) -> None:
     assert len(asked.statements) <= 12
     assert asked.reads("work") == 2  # before the edit, and after it
     assert not any(asked.reads(table) for table in ("zone", "alternative", "site", "price", "material", "assembly"))
+
+
+def calls_of(action: Callable[[], object]) -> int:
+    """How many functions are called, ours and built-in ones: the same on a busy machine."""
+    count = 0
+
+    def told(_frame: object, event: str, _arg: object) -> None:
+        nonlocal count
+        count += event in {"call", "c_call"}
+
+    sys.setprofile(told)
+    try:
+        action()
+    finally:
+        sys.setprofile(None)
+    return count
+
+
+def test_lines_that_an_edit_leaves_as_they_are_cost_it_little(yard: Yard) -> None:
+    """A job of twice the zones: what their lines add to one edit, counted in calls."""
+    work = paved(yard)[0]
+
+    def edited(inches: str) -> tuple[int, int]:
+        set_base(yard, work, inches)  # warm
+        jobs.save(yard.office, yard.id, (deepened(yard, work, f"{inches}5"),), order())
+        return calls_of(lambda: sheet(yard.office, yard.id)), len(sheet(yard.office, yard.id).estimate.lines)
+
+    few, lines = edited("7.1")
+    for number in range(16):
+        outline = rectangle(11.0, 8.0, at=(PACE["width"] * (number % ACROSS), 60 + PACE["depth"] * (number // ACROSS)))
+        new = NewZone(title=f"More {number}", outline=outline, assembly=RECIPES[number % len(RECIPES)])
+        zones.add_zone(yard.office, yard.id, new, order())
+    many, more_lines = edited("7.2")
+    assert more_lines > 2 * lines
+    assert (many - few) / (more_lines - lines) <= CALLS_A_LINE
+
+
+def deepened(yard: Yard, work: UUID, inches: str) -> Edit:
+    return changed("work", work, yard.version("work", work), {"parameters": {"base": f"{inches}*inch"}})
 
 
 def test_outline_of_one_zone_leaves_the_works_of_others(yard: Yard) -> None:

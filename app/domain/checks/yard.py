@@ -152,7 +152,12 @@ class Yard:
 
     def parameter(self, placed: Placed, name: str) -> float | None:
         """A parameter of a work [canonical units]; None where it has none, or where a measure is missing for it."""
-        return self.parameters.get(placed.work.id, {}).get(name)
+        found = self._numbers.get(placed.work.id.int)
+        return None if found is None else found.get(name)
+
+    @cached_property
+    def _numbers(self) -> Mapping[int, Mapping[str, float]]:
+        return {key.int: values for key, values in self.parameters.items()}
 
     @cached_property
     def hard(self) -> Mapping[UUID, Placed]:

@@ -141,11 +141,11 @@ def crew_days(worked: Mapping[str, Sequence[tuple[float, ...] | Worked]], day: D
     The owner's own hours fill no crew day. What is not worked costs the mean of the crew's own mix, or of the phase.
     Source of the form: man-days / (crew × share of the day that is worked), up to whole (US Navy, NAVEDTRA 14045).
     """
-    return tuple(_days(phase, [_told(one) for one in rows], day) for phase, rows in sorted(worked.items()) if rows)
+    return tuple(_days(phase, _told(rows), day) for phase, rows in sorted(worked.items()) if rows)
 
 
-def _told(one: tuple[float, ...] | Worked) -> Worked:
-    return one if isinstance(one, Worked) else Worked(*one)
+def _told(rows: Sequence[tuple[float, ...] | Worked]) -> list[Worked]:
+    return [one if type(one) is Worked else Worked(*one) for one in rows]
 
 
 def _days(phase: str, rows: Sequence[Worked], day: Day) -> CrewDays:

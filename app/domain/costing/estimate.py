@@ -29,8 +29,9 @@ from app.domain.costing.lines import (
     beside_lines,
     idle_line,
     labor_line,
-    material_line,
+    labor_lines,
     paying_of,
+    required_lines,
     rounding_line,
 )
 from app.domain.costing.own_hours import unsaid_own_hours
@@ -136,41 +137,43 @@ class Estimate:
         """What each line sells for [cents], in the order of the lines."""
         return self.build_up.selling
 
-    def _sum(self, by: Callable[[Line], T], amounts: Iterable[int]) -> dict[T, int]:
+    def _sum(self, by: Iterable[T], amounts: Iterable[int]) -> dict[T, int]:
         sums: dict[T, int] = defaultdict(int)
-        for line, amount in zip(self.lines, amounts, strict=True):
-            sums[by(line)] += amount
+        for key, amount in zip(by, amounts, strict=True):
+            sums[key] += amount
         return dict(sums)
 
     @cached_property
     def price_by_zone(self) -> Mapping[str, int]:
         """Selling price by zone id, and `job` for what belongs to the whole."""
-        return self._sum(attrgetter("zone"), self.selling)
+        return self._sum([line.zone for line in self.lines], self.selling)
 
     @cached_property
     def price_by_phase(self) -> Mapping[str, int]:
         """Selling price by phase id (empty: no phase)."""
-        return self._sum(attrgetter("phase"), self.selling)
+        return self._sum([line.phase for line in self.lines], self.selling)
 
     @cached_property
     def price_by_class(self) -> Mapping[str, int]:
         """Selling price by cost class, and `rounding`."""
-        return self._sum(lambda line: ROUNDING if line.kind == ROUNDING else line.cost_class.value, self.selling)
+        return self._sum(
+            [ROUNDING if line.kind == ROUNDING else line.cost_class.value for line in self.lines], self.selling
+        )
 
     @cached_property
     def price_by_work(self) -> Mapping[str, int]:
         """Selling price by work id; empty for what belongs to no work."""
-        return self._sum(lambda line: "" if line.kind == ALLOWANCE else line.work_id, self.selling)
+        return self._sum(["" if line.kind == ALLOWANCE else line.work_id for line in self.lines], self.selling)
 
     @cached_property
     def price_by_zone_and_phase(self) -> Mapping[tuple[str, str], int]:
         """Selling price by zone and phase."""
-        return self._sum(lambda line: (line.zone, line.phase), self.selling)
+        return self._sum([(line.zone, line.phase) for line in self.lines], self.selling)
 
     @cached_property
     def cost_by_class(self) -> Mapping[str, int]:
         """Direct cost by cost class."""
-        return self._sum(lambda line: line.cost_class.value, (line.cents for line in self.lines))
+        return self._sum([line.cost_class.value for line in self.lines], [line.cents for line in self.lines])
 
     @cached_property
     def hours_by_zone(self) -> Mapping[str, float]:
@@ -219,7 +222,7 @@ def estimate(job: Job, basis: Basis, today: date | None = None) -> Estimate:
     bought, missing = purchases(quoted.ours(needed) if quoted else needed, basis, job.site.soil)
     labor = _labor_lines(needed, paying, quoted)
     days = crew_days(_crew_hours(labor), paying.day)
-    lines = _required_lines(needed, labor, bought, basis)
+    lines = required_lines(needed, labor, bought, basis.materials)
     lines = quoted_lines(quoted, needed, lines, basis, _by_the_book(paying)) if quoted else lines
     lines += [idle_line(one) for one in days if one.idle_cents]
     lines += [line for one in days for line in beside_lines(one)]
@@ -228,7 +231,7 @@ def estimate(job: Job, basis: Basis, today: date | None = None) -> Estimate:
     cells = cells_of(lines, job, basis)
     without_wage = unpaid((*_without_wage(labor, basis), *(paying.day.unpaid if days else ())))
     own = unsaid_own_hours(job, basis, lines) if days else ()
-    of_days = (*short_day(paying.day), *cleaned_twice(paying.day, (one.key for one in lines)))
+    of_days = (*short_day(paying.day), *cleaned_twice(paying.day, map(attrgetter("key"), lines)))
     asked = (*unanswered(job, basis, needed), *(scope_points(quoted, needed) if quoted else ()))
     of_job = (*of_days, *own, *far_from_learned(labor, basis.tasks), *asked, *risk_points(job))
     findings = in_order((*found, *set_aside(job, missing), *without_wage, *of_job))
@@ -270,7 +273,7 @@ def _labor_lines(needed: Sequence[Requirement], paying: Paying, quoted: Deals | 
     if quoted:
         needed_by_us = [None if quoted.of(one) else one for one in needed]
         return [labor_line(one, paying) if one and one.kind == "task" else None for one in needed_by_us]
-    return [labor_line(one, paying) if one.kind == "task" else None for one in needed]
+    return labor_lines(needed, paying)
 
 
 def _by_the_book(paying: Paying) -> Callable[[Requirement], LaborLine | None]:
@@ -284,22 +287,14 @@ def _without_wage(labor: Sequence[LaborLine | None], basis: Basis) -> list[str]:
 def _crew_hours(labor: Sequence[LaborLine | None]) -> dict[str, list[Worked]]:
     """Hours and rate by phase of everybody but the owner."""
     by_phase: dict[str, list[Worked]] = {}
+    phase, rows = "", by_phase.setdefault("", [])
     for one in labor:
         if one is not None and one.in_crew is not None:
-            by_phase.setdefault(one.line.phase, []).append(one.in_crew)
+            if one.line.phase != phase:
+                phase = one.line.phase
+                rows = by_phase.setdefault(phase, [])
+            rows.append(one.in_crew)
     return by_phase
-
-
-def _required_lines(
-    needed: Sequence[Requirement], labor: Sequence[LaborLine | None], bought: Sequence[Purchase], basis: Basis
-) -> list[Line]:
-    """One line for each requirement, in their order."""
-    paid = {place: (one, at) for one in bought for at, place in enumerate(one.requirements)}
-    materials, nothing = basis.materials, (None, 0)
-    return [
-        worked.line if worked else material_line(one, materials.get(one.key), *paid.get(place, nothing))
-        for place, (one, worked) in enumerate(zip(needed, labor, strict=True))
-    ]
 
 
 def own_terms(job: Job) -> OwnTerms:

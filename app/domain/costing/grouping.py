@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Literal
 
 from app.domain.basis import Basis
@@ -40,8 +41,8 @@ def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ..
     """The lines by zone or phase in their order, by trade or by class in the order of what they sell for."""
     keys: dict[str, list[int]] = {}
     key_of = _KEYS[by](basis, worked)
-    for at, line in enumerate(worked.lines):
-        keys.setdefault(key_of(at, line), []).append(at)
+    for key, run in groupby(enumerate(worked.lines), lambda row: key_of(*row)):  # lines of a group stand in runs
+        keys.setdefault(key, []).extend([at for at, _ in run])
     names = _names(by, job)
     groups = [_group(by, key, places, names.get(key), worked) for key, places in keys.items()]
     if by == "zone":

@@ -1,6 +1,6 @@
 """Lines of the estimate: one for each requirement, and those that belong to the whole job."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -99,6 +99,40 @@ def _paying(basis: Basis, slowing: Slowing, drive_minutes: float | None) -> Payi
 def lines_made() -> int:
     """How many lines were made since the start, and not found kept."""
     return _LABOR.made + _MATERIAL.made
+
+
+def labor_lines(needed: Sequence[Requirement], paying: Paying) -> list[LaborLine | None]:
+    """The line of each requirement that is a task; None for the others."""
+    return [
+        (row[1] if row is not None and row[0] is paying else labor_line(one, paying)) if one.kind == "task" else None
+        for one, row in zip(needed, _LABOR.many(needed), strict=True)
+    ]
+
+
+def required_lines(
+    needed: Sequence[Requirement],
+    labor: Sequence[LaborLine | None],
+    bought: Sequence[Purchase],
+    materials: Mapping[str, Material],
+) -> list[Line]:
+    """One line for each requirement, in their order."""
+    paid = {place: (one, at) for one in bought for at, place in enumerate(one.requirements)}
+    nothing: tuple[Purchase | None, int] = (None, 0)
+    made: list[Line] = []
+    for place, (one, worked, row) in enumerate(zip(needed, labor, _MATERIAL.many(needed), strict=True)):
+        if worked is not None:
+            made.append(worked.line)
+            continue
+        (purchase, at), material = paid.get(place, nothing), materials.get(one.key)
+        same = row is not None and row[0] is material and _still(row[1], purchase, at)
+        made.append(row[1] if row is not None and same else material_line(one, material, purchase, at))
+    return made
+
+
+def _still(before: Line, purchase: Purchase | None, at: int) -> bool:
+    if purchase is None:
+        return False
+    return (before.cents, before.amount, before.priced) == (purchase.parts[at], purchase.amounts[at], purchase.priced)
 
 
 def labor_line(one: Requirement, paying: Paying) -> LaborLine:

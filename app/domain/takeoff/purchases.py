@@ -105,7 +105,10 @@ def _purchase(
     if material is None:
         raise UnknownMaterial(f"The material “{material_key}” is not in the library.")
     price = basis.prices.get(material_key)
-    amounts = [_kept_wanted(one, material) for one in needed]
+    amounts = [
+        kept[1] if kept is not None and kept[0] is material else _kept_wanted(one, material)
+        for one, kept in zip(needed, _WANTED.many(needed), strict=True)
+    ]
     wanted = fsum(amounts)  # exact: the order of entry never decides the last bit
     got = got_for(wanted, material, price, terms.hire)
     on_trucks = carried(material, got.bought, terms.ground, terms.trucks)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal
 from uuid import UUID
 
@@ -113,7 +114,7 @@ def requirements(job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None
     """
     takeoff = _Takeoff(only_included(job), basis, crew_days)
     results = [takeoff.result(work) for work in takeoff.job.works]
-    needed = tuple(one for required, _ in results for one in required)
+    needed = tuple(chain.from_iterable(required for required, _ in results))
     found = (finding for _, findings in results for finding in findings)
     return needed, in_order(dict.fromkeys(found))
 
