@@ -84,9 +84,13 @@ def _told(inside: Manifest | About) -> str:
     """What a backup holds, in words."""
     newest = inside.newest[:16].replace("T", " ") or inside.made_at[:16].replace("T", " ")
     return (
-        f"Inside: {inside.firm or 'a firm without a name'}, {inside.jobs} jobs, {inside.entries} changes, "
-        f"{inside.files} files, up to {newest} UTC"
+        f"Inside: {inside.firm or 'a firm without a name'}, {_counted(inside.jobs, 'job')}, "
+        f"{_counted(inside.entries, 'change')}, {_counted(inside.files, 'file')}, up to {newest} UTC"
     )
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _of_keys(about: About) -> str:
