@@ -60,7 +60,7 @@ def columns_of(
     width, height = size
     blocks = [_row(row, width, system) for row in rows]
     if lines:
-        blocks += [_head("Lines in the marking colors"), *[_line(word, pen) for word, pen in lines]]
+        blocks += [_head("Marking colors of lines"), *[_line(word, pen) for word, pen in lines]]
     columns: list[str] = []
     drawn, y = [_head("Schedule of zones")[1]], 40.0
     for tall, svg in blocks:

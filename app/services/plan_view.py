@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from app.domain.costing.estimate import Estimate, estimate
+from app.domain.costing.uncertain import shares_apart
 from app.domain.job import Alternative, Feature, Job, Measured, Need, PlaceKind, Run, RunKind, Zone
 from app.domain.job.included import left_out
 from app.domain.plan.measures import area, perimeter
@@ -45,6 +46,7 @@ class ZoneNote:
     findings: tuple[str, ...]
     things: tuple["ThingLine", ...]
     out: bool = False  # left out, or an option nobody ticked
+    apart: tuple[float, float] = (0.0, 0.0)  # by which share its amounts may be off: as a sketch, by tape
 
     @property
     def open_edges(self) -> int:
@@ -123,6 +125,7 @@ def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
         works=work_lines(view, works),
         recipes=recipes_for(view.basis, "zone", zone.kind),
         edges=edges,
+        apart=shares_apart(view.basis),
         drops=tuple(drop_words(line.drop, view.basis.firm.system) for line in edges),
         edge_recipes=recipes_for(view.basis, "edge", zone.kind),
         price=zone_price(view.estimate, str(zone.id)),

@@ -151,7 +151,7 @@ def test_every_zone_stands_in_the_schedule_once_however_many_there_are():
 
 def test_the_legend_names_the_lines_in_the_marking_colors():
     (svg, *_) = plan_sheets(yard(), BASIS, BLOCK, paper="tabloid").pages
-    assert ("Lines in the marking colors" in svg) == any(word in svg for word in (">gas<", ">electric<", ">drain<"))
+    assert ("Marking colors of lines" in svg) == any(word in svg for word in (">gas<", ">electric<", ">drain<"))
 
 
 def test_another_paper_or_scale_or_an_empty_plan_is_refused_in_a_sentence():

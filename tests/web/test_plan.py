@@ -11,8 +11,11 @@ import pytest
 from app.domain.job import EdgeChoice, PlaceKind
 from app.domain.plan.measures import area, bounds
 from app.domain.takeoff.measures import run_corners
+from app.services import jobs
+from app.services.jobs import changed
+from app.services.sheets import sheet
 from app.web.forms.outlines import texts
-from tests.web.yard import TERRACE, Yard, text_of
+from tests.web.yard import TERRACE, Yard, order, text_of
 
 
 @pytest.fixture
@@ -389,3 +392,19 @@ def test_no_corners_typed_are_none_and_an_empty_field_is_what_is_drawn(yard: Yar
     refused = yard.post(f"plan/run/{run}", {**fields, "corners": "many", "version": version})
     assert refused.status_code == 422
     assert 'value="many"' in refused.text
+
+
+def test_zone_says_how_far_a_sketch_may_be_off_and_that_tape_narrows_the_band(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    zone, way = yard.job.zones[0], yard.job.alternatives[0]
+
+    def measured(how: str) -> tuple[int, str]:
+        version = yard.version("alternative", way.id)
+        jobs.save(yard.office, yard.id, (changed("alternative", way.id, version, {"measured": how}),), order())
+        band = sheet(yard.office, yard.id).estimate.range
+        return band.high - band.low, text_of(yard.get(f"plan?focus=zone:{zone.id}").text)
+
+    (wide, sketch), (narrow, taped) = measured("sketch"), measured("taped")
+    assert "A sketch: its amounts may be off by 12%. By tape it is 2%, and the band of the price is narrower." in sketch
+    assert "By tape: its amounts are within 2%." in taped
+    assert narrow < wide

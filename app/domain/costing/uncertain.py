@@ -236,12 +236,18 @@ def _common(basis: Basis) -> tuple[Common, ...]:
     return tuple(found)
 
 
+def shares_apart(basis: Basis) -> tuple[float, float]:
+    """By which share a measure may be off: on a sketch, and by tape."""
+    sketch, taped = (rule_value(basis, key, shipped) for key, shipped in APART.items())
+    return sketch, taped
+
+
 def _apart(job: Job, basis: Basis) -> Mapping[str, float]:
     """By zone, the share by which its measures may be off: much where it is a sketch, little where it was taped.
 
     Lines of the whole job are not measured.
     """
-    sketch, taped = (rule_value(basis, key, shipped) for key, shipped in APART.items())
+    sketch, taped = shares_apart(basis)
     chosen = job.chosen_by_zone()
     known = {key for key, one in chosen.items() if one.measured is Measured.TAPED}
     return {str(zone.id): taped if zone.id in known else sketch for zone in job.zones}
