@@ -59,10 +59,14 @@ class Page:
 
     def post(self, path: str, sent: dict[str, str]) -> int:
         """Send a form as htmx does; the status of the answer."""
+        return self.sent(path, sent).status_code
+
+    def sent(self, path: str, sent: dict[str, str]) -> httpx.Response:
+        """Send a form as htmx does; the answer."""
         origin = str(self.client.base_url).rstrip("/")
         headers = {"origin": origin, "x-outlay-token": self.token, "hx-request": "true"}
         form = {"change_id": str(uuid4()), **sent}
-        return self.client.post(path, data=form, headers=headers).status_code
+        return self.client.post(path, data=form, headers=headers)
 
     def save(self, job_id: UUID, number: int) -> bool:
         """Save two fields at once, both telling the same number; whether it was acknowledged."""
