@@ -1,4 +1,4 @@
-"""Several people count one number up at once: each reads it, adds one and saves. Every saved addition must be in the end.
+"""Several people count one number up at once: each reads it, adds one and saves. Every addition must be in the end.
 
 Whoever was behind is refused, told both values, and adds to the new one. Were a save to overwrite another unseen, the
 number would end lower than the additions that were acknowledged.

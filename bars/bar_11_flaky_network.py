@@ -90,12 +90,13 @@ def measure(few: bool) -> tuple[Figure, ...]:
     doubled = sum(wished.values()) - len(wished) + sum(phones.values()) - len(phones)
     missing = [one for one in wanted if one not in wished] + [one for one in dialed if one not in phones]
     note = f"{saves} saves on two tabs, {cuts['before']} cut before and {cuts['after']} after the commit"
+    gone = "".join(f", {one}" for one in missing)
     return (
         Figure(
             what="saves lost on a failing network",
             value=len(missing),
             limit=0,
-            note=note + "".join(f", {one}" for one in missing),
+            note=note + gone,
         ),
         Figure(what="saves doubled on a failing network", value=doubled, limit=0, note=note),
     )

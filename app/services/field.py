@@ -1,21 +1,27 @@
 """What the crew is shown: jobs that are signed or being built, their sheets, what is bought, and pictures. No money."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from uuid import UUID
 
 from app.db.repositories.things import JobLine
 from app.domain.crew import CrewSheet
-from app.domain.errors import NotFound
-from app.domain.job import Photo, Stage
+from app.domain.errors import BadValue, NotFound
+from app.domain.job import Job, Phase, Photo, Stage
 from app.domain.orders import OrderList
-from app.services import build
+from app.services import build, jobs
 from app.services.build import BEFORE_DIGGING, Stands
+from app.services.changes import Applied
 from app.services.home import every_job
+from app.services.jobs import Order, changed
 from app.services.office import Office
+from app.services.revisions import today_at
 from app.services.sheets import Sheet, sheet
 
 BUILT = frozenset({Stage.SIGNED, Stage.BUILDING})
+AHEAD = timedelta(days=7)
+LONGEST_NOTE = 2_000  # characters
 TAKEN_THERE = frozenset({"during", "after"})  # pictures of the work; those from before are the office's
 
 
@@ -34,6 +40,61 @@ class FieldJob:
 def field_jobs(office: Office) -> list[JobLine]:
     """Jobs that are signed or being built."""
     return [line for line in every_job(office) if line.stage in BUILT]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Week:
+    """A job of the coming days: the phases that are built in them, and the pages of it to take along."""
+
+    job: Job
+    phases: tuple[Phase, ...]
+    pages: tuple[str, ...]
+
+
+def week(office: Office) -> tuple[Week, ...]:
+    """The jobs of which something is built today or begins within the next seven days, the earliest first."""
+    found = []
+    for line in field_jobs(office):
+        job = jobs.open_job(office, UUID(line.job_id)).job
+        phases = phases_now(job, today_at(office, job.head.time_zone))
+        if phases:
+            found.append(Week(job=job, phases=phases, pages=_pages(field_job(office, job.head.id), job.head.id)))
+    return tuple(sorted(found, key=_by_day))
+
+
+def _by_day(one: Week) -> tuple[date, int]:
+    return min(phase.start for phase in one.phases if phase.start), one.job.head.number
+
+
+def phases_now(job: Job, today: date) -> tuple[Phase, ...]:
+    """The phases that have begun and are not done, or begin within the seven days after today."""
+    return tuple(one for one in job.phases if one.start and one.start <= today + AHEAD and one.done is None)
+
+
+def _pages(made: FieldJob, job_id: UUID) -> tuple[str, ...]:
+    """The addresses of a job's pages and small pictures in the yard."""
+    home = f"/field/{job_id}"
+    sheets = [f"{home}/crew/{build.crew_key(one)}" for one in made.crews]
+    pictures = [f"{home}/photos/{one.id}/small" for one in made.photos]
+    return (home, f"{home}/plan", f"{home}/layout", f"{home}/orders", *sheets, *pictures)
+
+
+def note_from_yard(office: Office, job_id: UUID, words: str, order: Order) -> Applied | None:
+    """Add a line to the job's own note, which never leaves the firm, with the day and who wrote it.
+
+    Raises: BadValue beside `words`; NotFound for a job that is not built.
+    """
+    view = field_view(office, job_id)
+    if not words.strip():
+        raise BadValue("The note is empty. Type it, then send it.", field="words")
+    if jobs.is_saved(office, order.change_id):
+        return None
+    head = view.job.head
+    day = today_at(office, head.time_zone)
+    line = f"{day:%b} {day.day}, {office.who()}: {words.strip()[:LONGEST_NOTE]}"
+    whole = "\n".join(part for part in (head.private_note, line) if part)
+    edit = changed("job", job_id, view.opened.version("job", job_id), {"private_note": whole})
+    return jobs.save(office, job_id, (edit,), replace(order, what="Note from the yard"))
 
 
 def field_view(office: Office, job_id: UUID) -> Sheet:

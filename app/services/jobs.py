@@ -243,6 +243,14 @@ def saved_of(office: Office, change_ids: Iterable[UUID]) -> list[UUID]:
         return [one for one in change_ids if record.find(connection, str(one)) is not None]
 
 
+def last_change_at(office: Office, job_id: UUID | None) -> str:
+    """When a job was last changed (ISO, UTC); empty where there is no such job."""
+    try:
+        return open_job(office, job_id).saved_at if job_id else ""
+    except NotFound:
+        return ""
+
+
 def undo(office: Office, job_id: UUID | None, change_id: UUID, follows: UUID | None = None) -> Applied:
     """Take back this person's newest change of a job (None: of the firm)."""
     return changes.undo(

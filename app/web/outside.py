@@ -28,7 +28,7 @@ SHUT_OUT = (
 )
 # what may be changed over plain HTTP: notes on the plan, photos, taking back one's own
 _NOTES = re.compile(
-    r"/jobs/[^/]+/(?:[^/]+/note/(?:new|[^/]+)(?:/remove)?|site/photo/new|undo|face)|/face/ours|/field/[^/]+/photo"
+    r"/jobs/[^/]+/(?:[^/]+/note/(?:new|[^/]+)(?:/remove)?|site/photo/new|undo|face)|/face/ours|/field/[^/]+/(?:note|photo)"
 )
 _SIGNING = re.compile(r"/show/[^/]+/sign/[^/]+")
 

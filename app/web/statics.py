@@ -42,3 +42,11 @@ async def built_file(version: str, path: str, request: Request) -> Response:
     body, kind = statics.files[path]
     age = "max-age=31536000, immutable" if version == statics.version else "no-cache"
     return Response(body, media_type=kind, headers={"cache-control": age})
+
+
+@router.get("/worker.js", include_in_schema=False)
+async def worker(request: Request) -> Response:
+    """The script that keeps pages on a device; at the root, for it stands before every page."""
+    statics: Statics = request.app.state.static
+    body, kind = statics.files.get("worker.js", (b"", "text/javascript"))
+    return Response(body, media_type=kind, headers={"cache-control": "no-cache"})

@@ -262,7 +262,6 @@ def test_page_that_leads_elsewhere_waits_too_and_what_must_be_answered_at_once_s
     page.goto(f"{line.address}/")
     expect(page.get_by_role("listitem").filter(has_text="Teodor Asante")).to_have_count(1)
     page.goto(f"{line.address}/jobs/{job_id}/proposal")
-    page.goto(f"{line.address}/jobs/{job_id}/face")
     line.down = True
     page.locator("form[action$='/face'] button").first.click()
     expect(page.get_by_role("alert").first).to_contain_text("cannot be turned now")

@@ -57,7 +57,13 @@ class Site(BaseHTTPRequestHandler):
         elif self.path == "/why":
             self._answer('<div class="explanation"><h3>Area</h3>28 ft × 20 ft</div>')
         elif self.path == "/":
-            values = {"csrf": "t0ken", "static_version": "v", "firm": {"name": "Brackenfold Yards"}}
+            values = {
+                "csrf": "t0ken",
+                "static_version": "v",
+                "firm": {"name": "Brackenfold Yards"},
+                "over": "here",
+                "ours": True,
+            }
             self._answer(environment().from_string(PAGE).render(values))
         else:
             self._answer("", status=204)

@@ -21,9 +21,22 @@ def test_contact_names_the_changes_that_were_saved_and_the_token_to_send(
     assert answer.headers["cache-control"] == "no-store"
 
 
-def test_contact_is_not_made_from_the_clients_face(web: Browser, job_id: UUID) -> None:
+def test_contact_says_which_face_the_device_shows_for_the_clients_sends_nothing_of_ours(
+    web: Browser, job_id: UUID
+) -> None:
+    assert web.get("/contact").json()["face"] == "ours"
     web.post(f"/jobs/{job_id}/face", {})
-    assert web.get("/contact", follow_redirects=False).status_code == 303
+    assert web.get("/contact").json()["face"] == "client"
+
+
+def test_contact_says_when_a_job_was_last_changed(web: Browser, office: Office, job_id: UUID) -> None:
+    page = web.get(f"/jobs/{job_id}/client").text
+    before = web.get(f"/contact?job={job_id}").json()["at"]
+    assert f'data-at="{before}"' in page
+    save(office, job_id, (changed("job", job_id, 1, {"title": "Side yard"}),), Order(change_id=uuid4()))
+    after = web.get(f"/contact?job={job_id}").json()["at"]
+    assert f'data-at="{after}"' in web.get(f"/jobs/{job_id}/client").text
+    assert web.get(f"/contact?job={uuid4()}").json()["at"] == ""
 
 
 def test_every_page_names_its_epoch_and_can_read_what_was_not_sent(web: Browser, office: Office, job_id: UUID) -> None:

@@ -1,6 +1,7 @@
 """The crew's phone: every page and paper it can open, walked by its links, and no money in any of them."""
 
 import re
+from datetime import timedelta
 from io import BytesIO
 from uuid import UUID, uuid4
 
@@ -10,10 +11,12 @@ from starlette.testclient import TestClient
 
 from app.documents.pdf import pdf_available
 from app.domain.devices import Face
+from app.domain.job import Phase
 from app.domain.sharing import Over, Plain
-from app.services import devices
-from app.services.jobs import NewJob, Order, begin_job, open_job
+from app.services import devices, field
+from app.services.jobs import NewJob, Order, begin_job, changed, made, open_job, save
 from app.services.office import Office
+from app.services.revisions import today_at
 from app.web import faces
 from tests.offering import offer, sign
 from tests.web.conftest import Browser
@@ -121,4 +124,48 @@ def test_over_plain_http_the_crew_reads_and_sends_pictures(stocked: Office, phon
 
 def test_changes_are_few_and_named(stocked: Office) -> None:
     changing = {one.path for one in routes(stocked) if "POST" in one.methods and faces.may_reach(one.path, Face.FIELD)}
-    assert changing == {"/field/{job_id}/photo", "/face/ours", "/pair"}
+    assert changing == {"/field/{job_id}/note", "/field/{job_id}/photo", "/face/ours", "/pair"}
+
+
+def begins_in(office: Office, job_id: UUID, days: int) -> Phase:
+    today = today_at(office, open_job(office, job_id).job.head.time_zone)
+    phase = Phase(id=uuid4(), number=7, title="Terrace", start=today + timedelta(days=days))
+    save(office, job_id, (made("phase", phase),), Order(change_id=uuid4()))
+    return phase
+
+
+def test_the_week_names_what_begins_within_seven_days_and_the_pages_of_it(
+    stocked: Office, phone: TestClient, ready: UUID
+) -> None:
+    phase = begins_in(stocked, ready, 8)
+    assert field.week(stocked) == ()
+    sooner = changed("phase", phase.id, 1, {"start": phase.start - timedelta(days=1)})
+    save(stocked, ready, (sooner,), Order(change_id=uuid4()))
+    [one] = field.week(stocked)
+    assert [found.title for found in one.phases] == ["Terrace"]
+    text = phone.get("/field").text
+    for path in one.pages:
+        assert path in text
+        assert phone.get(path).status_code == 200, path
+    assert {path.rsplit("/", 1)[-1] for path in one.pages} > {"plan", "layout", "orders", "general"}
+    save(stocked, ready, (changed("phase", phase.id, 2, {"done": phase.start}),), Order(change_id=uuid4()))
+    assert field.week(stocked) == ()
+
+
+def test_note_from_the_yard_goes_in_once_and_is_read_at_the_office(
+    stocked: Office, phone: TestClient, ready: UUID
+) -> None:
+    note = {"words": "Irrigation line by the oak, 8 in deep", "change_id": str(uuid4())}
+    for _ in range(2):
+        assert sent(phone, stocked, f"/field/{ready}/note", note).status_code == 303
+    sent(phone, stocked, f"/field/{ready}/note", {"words": "Gate is 38 in"})
+    lines = open_job(stocked, ready).job.head.private_note.splitlines()
+    assert [line.partition(": ")[2] for line in lines] == ["Irrigation line by the oak, 8 in deep", "Gate is 38 in"]
+    assert "Irrigation line by the oak" in Browser(stocked).get(f"/jobs/{ready}/build").text
+    assert "Irrigation line by the oak" not in phone.get(f"/field/{ready}").text
+
+
+def test_empty_note_comes_back_with_its_sentence(stocked: Office, phone: TestClient, ready: UUID) -> None:
+    answer = sent(phone, stocked, f"/field/{ready}/note", {"words": " "})
+    assert answer.status_code == 422
+    assert "Note is empty" in answer.text

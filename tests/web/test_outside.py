@@ -86,6 +86,7 @@ def test_over_plain_http_nothing_is_signed_and_only_notes_are_taken(stocked: Off
         "/jobs/{job_id}/undo",
         "/jobs/{job_id}/site/photo/new",
         "/pair",
+        "/field/{job_id}/note",
         "/field/{job_id}/photo",
     }
     for path in ("plan/note/new", f"plan/note/{ready}", f"plan/note/{ready}/remove"):

@@ -11,25 +11,26 @@ from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
 from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of
 from app.services import build, photos
-from app.services.field import field_job, field_jobs, field_view
+from app.services.field import LONGEST_NOTE, field_job, field_jobs, field_view, note_from_yard, week
 from app.services.office import Office
 from app.services.plan_print import plan_pdf
 from app.web.access import OfficeHere
 from app.web.crew_screens import crew_screen, layout_screen, printed
 from app.web.forms.fields import order_of, read, text
-from app.web.forms.saving import Saved, save_form_async
+from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.pictures import picture_answer
 from app.web.rendering import go, page, svg
 from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/field")
+NOTE = (text("words", "Note", required=True, most=LONGEST_NOTE),)
 PHOTO = (text("caption", "What it shows, or a note", most=500), text("place", "Where", most=200))
 
 
 @router.get("")
 async def show_jobs(request: Request, office: OfficeHere) -> Response:
-    """The jobs that are signed or being built."""
-    return page(request, "field/page.html", {"jobs": field_jobs(office)})
+    """The jobs that are signed or being built, and the week to take along."""
+    return page(request, "field/page.html", {"jobs": field_jobs(office), "week": week(office)})
 
 
 @router.get("/{job_id}")
@@ -99,6 +100,15 @@ async def small_photo(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Respo
     """The same picture, small."""
     field_view(office, job_id)
     return picture_answer(await photos.read_small(office, job_id, photo_id))
+
+
+@router.post("/{job_id}/note")
+async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """A line more in the job's own note."""
+    form = await request.form()
+    parsed = read(form, NOTE, office.firm(), whole=True)
+    saved = save_form(parsed, lambda: note_from_yard(office, job_id, parsed.values["words"], order_of(form, "Note")))
+    return go(request, f"/field/{job_id}#note") if saved.ok else _show(request, office, job_id, saved)
 
 
 @router.post("/{job_id}/photo")

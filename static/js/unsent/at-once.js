@@ -18,5 +18,5 @@ export function atOnce(path, files = false) {
   const { pathname } = new URL(path, window.location.href);
   const found = AT_ONCE.find(([pattern]) => pattern.test(pathname));
   if (found) return found[1];
-  return files && !/\/photo\/new$/.test(pathname) ? 'at-once-file' : null;
+  return files && !/\/photo(\/new)?$/.test(pathname) ? 'at-once-file' : null;
 }

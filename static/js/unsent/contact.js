@@ -3,18 +3,26 @@
 
 const PATIENCE = 6000; // ms
 
-/** `{ token, epoch, saved: [ids] }`, or null where the program is not reached or this device may not write now. */
-export async function contact(ids = []) {
+/** `{ token, epoch, saved: [ids], at }` (`at`: when the job was last changed), or null where the program is not reached or this device may not write now. */
+export async function contact(ids = [], job = '') {
   if (navigator.onLine === false && !isThisMachine()) return null;
-  const asked = ids.length ? `?saved=${ids.join(',')}` : '';
+  const asked = `?saved=${ids.join(',')}&job=${job}`;
   try {
     const answer = await fetch(`/contact${asked}`, { redirect: 'manual', cache: 'no-store', signal: AbortSignal.timeout(PATIENCE) });
+    if (answer.status === 401 || answer.status === 403) document.dispatchEvent(new CustomEvent('outlay:shut-out'));
     if (answer.status !== 200) return null;
     const told = await answer.json();
-    return typeof told.token === 'string' ? told : null;
+    if (typeof told.token !== 'string' || told.face === 'client') return null;
+    takeUp(told);
+    return told;
   } catch {
     return null;
   }
+}
+
+/** The page sends the token of now; one of an earlier epoch keeps its own, and is refused. */
+function takeUp({ token, epoch }) {
+  if (document.querySelector('meta[name="epoch"]')?.content === epoch) document.querySelector('meta[name="token"]')?.setAttribute('content', token);
 }
 
 /** Whether the program answers at all, whatever it says. */

@@ -51,7 +51,9 @@ async function sendAgain(change) {
   const { order, state, refused, stumbled, ...same } = change;
   const version = refused.version;
   const mine = new Set(refused.values.map(([field]) => field.replaceAll(' ', '_')));
-  const ours = (name) => ['version', 'focus', 'lift'].includes(name) || !mine.size || mine.has(name.split('.')[0]);
+  const sent = new Set(change.pairs.map(([name]) => name.split('.')[0]));
+  const whole = [...mine].some((field) => !sent.has(field)); // a shape is sent by other names than those of its fields
+  const ours = (name) => ['version', 'focus', 'lift'].includes(name) || !mine.size || whole || mine.has(name.split('.')[0]);
   const id = freshId();
   await keep({
     ...same,

@@ -24,7 +24,7 @@ document.addEventListener('submit', (event) => {
   const id = form.querySelector('input[name="change_id"]');
   event.preventDefault();
   busy.add(form);
-  const work = why || !id || files ? goNow(form, submitter, why) : hold(form, path, pairs, submitter);
+  const work = why || !id ? goNow(form, submitter, why) : hold(form, path, pairs, submitter);
   work.finally(() => busy.delete(form));
 });
 
@@ -54,6 +54,7 @@ async function hold(form, path, pairs, submitter) {
   }
   const answer = await alone(() => sendHere(change)).catch(() => null);
   noteReached(answer !== null);
+  if (!answer && form.hasAttribute('data-another')) form.reset(); // kept: the next one may be typed
   if (!answer) say('not-answering');
   else await show(change, answer);
 }

@@ -4,6 +4,7 @@ const text = (found) => found?.textContent.trim() ?? '';
 
 /** `{ why, sentences, values: [[field, theirs, yours]], version }` from an answer. */
 export async function whatWasRefused(answer) {
+  if ((answer.headers.get('content-type') ?? '').startsWith('text/plain')) return { why: String(answer.status), sentences: [await answer.text()] };
   const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
   const stale = page.querySelector('[data-stale]');
   if (stale) {

@@ -58,7 +58,7 @@ async function send(change) {
 async function became(change, answer) {
   if (answer.ok) { await settle(change); return true; }
   if (answer.type === 'opaqueredirect') return wentElsewhere(change);
-  if ([401, 403, 408, 421, 425, 429, 502, 503, 504].includes(answer.status)) return false; // not now; asked again later
+  if ([401, 408, 421, 425, 429, 502, 503, 504].includes(answer.status)) return false; // not now; asked again later
   if (answer.status >= 500 && (change.stumbled ?? 0) + 1 < TRIES) {
     await alter(change.order, { stumbled: (change.stumbled ?? 0) + 1 });
     return false;

@@ -24,7 +24,8 @@ const isTyped = (field) => field.name && !['hidden', 'submit', 'button'].include
 /** `{ what, where, fields: [[label, value]] }` of what a form sends; without a form, of its pairs. */
 export function told(form, pairs, submitter) {
   const heading = (form?.closest('section, details, li') ?? form)?.querySelector('h1, h2, h3, summary, strong')?.textContent ?? '';
-  const button = submitter ?? form?.querySelector('button:not([type="button"])');
+  const savesItself = form?.getAttribute('hx-trigger')?.includes('change'); // its button is for those without script
+  const button = submitter ?? (savesItself ? null : form?.querySelector('button:not([type="button"])'));
   const inputs = form ? [...form.elements].filter(isTyped) : [];
   const shown = inputs.filter(moved).length ? inputs.filter(moved) : inputs;
   const fields = form
