@@ -6,6 +6,7 @@ from pathlib import Path
 
 from app.documents.layout_drawing import layout_svg
 from app.domain.basis import Basis
+from app.domain.crew.border_stops import border_stops
 from app.domain.crew.layout import drawn_things, fixed_points, stake_out
 from app.domain.job import Job
 from app.domain.plan.staking import Layout, Stake
@@ -79,7 +80,7 @@ class LayoutPage:
 
 def layout_page(job: Job, basis: Basis, library: Path) -> LayoutPage:
     """Put the stake-out of a job into words; without stakes, tables are empty and there is no drawing."""
-    layout, system = stake_out(job), basis.firm.system
+    layout, system = stake_out(job, border_stops(job, basis)), basis.firm.system
     fixed = tuple(fixed_points(job))
     cautions = crew_words(library).cautions
     return LayoutPage(

@@ -1,6 +1,6 @@
 """The stake-out of a job: what the crew sets before anything is dug, by tapes from what stands already."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import fsum
 
 from app.domain.job import Alternative, Job, Zone, only_included
@@ -21,8 +21,11 @@ def drawn_things(job: Job) -> tuple[Drawn, ...]:
     return (*_zones(job), *_lines(job))
 
 
-def stake_out(job: Job) -> Layout:
-    """Every corner, arc, line and thing of the plan that is drawn, in numbers. Zones first, then lines, then things."""
+def stake_out(job: Job, more: Sequence[Spot] = ()) -> Layout:
+    """Every corner, arc, line and thing of the plan that is drawn, in numbers. Zones first, then lines, then things.
+
+    `more` is what else is staked, after them: where borders stop.
+    """
     job = only_included(job)
     house = job.site.house
     drawn = drawn_things(job)
@@ -32,7 +35,7 @@ def stake_out(job: Job) -> Layout:
     fixed = tuple(fixed_points(job))
     return lay_out(
         drawn,
-        spots,
+        [*spots, *more],
         fixed=fixed,
         baseline=_chosen_baseline(job)
         or _wall_baseline(house, fixed, [piece.start for one in drawn for piece in one.pieces]),

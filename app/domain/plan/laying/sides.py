@@ -97,6 +97,31 @@ def ground_of_border(
     return taken
 
 
+def stops_of(outline: Outline, along: tuple[Point, ...], depth: float, *, mitered: bool = False) -> tuple[Point, ...]:
+    """The inner corners of a border as deep as that [ft] where it stops: on the next side, or square off its own.
+
+    >>> square = Outline("POLYGON ((0 0, 4 0, 4 3, 0 3, 0 0))")
+    >>> [(round(x, 6), round(y, 6)) for x, y in stops_of(square, ((2, 0),), 1.0)]
+    [(0.0, 1.0), (4.0, 1.0)]
+    """
+    chains = bordered(outline, along, mitered=mitered)
+    ends = ((chain, place) for chain in chains for place in (0, 1) if not chain.closed and chain.ends[place] != "on")
+    return tuple(_stop(chain, place, depth) for chain, place in ends)
+
+
+def _stop(chain: Chain, place: int, depth: float) -> Point:
+    x, y = chain.end if place else chain.begin
+    turn, own = chain.turns[place], chain.headings[place]
+    if chain.ends[place] == "square":
+        way, far = own + pi / 2, depth
+    elif chain.ends[place] == "miter":
+        arriving = own if place else chain.before
+        way, far = arriving + turn / 2 + pi / 2, depth / cos(turn / 2)
+    else:  # along the next side, which may lie at a slant
+        way, far = (chain.after if place else chain.before + pi), depth / sin(turn)
+    return x + far * cos(way), y + far * sin(way)
+
+
 def _ends(beside: tuple[bool, bool], turns: tuple[float, float], mitered: bool) -> tuple[End, End]:
     return _end(beside[0], turns[0], mitered), _end(beside[1], turns[1], mitered)
 
