@@ -66,9 +66,17 @@ def route_of(app: Any, method: str, path: str) -> str:
     return next((str(one.path) for one in fits), "")
 
 
+def inside(app: Any) -> Any:
+    """The application itself, inside of what stands around it; None where there is none."""
+    while app is not None and not hasattr(app, "state"):
+        app = getattr(app, "app", None)
+    return app
+
+
 def request_with_fault(client: TestClient, method: str, url: Any, **given: Any) -> Any:
     """Send a change with a fault first, then as it was meant."""
-    office = getattr(client.app.state, "office", None)  # type: ignore[attr-defined]
+    app = inside(client.app)
+    office = getattr(app.state, "office", None) if app else None
     once = isinstance(given.get("content"), Iterator)  # what can be sent once only
     if method.upper() in SAFE or office is None or once:
         return _request(client, method, url, **given)
@@ -77,7 +85,7 @@ def request_with_fault(client: TestClient, method: str, url: Any, **given: Any) 
         answer = _request(client, method, url, **{**given, "follow_redirects": False})
     path = str(url).partition("?")[0]
     saved = entries(office) - before
-    route = route_of(client.app, method.upper(), path)
+    route = route_of(app, method.upper(), path)
     write_down(route=route, status=answer.status_code, commits=len(tried), saved=saved)
     client.cookies.clear()
     client.cookies.update(cookies)
