@@ -51,6 +51,7 @@ _CODED = {
     "Signs": "recipes roles tasks materials cautions existing facts",
     "ReminderAnswer": "reminder",
     "Subcontractor": "key",
+    "SubPaper": "kind file",
     "Packet": "materials",
     "Quote": "subcontractor file",
 }

@@ -61,6 +61,19 @@ class Supplier:
     shares_loads: bool = False  # materials of the same kind of load come on one truck
 
 
+SUB_PAPERS = ("license", "insurance", "workers' comp", "tax form", "rate sheet", "agreement", "other")
+PAPERS_THAT_RUN_OUT = ("license", "insurance", "workers' comp")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SubPaper:
+    """A paper of a subcontractor, as a file: what it is (one of `SUB_PAPERS`), and the last day it holds."""
+
+    kind: str
+    file: str  # hash of a PDF or a picture
+    until: date | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Subcontractor:
     """Who does work of a trade for the firm, and until when the papers hold. Never on the client's face."""
@@ -74,3 +87,4 @@ class Subcontractor:
     insured_until: date | None = None
     papers: str = ""  # what is on file: certificate, tax form, agreement
     note: str = ""
+    kept_papers: tuple[SubPaper, ...] = ()  # the papers themselves

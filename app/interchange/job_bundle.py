@@ -29,13 +29,14 @@ class JobBundle:
 
 
 def files_named(job: Job, basis: Basis) -> tuple[str, ...]:
-    """Hashes of all files that a job and its firm name: photos, quotes, the firm's mark, pages of terms and notices."""
+    """Hashes of all files a job and its firm name: photos, quotes, papers of who quotes, the firm's mark, its pages."""
     firm = basis.firm
     pages = (*((firm.terms,) if firm.terms else ()), *firm.notices)
     named = (
         [photo.file for photo in job.photos]
         + [one.file for one in job.underlays]
         + [one.file for one in job.quotes]
+        + [paper.file for one in basis.subcontractors.values() for paper in one.kept_papers]
         + [firm.mark]
         + [page.file for page in pages]
     )

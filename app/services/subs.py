@@ -21,11 +21,8 @@ from app.services.office import Office
 from app.services.points import place_of
 from app.services.prices import free_key
 from app.services.sheets import Sheet, estimate_of, kept
+from app.services.sub_papers import keep_paper
 from app.services.zones import find
-
-PDF = b"%PDF-"
-PICTURES = (b"\x89PNG", b"\xff\xd8\xff")
-MOST_BYTES = 15_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -244,18 +241,10 @@ def accept(office: Office, job_id: UUID, quote_id: UUID, order: Order, *, on: bo
 
 
 def attach(office: Office, job_id: UUID, quote_id: UUID, content: bytes, order: Order) -> Applied:
-    """Keep the paper a quote came on: a PDF or a picture.
-
-    Raises: NotFound; BadValue for what is neither, or too large.
-    """
+    """Keep the paper a quote came on. Raises: NotFound; BadValue for what is no PDF or picture, or too large."""
     opened = jobs.open_job(office, job_id)
     find(opened.job.quotes, quote_id, "quote")
-    if not content.startswith((PDF, *PICTURES)):
-        raise BadValue("Choose the quote as a PDF or a picture (PNG or JPEG).", field="file")
-    if len(content) > MOST_BYTES:
-        raise BadValue(f"This file is larger than {MOST_BYTES // 1_000_000} MB. Send a smaller one.", field="file")
-    name = FileStore(office.settings.files).keep(content)
-    edit = changed("quote", quote_id, opened.version("quote", quote_id), {"file": name})
+    edit = changed("quote", quote_id, opened.version("quote", quote_id), {"file": keep_paper(office, content)})
     return jobs.save(office, job_id, (edit,), replace(order, what="The paper of a quote"))
 
 

@@ -20,6 +20,7 @@ from tests.web.test_access import routes
 NEED_MORE = {
     "/firm/first",
     "/firm/file/{name}",
+    "/subcontractors/{key}/papers/{name}",  # once a paper was sent
     "/jobs/{job_id}/site/photos/{photo_id}",
     "/jobs/{job_id}/photos/{photo_id}",
     "/jobs/{job_id}/photos/{photo_id}/small",

@@ -105,7 +105,7 @@ def test_scope_is_said_line_by_line_and_money_is_read_as_typed(web: Browser, off
     assert refused.status_code == 422
     post(web, f"{here}/quote/{one}/scope", here, **{**said, "added-1": "90"})
     kept = jobs.open_job(office, yard).job.quotes[0]
-    assert [stands.value for stands in kept.scope.values()] == ["in", "out"]
+    assert [kept.scope[row.key].value for row in rows[:2]] == ["in", "out"]
     assert list(kept.added.values()) == [90_00]
     post(web, f"{here}/quote/{one}/accept", here, accept="yes")
     assert direct(office, yard, "surveyor") == 690_00

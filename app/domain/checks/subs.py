@@ -60,6 +60,11 @@ def _papers(deal: Deal, basis: Basis, today: date) -> Iterator[Finding]:
     if until is None or until < today:
         what = f"ran out on {format_day(until)}" if until else "is not in hand"
         yield _point(deal, "sub-papers", f"{sub.title}: proof of insurance {what}.", str(until), "good today")
+    for paper in sub.kept_papers:
+        renewed = any(one.kind == paper.kind and (one.until is None or one.until >= today) for one in sub.kept_papers)
+        if paper.kind != "insurance" and paper.until and paper.until < today and not renewed:
+            told = f"{sub.title}: {paper.kind} ran out on {format_day(paper.until)}."
+            yield _point(deal, "sub-papers", told, f"{paper.kind} {paper.until}", "good today")
     if not sub.license:
         told = f"{sub.title}: no license number is written down. Many states want one for the trade."
         yield _point(deal, "sub-papers", told, "license", "written down, or none wanted")

@@ -15,6 +15,7 @@ from app.services import subs
 from app.services.office import Office
 from app.services.packet_paper import packet_pdf
 from app.services.sheets import Sheet, sheet
+from app.services.sub_papers import shown_as
 from app.services.subs import Said
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, Texts, order_of
@@ -92,9 +93,7 @@ async def attach(request: Request, office: OfficeHere, job_id: UUID, quote_id: U
 async def paper(request: Request, office: OfficeHere, job_id: UUID, quote_id: UUID) -> Response:
     """The paper it came on, for us."""
     content = subs.paper_of(office, job_id, quote_id)
-    if content.startswith(subs.PDF):
-        return handed_out(request, content, "quote.pdf", "application/pdf")
-    return handed_out(request, content, "quote", "image/png" if content.startswith(b"\x89PNG") else "image/jpeg")
+    return handed_out(request, content, *shown_as(content))
 
 
 def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
