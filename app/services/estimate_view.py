@@ -13,6 +13,7 @@ from app.domain.costing.known import Facts
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.price import COST_STEPS, margin_left, markup_of
 from app.domain.job import Job, PlaceKind, Work
+from app.domain.keeping import BoundedByIdentity
 from app.domain.takeoff.hiring import hire_words
 from app.domain.takeoff.purchases import Purchase
 from app.services.estimate_lines import Row, row_of
@@ -230,8 +231,20 @@ def _job_work(view: Sheet, work: Work) -> JobWork:
 
 def _purchases(view: Sheet, fmt: Formats) -> list[PurchaseRow]:
     titles = _phase_titles(view.job)
-    rows = [_purchase(view, one, fmt, titles.get(one.phase, "")) for one in view.estimate.purchases]
+    rows = [_kept_purchase(view, one, fmt, titles.get(one.phase, "")) for one in view.estimate.purchases]
     return sorted(rows, key=lambda row: (row.phase, row.supplier, row.title))
+
+
+_PURCHASES: BoundedByIdentity[Purchase, tuple[tuple[Basis, Formats, str], PurchaseRow]] = BoundedByIdentity(10_000)
+
+
+def _kept_purchase(view: Sheet, one: Purchase, fmt: Formats, phase: str) -> PurchaseRow:
+    """A purchase in words; the words of one that did not change are kept."""
+    kept_row = _PURCHASES.get(one)
+    if kept_row is None or kept_row[0][0] is not view.basis or kept_row[0][1:] != (fmt, phase):
+        kept_row = ((view.basis, fmt, phase), _purchase(view, one, fmt, phase))
+        _PURCHASES.keep(one, kept_row)
+    return kept_row[1]
 
 
 def _purchase(view: Sheet, one: Purchase, fmt: Formats, phase: str) -> PurchaseRow:

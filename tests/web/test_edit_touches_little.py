@@ -17,6 +17,7 @@ from app.documents.plan_drawing import _DRAWN
 from app.domain.basis import Price
 from app.domain.change import Edit
 from app.domain.checks.engine import checked
+from app.domain.costing.forgotten import _ASKED
 from app.domain.costing.lines import lines_made
 from app.domain.costing.uncertain import _POOLS
 from app.domain.job import Feature, Run, RunKind
@@ -83,7 +84,7 @@ def test_number_of_one_work_touches_that_work(yard: Yard) -> None:
     set_base(yard, first, "7")
     asked_for_days = 7  # works that go by crew-days may follow, where another day is begun
     before = (worked_out(), lines_made(), purchases_made(), _DRAWN.made, plan_edges._PLANS.made)
-    looked_at, pooled = checked(), _POOLS.made
+    looked_at, pooled, reminded = checked(), _POOLS.made, _ASKED.made
     with asked_of(yard.office) as asked:
         set_base(yard, second, "7.125")
     works, lines, purchases, drawings, plans = (
@@ -98,7 +99,7 @@ def test_number_of_one_work_touches_that_work(yard: Yard) -> None:
     assert lines <= own + bought_again + asked_for_days * 3
     assert purchases <= own + asked_for_days
     assert (drawings, plans) == (0, 0)
-    assert checked() == looked_at
+    assert (checked(), _ASKED.made) == (looked_at, reminded)
     assert _POOLS.made - pooled <= own + asked_for_days
     assert asked.transactions <= 3
     assert len(asked.statements) <= 12

@@ -72,10 +72,24 @@ def asked(job: Job, basis: Basis, needed: Sequence[Requirement]) -> tuple[Asked,
     `needed` are the job's requirements. Nothing is asked before something is built on the plan. What is in the price
     counts as priced whatever was answered.
     """
-    on_plan = [one for one in needed if one.place != WHOLE_JOB] if basis.reminders else []
+    on_plan = _signs([one for one in needed if one.place != WHOLE_JOB]) if basis.reminders else frozenset()
     if not on_plan:
         return ()
-    shown, priced = _on_plan(job, basis, on_plan), _Shown(*_names([one for one in needed if one.amount > 0]))
+    in_price = _signs([one for one in needed if one.amount > 0])
+    rests_on = (on_plan, in_price, job.head, job.site, job.existing, job.reminder_answers, Same(basis))
+    return _ASKED.get_or_make(job.head.id, rests_on, lambda: _asked_of(job, basis, on_plan, in_price))
+
+
+_Signs = frozenset[tuple[str, str, str]]  # recipe, role and key of requirements, each once
+_ASKED: KeptByInputs[tuple[Asked, ...]] = KeptByInputs(64)
+
+
+def _signs(needed: Iterable[Requirement]) -> _Signs:
+    return frozenset([(one.assembly, one.role, one.key) for one in needed])
+
+
+def _asked_of(job: Job, basis: Basis, on_plan: _Signs, in_price: _Signs) -> tuple[Asked, ...]:
+    shown, priced = _on_plan(job, basis, on_plan), _Shown(*_names(in_price))
     answers = {one.reminder: one for one in job.reminder_answers}
     return tuple(
         _asked(one, answers.get(one.key), in_price=priced.any_of(one.priced_by))
@@ -131,18 +145,15 @@ _ALWAYS = Signs()
 _Names = tuple[frozenset[str], frozenset[str], frozenset[str]]
 
 
-def _names(needed: Sequence[Requirement]) -> _Names:
+def _names(signs: _Signs) -> _Names:
     """The recipes, roles and keys of requirements."""
-    return (
-        frozenset([one.assembly for one in needed]),
-        frozenset([one.role for one in needed]),
-        frozenset([one.key for one in needed]),
-    )
+    recipes, roles, keys = zip(*signs, strict=True) if signs else ((), (), ())
+    return frozenset(recipes), frozenset(roles), frozenset(keys)
 
 
-def _on_plan(job: Job, basis: Basis, needed: Sequence[Requirement]) -> _Shown:
+def _on_plan(job: Job, basis: Basis, signs: _Signs) -> _Shown:
     """What shows of what is built on the plan, of the yard today and of the job itself."""
-    names = _names(needed)
+    names = _names(signs)
     return _Shown(
         *names,
         cautions=frozenset([caution for key in names[0] for caution in _cautions(key, basis.assemblies)]),

@@ -118,7 +118,9 @@ def build_up(cells: Cells, firm: Firm, own: OwnTerms = AS_THE_FIRM) -> BuildUp:
 def costed(cells: Cells, firm: Firm) -> "Costed":
     """What direct cells cost the firm: all steps before profit."""
     amounts = np.array(cells.cents, dtype=np.int64)
-    set_aside = np.array([one is CostClass.ALLOWANCE for one in cells.classes], dtype=bool)
+    set_aside = np.zeros(len(amounts), dtype=bool)
+    if CostClass.ALLOWANCE in cells.classes:
+        set_aside = np.array([one is CostClass.ALLOWANCE for one in cells.classes], dtype=bool)
     rate = firm.tax_rate if cells.tax_rate is None else cells.tax_rate
     ours, clients = _taxed(cells, firm)
     priced = np.where(set_aside, 0, amounts)
@@ -178,6 +180,9 @@ class _Building:
 
     def take(self, name: str, parts: Cents, words: str = "") -> int:
         """A step whose shares are known. Returns its total."""
+        if not parts.any():  # most steps of most jobs come to nothing
+            self.steps.append(Step(name, 0, (0,) * len(parts)))
+            return 0
         listed = parts.tolist()
         total: int = sum(listed)
         self.running = self.running + parts

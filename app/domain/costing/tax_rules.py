@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.domain.basis import Basis, CostClass, Firm
+from app.domain.basis import Basis, CostClass, Firm, Material
 from app.domain.job import Job
+from app.domain.keeping import KeptByInputs, Same
 
 OURS, CLIENTS, EXEMPT = "ours", "client", "exempt"
 LABOR_TOO = "client, labor too"
@@ -55,13 +56,20 @@ def class_rules(firm: Firm) -> Mapping[CostClass, str]:
     return {**found, **worked, CostClass.ALLOWANCE: EXEMPT}  # an allowance is sold as printed
 
 
-def tax_rules(job: Job, basis: Basis) -> TaxRules:
-    """The rules that a job's lines are treated by."""
-    materials = {
+_MATERIALS: KeptByInputs[Mapping[str, tuple[str, str]]] = KeptByInputs(1, each=8)
+
+
+def _of_materials(materials: Mapping[str, Material]) -> Mapping[str, tuple[str, str]]:
+    return {
         key: (one.tax, f"{one.title}: {one.tax_reason or 'no reason given'}")
-        for key, one in basis.materials.items()
+        for key, one in materials.items()
         if one.tax in TREATMENTS
     }
+
+
+def tax_rules(job: Job, basis: Basis) -> TaxRules:
+    """The rules that a job's lines are treated by."""
+    materials = _MATERIALS.get_or_make("materials", (Same(basis.materials),), lambda: _of_materials(basis.materials))
     works = {
         str(one.id): (one.tax, one.tax_reason or "a work of its own rule")
         for one in job.works
