@@ -63,6 +63,8 @@ class Site(BaseHTTPRequestHandler):
                 "firm": {"name": "Brackenfold Yards"},
                 "over": "here",
                 "ours": True,
+                "is_shared": False,
+                "goes_back": "",
             }
             self._answer(environment().from_string(PAGE).render(values))
         else:

@@ -4,7 +4,7 @@
 const AT_ONCE = [
   [/^\/show\//, 'at-once-client'],
   [/\/sign(\/|$)/, 'at-once-signature'],
-  [/^\/jobs\/[^/]+\/proposal\/(design\/)?(offer|revisions)/, 'at-once-offer'],
+  [/^\/jobs\/[^/]+\/proposal\/([a-z-]+\/)?(offer|revisions)(\/|$)/, 'at-once-offer'],
   [/\/(paid|received|invoice|receipts?\/pay)(\/|$)/, 'at-once-payment'],
   [/\/face(\/|$)/, 'at-once-face'],
   [/^\/firm\/(share|devices)(\/|$)/, 'at-once-machine'],
@@ -13,10 +13,14 @@ const AT_ONCE = [
   [/\/(open-file|bring-in|best|early-range|trials|read|starting-works|begin-plan)(\/|$)/, 'at-once-answer'],
 ];
 
-/** Why an address must be answered at once; null where what is sent to it may wait. `files`: it sends a file. */
-export function atOnce(path, files = false) {
+/** Whether a form asks for what nobody may read later. */
+export const hasSecret = (form) => form?.querySelector('input[type="password"]') != null;
+
+/** Why an address must be answered at once; null where what is sent to it may wait. `files`, `secret`: what it sends. */
+export function atOnce(path, files = false, secret = false) {
   const { pathname } = new URL(path, window.location.href);
   const found = AT_ONCE.find(([pattern]) => pattern.test(pathname));
   if (found) return found[1];
+  if (secret) return 'at-once-machine'; // a passcode or passphrase is never written to the device
   return files && !/\/photo(\/new)?$/.test(pathname) ? 'at-once-file' : null;
 }

@@ -3,7 +3,7 @@
 
 import { freshId, lastChange, setLastChange } from '../change-ids.js';
 import { alone } from './one-sender.js';
-import { atOnce } from './at-once.js';
+import { atOnce, hasSecret } from './at-once.js';
 import { told } from './told.js';
 import { drop, get, keep, stepOver } from './store.js';
 import { ask, bodyOf, flush, noteReached, sendBefore } from './sending.js';
@@ -59,8 +59,8 @@ document.addEventListener('htmx:beforeSend', ({ detail }) => {
   const { path, verb, formData } = requestConfig;
   const pairs = [...formData.entries()];
   const files = pairs.some(([, value]) => value instanceof Blob && value.size > 0);
-  if (verb === 'get' || !formData.get('change_id') || atOnce(path, files)) return;
   const form = requestConfig.elt.closest('form');
+  if (verb === 'get' || !formData.get('change_id') || atOnce(path, files, hasSecret(form))) return;
   const change = changeOf(path, pairs, form, requestConfig.triggeringEvent?.submitter);
   setLastChange(change.id);
   const send = XMLHttpRequest.prototype.send.bind(xhr);

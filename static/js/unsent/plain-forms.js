@@ -5,7 +5,7 @@ import htmx from 'htmx.org';
 import { freshId, lastChange, setLastChange, useUp } from '../change-ids.js';
 import { say } from '../saying.js';
 import { alone } from './one-sender.js';
-import { atOnce } from './at-once.js';
+import { atOnce, hasSecret } from './at-once.js';
 import { reached } from './contact.js';
 import { answered, changeOf, contentOf, leaveChain, usedUp } from './keeping.js';
 import { bodyOf, flush, noteReached, sendBefore } from './sending.js';
@@ -20,7 +20,7 @@ document.addEventListener('submit', (event) => {
   const path = submitter?.getAttribute('formaction') ?? form.getAttribute('action') ?? window.location.pathname;
   const pairs = [...new FormData(form, submitter).entries()];
   const files = pairs.some(([, value]) => value instanceof Blob && value.size > 0);
-  const why = atOnce(path, files);
+  const why = atOnce(path, files, hasSecret(form));
   const id = form.querySelector('input[name="change_id"]');
   event.preventDefault();
   busy.add(form);
