@@ -6,11 +6,14 @@ write-ahead log as such a commit would. One flush stands for every commit before
 """
 
 import os
+import sys
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
 from app.db.disk import DiskTrouble
 
+# seconds until the thread gets its turn: what is on disk is known before the answer that waits for it is ready
+TURN = 0.0005
 flush = getattr(os, "fdatasync", os.fsync)  # what SQLite itself calls, where there is one
 
 
@@ -27,6 +30,8 @@ class Flusher:
         self._beside = ThreadPoolExecutor(1, thread_name_prefix="flush")
         self._newest: Future[None] | None = None
         self._failed: OSError | None = None
+        self._turn = sys.getswitchinterval()
+        sys.setswitchinterval(TURN)
 
     def begin(self) -> None:
         """Bring what is committed by now to disk; one that waits its turn will do that, too."""
@@ -51,6 +56,7 @@ class Flusher:
     def close(self) -> None:
         """Finish what was begun."""
         self._beside.shutdown()
+        sys.setswitchinterval(self._turn)
 
     def _flush(self) -> None:
         self.flushes += 1

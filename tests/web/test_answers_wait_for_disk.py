@@ -1,6 +1,7 @@
 """While the pages are served commits are flushed beside the work, and nothing is answered before they are on disk."""
 
 import asyncio
+import sys
 import threading
 from collections.abc import Iterator
 from uuid import uuid4
@@ -137,3 +138,19 @@ def test_disk_that_fails_is_said_and_nothing_more_is_taken(web: Browser, disk: D
     assert web.get("/prices").status_code == 503  # what is in memory may not be on disk: it is not shown either
     with pytest.raises(NotOnDisk):
         count_up(web.office)
+
+
+def test_what_is_on_disk_is_known_while_an_answer_is_worked_out(
+    office: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A computation that never lets go of the interpreter: the flush is over long before it."""
+    monkeypatch.setattr(flushing, "flush", lambda _handle: None)
+    usual = sys.getswitchinterval()
+    with office.database.flushed_beside():
+        assert sys.getswitchinterval() <= 0.001
+        count_up(office)
+        waits = 0
+        while office.database.reaching_disk is not None and waits < 10_000_000:
+            waits += 1
+        assert office.database.reaching_disk is None
+    assert sys.getswitchinterval() == usual
