@@ -127,6 +127,14 @@ def test_an_authority_signs_for_its_name_as_long_as_it_outlasts_what_it_signs(au
     assert not is_authority_for(Keyed(key=b"", certificate=b""), NAME, NOW)
 
 
+def test_the_authority_signs_servers_only_and_no_further_authority(authority: Keyed) -> None:
+    """RFC 5280 4.2.1.9 and 4.2.1.3."""
+    read = x509.load_pem_x509_certificate(authority.certificate).extensions
+    basic, usage = (read.get_extension_for_class(one) for one in (x509.BasicConstraints, x509.KeyUsage))
+    assert (basic.critical, basic.value.ca, basic.value.path_length) == (True, True, 0)
+    assert (usage.critical, usage.value.key_cert_sign, usage.value.digital_signature) == (True, True, False)
+
+
 def test_what_tablets_take_is_the_certificate_alone(authority: Keyed) -> None:
     assert x509.load_der_x509_certificate(as_der(authority.certificate)).extensions
     assert b"PRIVATE" not in as_der(authority.certificate) + authority.certificate

@@ -41,8 +41,19 @@ def test_nothing_but_the_doors_answers_before_pairing(stocked: Office, ready: UU
 @pytest.mark.parametrize("path", ["/trusty", "/built", "/trust/../firm", "/trust/%2e%2e/firm", "/TRUST/"])
 def test_what_only_looks_like_a_door_is_none(office: Office, path: str) -> None:
     answer = shared(office, Over.SECURE).get(path)
-    assert answer.status_code in {403, 404}
+    alike = path in {"/trusty", "/TRUST/"}
+    assert answer.status_code in ({403} if alike else {403, 404})  # 404: where nothing lies, without a word of the firm
     assert "/prices" not in answer.text
+
+
+def test_while_plain_http_is_open_for_the_trust_step_it_serves_nothing_else_even_to_a_paired_device(
+    office: Office,
+) -> None:
+    device = paired(office, Over.PLAIN, Plain.TRUST)
+    assert device.get("/trust").status_code == 200
+    for path in ("/", "/firm", "/pair"):
+        answer = device.get(path)
+        assert (answer.status_code, "trust step only" in answer.text) == (403, True), path
 
 
 @pytest.mark.parametrize("host", ["evil.example:8138", "brackenfold.local", "brackenfold.local:8139", "127.0.0.1:8138",
