@@ -27,13 +27,14 @@ def numbered_sides(sheet: Sheet, highlight: UUID | None, link: str) -> Iterator[
         return
     for side in sides if len(sides) > 1 else ():
         off = INSET / sheet.view.scale
-        x, y = sheet.view.at((side.at[0] + side.inward[0] * off, side.at[1] + side.inward[1] * off))
+        place = (side.at[0] + side.inward[0] * off, side.at[1] + side.inward[1] * off)
+        x, y = sheet.view.at(place)
         sheet.taken.take((x - MARK - 2, y - MARK - 2, x + MARK + 2, y + MARK + 2))
         on = "with" if side.chosen else "without"
         said = escape(f"Side {side.number} of {zone.letter} {zone.title}, {on} border")
         target = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{TARGET}" fill="{PAPER}" fill-opacity="0"/>'
         drawn = target + _number(x, y, side)
-        at = f"{side.at[0]:.2f} {side.at[1]:.2f}"
+        at = f"{place[0]:.2f} {place[1]:.2f}"  # where a finger meets it
         yield (f'<a href="{escape(link)}side:{zone.id}:{side.number}" data-edge="{at}" aria-label="{said}">{drawn}</a>')
 
 

@@ -81,3 +81,28 @@ def test_border_that_leaves_no_field_is_refused_beside_the_pattern_and_what_was_
         expect(page.get_by_label("Pattern", exact=True)).to_have_value("stack")
         context.close()
     assert [one.laying for one in job_in(data, job_id).works if one.laying] == []
+
+
+def test_border_is_taken_off_one_side_by_a_tap_on_its_number(chromium: Browser, tmp_path: Path) -> None:
+    data = tmp_path / "data"
+    job_id = begun(data, Patio=PATIO)
+    with serving(data) as server:
+        context = touch_context(chromium, "laptop")
+        page = context.new_page()
+        hand = at_the_pattern(page, server.address, data, job_id)
+        change(page)
+        page.get_by_label("Pattern", exact=True).select_option("stack")
+        page.get_by_label("Border, along the outline first").select_option("soldier")
+        page.get_by_role("button", name="Lay it").tap()
+        number = page.get_by_role("link", name="Side 2 of A Patio, with border")
+        expect(number).to_be_visible()
+        hand.rests()
+        box = number.bounding_box()
+        assert box
+        page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.get_by_role("button", name="No border along this side").tap()
+        expect(page.get_by_role("link", name="Side 2 of A Patio, without border")).to_be_visible()
+        context.close()
+    (work,) = [one for one in job_in(data, job_id).works if one.laying]
+    assert work.laying is not None
+    assert len(work.laying.along) == 3
