@@ -5,6 +5,7 @@ folder under such a name was whole when it was made. Files by content lie there 
 """
 
 import asyncio
+import logging
 import re
 import shutil
 from collections.abc import Iterator, Sequence
@@ -30,6 +31,7 @@ from app.services.office import Office, open_office
 from app.services.portable import About
 from app.worker.running import worker_of_this_loop
 
+log = logging.getLogger(__name__)
 NAMED = re.compile(r"outlay-(\d{8}-\d{6})\.zip")
 WHEN = "%Y%m%d-%H%M%S"
 ELSEWHERE = "elsewhere.json"
@@ -260,5 +262,8 @@ async def make_if_due(office: Office) -> None:
         await make(office)
     except OutlayError as trouble:
         office.database.memory[TROUBLE] = f"No backup could be made. {trouble.sentence}"
+    except Exception:  # whatever it is, the next look must come
+        log.exception("no backup could be made")
+        office.database.memory[TROUBLE] = "No backup could be made. What happened stands in the program's log."
     else:
         office.database.memory.pop(TROUBLE, None)

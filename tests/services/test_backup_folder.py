@@ -3,6 +3,7 @@
 import asyncio
 import json
 from datetime import UTC, datetime, timedelta
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -146,6 +147,24 @@ def test_trouble_is_kept_and_said_until_one_was_made(office: Office, job_id, mon
     asyncio.run(make_if_due(office))
     assert TROUBLE not in office.database.memory
     assert len(kept(folder_of(office.settings))) == 1
+
+
+def test_surprise_does_not_end_the_making_of_backups(office: Office, job_id, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def some_looks() -> None:
+        third, looks = asyncio.Event(), count(1)
+
+        def surprised(_office: Office) -> bool:
+            if next(looks) == 3:
+                third.set()
+            raise ValueError("nobody thought of it")
+
+        monkeypatch.setattr(backup_folder, "due", surprised)
+        going = asyncio.create_task(backup_folder.keep_making(office, first=0, every=0.01))
+        await asyncio.wait_for(third.wait(), 20)
+        going.cancel()
+
+    asyncio.run(some_looks())
+    assert "No backup could be made" in in_danger(office)[0]
 
 
 def test_one_to_another_folder_holds_everything_and_is_noted(office: Office, job_id, tmp_path: Path) -> None:
