@@ -2,7 +2,7 @@
 
 import shutil
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -15,7 +15,7 @@ from app.config import Settings
 from app.db.backup import begin_epoch
 from app.db.disk import writing_to
 from app.db.files import flush
-from app.db.repositories import record, things
+from app.db.repositories import devices, record, things
 from app.db.session import Database
 from app.domain.change import Change
 from app.domain.errors import OutlayError
@@ -37,10 +37,11 @@ def unpacking(settings: Settings) -> Iterator[Path]:
 def take_place(settings: Settings, unpacked: Path, made_at: str, now: datetime) -> Path:
     """Put `outlay.db` and `files/` of a folder in place of the data; where what was there is kept.
 
-    A new epoch begins, beyond that of either, and the restore stands in the record before anybody sees it.
+    A new epoch begins, beyond that of either, and the restore stands in the record before anybody sees it. A device
+    that was revoked since stays revoked.
     Raises: DiskTrouble; what was there is then in its place again.
     """
-    _on_record(unpacked / "outlay.db", _epoch_of(settings.database), made_at, now)
+    _on_record(unpacked / "outlay.db", settings.database, made_at, now)
     (unpacked / "files").mkdir(exist_ok=True)
     kept = _fresh(settings.data, now)
     with writing_to(settings.data):
@@ -91,26 +92,28 @@ def _fresh(data: Path, now: datetime) -> Path:
     return kept
 
 
-def _epoch_of(path: Path) -> int:
-    """The epoch of the data that is there; 0 where there is none that can be read."""
+def _there(path: Path) -> tuple[int, Mapping[str, str]]:
+    """The epoch of the data that is there, and the devices revoked in it; 0 and none where it cannot be read."""
     if not path.exists():
-        return 0
+        return 0, {}
     database = Database(path)
     try:
         with database.read() as connection:
-            return record.epoch(connection)
+            return record.epoch(connection), devices.shut_out(connection)
     except (OutlayError, SQLAlchemyError):
-        return 0
+        return 0, {}
     finally:
         database.close()
 
 
-def _on_record(path: Path, there: int, made_at: str, now: datetime) -> None:
+def _on_record(path: Path, before: Path, made_at: str, now: datetime) -> None:
+    there, revoked = _there(before)
     database = Database(path)
     try:
         with database.write() as connection:
             why = f"Restored from the backup of {made_at[:16].replace('T', ' ')} UTC"
             number = begin_epoch(connection, why, now, beyond=there)
+            devices.shut_out_again(connection, revoked)
             firm_id = things.any_firm(connection) or ""
             change = Change(id=uuid4(), job_id=None, edits=(), who="the owner", when=now, what=why)
             record.append(connection, firm_id=firm_id, kind="restore", change=change, answer={"epoch": number})

@@ -2,18 +2,20 @@
 
 from datetime import datetime, timedelta
 from itertools import count
+from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
 
 from app.db.repositories import record
+from app.domain.basis import Basis
 from app.domain.devices import BACK_AFTER, Face, Showing, shown_by
 from app.domain.errors import BadValue, OutlayError, Refused
 from app.domain.pairing import ALPHABET, LIVES, OVERALL, PER_ADDRESS, WRONG_BURN, Stands, TooManyTries, as_typed
 from app.interchange.words_to_compare import words_to_compare
-from app.services import devices, jobs, pairing
+from app.services import backups, devices, jobs, pairing
 from app.services.jobs import Order
-from app.services.office import Office, work_as
+from app.services.office import Office, open_office, work_as
 
 TABLET = "192.0.2.40"  # RFC 5737: addresses for examples
 
@@ -320,3 +322,18 @@ def test_words_to_compare_are_easy_and_far_apart() -> None:
     assert len(words) > 250
     assert len({word[:4] for word in words}) == len(words)
     assert all(word.isascii() and word.isalpha() and word.islower() and 4 <= len(word) <= 9 for word in words)
+
+
+def test_restore_brings_no_revoked_device_back(office: Office, tmp_path: Path) -> None:
+    """A tablet lost after the backup was made stays out; one that is still in stays in."""
+    lost, kept = let_in(office, name="Lost"), let_in(office, name="Kept")
+    backups.back_up(office, tmp_path / "outlay.zip")
+    device = devices.device_of(office, lost)
+    assert device is not None
+    devices.revoke(office, device.id, order())
+    office.database.close()
+    backups.restore(office.settings, tmp_path / "outlay.zip", clock=office.clock)
+    again = open_office(office.settings, Basis(), office.clock)
+    assert devices.device_of(again, lost) is None
+    assert devices.device_of(again, kept) is not None
+    again.database.close()

@@ -1,11 +1,12 @@
 """Devices, pairings under way and wrong tries as rows. Nothing here knows a token or a code, only hashes."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, bindparam, delete, desc, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, desc, insert, inspect, select, update
 
 from app.db.tables.devices import DEVICE, PAIRING, PASSCODE, WRONG_TRY
 from app.domain.devices import Device, Face
@@ -35,6 +36,22 @@ def devices(connection: Connection, firm_id: str) -> list[Device]:
     query = select(DEVICE).where(DEVICE.c.firm_id == firm_id).order_by(DEVICE.c.revoked_at, desc(DEVICE.c.paired_at))
     found = [_device(row) for row in connection.execute(query)]
     return sorted(found, key=lambda one: one.revoked_at is not None)
+
+
+def shut_out(connection: Connection) -> dict[str, str]:
+    """Hashes of the tokens that were revoked, and when; none in data from before there were devices."""
+    if not inspect(connection).has_table(DEVICE.name):
+        return {}
+    query = select(DEVICE.c.token_hash, DEVICE.c.revoked_at).where(DEVICE.c.revoked_at.is_not(None))
+    return {row.token_hash: row.revoked_at for row in connection.execute(query)}
+
+
+def shut_out_again(connection: Connection, revoked: Mapping[str, str]) -> None:
+    """Revoke these tokens here, too."""
+    if revoked and inspect(connection).has_table(DEVICE.name):
+        for token_hash, at in revoked.items():
+            still_in = (DEVICE.c.token_hash == token_hash, DEVICE.c.revoked_at.is_(None))
+            connection.execute(update(DEVICE).where(*still_in).values(revoked_at=at))
 
 
 def insert_device(connection: Connection, firm_id: str, one: Device, token_hash: str) -> None:
