@@ -17,6 +17,14 @@ from tests.served import serving
 pytestmark = pytest.mark.browser
 
 
+@pytest.fixture(autouse=True)
+def patience() -> Iterator[None]:
+    """A busy machine is slow, not broken."""
+    expect.set_options(timeout=20_000)
+    yield
+    expect.set_options(timeout=5_000)
+
+
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, UUID, str]]:
     data = tmp_path_factory.mktemp("away") / "data"
