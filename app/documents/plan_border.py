@@ -9,8 +9,11 @@ from app.documents.sheet_view import INK, PAPER
 from app.domain.errors import BadValue
 from app.domain.job import PlaceKind
 from app.domain.plan.laying.sides import BorderSide, sides_of
+from app.domain.plan.measures import bounds
+from app.domain.plan.outline import Outline
 
 MARK, TARGET, INSET = 11, 23, 24  # px: radius of a number, of what a finger meets; how far inside the edge it stands
+LEAST_INSET = 8  # px
 
 
 def numbered_sides(sheet: Sheet, highlight: UUID | None, link: str) -> Iterator[str]:
@@ -25,8 +28,9 @@ def numbered_sides(sheet: Sheet, highlight: UUID | None, link: str) -> Iterator[
         sides = sides_of(way.outline, laying.along)
     except BadValue:  # what was chosen is gone: the margin says so
         return
-    for side in sides if len(sides) > 1 else ():
-        off = INSET / sheet.view.scale
+    inset = _inset(sheet, way.outline)
+    off = inset / sheet.view.scale
+    for side in sides if len(sides) > 1 and inset >= LEAST_INSET else ():
         place = (side.at[0] + side.inward[0] * off, side.at[1] + side.inward[1] * off)
         x, y = sheet.view.at(place)
         sheet.taken.take((x - MARK - 2, y - MARK - 2, x + MARK + 2, y + MARK + 2))
@@ -36,6 +40,17 @@ def numbered_sides(sheet: Sheet, highlight: UUID | None, link: str) -> Iterator[
         drawn = target + _number(x, y, side)
         at = f"{place[0]:.2f} {place[1]:.2f}"  # where a finger meets it
         yield (f'<a href="{escape(link)}side:{zone.id}:{side.number}" data-edge="{at}" aria-label="{said}">{drawn}</a>')
+
+
+def _inset(sheet: Sheet, outline: Outline) -> float:
+    """How far inside the edge numbers stand [px]: less where the zone is small, so that its letter keeps its place.
+
+    Where they would crowd it, they wait until the plan is drawn nearer.
+    """
+    west, south, east, north = bounds(outline)
+    half = min(east - west, north - south) * sheet.view.scale / 2
+    letter = 13 if sheet.narrow else 19
+    return min(INSET, half - MARK - letter - 4)
 
 
 def _number(x: float, y: float, side: BorderSide) -> str:
