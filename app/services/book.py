@@ -28,8 +28,8 @@ class Own:
 def own(office: Office, *kinds: str) -> Own:
     """The versions of the firm's own things of some kinds."""
     with office.database.read() as connection:
-        rows = [row for kind in kinds for row in things.read_things(connection, office.firm_id, kind)]
-    return Own({(row.kind, row.thing_id): row.version for row in rows})
+        known = {kind: things.versions(connection, office.firm_id, kind) for kind in kinds}
+    return Own({(kind, key): version for kind, held in known.items() for key, version in held.items()})
 
 
 def edit_of(office: Office, kind: str, key: str, version: int, fields: Fields, *, new: Any = None) -> Edit:

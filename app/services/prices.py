@@ -34,6 +34,7 @@ ORDER: Mapping[CostClass, str] = {
     CostClass.OWN_HOURS: "own hours",
 }
 READ = tuple(ORDER.values())
+MOST_SHOWN = 400  # rows on one page: a book of thousands is found by name
 NOT_KEY = re.compile(r"[^a-z0-9]+")
 
 
@@ -70,6 +71,7 @@ class PriceBook:
     """The rows that were asked for, in groups; how many there are, how many have no price."""
 
     groups: tuple[tuple[str, tuple[PriceRow, ...]], ...]
+    more: int  # rows that were asked for and are not shown: too many for one page
     suppliers: Mapping[str, Supplier]
     roles: tuple[str, ...]
     count: int
@@ -83,12 +85,16 @@ def is_let(material: Material) -> bool:
     return material.cost_class is CostClass.EQUIPMENT and material.buy in ("hour", "day")
 
 
-def price_book(office: Office, *, search: str = "", show: str = "", by: str = "role") -> PriceBook:
-    """The price book: `show` is missing, old, own or empty for all; `by` is role or supplier."""
+def price_book(office: Office, *, search: str = "", show: str = "", by: str = "role", focus: str = "") -> PriceBook:
+    """The price book: `show` is missing, old, own or empty for all; `by` is role or supplier.
+
+    Of very many rows those that recipes use are shown first, and always the one of `focus`.
+    """
     basis = office.basis()
     versions = book.own(office, "price", "material", "supplier")
     rows = _rows(basis, versions, today_of(office))
-    kept = [row for row in rows if _is_shown(row, show) and _is_found(row, search.casefold())]
+    found = [row for row in rows if _is_shown(row, show) and _is_found(row, search.casefold())]
+    kept = sorted(found, key=lambda row: (row.material.key != focus, not row.used_by))[:MOST_SHOWN]
 
     def place(row: PriceRow) -> str:
         """The group a row stands in."""
@@ -98,6 +104,7 @@ def price_book(office: Office, *, search: str = "", show: str = "", by: str = "r
     kept.sort(key=place if by == "supplier" else lambda row: READ.index(place(row)))
     return PriceBook(
         groups=tuple((name, tuple(group)) for name, group in groupby(kept, place)),
+        more=len(found) - len(kept),
         suppliers=basis.suppliers,
         roles=tuple(sorted({one.role for one in basis.materials.values()})),
         count=len(rows),
@@ -152,7 +159,8 @@ def _is_shown(row: PriceRow, show: str) -> bool:
 
 def _is_found(row: PriceRow, words: str) -> bool:
     one = row.material
-    text = f"{one.title} {one.role} {ORDER[one.cost_class]} {row.supplier} {one.key}".casefold()
+    code = row.price.code if row.price else ""
+    text = f"{one.title} {one.role} {ORDER[one.cost_class]} {row.supplier} {one.key} {code}".casefold()
     return all(word in text for word in words.split())
 
 

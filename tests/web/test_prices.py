@@ -9,6 +9,7 @@ import pytest
 
 from app.config import Settings
 from app.interchange.library_file import load_library
+from app.services import prices
 from app.services.office import open_office
 from tests.conftest import TestClock
 from tests.web.conftest import Browser
@@ -173,3 +174,19 @@ def test_odd_questions_to_the_price_book_are_answered(shop: Browser, query: str)
     answer = shop.get(f"/prices?{query}")
     assert answer.status_code == 200
     assert "<script>" not in answer.text
+
+
+def test_book_of_thousands_shows_what_recipes_use_and_finds_the_rest_by_name_and_code(
+    shop: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = shop.get("/prices").text
+    assert "not on this page" not in whole
+    monkeypatch.setattr(prices, "MOST_SHOWN", 5)
+    fields = {"title": "Zebra slab", "role": "finish", "buy": "each", "cost_class": "material", "unit_price": "3"}
+    assert shop.post("/prices/material/new", fields).status_code == 303
+    less = shop.get("/prices").text
+    assert "are in the book and not on this page" in less
+    assert less.count('class="price-row') <= 6
+    assert "/prices/price/zebra-slab" not in less
+    assert "/prices/price/zebra-slab" in shop.get("/prices?search=zebra").text
+    assert "/prices/price/zebra-slab" in shop.get("/prices?focus=zebra-slab").text

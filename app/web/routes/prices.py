@@ -25,7 +25,7 @@ NEW_MATERIAL = (*BOOK["material"], rate("unit_price", "Price"))
 def _show(
     request: Request, office: Office, *, focus: str = "", saved: Saved[Any] = NOTHING_SENT, **asked: str
 ) -> Response:
-    found = prices.price_book(office, **asked)
+    found = prices.price_book(office, focus=focus, **asked)
     context = {
         "book": found,
         "focus": focus,
