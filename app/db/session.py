@@ -134,12 +134,22 @@ class Database:
     def _connected(self) -> Iterator[Connection]:
         try:
             with self._engine.connect() as connection:
-                yield connection
+                try:
+                    yield connection
+                finally:
+                    _leave_none_open(connection)
         except DatabaseError as wrong:
             said = of_database(wrong.orig, self.path)
             if said is None:
                 raise
             raise said from wrong
+
+
+def _leave_none_open(connection: Connection) -> None:
+    """A commit that failed may leave its transaction open: the next one on this connection must find none."""
+    raw = connection.connection.dbapi_connection
+    if raw is not None and getattr(raw, "in_transaction", False):
+        raw.rollback()
 
 
 def _engine(path: Path, **pragmas: str) -> Engine:

@@ -7,6 +7,7 @@ memory that is full, and one that is mounted to be read only.
 
 import os
 import resource
+import sqlite3
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -15,6 +16,7 @@ from uuid import uuid4
 
 import pytest
 from sqlalchemy import event
+from sqlalchemy.exc import OperationalError
 
 from app.config import Settings
 from app.db.disk import DiskTrouble
@@ -151,3 +153,19 @@ def test_file_that_is_no_database_is_said(tmp_path: Path) -> None:
     (tmp_path / "outlay.db").write_bytes(b"no database at all" * 100)
     with pytest.raises(DiskTrouble, match="is damaged"):
         open_office(Settings(data=tmp_path), Basis())
+
+
+def test_commit_that_fails_and_leaves_its_transaction_open_leaves_none_to_the_next(office: Office, job_id) -> None:
+    def refuse(_connection) -> None:
+        wrong = sqlite3.OperationalError("disk I/O error")
+        wrong.sqlite_errorname = "SQLITE_IOERR_FSYNC"
+        raise OperationalError("COMMIT", None, wrong)
+
+    before = jobs.open_job(office, job_id).job
+    event.listen(office.database._engine, "commit", refuse)
+    with pytest.raises(DiskTrouble, match="gives errors"):
+        begin(office)
+    event.remove(office.database._engine, "commit", refuse)
+    assert jobs.open_job(office, job_id).job == before
+    begin(office)
+    assert backups.faults(office) == ()
