@@ -1,7 +1,7 @@
 """Without a network: the sheets seen last with their time, the week in the yard, and what others change, quietly."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
 from uuid import UUID, uuid4
@@ -56,6 +56,15 @@ def context(chromium: Browser) -> Iterator[BrowserContext]:
     one.close()
 
 
+def saved_by_now(page: Page, is_saved: Callable[[], bool]) -> None:
+    """Wait until it is: a page that has just opened has not looked yet at what is kept on the device."""
+    for _look in range(200):
+        if is_saved():
+            return
+        page.wait_for_timeout(200)
+    pytest.fail("not saved")
+
+
 def kept_by_the_worker(page: Page) -> None:
     page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
     for _ in range(100):
@@ -98,9 +107,9 @@ def test_sheet_seen_last_opens_without_a_network_with_its_time_and_takes_edits(p
     expect(page.locator("#as-of")).to_contain_text("not kept on this device")
     line.down = False
     page.goto(f"{line.address}/jobs/{job_id}/client")
-    expect(page.locator("html[data-unsent]")).to_have_count(0, timeout=40_000)
+    saved_by_now(page, lambda: job_of(data, job_id).client.phone == "570 900")
+    expect(page.locator("html[data-unsent]")).to_have_count(0)
     expect(page.locator("#as-of")).to_be_hidden()
-    assert job_of(data, job_id).client.phone == "570 900"
     assert said == []
 
 
@@ -147,7 +156,8 @@ def test_week_in_the_yard_is_taken_along_for_fourteen_hours(place, line, context
     expect(page.locator("#as-of")).to_contain_text("not kept on this device")
     line.down = False
     page.goto(f"{line.address}/field")
-    expect(page.locator("html[data-unsent]")).to_have_count(0, timeout=40_000)
+    saved_by_now(page, lambda: bool(job_of(data, job_id).photos))
+    expect(page.locator("html[data-unsent]")).to_have_count(0)
     job = job_of(data, job_id)
     assert job.head.private_note.count("Root of the oak in the way") == 1
     assert [photo.caption for photo in job.photos] == ["Oak root"]
