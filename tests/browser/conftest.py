@@ -22,6 +22,14 @@ QUIET = (
 SIZES = {"laptop": (1180, 820), "tablet": (768, 1024), "phone": (390, 844)}
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """All tests of this folder drive a browser: its event loop stays in the process, where others could begin none."""
+    for item in items:
+        if item.path.parent == Path(__file__).parent:
+            item.add_marker("browser")
+
+
 @pytest.fixture(scope="session")
 def playwright_here() -> Iterator[Playwright]:
     with sync_playwright() as started:

@@ -65,16 +65,6 @@ SAME: dict[tuple[str, str, str], str] = {
         "1 → 2",
     ): "equal weights share evenly, whatever they are",
     ("payments", "rows = [row for row in rows if row[1]] or [(None, 1)]", "1 → 2"): "a single weight takes all",
-    (
-        "estimate",
-        "materials, nothing = basis.materials, (None, 0)",
-        "0 → 1",
-    ): "without a purchase no place is looked up",
-    (
-        "estimate",
-        "for place, (one, worked) in enumerate(zip(needed, labor, strict=True))",
-        "True → False",
-    ): "one line of labor or none for each requirement",
     ("price", "FINER = 1000  # overhead is shared by thousandths of a cent", "1000 → 1001"): "as fine",
     ("formula", 'return product if exponent > 0 else f"(1.0 / {product})"', "Gt → GtE"): "no exponent is 0",
     ("tree", "value: float = 0.0", "0.0 → 1.0"): "read only of nodes that were given one",

@@ -74,7 +74,7 @@ def test_every_page_the_crew_can_open_is_free_of_money(stocked: Office, phone: T
     declared = {one.path for one in routes(stocked) if one.path.startswith("/field") and "GET" in one.methods}
     met = {one for one in declared for path in seen if re.fullmatch(re.sub(r"\{[^}]*\}", "[^/]+", one), path)}
     assert declared - met == {one for one in declared if "/photos/" in one}
-    assert all(path.startswith(("/field", "/unsent")) for path in seen), "its links lead nowhere else"
+    assert all(path.startswith(("/field", "/unsent", "/face/ours")) for path in seen), "its links lead nowhere else"
     assert f"/field/{ready}/orders" in seen
 
 
@@ -124,7 +124,7 @@ def test_over_plain_http_the_crew_reads_and_sends_pictures(stocked: Office, phon
 
 def test_changes_are_few_and_named(stocked: Office) -> None:
     changing = {one.path for one in routes(stocked) if "POST" in one.methods and faces.may_reach(one.path, Face.FIELD)}
-    assert changing == {"/field/{job_id}/note", "/field/{job_id}/photo", "/face/ours", "/pair"}
+    assert changing == {"/field/{job_id}/note", "/field/{job_id}/photo", "/face/ours", "/face/own", "/pair"}
 
 
 def begins_in(office: Office, job_id: UUID, days: int) -> Phase:

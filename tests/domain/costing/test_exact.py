@@ -14,6 +14,11 @@ def steps(worked) -> dict[str, int]:
     return {step.name: step.cents for step in worked.build_up.steps}
 
 
+def unforeseen(worked) -> list[str]:
+    """Findings, but that a load has no price of delivery: random prices may leave one out."""
+    return [one.rule for one in worked.findings if one.rule != "delivery-not-priced"]
+
+
 @settings(max_examples=60, deadline=None)
 @given(jobs(), bases())
 def test_estimate_agrees_with_exact_fractions_to_the_cent(job, basis):
@@ -27,7 +32,7 @@ def test_estimate_agrees_with_exact_fractions_to_the_cent(job, basis):
         assert found.pop("sales tax") == found.pop("adjustment") == 0
         assert worked.price_cents == exact.total
     assert found == exact.steps
-    assert worked.findings == ()
+    assert unforeseen(worked) == []
 
 
 @settings(max_examples=40, deadline=None)
