@@ -2,11 +2,12 @@
 
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from uuid import UUID
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, expect
 
 from app.services.jobs import open_job
 from bars.saving import opened, prepared
@@ -79,6 +80,12 @@ def job_of(data: Path, job_id: UUID):
 
 
 def nothing_waits(page: Page) -> None:
+    """Wait until nothing is kept: a page that has just opened says nothing before it has looked."""
+    for _look in range(200):
+        with suppress(Error):  # the page is being opened afresh
+            if not kept(page):
+                break
+        page.wait_for_timeout(200)
     expect(page.locator("html[data-unsent]")).to_have_count(0, timeout=40_000)
 
 
