@@ -9,6 +9,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from app.db.repositories import record, things
+from app.db.repositories.device_chain import chain
 from app.db.repositories.things import Row, Writing
 from app.db.session import Database
 from app.db.tables.things import FIRM_THINGS, field_names
@@ -144,7 +145,7 @@ def _since(connection: Connection, change: Change, edit: Edit, row: Row) -> list
     if row.version <= edit.version:
         return []
     past = record.past_since(connection, edit.kind, edit.thing_id, edit.version)
-    own = record.chain(connection, change.follows, {str(one.change_id) for one in past})
+    own = chain(connection, change.follows, {str(one.change_id) for one in past})
     return [one for one in past if str(one.change_id) not in own]
 
 

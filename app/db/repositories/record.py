@@ -1,6 +1,6 @@
 """The record: an append-only chain of hashes over every change, and the counters that say how new a job is."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from hashlib import sha256
@@ -172,28 +172,6 @@ def past_since(connection: Connection, kind: str, thing_id: str, version: int) -
         if row.id not in gone:
             edit = _change(row.body).edits[row.position]
             found.append(Past(version=row.version, change_id=UUID(row.id), before=edit.before))
-    return found
-
-
-class _Follows(msgspec.Struct):
-    """Of a change's body only what it was made after."""
-
-    follows: str | None = None
-
-
-def chain(connection: Connection, newest: UUID | None, among: Collection[str]) -> set[str]:
-    """Which entries of `among` a device made in the chain that ends with `newest`."""
-    found: set[str] = set()
-    if newest is None or not among:
-        return found
-    oldest = connection.execute(select(func.min(RECORD.c.seq)).where(RECORD.c.id.in_(among))).scalar_one() or 0
-    following: str | None = str(newest)
-    while following is not None and len(found) < len(among):
-        row = connection.execute(_FIND, {"in_id": following}).one_or_none()
-        if row is None or row.seq < oldest:
-            break
-        found |= {row.id} & set(among)
-        following = msgspec.json.decode(row.body, type=_Follows).follows
     return found
 
 
