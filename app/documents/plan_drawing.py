@@ -23,7 +23,7 @@ from app.documents.plan_words import words
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, Box, graphic_scale, layer, north_arrow, plain
 from app.domain.basis import Basis
 from app.domain.job import Head, Job, PlaceKind, Work, only_included
-from app.domain.keeping import KeptByInputs, Same
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 
 Face = Literal["ours", "client", "print", "cover", "place"]
 PAPERS = {"print", "cover", "place"}  # units are drawn as they are laid
@@ -107,9 +107,20 @@ def _width_of(work: Work) -> Mapping[str, str]:
 
 def as_drawn(job: Job) -> Job:
     """The job without what no drawing rests on: so that none can come to rest on it unseen."""
-    works = tuple(replace(one, **{**APART_OF_WORK, "parameters": _width_of(one)}) for one in job.works)
+    works = tuple(map(_work_as_drawn, job.works))
     nothing: dict[str, Any] = dict.fromkeys(APART - {"head", "client", "works"}, ())
     return replace(job, head=Head(id=job.head.id, client_id=job.head.client_id), works=works, **nothing)
+
+
+_WORKS_AS_DRAWN: BoundedByIdentity[Work, Work] = BoundedByIdentity(4096)
+
+
+def _work_as_drawn(work: Work) -> Work:
+    known = _WORKS_AS_DRAWN.get(work)
+    if known is None:
+        known = replace(work, **{**APART_OF_WORK, "parameters": _width_of(work)})
+        _WORKS_AS_DRAWN.keep(work, known)
+    return known
 
 
 def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
@@ -168,9 +179,9 @@ def plan_thumbnail(job: Job, basis: Basis, *, width_px: int = 220) -> str:
 
 def describe(job: Job) -> str:
     """Say in words what the plan shows, and what is not drawn yet."""
-    drawn = [zone for zone, _outline in drawn_zones(job)]
-    said = ", ".join(f"{zone.letter} {zone.title}".strip() for zone in drawn) or "No zones are drawn"
-    missing = [f"{zone.letter} {zone.title}".strip() for zone in job.zones if zone not in drawn]
+    drawn = {zone.id.int: zone for zone, _outline in drawn_zones(job)}
+    said = ", ".join(f"{zone.letter} {zone.title}".strip() for zone in drawn.values()) or "No zones are drawn"
+    missing = [f"{zone.letter} {zone.title}".strip() for zone in job.zones if zone.id.int not in drawn]
     return f"{said}. Not drawn yet: {', '.join(missing)}." if missing else f"{said}."
 
 

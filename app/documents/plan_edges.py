@@ -9,7 +9,7 @@ from html import escape
 from typing import NamedTuple
 
 from app.documents.plan_parts import Sheet, decided_edges, open_edges
-from app.documents.sheet_view import INK, PAPER, SOFT, bubble
+from app.documents.sheet_view import INK, PAPER, SOFT, Box, box_at, bubble
 from app.domain.basis import Assembly
 from app.domain.job import PlaceKind, Work
 from app.domain.keeping import BoundedByIdentity
@@ -29,24 +29,23 @@ def undecided(sheet: Sheet, link: str = "") -> str:
     """Edges that nobody has decided: thick broken ink with a question mark."""
     parts = []
     for met in open_edges(sheet.job):
-        rests_on = (sheet.view, link, sheet.name(str(met.zone_id)), sheet.name(met.neighbor), _number(sheet, met))
+        rests_on = (sheet.view, link, sheet.name(met.stretch.zone), sheet.name(met.neighbor), _number(sheet, met))
         kept = _ASKED.get(met.stretch)
         if kept is None or kept.rests_on != rests_on:
             kept = _asked(sheet, met, link, rests_on)
             _ASKED.keep(met.stretch, kept)
-        (x, y), room = kept.at, (SMALL_MARK if sheet.narrow else MARK) + 2
-        sheet.taken.take((x - room, y - room, x + room, y + room))
+        sheet.taken.take(kept.box)
         sheet.marks.append(kept.mark)
         parts.append(kept.line)
     return "".join(parts)
 
 
 class _Asked(NamedTuple):
-    """An undecided edge as it is drawn: its line, its question mark and where that stands, and all they rest on."""
+    """An undecided edge as it is drawn: its line, its question mark and what that takes, and all they rest on."""
 
     line: str
     mark: str
-    at: Point
+    box: Box
     rests_on: tuple[object, ...]
 
 
@@ -58,8 +57,10 @@ def _asked(sheet: Sheet, met: Meeting, link: str, rests_on: tuple[object, ...]) 
     drawn = _line(line, PAPER, 7) + _line(line, INK, 6, "16 9")
     x, y = sheet.view.at(halfway(met.stretch.path))
     target = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{TARGET}" fill="{PAPER}" fill-opacity="0"/>' if link else ""
-    mark = _linked(sheet, met, target + bubble((x, y), "?", SMALL_MARK if sheet.narrow else MARK), link, marked=True)
-    return _Asked(_linked(sheet, met, drawn, link) if link else drawn, mark, (x, y), rests_on)
+    radius = SMALL_MARK if sheet.narrow else MARK
+    mark = _linked(sheet, met, target + bubble((x, y), "?", radius), link, marked=True)
+    box = box_at((x, y), 2 * (radius + 2), 2 * (radius + 2))
+    return _Asked(_linked(sheet, met, drawn, link) if link else drawn, mark, box, rests_on)
 
 
 def decided(sheet: Sheet, link: str = "") -> str:

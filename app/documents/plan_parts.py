@@ -16,7 +16,7 @@ from app.domain.basis import Basis
 from app.domain.job import Existing, Feature, Job, Note, Run, Zone
 from app.domain.plan import bounds, chords
 from app.domain.plan.arcs import Point
-from app.domain.plan.edges import NO_ZONES
+from app.domain.plan.edges import NO_ZONES, SharedEdge
 from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.meeting import Meeting, meetings
@@ -55,12 +55,12 @@ class Sheet:
     def number(self, met: Meeting) -> int:
         """Which of several stretches with one neighbor it is, as its zone counts them from 1; 0 for the only one."""
         if not self._numbers:
-            alike: dict[tuple[UUID, str], list[Meeting]] = {}
-            for one in meetings(self.job):
-                alike.setdefault((one.zone_id, one.neighbor), []).append(one)
+            alike: dict[tuple[str, str], list[SharedEdge]] = {}
+            for one in (met.stretch for met in meetings(self.job)):
+                alike.setdefault((one.zone, one.neighbor), []).append(one)
             for several in alike.values():
                 own = enumerate(several, 1 if len(several) > 1 else 0)
-                self._numbers.update((id(one.stretch), number) for number, one in own)
+                self._numbers.update((id(one), number) for number, one in own)
         return self._numbers[id(met.stretch)]
 
     def name(self, neighbor: str) -> str:
@@ -187,7 +187,7 @@ def decided_edges(job: Job) -> Iterator[Meeting]:
 
 def _told_here(met: Meeting) -> bool:
     """Whether a stretch is drawn from this side: of the two zones that meet, one draws it."""
-    return met.neighbor in NO_ZONES or str(met.zone_id) < met.neighbor
+    return met.neighbor in NO_ZONES or met.stretch.zone < met.neighbor
 
 
 def places_within(outline: Outline) -> tuple[tuple[Point, float], ...]:

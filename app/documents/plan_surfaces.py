@@ -6,6 +6,7 @@ from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Material
 from app.domain.job import Job, PlaceKind, Work, Zone, ZoneKind
+from app.domain.keeping import BoundedByIdentity
 
 PLANTED = "planting"  # seen as plants, whatever mulch lies between them
 PURPOSE: Mapping[ZoneKind, tuple[str, str]] = {
@@ -50,7 +51,16 @@ def _surface_works(job: Job, basis: Basis, zone: Zone) -> Iterator[tuple[Work, A
 
 def works_on(job: Job, place: PlaceKind, place_id: UUID) -> list[Work]:
     """The works placed on a thing, in their order."""
-    return [work for work in job.works if work.place == place and work.place_id == place_id]
+    found = _BY_PLACE.get(job.works)
+    if found is None:
+        found = {}
+        for work in job.works:
+            found.setdefault((work.place, work.place_id), []).append(work)
+        _BY_PLACE.keep(job.works, found)
+    return found.get((place, place_id), [])
+
+
+_BY_PLACE: BoundedByIdentity[tuple[Work, ...], dict[tuple[PlaceKind, UUID | None], list[Work]]] = BoundedByIdentity(48)
 
 
 def _finish(job: Job, basis: Basis, zone: Zone, work: Work, assembly: Assembly) -> Material | None:

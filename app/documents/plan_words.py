@@ -1,10 +1,11 @@
 """All that is written on a plan, the most important first: what comes later gives way, nothing covers anything."""
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
+from functools import lru_cache, partial
 from html import escape
 from itertools import pairwise
 from math import hypot
+from typing import NamedTuple
 
 from app.documents.figure_places import figure_place, own_place
 from app.documents.plan_features import SMALL, feature_symbol
@@ -12,8 +13,25 @@ from app.documents.plan_layers import HOUSE
 from app.documents.plan_lines import pen_of
 from app.documents.plan_parts import COARSE, NARROW, Sheet, around, middle, places_within
 from app.documents.plan_standing import spread_of, words_of
-from app.documents.sheet_view import INK, PAPER, SOFT, View, bubble, dimension, label, layer, plain, words_width
+from app.documents.sheet_view import (
+    INK,
+    PAPER,
+    SOFT,
+    Box,
+    Square,
+    Taken,
+    View,
+    box_at,
+    bubble,
+    dimension,
+    label,
+    layer,
+    plain,
+    squares_of,
+    words_width,
+)
 from app.domain.job import Existing, Fate, Zone
+from app.domain.keeping import KeptByInputs
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.between import contains
@@ -49,24 +67,40 @@ def words(sheet: Sheet, link: str) -> Iterator[str]:
 def _bubble_places(sheet: Sheet) -> Iterator[tuple[Zone, Point, float]]:
     """A place for each zone's bubble inside its outline, beside what already stands there."""
     for zone, outline in sheet.drawn_zones():
-        radius, fits, narrow = _bubble_room(outline.wkt, sheet.view)
-        at = sheet.taken.first_free(fits, 2 * radius, 2 * radius)
-        if at is None:
-            at = sheet.taken.first_free(narrow, 2 * radius, 2 * radius)
-        if at is None:
-            at = fits[0]
-            sheet.taken.take((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
-        yield zone, at, radius
+        room, taken = _bubble_room(outline.wkt, sheet.view), sheet.taken
+        rests_on = (room, *taken.within(room.squares))
+        at, box = _STANDS.get_or_make((outline.wkt, sheet.view), rests_on, partial(_stands, room, taken))
+        taken.take(box)
+        yield zone, at, room.radius
 
 
-@lru_cache(maxsize=1024)
-def _bubble_room(wkt: str, view: View) -> tuple[float, list[Point], list[Point]]:
-    """The radius of a bubble [px]; where it fits into an outline, and where it would stick out; the best first."""
+class _Room(NamedTuple):
+    """The radius of a bubble [px]; where it fits into an outline, the best first, and then where it would stick out."""
+
+    radius: float
+    places: tuple[Point, ...]
+    squares: tuple[Square, ...]  # of all these places
+
+
+_STANDS: KeptByInputs[tuple[Point, Box]] = KeptByInputs(4096)
+
+
+def _stands(room: _Room, taken: Taken) -> tuple[Point, Box]:
+    """The middle and the box of a bubble: the first free place; the best one where none is free."""
+    wide = 2 * room.radius
+    at = next((one for one in room.places if taken.is_free(box_at(one, wide, wide))), room.places[0])
+    return at, box_at(at, wide, wide)
+
+
+@lru_cache(maxsize=4096)
+def _bubble_room(wkt: str, view: View) -> _Room:
     places = [(view.at(point), room * view.scale) for point, room in places_within(Outline(wkt))]
     least, most = (9.0, 13.0) if view.width < NARROW else (12.0, 19.0)
     radius = min(most, max(least, max(room for _, room in places) - 3))
     fits = [at for at, room in places if room >= radius] or [places[0][0]]
-    return radius, fits, [at for at, room in places if room < radius]
+    tried = (*fits, *(at for at, room in places if room < radius))
+    squares = dict.fromkeys(square for at in tried for square in squares_of(box_at(at, 2 * radius, 2 * radius)))
+    return _Room(radius, tried, tuple(squares))
 
 
 def _bubble(zone: Zone, at: Point, radius: float, link: str) -> str:

@@ -5,6 +5,7 @@ Internal to the drawings; every size here is in px of the drawing, y down.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from html import escape
 from math import hypot, pi
 
@@ -16,6 +17,7 @@ WHITE = "#ffffff"  # what is printed brings no paper of its own
 TEXT = "Atkinson Hyperlegible Next, sans-serif"
 FIGURES = "Atkinson Hyperlegible Mono, monospace"
 Box = tuple[float, float, float, float]  # left, top, right, bottom
+Square = tuple[int, int]  # its number from the left, and from the top
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +36,7 @@ class View:
 
     def path(self, outline: Outline) -> str:
         """An outline as path data, arcs as arcs."""
-        return "".join(f"{self.way(ring)}Z" for ring in rings_of(outline))
+        return _path(self, outline.wkt)
 
     def line(self, points: Iterable[Point]) -> str:
         """Points of the plan as the data of an open path."""
@@ -54,10 +56,17 @@ class View:
         return "".join(parts)
 
 
+@lru_cache(maxsize=8192)
+def _path(view: View, wkt: str) -> str:
+    return "".join(f"{view.way(ring)}Z" for ring in rings_of(Outline(wkt)))
+
+
+@lru_cache(maxsize=128)
 def fitted(box: Box, width: float, *, tall: tuple[float, float], edge: float) -> View:
     """The view that shows a box of the plan [ft: west, south, east, north] with `edge` px around it.
 
-    Its height follows from the box, kept between the two shares of the width that `tall` names.
+    Its height follows from the box, kept between the two shares of the width that `tall` names. The same view is the
+    very same object, so that what rests on it is quickly found.
     """
     west, south, east, north = box
     across, up = max(east - west, 1.0), max(north - south, 1.0)
@@ -82,14 +91,14 @@ class Taken:
 
     width: float
     height: float
-    squares: dict[tuple[int, int], list[Box]] = field(default_factory=dict)  # what is taken, by square of the sheet
+    squares: dict[Square, list[Box]] = field(default_factory=dict)  # what is taken, by square of the sheet
 
     def is_free(self, box: Box) -> bool:
         """Whether a box lies on the sheet and meets nothing taken."""
         left, top, right, bottom = box
         if left < 2 or top < 2 or right > self.width - 2 or bottom > self.height - 2:
             return False
-        for square in _squares(box):
+        for square in squares_of(box):
             for a, b, c, d in self.squares.get(square, ()):
                 if right > a and left < c and bottom > b and top < d:
                     return False
@@ -97,23 +106,35 @@ class Taken:
 
     def take(self, box: Box) -> None:
         """Mark a box as taken."""
-        for square in _squares(box):
+        for square in squares_of(box):
             self.squares.setdefault(square, []).append(box)
 
     def first_free(self, places: Iterable[Point], width: float, height: float) -> Point | None:
         """The first of the places (middles) where a box of that size fits; it is taken at once."""
         for x, y in places:
-            box = (x - width / 2, y - height / 2, x + width / 2, y + height / 2)
+            box = box_at((x, y), width, height)
             if self.is_free(box):
                 self.take(box)
                 return x, y
         return None
 
+    def within(self, squares: Iterable[Square]) -> tuple[object, ...]:
+        """All that decides where in some squares a box is free: what is taken there, and the size of the sheet."""
+        return self.width, self.height, [tuple(self.squares.get(square, ())) for square in squares]
 
-def _squares(box: Box) -> list[tuple[int, int]]:
+
+def box_at(middle: Point, width: float, height: float) -> Box:
+    """The box of a size [px] around a point."""
+    x, y = middle
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
+def squares_of(box: Box) -> list[Square]:
     """The squares of a sheet that a box lies in."""
-    left, top, right, bottom = (int(side // SQUARE) for side in box)
-    return [(across, down) for across in range(left, right + 1) for down in range(top, bottom + 1)]
+    left, top, right, bottom = box
+    across = range(int(left // SQUARE), int(right // SQUARE) + 1)
+    down = range(int(top // SQUARE), int(bottom // SQUARE) + 1)
+    return [(column, row) for column in across for row in down]
 
 
 def plain(words: str) -> str:

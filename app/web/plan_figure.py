@@ -1,7 +1,6 @@
 """The plan's figure: the drawing at the width at which it is seen, and what the canvas is told of it."""
 
 import json
-import re
 from typing import Any
 
 from fastapi import Request
@@ -15,9 +14,7 @@ from app.services.plan_canvas import canvas_plan
 from app.services.sheets import Sheet
 from app.web.rendering import svg
 
-BUBBLE = re.compile(
-    r"(\?focus=(?:zone|edge|side):[0-9a-z:-]+)"
-)  # a bubble leads to the margin, which is far down on a phone
+TO_MARGIN = ("zone:", "edge:", "side:")  # what these lead to stands in the margin, which is far down on a phone
 WIDTH = 790  # px: a tablet held level, where the page cannot say how wide it is
 NARROWEST, WIDEST = 300, 2000
 
@@ -54,9 +51,16 @@ def _figure(drawn: str) -> Markup:
     """The drawing with its bubbles leading to the margin; kept while it is the very same drawing."""
     kept = _FIGURES.get(drawn)
     if kept is None:
-        kept = svg(BUBBLE.sub(r"\1#margin-part", drawn))
+        kept = svg(_to_margin(drawn))
         _FIGURES.keep(drawn, kept)
     return kept
+
+
+def _to_margin(drawn: str) -> str:
+    """The drawing with the addresses of its bubbles and edges ending in the margin."""
+    first, *after = drawn.split("?focus=")
+    rest = (one.replace('"', '#margin-part"', 1) if one.startswith(TO_MARGIN) else one for one in after)
+    return "?focus=".join((first, *rest))
 
 
 def width_of(request: Request) -> int:

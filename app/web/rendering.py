@@ -112,9 +112,15 @@ def dressed(request: Request, response: Response) -> Response:
     return response
 
 
+NEVER = ("<script", "javascript:", "style=")
+HANDLER = re.compile(r"\son\w+=")
+# a handler has one of these before it; plain texts are looked for in a tenth of the time of a pattern
+BEFORE = (" on", *(chr(one) for one in range(1, 0x3001) if chr(one).isspace() and chr(one) != " "))
+
+
 def svg(markup: str) -> Markup:
     """A drawing made by us, trusted as markup; refuses what could run or reach out."""
-    if re.search(r"<script|\son\w+=|javascript:|style=", markup):
+    if any(one in markup for one in NEVER) or (any(one in markup for one in BEFORE) and HANDLER.search(markup)):
         raise ValueError("a drawing with script or inline style is never put on a page")
     return Markup(markup)  # noqa: S704 - made by app.documents, every text in it escaped there
 
