@@ -10,13 +10,14 @@ from io import BytesIO
 from app.domain.basis import Basis
 from app.domain.errors import BadValue
 from app.domain.job import Job
+from app.interchange.archive import contents, opened, put, strange_name
 from app.interchange.job_file import MOST_BYTES, JobFile, read_job_file, write_job_file
 
 MOST_FILES = 500
 MOST_FILE_BYTES = 40_000_000
 MOST_TOTAL_BYTES = 500_000_000
-FILE_NAME = re.compile(r"files/([0-9a-f]{64})")
-LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the first day a zip can name: the same job gives the same bytes
+KNOWN = re.compile(r"job\.json|files/([0-9a-f]{64})")
+TOO_MUCH = "This zip unpacks to more than a job and its files can hold."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,10 +48,10 @@ def write_job_bundle(job: Job, basis: Basis, files: Mapping[str, bytes]) -> byte
     """The job file and those of `files` that it names, as a zip. The same values give the same bytes."""
     out = BytesIO()
     with zipfile.ZipFile(out, "w") as held:
-        _put(held, "job.json", write_job_file(job, basis), zipfile.ZIP_DEFLATED)
+        put(held, "job.json", write_job_file(job, basis))
         for name in files_named(job, basis):
             if name in files:
-                _put(held, f"files/{name}", files[name], zipfile.ZIP_STORED)
+                put(held, f"files/{name}", files[name], packed=False)
     return out.getvalue()
 
 
@@ -60,11 +61,9 @@ def read_job_bundle(content: bytes) -> JobBundle:
     Raises: BadValue, in a sentence, on what is no zip or no bundle, a name that is not ours (so none can lead outside a
     folder), a file twice, more or larger files than a bundle may hold, or content that does not match its name.
     """
-    try:
-        with zipfile.ZipFile(BytesIO(content)) as held:
-            return _bundle(dict(_contents(held)))
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as wrong:
-        raise BadValue("This is not a job with its files: the zip cannot be read.") from wrong
+    with opened(content, BadValue, "This is not a job with its files: the zip cannot be read.") as held:
+        found = dict(_contents(held))
+    return _bundle(found)
 
 
 def _bundle(found: Mapping[str, bytes]) -> JobBundle:
@@ -86,21 +85,11 @@ def _contents(held: zipfile.ZipFile) -> Iterator[tuple[str, bytes]]:
         raise BadValue(f"This zip holds {len(names):,} files. A job can have {MOST_FILES}.")
     if len(set(names)) < len(names):
         raise BadValue("This zip holds a file twice.")
-    left = MOST_TOTAL_BYTES
-    for info in held.infolist():
-        if info.filename != "job.json" and not FILE_NAME.fullmatch(info.filename):
-            raise BadValue(f"This zip holds “{info.filename[:60]}”, which does not belong to a job with its files.")
-        limit = min(left, MOST_BYTES if info.filename == "job.json" else MOST_FILE_BYTES)
-        with held.open(info) as stream:
-            content = stream.read(limit + 1)
-        if len(content) > limit:
-            raise BadValue("This zip unpacks to more than a job and its files can hold.")
-        left -= len(content)
-        yield info.filename, content
+    if strange := strange_name(held, KNOWN):
+        raise BadValue(f"This zip holds “{strange[:60]}”, which does not belong to a job with its files.")
+    return contents(held, most_bytes_of, MOST_TOTAL_BYTES, BadValue(TOO_MUCH))
 
 
-def _put(held: zipfile.ZipFile, name: str, content: bytes, compression: int) -> None:
-    info = zipfile.ZipInfo(name, LONG_AGO)
-    info.compress_type = compression
-    info.external_attr = 0o600 << 16
-    held.writestr(info, content)
+def most_bytes_of(name: str) -> int:
+    """How large a file of a bundle may be: the job file itself, else a picture or pages [bytes]."""
+    return MOST_BYTES if name == "job.json" else MOST_FILE_BYTES

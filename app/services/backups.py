@@ -2,8 +2,6 @@
 
 import re
 import zipfile
-from collections.abc import Iterator
-from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from uuid import UUID
@@ -11,24 +9,21 @@ from uuid import UUID
 import msgspec
 
 from app.config import Settings
-from app.db.backup import CopyBroken, Inside, copy_database, look_inside
-from app.db.disk import writing_to
-from app.db.files import FileStore, flush
+from app.db.backup import CopyBroken, Inside, look_inside
+from app.db.files import FileStore
 from app.db.repositories import record, revisions, things
 from app.documents.verifying import faults_of_signed_copy
 from app.domain.codec import canonical_bytes, to_plain
-from app.domain.errors import NotFound, OutlayError, Refused
+from app.domain.errors import NotFound, OutlayError
+from app.interchange.archive import check_content_names
 from app.interchange.job_bundle import files_named
-from app.interchange.job_file import write_job_file
 from app.services import jobs
-from app.services.job_files import taken_along
+from app.services.archives import FILE, JOB_FILE, backup_read, check_names, job_files, written_aside
 from app.services.office import Clock, Office, utc_now
 from app.services.restoring import take_place, unpacking
 
 FORMAT = "outlay backup"
 VERSION = 1
-FILE = re.compile(r"files/[0-9a-f]{2}/([0-9a-f]{64})")
-JOB_FILE = r"jobs/[0-9]+-[0-9a-f-]{36}\.json"
 READABLE = re.compile(rf"manifest\.json|outlay\.db|book\.json|{JOB_FILE}|{FILE.pattern}")
 
 
@@ -58,23 +53,8 @@ def back_up(office: Office, target: Path, *, beside: bool = False) -> Manifest:
     `beside`: files by content are kept once in `files/` beside the backups of that folder, not in each.
     Raises: Refused when the target is there already; CopyBroken when the copy does not hold; DiskTrouble.
     """
-    if target.exists():
-        raise Refused(f"{target} is there already. A backup never writes over a file; choose another name.")
-    aside = target.with_name(f"{target.name}.part")
-    with writing_to(target.parent):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            with TemporaryDirectory(prefix="outlay-backup-", dir=target.parent) as folder:
-                copy = Path(folder) / "outlay.db"
-                copy_database(office.settings.database, copy)
-                manifest = _written(office, copy, look_inside(copy), aside, beside=beside)
-            look_into(aside)
-            flush(aside)
-            aside.replace(target)
-        finally:
-            aside.unlink(missing_ok=True)
-        flush(target.parent)
-    return manifest
+    with written_aside(office, target, look_into) as (copy, aside):
+        return _written(office, copy, look_inside(copy), aside, beside=beside)
 
 
 def restore(settings: Settings, archive: Path, *, clock: Clock = utc_now) -> Manifest:
@@ -136,20 +116,11 @@ def _written(office: Office, copy: Path, inside: Inside, aside: Path, *, beside:
         held.writestr("manifest.json", msgspec.json.format(msgspec.json.encode(manifest), indent=1))
         held.write(copy, "outlay.db")
         held.writestr("book.json", canonical_bytes(to_plain(office.basis())))
-        for name, content in _job_files(office):
+        for name, content in job_files(office):
             held.writestr(name, content)
         for name in [] if beside else names:
             held.writestr(zipfile.ZipInfo(f"files/{name[:2]}/{name}"), store.read(name))
     return manifest
-
-
-def _job_files(office: Office) -> Iterator[tuple[str, bytes]]:
-    """Each job as a job file of its own: readable without this program's database."""
-    with office.database.read() as connection:
-        ids = things.all_job_ids(connection, office.firm_id)
-    for one in ids:
-        opened = jobs.open_job(office, UUID(one))
-        yield f"jobs/{opened.job.head.number}-{one}.json", write_job_file(*taken_along(opened.job, opened.basis))
 
 
 def look_into(archive: Path) -> Manifest:
@@ -157,13 +128,10 @@ def look_into(archive: Path) -> Manifest:
 
     Raises: NotFound; CopyBroken, in a sentence, when anything does not hold.
     """
-    try:
-        with zipfile.ZipFile(archive) as held, TemporaryDirectory(prefix="outlay-look-", dir=archive.parent) as folder:
-            manifest = _checked(held, Path(folder))
-    except FileNotFoundError:
-        raise NotFound(f"There is no file {archive}.") from None
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, KeyError, OSError) as wrong:
-        raise CopyBroken(f"{archive.name} is no backup of Outlay's, or it is damaged. Nothing was changed.") from wrong
+    if not archive.exists():
+        raise NotFound(f"There is no file {archive}.")
+    with backup_read(archive) as held, TemporaryDirectory(prefix="outlay-look-", dir=archive.parent) as folder:
+        manifest = _checked(held, Path(folder))
     for name in manifest.beside:
         FileStore(archive.parent / BESIDE).read(name)
     return manifest
@@ -172,21 +140,16 @@ def look_into(archive: Path) -> Manifest:
 def manifest_of(archive: Path) -> Manifest | None:
     """What a backup says of itself, unchecked, for a list; None for what is none."""
     try:
-        with zipfile.ZipFile(archive) as held:
+        with backup_read(archive) as held:
             return _manifest(held.read("manifest.json"))
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, KeyError, OSError, OutlayError):
+    except (OSError, OutlayError):
         return None
 
 
 def _checked(held: zipfile.ZipFile, folder: Path) -> Manifest:
-    strange = next((name for name in held.namelist() if not READABLE.fullmatch(name)), None)
-    if strange is not None:
-        raise CopyBroken(f"This zip holds “{strange[:60]}”, which belongs to no backup. Nothing was changed.")
+    check_names(held, READABLE)
     manifest = _manifest(held.read("manifest.json"))
-    for name in held.namelist():
-        hashed = FILE.fullmatch(name)
-        if hashed and sha256(held.read(name)).hexdigest() != hashed[1]:
-            raise CopyBroken(f"A file in this backup is damaged: {hashed[1][:12]}…. Nothing was changed.")
+    check_content_names(held, FILE, CopyBroken, "backup")
     inside = look_inside(Path(held.extract("outlay.db", folder)))
     if (inside.head, inside.entries, inside.jobs) != (manifest.head, manifest.entries, manifest.jobs):
         raise CopyBroken("The database in this backup is not the one its list speaks of. Nothing was changed.")

@@ -10,32 +10,26 @@ from collections.abc import Iterator
 from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
-from tempfile import TemporaryDirectory
-from uuid import UUID
 
 import msgspec
 
 from app.config import Settings
-from app.db.backup import CopyBroken, Inside, copy_database, look_inside
-from app.db.disk import writing_to
-from app.db.files import FileStore, flush
+from app.db.backup import CopyBroken, Inside, look_inside
+from app.db.files import FileStore
 from app.db.key_folder import KeyFolder
 from app.db.migrate import migrate
-from app.db.repositories import things
 from app.db.rows import put_rows, rows_of, schema_of, tables_of
 from app.db.session import Database
 from app.domain.codec import canonical_bytes, to_plain
-from app.domain.errors import OutlayError, Refused
-from app.interchange.job_file import write_job_file
+from app.domain.errors import OutlayError
+from app.interchange.archive import SUMS, check_sums, sums_of
 from app.interchange.sealed_keys import seal, unseal
-from app.services import jobs
-from app.services.backups import FILE
-from app.services.job_files import taken_along
+from app.services.archives import FILE, backup_read, check_names, job_files, written_aside
 from app.services.office import Clock, Office, utc_now
 from app.services.restoring import take_place, unpacking
 
 FORMAT, VERSION = "outlay portable backup", 1
-ABOUT, SUMS, KEYS = "about.json", "SHA256SUMS", "keys.sealed"
+ABOUT, KEYS = "about.json", "keys.sealed"
 KEY_FOLDER, KEY_NAME = "keys", re.compile(r"[a-z][a-z-]{0,40}\.(key|crt)")
 ROWS = re.compile(r"rows/([a-z_]+)\.jsonl")
 READABLE = re.compile(
@@ -65,24 +59,9 @@ def write(office: Office, target: Path, *, passphrase: str = "") -> About:
 
     Raises: Refused when the target is there; BadValue on a passphrase too short; CopyBroken; DiskTrouble.
     """
-    if target.exists():
-        raise Refused(f"{target} is there already. A backup never writes over a file; choose another name.")
     keys = seal(_keys(office.settings), passphrase) if passphrase else b""
-    aside = target.with_name(f"{target.name}.part")
-    with writing_to(target.parent):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            with TemporaryDirectory(prefix="outlay-portable-", dir=target.parent) as folder:
-                copy = Path(folder) / "outlay.db"
-                copy_database(office.settings.database, copy)
-                about = _written(office, copy, look_inside(copy), aside, keys)
-            look(aside)
-            flush(aside)
-            aside.replace(target)
-        finally:
-            aside.unlink(missing_ok=True)
-        flush(target.parent)
-    return about
+    with written_aside(office, target, look) as (copy, aside):
+        return _written(office, copy, look_inside(copy), aside, keys)
 
 
 def look(archive: Path) -> About:
@@ -90,19 +69,18 @@ def look(archive: Path) -> About:
 
     Raises: CopyBroken, in a sentence.
     """
-    try:
-        with zipfile.ZipFile(archive) as held:
-            return _checked(held)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, KeyError, OSError) as wrong:
-        raise CopyBroken(f"{archive.name} is no backup of Outlay's, or it is damaged. Nothing was changed.") from wrong
+    if not archive.exists():
+        raise CopyBroken(f"There is no file {archive}. Nothing was changed.")
+    with backup_read(archive) as held:
+        return _checked(held)
 
 
 def is_portable(archive: Path) -> bool:
     """Whether a file looks like a portable backup (and not like one of the database)."""
     try:
-        with zipfile.ZipFile(archive) as held:
+        with backup_read(archive) as held:
             return ABOUT in held.namelist()
-    except (zipfile.BadZipFile, OSError):
+    except (CopyBroken, OSError):
         return False
 
 
@@ -139,7 +117,7 @@ def _written(office: Office, copy: Path, inside: Inside, aside: Path, keys: byte
             for name, content in _parts(at_copy, about, names, keys):
                 held.writestr(name, content)
                 sums[name] = sha256(content).hexdigest()
-            held.writestr(SUMS, "".join(f"{hashed}  {name}\n" for name, hashed in sums.items()))
+            held.writestr(SUMS, sums_of(sums))
     finally:
         then.close()
     return about
@@ -169,13 +147,10 @@ def _parts(office: Office, about: About, names: list[str], keys: bytes) -> Itera
     yield "firm.json", canonical_bytes(to_plain(office.firm()))
     yield "book.json", canonical_bytes(to_plain(office.basis()))
     with office.database.read() as connection:
-        ids = things.all_job_ids(connection, office.firm_id)
         for table in tables_of(connection):
             lines = [msgspec.json.encode(row) + b"\n" for row in rows_of(connection, table)]
             yield f"rows/{table.name}.jsonl", b"".join(lines)
-    for one in ids:
-        opened = jobs.open_job(office, UUID(one))
-        yield f"jobs/{opened.job.head.number}-{one}.json", write_job_file(*taken_along(opened.job, opened.basis))
+    yield from job_files(office)
     for name in names:
         yield f"files/{name[:2]}/{name}", store.read(name)
     if keys:
@@ -189,17 +164,8 @@ def _keys(settings: Settings) -> dict[str, bytes]:
 
 
 def _checked(held: zipfile.ZipFile) -> About:
-    names = held.namelist()
-    strange = next((name for name in names if not READABLE.fullmatch(name)), None)
-    if strange is not None or len(set(names)) < len(names):
-        raise CopyBroken(f"This zip holds “{(strange or 'a file twice')[:60]}”, which belongs to no backup.")
-    lines = held.read(SUMS).decode(errors="replace").splitlines()
-    sums = {name: hashed for hashed, _, name in (line.partition("  ") for line in lines)}
-    if set(sums) != set(names) - {SUMS}:
-        raise CopyBroken("This backup does not hold what its list of checksums names. Nothing was changed.")
-    for name, hashed in sums.items():
-        if sha256(held.read(name)).hexdigest() != hashed:
-            raise CopyBroken(f"{name[:80]} in this backup is damaged. Nothing was changed.")
+    check_names(held, READABLE)
+    check_sums(held, CopyBroken, "backup")
     try:
         about = msgspec.json.decode(held.read(ABOUT), type=About)
     except msgspec.DecodeError as wrong:
