@@ -14,6 +14,7 @@ from app.documents.hatches import Patterns
 from app.documents.sheet_view import Box, Taken, View, fitted
 from app.domain.basis import Basis
 from app.domain.job import Existing, Feature, Job, Note, Run, Zone
+from app.domain.keeping import BoundedByIdentity
 from app.domain.plan import bounds, chords
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import NO_ZONES, SharedEdge
@@ -111,10 +112,15 @@ def outline_of(job: Job, zone: Zone) -> Outline | None:
 
 def drawn_zones(job: Job) -> Iterator[tuple[Zone, Outline]]:
     """The zones that have an outline."""
-    for zone in job.zones:
-        outline = outline_of(job, zone)
-        if outline is not None:
-            yield zone, outline
+    found = _DRAWN_ZONES.get(job)
+    if found is None:
+        ways = ((zone, job.chosen(zone)) for zone in job.zones)
+        found = tuple((zone, way.outline) for zone, way in ways if way is not None and way.outline is not None)
+        _DRAWN_ZONES.keep(job, found)
+    return iter(found)
+
+
+_DRAWN_ZONES: BoundedByIdentity[Job, tuple[tuple[Zone, Outline], ...]] = BoundedByIdentity(16)
 
 
 def extent(job: Job) -> Box | None:

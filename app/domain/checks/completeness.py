@@ -1,6 +1,7 @@
 """What is still open before a job can be signed: needs, edges, finishes, the budget, work counted twice, the papers."""
 
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 
 from app.domain.basis import Firm, FirmPage
 from app.domain.checks.ground import levels_contradict, levels_do_not_close, marks_without_place, tapes_disagree
@@ -36,12 +37,11 @@ def open_edges(yard: Yard) -> Iterator[Finding]:
     """Where two zones, or a zone and the house, meet without a decision how."""
     zones = {str(zone.id): zone for zone in yard.job.zones}
     sides: dict[tuple[str, str], float] = {}
-    drawn: set[frozenset[str]] = set()
     for met in yard.meetings:
-        own = str(met.zone_id)
-        drawn.add(frozenset((own, met.neighbor)))
         if met.must_decide:
-            sides[own, met.neighbor] = sides.get((own, met.neighbor), 0.0) + met.stretch.length
+            pair = (met.stretch.zone, met.neighbor)
+            sides[pair] = sides.get(pair, 0.0) + met.stretch.length
+    drawn = {frozenset((met.stretch.zone, met.neighbor)) for met in yard.meetings} if yard.job.edges else set()
     for typed in yard.job.edges:
         pair = (str(typed.zone_id), typed.neighbor)
         if typed.zone_id in yard.zones and frozenset(pair) not in drawn and typed.choice is EdgeChoice.OPEN:
@@ -54,15 +54,20 @@ def open_edges(yard: Yard) -> Iterator[Finding]:
         own = min((key for key in met_by if key in zones), key=lambda key: (zones[key].letter, key))
         other = next((key for key in met_by if key != own), own)
         measured = format_length(length, yard.basis.firm.system) if length else "length not known"
-        yield Finding(
-            rule="edge-open",
-            severity=Severity.WARN,
-            where=f"zone:{own}",
-            what=f"{zone_title(zones[own])} meets {yard.neighbor(other)}: how is not decided.",
-            measured=f"{measured} to {yard.neighbor(other)}",
-            limit="decided",
-            remedy="Choose the edge on the plan: what is built there, or nothing.",
-        )
+        yield _open_edge(own, zone_title(zones[own]), yard.neighbor(other), measured)
+
+
+@lru_cache(maxsize=8192)
+def _open_edge(own: str, title: str, other: str, measured: str) -> Finding:
+    return Finding(
+        rule="edge-open",
+        severity=Severity.WARN,
+        where=f"zone:{own}",
+        what=f"{title} meets {other}: how is not decided.",
+        measured=f"{measured} to {other}",
+        limit="decided",
+        remedy="Choose the edge on the plan: what is built there, or nothing.",
+    )
 
 
 def open_finishes(yard: Yard) -> Iterator[Finding]:

@@ -9,6 +9,7 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import Run, RunKind, ZoneKind
+from app.domain.plan.edges import GROUND
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
 
@@ -145,29 +146,27 @@ class Drop:
 
 def drops(yard: Yard) -> list[Drop]:
     """Drops typed for shared edges, and those between zones that meet and have different levels."""
-    found = {}
+    found, zones = {}, {str(key) for key in yard.zones}
     for edge in yard.job.edges:
         zone = yard.zones.get(edge.zone_id)
         if zone is not None and edge.drop:
-            upper = str(zone.id) if edge.drop > 0 or edge.neighbor not in _ids(yard) else edge.neighbor
+            upper = str(zone.id) if edge.drop > 0 or edge.neighbor not in zones else edge.neighbor
             words = f"{zone_title(zone)}, edge to {yard.neighbor(edge.neighbor)}"
             found[frozenset((str(zone.id), edge.neighbor))] = Drop(f"edge:{edge.id}", words, abs(edge.drop), upper)
     typed = frozenset(found)
-    zones = _ids(yard)
     for met in yard.meetings:
-        pair = frozenset((str(met.zone_id), met.neighbor))
-        if met.drop is None or pair in typed or met.neighbor not in {*zones, "ground"}:
+        own = met.stretch.zone
+        if met.drop is None or (met.neighbor not in zones and met.neighbor != GROUND):
+            continue
+        pair = frozenset((own, met.neighbor))
+        if pair in typed:
             continue
         above = met.drop.most >= -met.drop.least
-        upper, lower = (str(met.zone_id), met.neighbor) if above else (met.neighbor, str(met.zone_id))
+        upper, lower = (own, met.neighbor) if above else (met.neighbor, own)
         if pair not in found or met.drop.deepest > found[pair].depth:
             words = f"{yard.neighbor(upper)}, edge to {yard.neighbor(lower)}"
             found[pair] = Drop(f"zone:{upper}", words, met.drop.deepest, upper)
     return list(found.values())
-
-
-def _ids(yard: Yard) -> set[str]:
-    return {str(key) for key in yard.zones}
 
 
 def guard(yard: Yard, rule: Rule) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ from app.domain.basis import Rule
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.job import ZoneKind
+from app.domain.job import Edge, ZoneKind
 from app.domain.takeoff.meeting import Meeting
 from app.domain.trades.steps import STANDARD, Flight, StepLimits, flight_for
 from app.domain.units import System, format_length
@@ -44,10 +44,12 @@ def step_wanted(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Two zones that people walk lie at different levels where they meet, and nothing leads from one to the other."""
     deepest: dict[frozenset[str], Meeting] = {}
     crossed = {str(zone.id) for zone in yard.job.zones if zone.kind not in NOT_CROSSED}
-    answered = {pair for met in yard.meetings if _answered(yard, met) for pair in (_pair(met),)}
+    answered = {_pair(met) for met in yard.meetings if met.edge and _answered(yard, met.edge)}
     for met in yard.meetings:
+        if met.drop is None:
+            continue
         pair = _pair(met)
-        if met.drop is None or not pair <= crossed or len(pair) < 2 or pair in answered:
+        if not pair <= crossed or len(pair) < 2 or pair in answered:
             continue
         if met.drop.deepest > in_feet(rule) + NEAR and (
             pair not in deepest or met.drop.deepest > _depth(deepest[pair]) + NEAR
@@ -58,17 +60,16 @@ def step_wanted(yard: Yard, rule: Rule) -> Iterator[Finding]:
 
 
 def _pair(met: Meeting) -> frozenset[str]:
-    return frozenset((str(met.zone_id), met.neighbor))
+    return frozenset((met.stretch.zone, met.neighbor))
 
 
 def _depth(met: Meeting) -> float:
     return met.drop.deepest if met.drop else 0.0
 
 
-def _answered(yard: Yard, met: Meeting) -> bool:
+def _answered(yard: Yard, edge: Edge) -> bool:
     """Whether a work on the edge was made for two levels."""
-    works = yard.on(f"edge:{met.edge.id}") if met.edge else ()
-    return any(ANSWERS & set(yard.cautions(one)) for one in works)
+    return any(ANSWERS & set(yard.cautions(one)) for one in yard.on(f"edge:{edge.id}"))
 
 
 def _wanted(yard: Yard, rule: Rule, met: Meeting) -> Finding:

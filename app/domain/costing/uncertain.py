@@ -93,8 +93,8 @@ def price_spread(price: Price | None, cost_class: CostClass, basis: Basis) -> tu
 class _Bearing:
     """What a line bears of each common cause: measures first, by its zone; then by its class."""
 
-    def __init__(self, job: Job, basis: Basis) -> None:
-        self.basis, self.apart, self.common = basis, _apart(job, basis), _common(basis)
+    def __init__(self, apart: Mapping[str, float], basis: Basis) -> None:
+        self.basis, self.apart, self.common = basis, apart, _common(basis)
         self.causes = [one.name for one in self.common if one.name != MEASURES]
         self.known: dict[CostClass, tuple[Mapping[str, Loads], Loads]] = {}
 
@@ -113,9 +113,9 @@ _BEARINGS: KeptByInputs[_Bearing] = KeptByInputs(64)
 
 
 def _bearing(job: Job, basis: Basis) -> _Bearing:
-    """The same one while the zones, their ways and the basis are the same."""
-    rests_on = (job.zones, job.alternatives, Same(basis))
-    return _BEARINGS.get_or_make(job.head.id, rests_on, lambda: _Bearing(job, basis))
+    """The same one while the zones, how each was measured and the basis are the same."""
+    apart = _apart(job, basis)
+    return _BEARINGS.get_or_make(job.head.id, (apart, Same(basis)), lambda: _Bearing(apart, basis))
 
 
 def _hours(labor: Sequence[LaborLine | None], bearing: _Bearing) -> Iterator[Input]:

@@ -76,6 +76,8 @@ def _overlap(one: str, other: str, gap: float) -> tuple[float, Point, bool, bool
     """Area in common, a point in it, whether it is all of the one, all of the other; None within drawing noise."""
     first, second = chords(Outline(one), CHORDS).polygon, chords(Outline(other), CHORDS).polygon
     common: Any = first.intersection(second)
+    if not common.area:
+        return None
     core = common.buffer(-gap / 2, join_style="mitre")
     if core.is_empty:
         return None

@@ -11,7 +11,7 @@ from math import fsum, hypot
 from uuid import UUID
 
 from app.domain.job import Alternative, Edge, EdgeChoice, Fate, Job, RunKind
-from app.domain.keeping import KeptByInputs
+from app.domain.keeping import BoundedByIdentity, KeptByInputs
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import GROUND, HOUSE, LOT, WALL, SharedEdge, shared_edges
 from app.domain.plan.growing import TOUCHING
@@ -101,7 +101,23 @@ def walls_of(job: Job) -> tuple[tuple[Point, ...], ...]:
     return tuple(tuple(fine_points(points, rises)) for points, rises in lines if len(points) > 1)
 
 
+_MET: BoundedByIdentity[SharedEdge, tuple[tuple[object, ...], Meeting]] = BoundedByIdentity(8192)
+
+
 def _meeting(
+    stretch: SharedEdge, drawn: Mapping[str, Alternative], edge: Edge | None, beside: Surface | tuple[Doorway, ...]
+) -> Meeting:
+    """The very same one while its stretch, both ways, the edge and what lies across are the same."""
+    across = beside if not isinstance(beside, Surface) or (stretch.neighbor == GROUND and beside.triangles) else None
+    rests_on = (drawn[stretch.zone], drawn.get(stretch.neighbor), edge, across)
+    kept = _MET.get(stretch)
+    if kept is None or kept[0] != rests_on:
+        kept = (rests_on, _made_meeting(stretch, drawn, edge, beside))
+        _MET.keep(stretch, kept)
+    return kept[1]
+
+
+def _made_meeting(
     stretch: SharedEdge, drawn: Mapping[str, Alternative], edge: Edge | None, beside: Surface | tuple[Doorway, ...]
 ) -> Meeting:
     """`beside` is what says the level across where no zone does: the doors on the stretch, else the ground."""
