@@ -75,6 +75,8 @@ def overlaps(
 def _overlap(one: str, other: str, gap: float) -> tuple[float, Point, bool, bool] | None:
     """Area in common, a point in it, whether it is all of the one, all of the other; None within drawing noise."""
     first, second = chords(Outline(one), CHORDS).polygon, chords(Outline(other), CHORDS).polygon
+    if not _boxes_overlap(first.bounds, second.bounds):
+        return None
     common: Any = first.intersection(second)
     if not common.area:
         return None
@@ -84,6 +86,10 @@ def _overlap(one: str, other: str, gap: float) -> tuple[float, Point, bool, bool
     inner = core.representative_point()
     slack = common.area + gap * common.length
     return float(common.area), (inner.x, inner.y), bool(slack >= first.area), bool(slack >= second.area)
+
+
+def _boxes_overlap(one: Sequence[float], other: Sequence[float]) -> bool:
+    return max(one[0], other[0]) < min(one[2], other[2]) and max(one[1], other[1]) < min(one[3], other[3])
 
 
 def _told(one: str, other: str, found: tuple[float, Point, bool, bool], *, turned: bool) -> Overlap:
