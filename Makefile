@@ -1,6 +1,6 @@
 # Two commands do everything: `make run` and `make test`.
 PY := .venv/bin/python
-.PHONY: run test bench bars setup setup-test lint types contracts unit browser mutants
+.PHONY: run test test-postgres bench bars setup setup-test lint types contracts unit browser mutants
 
 run: setup
 	@$(PY) -m app serve --demo
@@ -13,6 +13,11 @@ setup-test:
 test: setup-test lint types contracts
 	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
 	@$(MAKE) --no-print-directory browser
+
+# the tests that touch the database, on a PostgreSQL server that is started for them and stopped again
+test-postgres: setup-test
+	@$(PY) -m tests.postgres_server -n 2 --dist worksteal -m "not browser" $(ON_POSTGRES)
+ON_POSTGRES := tests/db tests/services tests/web tests/worker tests/commands tests/releases tests/seed_demo tests/security
 
 lint:
 	@.venv/bin/ruff check . && .venv/bin/ruff format --check .

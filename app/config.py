@@ -5,6 +5,7 @@ import secrets
 from dataclasses import dataclass, field
 from pathlib import Path
 
+SERVER = "database"  # the file of the data folder that says where else its database is
 HERE = Path(__file__).resolve().parent
 
 
@@ -30,6 +31,22 @@ class Settings:
     def database(self) -> Path:
         """The SQLite file."""
         return self.data / "outlay.db"
+
+    @property
+    def server(self) -> str:
+        """The address of the PostgreSQL database the data lies in (`postgresql://…`); empty: in the SQLite file.
+
+        It is the one line of the file `database` in the data folder, so that whoever opens the folder finds the same.
+        """
+        try:
+            return (self.data / SERVER).read_text(encoding="utf-8").strip()
+        except (FileNotFoundError, NotADirectoryError):
+            return ""
+
+    @property
+    def holds_data(self) -> bool:
+        """Whether there is data already, as far as can be told without opening it."""
+        return bool(self.server) or self.database.exists()
 
     @property
     def files(self) -> Path:

@@ -12,9 +12,9 @@ from uuid import UUID, uuid4
 import pytest
 from hypothesis import HealthCheck, settings
 
-from app.config import Settings
+from app.config import SERVER, Settings
 from app.db.migrate import migrate
-from app.db.session import Database
+from app.db.session import Database, database_of
 from app.domain.basis import Basis, Price
 from app.domain.change import Edit
 from app.domain.plan.shapes import rectangle
@@ -23,6 +23,7 @@ from app.services import changes
 from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
 from app.services.office import Office, open_office
 from app.services.zones import NewZone, add_zone
+from tests import postgres_server
 
 # the same examples at every run, however long each takes, so that a run says something about the code;
 # `--hypothesis-profile=default` draws others
@@ -32,9 +33,41 @@ settings.register_profile(
 settings.load_profile("same")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """On PostgreSQL what is about the SQLite file itself is left out, each with its reason."""
+    for item in items if postgres_server.running() else ():
+        for mark in item.iter_markers("sqlite_file"):
+            item.add_marker(pytest.mark.skip(reason=f"of the SQLite file: {mark.args[0]}"))
+
+
+@pytest.fixture(scope="session")
+def databases() -> Iterator[postgres_server.Databases | None]:
+    """The databases on the server where the tests are run on PostgreSQL; else None."""
+    if not postgres_server.running():
+        yield None
+        return
+    with postgres_server.databases() as made:
+        yield made
+
+
+@pytest.fixture(autouse=True)
+def _databases_forgotten(request: pytest.FixtureRequest, databases: postgres_server.Databases | None) -> Iterator[None]:
+    folder = request.getfixturevalue("tmp_path") if databases and "tmp_path" in request.fixturenames else None
+    yield
+    if databases and folder:
+        databases.forget(folder)
+
+
 @pytest.fixture(scope="session", autouse=True)
-def _tables_made_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+def _tables_made_once(
+    tmp_path_factory: pytest.TempPathFactory, databases: postgres_server.Databases | None
+) -> Iterator[None]:
     """A new database of an office is a copy of one that went through every migration: all of them, once a process."""
+    if databases:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("app.services.office.database_of", databases.opened)
+            yield
+        return
     made = tmp_path_factory.mktemp("migrated") / "outlay.db"
     first = Database(made)
     migrate(first, Settings().migrations)
@@ -52,6 +85,17 @@ def _tables_made_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("app.services.office.migrate", copied)
         yield
+
+
+@pytest.fixture
+def new_database(tmp_path: Path, databases: postgres_server.Databases | None) -> Iterator[Database]:
+    """A database without even a table."""
+    settings = Settings(data=tmp_path / "new")
+    if databases:
+        databases.of(settings.data, like="template0")
+    made = database_of(settings)
+    yield made
+    made.close()
 
 
 class TestClock:
@@ -108,11 +152,15 @@ def _stocked_once(tmp_path_factory: pytest.TempPathFactory, _tables_made_once: N
 
 
 @pytest.fixture
-def stocked(tmp_path: Path, _stocked_once: tuple[Office, TestClock]) -> Iterator[Office]:
+def stocked(
+    tmp_path: Path, _stocked_once: tuple[Office, TestClock], databases: postgres_server.Databases | None
+) -> Iterator[Office]:
     """An office with the shipped library and a price for everything in it."""
     made, then = _stocked_once
     settings = Settings(data=tmp_path / "data")
-    shutil.copytree(made.settings.data, settings.data)
+    shutil.copytree(made.settings.data, settings.data, ignore=shutil.ignore_patterns(SERVER))
+    if databases:
+        databases.of(settings.data, like=databases.made[made.settings.data])
     clock = TestClock()
     clock.now = then.now
     office = open_office(settings, made.shipped, clock, made.cautions)

@@ -11,6 +11,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests import postgres_server
+
 ROOT = Path(__file__).parents[1]
 
 
@@ -38,6 +40,7 @@ def serving(
     data: Path, *, demo: bool = False, python: str | Path = sys.executable, cwd: Path = ROOT, path: str = ""
 ) -> Iterator[Server]:
     """Serve until the block ends. From another folder only an installed package is found, not this checkout."""
+    postgres_server.begin(data)
     port = free_port()
     words = [str(python), "-m", "app", "--data", str(data), "serve", "--port", str(port), *(["--demo"] if demo else [])]
     environment = {**os.environ, "PYTHONFAULTHANDLER": "1", "PYTHONPATH": str(ROOT) if cwd == ROOT else ""}

@@ -10,7 +10,7 @@ from app.commands.output import say, settings_of
 from app.config import Settings
 from app.db.serving import InUse, alone
 from app.domain.errors import Refused
-from app.services import backups, portable
+from app.services import backups, moving_data, portable
 from app.services.backups import Manifest
 from app.services.portable import About
 
@@ -57,6 +57,19 @@ def restore(args: argparse.Namespace) -> int:
         ) from served
     said = f"{inside.jobs} jobs of {inside.firm or 'the firm'} as of {inside.made_at[:10]} are in {settings.data}. "
     done(args, inside, said + "What was there before is kept in a folder before-restore-… beside it.")
+    return 0
+
+
+def move_data(args: argparse.Namespace) -> int:
+    """The data into a database on a server, or back into the file. Never under open pages."""
+    settings = settings_of(args)
+    with alone(settings.data):
+        if args.where == "file":
+            inside, where = moving_data.to_file(settings), str(settings.database)
+        else:
+            inside, where = moving_data.to_server(settings, args.where), "the database you named"
+    counted = f"{_counted(inside.jobs, 'job')}, {_counted(inside.entries, 'change')}"
+    done(args, inside, f"{counted}: in {where} now, row by row as before. What was there stays as it was.")
     return 0
 
 

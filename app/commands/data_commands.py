@@ -2,16 +2,16 @@
 
 import argparse
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from pathlib import Path
 from uuid import UUID, uuid4
 
 from app.commands.output import columns, say, say_json, settings_of, write_new
 from app.commands.through_server import ask_server
 from app.config import Settings
-from app.db.migrate import is_current
+from app.db.migrate import is_current, migrate
 from app.db.serving import InUse, alone
-from app.db.session import Database
+from app.db.session import database_of
 from app.domain.codec import from_plain
 from app.domain.errors import NotFound
 from app.interchange.library_file import load_library
@@ -28,7 +28,7 @@ def office_of(args: argparse.Namespace, *, held: bool = False) -> Iterator[Offic
     Raises: NotFound where there is none yet.
     """
     settings = settings_of(args)
-    if not settings.database.exists():
+    if not settings.holds_data:
         raise NotFound(f"There is no data in {settings.data}. Say where with --data, or start with `outlay serve`.")
     library = load_library(settings.library)
     with nullcontext() if held else _brought_forward(settings):
@@ -41,10 +41,22 @@ def office_of(args: argparse.Namespace, *, held: bool = False) -> Iterator[Offic
 
 def _brought_forward(settings: Settings) -> AbstractContextManager[None]:
     """What holds while the data is opened: data of an older release is only brought forward when nobody serves it."""
-    database = Database(settings.database)
+    database = database_of(settings)
     current = is_current(database, settings.migrations)
     database.close()
     return nullcontext() if current else alone(settings.data)
+
+
+def held_for_writing(settings: Settings, address: str = "") -> AbstractContextManager[None]:
+    """Hold the data folder for a program that writes; where the database lies on a server, others may go on beside it.
+
+    Raises: InUse.
+    """
+    if not settings.server:
+        return alone(settings.data, address)
+    with _brought_forward(settings), closing(database_of(settings)) as database:
+        migrate(database, settings.migrations)  # before others are let in
+    return alone(settings.data, address, beside=True)
 
 
 def list_jobs(args: argparse.Namespace) -> int:
@@ -85,7 +97,7 @@ def bring_in(args: argparse.Namespace) -> int:
 def _brought_in(args: argparse.Namespace, content: bytes, order: Order) -> job_files.BroughtIn:
     settings = settings_of(args)
     try:
-        with alone(settings.data), office_of(args, held=True) as office:
+        with held_for_writing(settings), office_of(args, held=True) as office:
             return job_files.bring_in(office, content, order)
     except InUse as served:
         if not served.address:

@@ -112,5 +112,13 @@ def _keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
     made.add_argument("--look", action="store_true", help="only say what is inside and whether it is whole")
     made.add_argument("--keys", action="store_true", help="put its keys back too; asks for their passphrase")
     _json(made)
+    made = _command(
+        commands,
+        "move-data",
+        "move the data into a PostgreSQL database, or back into the SQLite file; not while the pages are served",
+        backup_commands.move_data,
+    )
+    made.add_argument("where", metavar="WHERE", help="an empty database (postgresql://…), or `file`")
+    _json(made)
     made = _command(commands, "verify", "check the record, every file and every signed copy", backup_commands.verify)
     _json(made)

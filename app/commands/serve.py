@@ -7,10 +7,10 @@ from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
+from app.commands.data_commands import held_for_writing
 from app.commands.output import say, settings_of
 from app.config import Settings
 from app.db.files import FileStore
-from app.db.serving import alone
 from app.domain.errors import OutlayError, Refused
 from app.domain.sharing import Over
 
@@ -31,7 +31,7 @@ def serve(args: argparse.Namespace) -> int:
     settings = settings_of(args)
     address = f"http://{settings.host}:{settings.port}"
     _take_care(settings)
-    with alone(settings.data, address):
+    with held_for_writing(settings, address):
         library = load_library(settings.library)
         office = open_office(settings, library.basis(), cautions=library.cautions)
         FileStore(settings.files).clear_aside()

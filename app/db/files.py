@@ -94,14 +94,14 @@ class FileStore:
             flush(self.folder)
 
 
-def write_whole(place: Path, content: bytes, *, aside: Path | None = None) -> None:
+def write_whole(place: Path, content: bytes, *, aside: Path | None = None, mode: int = 0o666) -> None:
     """Write a file aside, flush it, give it its name, flush the folder: a crash leaves it whole or as it was.
 
     Raises: OSError, with nothing left behind.
     """
     aside = aside or place.with_name(f".{uuid4().hex}.part")
     try:
-        with aside.open("xb") as file:
+        with os.fdopen(os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())

@@ -16,6 +16,7 @@ from app.db.backup import copy_database
 from app.db.disk import writing_to
 from app.db.files import flush
 from app.db.repositories import record
+from app.db.rows import copy_rows, schema_of
 from app.db.session import Database, DatabaseBroken
 from app.domain.errors import OutlayError
 
@@ -32,7 +33,8 @@ def migrate(database: Database, scripts: Path, *, to: str = "head") -> None:
     """Run every migration the database has not had; `to` stops at an earlier one.
 
     A database that holds something is brought forward on a copy, which takes its place only once it was checked; the
-    one before is kept beside it. Killed at any moment, the data is whole: as it was, or brought forward.
+    one before is kept beside it. On PostgreSQL one transaction does it, and a copy of the rows is kept. Killed at any
+    moment, the data is whole: as it was, or brought forward.
     Raises: DatabaseBroken when the database was made by a newer program, or when a migration fails.
     """
     config = _config(scripts)
@@ -41,7 +43,56 @@ def migrate(database: Database, scripts: Path, *, to: str = "head") -> None:
     if current is None:
         _upgrade(database, config, to)
     elif current != target:
-        _on_a_copy(database, config, to, current)
+        forward = _in_one_transaction if database.server else _on_a_copy
+        try:
+            forward(database, config, to, current)
+        except OutlayError as wrong:
+            raise DatabaseBroken(f"{FAILED} {wrong.sentence}") from wrong
+        except Exception as wrong:
+            raise DatabaseBroken(f"{FAILED} What went wrong: {str(wrong).splitlines()[0][:200]}.") from wrong
+
+
+def copy_of(database: Database, target: Path, scripts: Path) -> None:
+    """Copy a database while it is in use into one SQLite file, whatever it lies in: one consistent picture.
+
+    Raises: CopyBroken when it cannot be read.
+    """
+    if database.server:
+        _copy_rows_of(database, target, _config(scripts))
+    else:
+        copy_database(database.path, target)
+
+
+def _copy_rows_of(database: Database, target: Path, config: Config) -> None:
+    copy = Database(target)
+    try:
+        with database.read() as source:
+            _upgrade(copy, config, schema_of(source))
+            with copy.write() as connection:
+                copy_rows(source, connection)
+    finally:
+        copy.close()
+
+
+def upgrade_within(connection: Connection, scripts: Path, to: str) -> None:
+    """Run migrations inside a transaction that the caller commits."""
+    config = _config(scripts)
+    config.attributes["connection"] = connection
+    command.upgrade(config, to)
+
+
+def _in_one_transaction(database: Database, config: Config, to: str, current: str) -> None:
+    kept = _kept(database, current)
+    _clear(kept)
+    _copy_rows_of(database, kept, config)
+    with database.write() as connection:
+        before = _held(connection)
+        config.attributes["connection"] = connection
+        command.upgrade(config, to)
+        _check(connection, before)
+    for earlier in database.path.parent.glob(f"{KEPT}*.db"):
+        if earlier != kept:
+            earlier.unlink()
 
 
 def _revision(database: Database, config: Config) -> str | None:
@@ -63,41 +114,39 @@ def _on_a_copy(database: Database, config: Config, to: str, current: str) -> Non
         copy_database(database.path, copy)
         forward = Database(copy)
         try:
-            before = _held(forward)
+            with forward.read() as connection:
+                before = _held(connection)
             _upgrade(forward, config, to)
-            _check(forward, before)
+            with forward.read() as connection:
+                _check(connection, before)
         finally:
             forward.close()
         _take_its_place(database, copy, current)
-    except OutlayError as wrong:
-        raise DatabaseBroken(f"{FAILED} {wrong.sentence}") from wrong
-    except Exception as wrong:
-        raise DatabaseBroken(f"{FAILED} What went wrong: {str(wrong).splitlines()[0][:200]}.") from wrong
     finally:
         _clear(copy)
 
 
-def _held(database: Database) -> dict[str, Any]:
+def _held(connection: Connection) -> dict[str, Any]:
     """What no migration may change: how many rows the tables of the office hold, and the newest entry's hash."""
-    with database.read() as connection:
-        there = set(inspect(connection).get_table_names())
-        counted = {
-            name: connection.execute(select(func.count()).select_from(table(name))).scalar_one()
-            for name in LASTING
-            if name in there
-        }
-        return {**counted, "head": record.head(connection)}
+    there = set(inspect(connection).get_table_names())
+    counted = {
+        name: connection.execute(select(func.count()).select_from(table(name))).scalar_one()
+        for name in LASTING
+        if name in there
+    }
+    return {**counted, "head": record.head(connection)}
 
 
-def _check(database: Database, before: dict[str, Any]) -> None:
-    """Raises: DatabaseBroken when the copy does not hold what was there, or does not hold together."""
-    with database.read() as connection:
+def _check(connection: Connection, before: dict[str, Any]) -> None:
+    """Raises: DatabaseBroken when it does not hold what was there, or does not hold together."""
+    if connection.dialect.name == "sqlite":
         said = connection.exec_driver_sql("PRAGMA integrity_check").scalar_one()
         loose = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
-        broken = record.verify(connection)
-    if said != "ok" or loose or broken:
-        raise DatabaseBroken(broken or f"The copy does not hold together: {said if said != 'ok' else loose[0]}.")
-    after = _held(database)
+        if said != "ok" or loose:
+            raise DatabaseBroken(f"The copy does not hold together: {said if said != 'ok' else loose[0]}.")
+    if broken := record.verify(connection):
+        raise DatabaseBroken(broken)
+    after = _held(connection)
     lost = [name for name, held in before.items() if after.get(name) != held]
     if lost:
         raise DatabaseBroken(f"The copy does not hold what was there: {', '.join(lost)}.")
@@ -115,11 +164,16 @@ def _take_its_place(database: Database, copy: Path, current: str) -> None:
         flush(copy)
         for earlier in database.path.parent.glob(f"{KEPT}*.db"):
             earlier.unlink()
-        kept = database.path.with_name(f"{KEPT}{current}.db")
+        kept = _kept(database, current)
         shutil.copyfile(database.path, kept)
         flush(kept)
         copy.replace(database.path)
         flush(database.path.parent)
+
+
+def _kept(database: Database, current: str) -> Path:
+    """Where the database as the release before left it is kept."""
+    return database.path.with_name(f"{KEPT}{current}.db")
 
 
 def _clear(copy: Path) -> None:

@@ -2,7 +2,7 @@
 
 Writers begin IMMEDIATE, so no update is lost; the commit is done, and on disk, before anything is answered; WAL with
 full synchronous commits, or flushed beside the work while the pages are served (`db/flushing`). Database work is short
-and synchronous, on the event loop's one thread.
+and synchronous, on the event loop's one thread. What is different on PostgreSQL stands in `db/postgres`.
 """
 
 from collections.abc import Iterator
@@ -14,11 +14,13 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DatabaseError
 
+from app.config import Settings
+from app.db import postgres
 from app.db.disk import DatabaseBusy, of_database, writing_to
 from app.db.flushing import Flusher
 from app.domain.errors import OutlayError
 
-__all__ = ["Database", "DatabaseBroken", "DatabaseBusy", "Moment"]
+__all__ = ["Database", "DatabaseBroken", "DatabaseBusy", "Moment", "database_of"]
 
 LOCK_WAIT_MS = 250
 SAFETY = {
@@ -44,11 +46,12 @@ class Moment(NamedTuple):
 
 
 class Database:
-    """Transactions on one database file."""
+    """Transactions on one database: a file, or where a server is named (`postgresql://…`) the one there."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, server: str = "") -> None:
         self.path = path
-        self._engine = _engine(path)
+        self.server = server
+        self._engine = postgres.engine(server) if server else _engine(path)
         self.written = 0  # transactions that wrote, so that what was read before one is known to be old
         self.memory: dict[Any, Any] = {}  # bounded memory lives here, so that another database finds it empty
         self._request: object | None = None
@@ -100,6 +103,9 @@ class Database:
     @contextmanager
     def flushed_beside(self) -> Iterator[None]:
         """Until the block ends commits do not wait for the disk: whoever answers waits for `reaching_disk`."""
+        if self.server:  # it answers a commit once it is on its disk, and we wait for that
+            yield
+            return
         self._engine.dispose()
         self._engine = _engine(self.path, synchronous="NORMAL", wal_autocheckpoint=str(MOST_LOG))
         self._flusher = flusher = Flusher(self.path)
@@ -137,19 +143,25 @@ class Database:
                 try:
                     yield connection
                 finally:
-                    _leave_none_open(connection)
+                    self._leave_none_open(connection)
         except DatabaseError as wrong:
-            said = of_database(wrong.orig, self.path)
+            said = postgres.trouble_of(wrong.orig) if self.server else of_database(wrong.orig, self.path)
             if said is None:
                 raise
             raise said from wrong
 
+    def _leave_none_open(self, connection: Connection) -> None:
+        """A commit that failed may leave its transaction open: the next one on this connection must find none."""
+        raw = None if connection.invalidated else connection.connection.dbapi_connection
+        if raw is not None and self.server:
+            postgres.leave_none_open(raw)
+        elif raw is not None and getattr(raw, "in_transaction", False):
+            raw.rollback()
 
-def _leave_none_open(connection: Connection) -> None:
-    """A commit that failed may leave its transaction open: the next one on this connection must find none."""
-    raw = connection.connection.dbapi_connection
-    if raw is not None and getattr(raw, "in_transaction", False):
-        raw.rollback()
+
+def database_of(settings: Settings) -> Database:
+    """The database of a data folder, where its settings say."""
+    return Database(settings.database, settings.server)
 
 
 def _engine(path: Path, **pragmas: str) -> Engine:

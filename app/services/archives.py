@@ -8,9 +8,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from uuid import UUID
 
-from app.db.backup import CopyBroken, copy_database
+from app.db.backup import CopyBroken
 from app.db.disk import writing_to
 from app.db.files import flush
+from app.db.migrate import copy_of
 from app.db.repositories import things
 from app.domain.errors import Refused
 from app.interchange.archive import opened, strange_name
@@ -38,7 +39,7 @@ def written_aside(office: Office, target: Path, look: Callable[[Path], object]) 
         try:
             with TemporaryDirectory(prefix="outlay-backup-", dir=target.parent) as folder:
                 copy = Path(folder) / "outlay.db"
-                copy_database(office.settings.database, copy)
+                copy_of(office.database, copy, office.settings.migrations)
                 yield copy, aside
             look(aside)
             flush(aside)

@@ -15,7 +15,7 @@ from app.db.repositories import record, things
 from app.db.repositories.book_rows import BookRows, Own, book_after, read_book
 from app.db.repositories.record import Mark, Since
 from app.db.repositories.record_log import AsOf, RecordLog
-from app.db.session import Database, DatabaseBroken, Moment
+from app.db.session import Database, DatabaseBroken, Moment, database_of
 from app.domain.basis import Basis, Firm
 from app.domain.change import Change, Edit
 from app.interchange.library_file import Caution
@@ -139,7 +139,7 @@ def open_office(
     """Open (or begin) the data folder: migrate, and make the firm's row when there is none."""
     if said := broken_off(settings):
         raise DatabaseBroken(said)
-    database = Database(settings.database)
+    database = database_of(settings)
     migrate(database, settings.migrations)
     with database.read() as connection:
         known = things.any_firm(connection)

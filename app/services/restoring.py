@@ -14,9 +14,11 @@ from sqlalchemy.exc import SQLAlchemyError
 from app.config import Settings
 from app.db.backup import begin_epoch
 from app.db.disk import writing_to
-from app.db.files import flush
+from app.db.files import FileStore, flush
+from app.db.migrate import copy_of
+from app.db.moving import is_empty, take_in
 from app.db.repositories import devices, record, things
-from app.db.session import Database
+from app.db.session import Database, database_of
 from app.domain.change import Change
 from app.domain.errors import OutlayError
 
@@ -41,9 +43,12 @@ def take_place(settings: Settings, unpacked: Path, made_at: str, now: datetime) 
     that was revoked since stays revoked.
     Raises: DiskTrouble; what was there is then in its place again.
     """
-    _on_record(unpacked / "outlay.db", settings.database, made_at, now)
+    _on_record(unpacked / "outlay.db", settings, made_at, now)
     (unpacked / "files").mkdir(exist_ok=True)
     kept = _fresh(settings.data, now)
+    if settings.server:
+        _into_server(settings, unpacked, kept)
+        return kept
     with writing_to(settings.data):
         try:
             _move(settings.data, kept)
@@ -61,9 +66,24 @@ def take_place(settings: Settings, unpacked: Path, made_at: str, now: datetime) 
     return kept
 
 
+def _into_server(settings: Settings, unpacked: Path, kept: Path) -> None:
+    """The same where the data lies on a server: files come beside those there, then one transaction takes the rows in.
+
+    Killed at any moment it is as it was, or restored.
+    """
+    store, own = FileStore(settings.files), FileStore(unpacked / "files")
+    with closing(database_of(settings)) as database, writing_to(settings.data):
+        if not is_empty(database):
+            kept.mkdir()
+            copy_of(database, kept / "outlay.db", settings.migrations)
+        for name in own.names():
+            store.keep(own.read(name))
+        take_in(database, unpacked / "outlay.db", settings.migrations)
+
+
 def broken_off(settings: Settings) -> str:
     """What to do where the machine died while a restore put the data in place; empty where none did."""
-    if settings.database.exists() or not any(settings.data.glob(f"{UNPACKED}*")):
+    if settings.holds_data or not any(settings.data.glob(f"{UNPACKED}*")):
         return ""
     kept = sorted(settings.data.glob(f"{KEPT}*"))
     there = f" What was there before lies in {kept[-1]}." if kept else ""
@@ -92,11 +112,11 @@ def _fresh(data: Path, now: datetime) -> Path:
     return kept
 
 
-def _there(path: Path) -> tuple[int, Mapping[str, str]]:
+def _there(settings: Settings) -> tuple[int, Mapping[str, str]]:
     """The epoch of the data that is there, and the devices revoked in it; 0 and none where it cannot be read."""
-    if not path.exists():
+    if not settings.holds_data:
         return 0, {}
-    database = Database(path)
+    database = database_of(settings)
     try:
         with database.read() as connection:
             return record.epoch(connection), devices.shut_out(connection)
@@ -106,7 +126,7 @@ def _there(path: Path) -> tuple[int, Mapping[str, str]]:
         database.close()
 
 
-def _on_record(path: Path, before: Path, made_at: str, now: datetime) -> None:
+def _on_record(path: Path, before: Settings, made_at: str, now: datetime) -> None:
     there, revoked = _there(before)
     database = Database(path)
     try:

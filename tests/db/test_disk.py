@@ -69,6 +69,7 @@ def disk_of(folder: Path, words: str) -> Iterator[Path]:
         subprocess.run(["umount", "-l", folder], check=True)
 
 
+@pytest.mark.sqlite_file("the largest size of the file is set")
 def test_full_database_is_said_and_what_was_there_stays(office: Office, job_id) -> None:
     office.database.close()
     engine = office.database._engine
@@ -86,6 +87,7 @@ def test_full_database_is_said_and_what_was_there_stays(office: Office, job_id) 
     assert backups.faults(office) == ()
 
 
+@pytest.mark.sqlite_file("the log beside the file is cut short")
 def test_write_that_fails_at_the_commit_leaves_no_lock_and_no_half(office: Office, job_id) -> None:
     wal = office.settings.data / "outlay.db-wal"
     before = jobs.open_job(office, job_id).job
@@ -114,6 +116,7 @@ def test_file_is_written_aside_flushed_named_and_its_folder_flushed(tmp_path: Pa
     assert done == [str(tmp_path / "aside"), f"named {tmp_path / 'one'}", str(tmp_path)]
 
 
+@pytest.mark.sqlite_file("the file lies on the full disk; a server has a disk of its own")
 def test_really_full_disk_is_said_and_work_goes_on_once_there_is_room(tmp_path: Path) -> None:
     with disk_of(tmp_path / "stick", "size=3m") as disk:
         office = open_office(Settings(data=disk), Basis())
@@ -130,6 +133,7 @@ def test_really_full_disk_is_said_and_work_goes_on_once_there_is_room(tmp_path: 
         office.database.close()
 
 
+@pytest.mark.sqlite_file("the file lies on that disk; a server has a disk of its own")
 def test_disk_mounted_to_be_read_is_said_at_once(tmp_path: Path) -> None:
     with disk_of(tmp_path / "stick", "size=3m") as disk:
         office = open_office(Settings(data=disk), Basis())
@@ -155,6 +159,7 @@ def test_file_that_is_no_database_is_said(tmp_path: Path) -> None:
         open_office(Settings(data=tmp_path), Basis())
 
 
+@pytest.mark.sqlite_file("the error is one of the SQLite library")
 def test_commit_that_fails_and_leaves_its_transaction_open_leaves_none_to_the_next(office: Office, job_id) -> None:
     def refuse(_connection) -> None:
         wrong = sqlite3.OperationalError("disk I/O error")

@@ -1,7 +1,5 @@
 """The migrations lead to the tables as declared."""
 
-from pathlib import Path
-
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
@@ -12,27 +10,25 @@ from app.db.session import Database, DatabaseBroken
 from app.db.tables import METADATA
 
 
-def test_migrated_database_has_the_declared_tables(tmp_path: Path) -> None:
-    database = Database(tmp_path / "new.db")
+def test_migrated_database_has_the_declared_tables(new_database: Database) -> None:
+    database = new_database
     migrate(database, Settings().migrations)
     with database.read() as connection:
         assert compare_metadata(MigrationContext.configure(connection), METADATA) == []
     migrate(database, Settings().migrations)  # a second start changes nothing
-    database.close()
 
 
-def test_database_of_a_newer_program_is_refused(tmp_path: Path) -> None:
-    database = Database(tmp_path / "new.db")
+def test_database_of_a_newer_program_is_refused(new_database: Database) -> None:
+    database = new_database
     migrate(database, Settings().migrations)
     with database.write() as connection:
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
     with pytest.raises(DatabaseBroken, match="newer"):
         migrate(database, Settings().migrations)
-    database.close()
 
 
-def test_packet_of_an_older_database_keeps_the_works_that_are_there(tmp_path: Path) -> None:
-    database = Database(tmp_path / "older.db")
+def test_packet_of_an_older_database_keeps_the_works_that_are_there(new_database: Database) -> None:
+    database = new_database
     migrate(database, Settings().migrations, to="0034")
     row = "VALUES ('f', '{}', 'j', 1, 'c'{})"
     with database.write() as connection:
@@ -46,4 +42,3 @@ def test_packet_of_an_older_database_keeps_the_works_that_are_there(tmp_path: Pa
     migrate(database, Settings().migrations)
     with database.read() as connection:
         assert connection.exec_driver_sql("SELECT work_ids FROM packet").scalar_one() == '["w1"]'
-    database.close()

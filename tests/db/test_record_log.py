@@ -2,6 +2,8 @@
 
 from uuid import UUID
 
+import pytest
+
 from app.db.repositories.record import Mark
 from app.db.repositories.record_log import AsOf, RecordLog
 from app.services.jobs import changed, save
@@ -49,6 +51,7 @@ def test_what_is_too_long_ago_is_not_known(office: Office, job_id: UUID) -> None
     assert found[-1].edited == frozenset()
 
 
+@pytest.mark.sqlite_file("an earlier one is put back under an open office by copying the file")
 def test_another_record_is_known_as_another(office: Office, job_id: UUID) -> None:
     log, known = RecordLog(), Mark(0, "", "")
     read = look(office, log)

@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from app.db.backup import CopyBroken, copy_database, look_inside
+from app.db.backup import CopyBroken, look_inside
 from app.db.files import FileStore
+from app.db.migrate import copy_of
 from app.db.repositories import record
+from app.db.rows import rows_of, tables_of
 from app.db.tables.office import RECORD
 from app.domain.basis import Basis
 from app.domain.errors import NotFound, Refused
@@ -58,7 +60,7 @@ def test_backup_holds_database_book_files_and_each_job_as_a_job_file(office, job
 def test_backup_while_another_connection_writes_is_consistent(office, job_id, tmp_path):
     with office.database.write() as connection:
         connection.exec_driver_sql("UPDATE job SET title = 'half written'")
-        copy_database(office.settings.database, tmp_path / "copy.db")
+        copy_of(office.database, tmp_path / "copy.db", office.settings.migrations)
         connection.exec_driver_sql("UPDATE job SET title = 'Back yard'")
     with sqlite3.connect(tmp_path / "copy.db") as copy:
         assert copy.execute("SELECT title FROM job").fetchall() == [("Back yard",)]
@@ -79,6 +81,11 @@ def test_damaged_file_is_left_out_and_named(office, job_id, tmp_path):
     made_one = backups.back_up(office, tmp_path / "b.zip")
     assert made_one.damaged == (name,)
     assert any("damaged" in one for one in backups.faults(office))
+
+
+def every_row(office):
+    with office.database.read() as connection:
+        return {table.name: list(rows_of(connection, table)) for table in tables_of(connection)}
 
 
 def restored(archive, folder, clock):
@@ -133,10 +140,10 @@ def test_restored_data_goes_on_working(office, job_id, archive, tmp_path):
 )
 def test_backup_that_does_not_hold_is_refused_and_nothing_is_touched(office, job_id, archive, tmp_path, change):
     bad = rewritten(archive, tmp_path / "bad.zip", change)
-    before = office.settings.database.read_bytes()
+    before = every_row(office)
     with pytest.raises(CopyBroken):
         backups.restore(office.settings, bad)
-    assert office.settings.database.read_bytes() == before
+    assert every_row(office) == before
     assert not list(office.settings.data.glob("before-restore-*"))
 
 

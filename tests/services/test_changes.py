@@ -1,6 +1,5 @@
 """One way to change anything: replay, conflict, merge, chain, undo, record."""
 
-import sqlite3
 import threading
 from uuid import UUID, uuid4
 
@@ -8,6 +7,7 @@ import pytest
 from sqlalchemy import text
 
 from app.db.repositories import record, things
+from app.db.session import DatabaseBusy, database_of
 from app.domain.change import Change, Edit
 from app.domain.errors import BadValue, NotFound, Refused, Stale
 from app.domain.job import Zone
@@ -203,17 +203,24 @@ def test_record_chain_holds_and_a_changed_body_is_found(office: Office, job_id: 
     set_fields(office, job_id, "job", job_id, 1, title="One")
     with office.database.read() as connection:
         assert record.verify(connection) is None
-    raw = sqlite3.connect(office.settings.database)
-    raw.execute("DROP TRIGGER record_never_update")
-    raw.execute("UPDATE record SET body = replace(body, 'One', 'Two')")
-    raw.commit()
-    raw.close()
+    held_by = "record_never_changes ON record" if office.settings.server else "record_never_update"
+    with office.database.write() as connection:
+        connection.exec_driver_sql(f"DROP TRIGGER {held_by}")
+        connection.exec_driver_sql("UPDATE record SET body = replace(body, 'One', 'Two')")
     with office.database.read() as connection:
         assert "broken" in (record.verify(connection) or "")
 
 
 @pytest.mark.parametrize(
-    "verb", ["UPDATE record SET who = 'x'", "DELETE FROM record", "INSERT OR REPLACE INTO record SELECT * FROM record"]
+    "verb",
+    [
+        "UPDATE record SET who = 'x'",
+        "DELETE FROM record",
+        pytest.param(
+            "INSERT OR REPLACE INTO record SELECT * FROM record",
+            marks=pytest.mark.sqlite_file("a statement only SQLite knows"),
+        ),
+    ],
 )
 def test_record_refuses_to_be_rewritten(office: Office, job_id: UUID, verb: str) -> None:
     with pytest.raises(Exception, match="append only"), office.database.write() as connection:
@@ -225,9 +232,7 @@ def test_six_threads_of_thirty_edits_lose_none(office: Office, job_id: UUID) -> 
         record.raise_counter(connection, "test")
 
     def work() -> None:
-        from app.db.session import Database, DatabaseBusy
-
-        own = Database(office.settings.database)
+        own = database_of(office.settings)
         for _ in range(30):
             while True:
                 try:
@@ -247,6 +252,7 @@ def test_six_threads_of_thirty_edits_lose_none(office: Office, job_id: UUID) -> 
         assert record.counter(connection, "test") == 181
 
 
+@pytest.mark.sqlite_file("its settings; those of the server are looked at in tests/db/test_postgres.py")
 def test_commit_is_synced_to_disk(office: Office) -> None:
     with office.database.read() as connection:
         assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2

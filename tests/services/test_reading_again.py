@@ -12,7 +12,7 @@ from sqlalchemy import event
 
 from app.config import Settings
 from app.db.repositories.job_rows import FEW, SINGLE
-from app.db.session import Database
+from app.db.session import database_of
 from app.domain.basis import Material, Price
 from app.domain.change import Edit
 from app.domain.errors import NotFound, Refused
@@ -63,7 +63,7 @@ def asked_of(office: Office) -> Iterator[Asked]:
 
 def afresh(office: Office, job_id: UUID) -> jobs.OpenJob:
     """The job as a process that has just begun sees it."""
-    other = Office(office.settings, Database(office.settings.database), office.firm_id, office.shipped)
+    other = Office(office.settings, database_of(office.settings), office.firm_id, office.shipped)
     try:
         return open_job(other, job_id)
     finally:
@@ -188,6 +188,7 @@ def test_request_that_begins_while_another_waits_makes_it_look_again(shop: Offic
     assert (inner.transactions, outer.transactions) == (1, 1)
 
 
+@pytest.mark.sqlite_file("an earlier one is put back under an open office by copying the file")
 def test_job_of_a_restored_database_is_read_whole(office: Office, job_id: UUID) -> None:
     """The same entries up to a point, others after it: as many changes, but not the same."""
     earlier = office.settings.database.read_bytes() if office.database.close() is None else b""

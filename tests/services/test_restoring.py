@@ -29,6 +29,7 @@ def archive(office: Office, job_id, tmp_path: Path) -> Path:
     return tmp_path / "backup.zip"
 
 
+@pytest.mark.sqlite_file("a file takes the place of another")
 def test_disk_that_fails_in_the_middle_leaves_what_was_there(
     office: Office, job_id, archive: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -49,6 +50,7 @@ def test_disk_that_fails_in_the_middle_leaves_what_was_there(
     again.database.close()
 
 
+@pytest.mark.sqlite_file("files take the place of others; tests/db/test_postgres.py kills a restore into a server")
 @pytest.mark.parametrize("moment", ["outlay.db", "files", "restored files", "restored outlay.db"])
 def test_killed_in_it_the_data_is_whole_or_the_next_start_says_what_to_do(
     office: Office, job_id, archive: Path, moment: str

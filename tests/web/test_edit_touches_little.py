@@ -12,7 +12,7 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from app.db.session import Database
+from app.db.session import database_of
 from app.documents.plan_drawing import _DRAWN
 from app.domain.basis import Price
 from app.domain.change import Edit
@@ -279,7 +279,7 @@ def test_what_is_kept_after_any_edits_is_what_would_be_worked_out(yard: Yard, se
         warm = {name: bare(yard.get(name).text) for name in shown}
         worked = sheet(yard.office, yard.id)
         with nothing_kept():
-            fresh = Office(yard.office.settings, Database(yard.office.settings.database), yard.office.firm_id, SHIPPED)
+            fresh = Office(yard.office.settings, database_of(yard.office.settings), yard.office.firm_id, SHIPPED)
             anew = sheet(fresh, yard.id)
             browser = Browser(fresh) if shown else None
             cold = {name: bare(browser.get(f"/jobs/{yard.id}/{name}").text) for name in shown} if browser else {}
