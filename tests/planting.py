@@ -54,6 +54,8 @@ _CODED = {
     "SubPaper": "kind file",
     "Packet": "materials",
     "Quote": "subcontractor file",
+    "LoggedHours": "zone phase task",
+    "SaidDone": "zone phase task",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
 RATES = frozenset(

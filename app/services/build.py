@@ -13,6 +13,7 @@ from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.domain.basis import Basis
 from app.domain.checks.engine import check
+from app.domain.costing.estimate import Estimate, estimate
 from app.domain.crew import CrewSheet, crew_sheets
 from app.domain.errors import NotFound
 from app.domain.findings import Finding, Severity
@@ -62,6 +63,15 @@ def build_sheet(office: Office, view: Sheet) -> BuildSheet:
     )
     today = revisions.today_at(office, view.job.head.time_zone)
     return replace(made, late=_due(made.orders, today, timedelta(0)), soon=_due(made.orders, today, SOON, today))
+
+
+def built_estimate(office: Office, view: Sheet) -> Estimate:
+    """The estimate of what Build stands on: of what was signed, where something was, else of the draft."""
+    stands = build_sheet(office, view).stands
+    if stands.signed is None:
+        return view.estimate
+    key = ("signed estimate", view.job.head.id, stands.signed.id)
+    return kept(office, key, view.opened, lambda: estimate(stands.job, stands.basis))
 
 
 def orders_of(office: Office, view: Sheet, key: str = "") -> tuple[Stands, tuple[OrderList, ...]]:

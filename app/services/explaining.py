@@ -10,6 +10,7 @@ taken after signing), `way:ALTERNATIVE` (what another way would change), `option
 figure of what Build stands on (of what was signed, where something was), with `built:crew` for the hours of the general
 crew sheet.
 `reminder:KEY` is what the lines that answer a reminder sell for, `compared:BEFORE:AFTER:FIGURE` two standings' figure.
+`log:WHAT:…` is a figure of the daily log (`joblog/explain_log`), `log:day:DAY` the hours of a day.
 `quote:ID` is what a subcontractor asks, `scope:PACKET` what the book makes of its scope.
 """
 
@@ -18,7 +19,7 @@ from typing import cast
 
 from app.domain.basis import Basis
 from app.domain.costing.client_prices import client_prices
-from app.domain.costing.estimate import Estimate, estimate
+from app.domain.costing.estimate import Estimate
 from app.domain.costing.explain import explain
 from app.domain.costing.explain_backwards import explain_left
 from app.domain.costing.explain_forgotten import explain_reminder
@@ -33,9 +34,10 @@ from app.domain.crew import CrewSheet
 from app.domain.errors import NotFound
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
-from app.services.build import build_sheet
+from app.services.build import build_sheet, built_estimate
 from app.services.choice_view import explain_option, explain_package
 from app.services.comparing import explain_compared
+from app.services.daily_log import explain_logged
 from app.services.first_call import explain_band
 from app.services.fitting import explain_best, explain_next
 from app.services.held_offers import held_now
@@ -44,7 +46,7 @@ from app.services.office import Office
 from app.services.past_jobs import explain_past
 from app.services.plan_view import priced_with
 from app.services.sensitivity import explain_driver
-from app.services.sheets import Sheet, kept
+from app.services.sheets import Sheet
 
 GONE = "This figure is not part of the estimate any more. Open the estimate again."
 
@@ -70,11 +72,7 @@ def _built(office: Office, view: Sheet, figure: str) -> Trace:
     job, basis = build.stands.job, build.stands.basis
     if figure == "crew":
         return _crew_hours(next((one for one in build.crews if one.zone_id is None), None))
-    worked = view.estimate
-    if build.stands.signed:
-        key = ("signed estimate", view.job.head.id, build.stands.signed.id)
-        worked = kept(office, key, view.opened, lambda: estimate(job, basis))
-    return explain(job, basis, figure, worked)
+    return explain(job, basis, figure, built_estimate(office, view))
 
 
 def _crew_hours(general: CrewSheet | None) -> Trace:
@@ -168,6 +166,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "compared": explain_compared,
     "driver": explain_driver,
     "past": explain_past,
+    "log": explain_logged,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "trade": _sold,

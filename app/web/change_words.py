@@ -10,6 +10,7 @@ from app.domain.basis import Basis
 from app.domain.change import Edit
 from app.domain.codec import from_plain, to_plain
 from app.domain.errors import OutlayError
+from app.domain.joblog import hours_text
 from app.domain.plan.measures import area as area_of
 from app.domain.plan.outline import Outline
 from app.web.forms.book import BOOK
@@ -21,12 +22,14 @@ AREAS = {"area", "lot_area", "coverage_before"}
 SLOPES = {"slope", "fall"}
 OUTLINES = {"outline", "lot", "house"}
 LONGEST_NAME = 40  # characters of a thing's name on the undo button
-QUIET = {"position", "assembly_hash", "measured_on"}
+QUIET = {"position", "assembly_hash", "measured_on", "said_at"}
 KINDS: Mapping[str, str] = {
     "job": "Job",
     "alternative": "Way to do a zone",
     "work": "Recipe",
     "existing": "Standing in the yard",
+    "logged_hours": "Hours of the log",
+    "said_done": "How far a task is",
     "level_setup": "Setup of the instrument",
     "unit_price": "Agreed unit price",
 }
@@ -102,6 +105,8 @@ class Telling:
     def _number(self, name: str, value: float) -> str:
         if name.endswith("cents"):
             return self.fmt.money(int(value))
+        if name == "quarters":
+            return hours_text(int(value))
         for names, told in ((LENGTHS, self.fmt.length), (AREAS, self.fmt.area), (SLOPES, self.fmt.slope)):
             if name in names:
                 return told(value)
@@ -151,7 +156,9 @@ def name_of(kind: str, known: Mapping[str, Any]) -> str:
     """What a thing is called in the undo button; empty where its fields' labels say it all."""
     if kind in {"job", "client", "site", "firm"}:
         return ""
-    found = next((str(known[name]) for name in ("title", "words", "event", "role", "caption") if known.get(name)), "")
+    found = next(
+        (str(known[name]) for name in ("title", "person", "words", "event", "role", "caption") if known.get(name)), ""
+    )
     return found if len(found) <= LONGEST_NAME else f"{found[: LONGEST_NAME - 1].rstrip()}…"
 
 

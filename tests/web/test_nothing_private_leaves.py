@@ -36,6 +36,7 @@ from app.domain.job import (
     Feature,
     Laying,
     LevelSetup,
+    LoggedHours,
     Mark,
     Need,
     Note,
@@ -54,6 +55,7 @@ from app.domain.job import (
     Risk,
     Run,
     RunKind,
+    SaidDone,
     Settlement,
     Underlay,
     UnitPrice,
@@ -89,6 +91,7 @@ READERS = {
     "/trust/authority.crt": "anybody",  # the certificate, of no use without its key
     "/field": "field",
     "/field/{job_id}": "field",
+    "/field/{job_id}/log": "field",
     "/field/{job_id}/orders": "field",
     "/field/{job_id}/plan": "field",
     "/field/{job_id}/plan.pdf": "field",
@@ -171,6 +174,7 @@ MAY_READ = {
         "Note": "words",
         "Supplier": "title phone",
         "Price": "pack_name",
+        "LoggedHours": "person words",
     },
     "public": {
         "Firm": "name license",
@@ -235,6 +239,8 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "package": Package(id=new(), zone_ids=(zone,)),
         "packet": Packet(id=packet),
         "quote": Quote(id=new(), packet_id=packet, subcontractor="volt", cents=1),
+        "logged_hours": LoggedHours(id=new(), day=date(2027, 5, 10), person="", quarters=4),
+        "said_done": SaidDone(id=new(), day=date(2027, 5, 10), percent=25),
         "reminder_answer": ReminderAnswer(id=new(), reminder="key-and-gate", reply=Reply.BY_CLIENT),
     }
 

@@ -4,6 +4,7 @@ Each class with an `id` is a *thing*: one row, one version, changed by one mecha
 Lengths are in feet, areas in square feet, money in integer cents. A text that is empty is unknown.
 """
 
+from app.domain.job.daily import PERCENTS, WHOLE_JOB, LoggedHours, SaidDone
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.included import only_included
 from app.domain.job.kinds import (
@@ -57,8 +58,10 @@ __all__ = [
     "CARRIERS",
     "EXISTING_KINDS",
     "JOB_THINGS",
+    "PERCENTS",
     "PRIVATE_LINES",
     "UTILITIES",
+    "WHOLE_JOB",
     "Allowance",
     "Alternative",
     "Answer",
@@ -77,6 +80,7 @@ __all__ = [
     "Job",
     "Laying",
     "LevelSetup",
+    "LoggedHours",
     "Mark",
     "Measured",
     "Need",
@@ -98,6 +102,7 @@ __all__ = [
     "RodReading",
     "Run",
     "RunKind",
+    "SaidDone",
     "Settlement",
     "Site",
     "Stage",

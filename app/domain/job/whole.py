@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from app.domain.job.daily import LoggedHours, SaidDone
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
@@ -45,6 +46,8 @@ class Job:
     reminder_answers: tuple[ReminderAnswer, ...] = ()
     packets: tuple[Packet, ...] = ()
     quotes: tuple[Quote, ...] = ()
+    logged_hours: tuple[LoggedHours, ...] = ()
+    said_done: tuple[SaidDone, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -120,6 +123,8 @@ Thing = (
     | ReminderAnswer
     | Packet
     | Quote
+    | LoggedHours
+    | SaidDone
 )
 
 
@@ -154,4 +159,6 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "reminder_answer": (ReminderAnswer, "reminder_answers"),
     "packet": (Packet, "packets"),
     "quote": (Quote, "quotes"),
+    "logged_hours": (LoggedHours, "logged_hours"),
+    "said_done": (SaidDone, "said_done"),
 }

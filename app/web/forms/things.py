@@ -43,6 +43,7 @@ from app.web.forms.fields import (
     things,
     yes,
 )
+from app.web.forms.log import ENTRY
 from app.web.forms.outlines import bearing, degrees, outline, place
 
 # where a job stands, in words
@@ -307,6 +308,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         things("way_ids", "How they are done"),
         things("option_ids", "Options in it"),
     ),
+    "logged_hours": ENTRY,
     "work": (text("title", "What it is called here"), thing("phase_id", "Phase")),
     "photo": (
         text("caption", "What it shows", most=500),

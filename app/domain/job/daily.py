@@ -1,0 +1,51 @@
+"""What is written down each day while a job is built: hours by person and task, and how far a task is.
+
+Each is a thing of its own, made once and never together with another's, so what two phones write without a network
+never collides. Zone and phase are named by their ids as text, not by reference: a zone that is taken out of the draft
+later does not take the hours that were worked in it along.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+WHOLE_JOB = "job"  # the zone of what belongs to none
+PERCENTS = (0, 25, 50, 75, 100)  # how far a task is, as a crew lead says it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedHours:
+    """Hours of one person on one day at one task, in quarters of an hour so that sums are exact.
+
+    A `task` without a key is not in the bid; `words` then say what it was.
+    """
+
+    id: UUID
+    day: date
+    person: str
+    quarters: int
+    zone: str = WHOLE_JOB
+    phase: str = ""
+    task: str = ""
+    words: str = ""
+    said_by: str = ""  # the device it was written on
+    said_at: datetime | None = None
+
+    @property
+    def hours(self) -> float:
+        """The same in hours."""
+        return self.quarters / 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaidDone:
+    """How far a task of a zone is by the end of a day, as the crew lead says it [percent]. The newest one counts."""
+
+    id: UUID
+    day: date
+    percent: int
+    zone: str = WHOLE_JOB
+    phase: str = ""
+    task: str = ""
+    said_by: str = ""
+    said_at: datetime | None = None
