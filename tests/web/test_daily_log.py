@@ -160,7 +160,7 @@ def test_every_door_of_the_log_opens_to_its_figure(stocked: Office, phone: TestC
     sent(phone, stocked, f"/field/{ready}/log/hours", {**values, "at": "job::", "words": "Old footing out"})
     sent(phone, stocked, f"/field/{ready}/log/done", {"at": values["at"], "percent": "25"})
     browser, found = Browser(stocked), set()
-    for by in ("task", "zone", "phase", "x"):
+    for by in ("task", "all", "zone", "phase", "x"):
         page = browser.get(f"/jobs/{ready}/log?by={by}").text
         found |= {unescape(one) for one in re.findall(r'class="door" href="([^"]+)"', page)}
     assert len(found) > 30

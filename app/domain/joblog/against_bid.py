@@ -201,6 +201,11 @@ class AgainstBid:
         return _grouped(self.rows, "zone")
 
     @cached_property
+    def begun_by_zone(self) -> tuple[Sum, ...]:
+        """Tasks with hours, or of which somebody said how far they are, by zone."""
+        return _grouped([row for row in self.rows if row.quarters or row.said], "zone")
+
+    @cached_property
     def by_phase(self) -> tuple[Sum, ...]:
         """By phase."""
         return _grouped(self.rows, "phase")

@@ -17,7 +17,7 @@ from app.web.forms.saving import save_form
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/log")
-BY = ("task", "zone", "phase")
+BY = ("task", "all", "zone", "phase")  # tasks with hours; all tasks; sums
 
 
 @router.get("")
