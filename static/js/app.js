@@ -16,6 +16,7 @@ import './kept/take.js';
 import './kept/quiet.js';
 import './length-keys.js';
 import './steppers.js';
+import './todays.js';
 import './doors.js';
 import './unfolded.js';
 import './light.js';

@@ -163,6 +163,37 @@ def test_week_in_the_yard_is_taken_along_for_fourteen_hours(place, line, context
     assert [photo.caption for photo in job.photos] == ["Oak root"]
 
 
+def test_hours_tapped_without_a_network_go_in_once_when_it_is_back(place, line, context) -> None:
+    data, job_id, _address = place
+    page = context.new_page()
+    page.goto(f"{line.address}/field")
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    page.get_by_role("button", name="Take with you").tap()
+    expect(page.get_by_role("status").filter(has_text="Taken along")).to_be_visible(timeout=20_000)
+    line.down = True
+    page.goto(f"{line.address}/field/{job_id}/log")
+    expect(page.locator("#as-of")).to_contain_text("As of")
+    page.get_by_label("Name").fill("Ada Flint")
+    task = page.locator(".log-tasks details[open] label.task").first
+    for count, hours in enumerate(("4 hours", "½ hours"), start=1):
+        task.tap()  # one
+        page.get_by_role("button", name=hours, exact=True).tap()  # two
+        expect(page.locator("#unsent")).to_have_text(f"{count} not sent yet")
+        page.get_by_label("Name").fill("Bo Reyes")
+    page.goto(f"{line.address}/unsent")
+    for words in ("4 hours", "Ada Flint"):
+        expect(page.locator("main")).to_contain_text(words)
+    line.down = False
+    page.goto(f"{line.address}/field")
+    saved_by_now(page, lambda: len(job_of(data, job_id).logged_hours) == 2)
+    expect(page.locator("html[data-unsent]")).to_have_count(0)
+    found = sorted((one.person, one.quarters) for one in job_of(data, job_id).logged_hours)
+    assert found == [("Ada Flint", 16), ("Bo Reyes", 2)]
+    page.goto(f"{line.address}/field/{job_id}/log")
+    short = [one for one in page.locator(".hours-bar button, .task, .chip").all() if one.is_visible()]
+    assert all(one.bounding_box()["height"] >= 56 for one in short), "made for gloves"
+
+
 def test_pages_are_dropped_when_the_device_shows_the_client(place, line, context) -> None:
     _data, job_id, _address = place
     page = context.new_page()

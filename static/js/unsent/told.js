@@ -27,7 +27,8 @@ export function told(form, pairs, submitter) {
   const savesItself = form?.getAttribute('hx-trigger')?.includes('change'); // its button is for those without script
   const button = submitter ?? (savesItself ? null : form?.querySelector('button:not([type="button"])'));
   const inputs = form ? [...form.elements].filter(isTyped) : [];
-  const shown = inputs.filter(moved).length ? inputs.filter(moved) : inputs;
+  const told = inputs.filter((field) => moved(field) || field.closest('[data-told]')); // some are told though ticked before
+  const shown = inputs.some(moved) ? told : inputs;
   const fields = form
     ? shown.filter((field) => !['checkbox', 'radio'].includes(field.type) || field.checked).map((field) => [labelOf(field), valueOf(field)])
     : pairs.filter(([name]) => !['change_id', 'follows', 'version', 'focus', 'token'].includes(name)).map(([name, value]) => [name.replaceAll('_', ' '), String(value)]);
