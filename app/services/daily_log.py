@@ -9,6 +9,7 @@ from app.db.repositories.worked import people_who_worked
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import PERCENTS, WHOLE_JOB, Job, LoggedHours, SaidDone
 from app.domain.joblog import AgainstBid, BidTask, LogDay, Row, TaskPlace, against_bid, bid_tasks, log_days
+from app.domain.joblog.against_bid import DONE
 from app.domain.joblog.daily_log import refuse_longer_than_a_day
 from app.domain.joblog.explain_log import explain_day, explain_log
 from app.domain.takeoff.trace import Trace
@@ -20,6 +21,7 @@ from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 
 MOST_PEOPLE = 12  # at once
+RECENT_DAYS, RECENT_TASKS = 2, 6
 DAYS_BACK = 60  # what is written on a phone lies no further back
 
 
@@ -60,12 +62,12 @@ class DailyLog:
         )
 
     @property
-    def open_at(self) -> str:
-        """The place of the hours written down last: there the next ones are, most likely."""
-        newest = max(
-            (one for day in self.days[:1] for one in day.hours), key=lambda one: str(one.said_at), default=None
-        )
-        return newest.zone if newest else ""
+    def recent(self) -> tuple[BidTask, ...]:
+        """Tasks of the bid that were worked on the last two days and are not done: most likely the next ones."""
+        rows = {row.bid.at: row for row in self.begun if row.percent != DONE}
+        hours = [one for day in self.days[:RECENT_DAYS] for one in day.hours]
+        places = (TaskPlace(one.zone, one.phase, one.task) for one in hours)
+        return tuple(rows[at].bid for at in dict.fromkeys(places) if at in rows)[:RECENT_TASKS]
 
     @property
     def begun(self) -> tuple[Row, ...]:

@@ -173,13 +173,13 @@ def test_hours_tapped_without_a_network_go_in_once_when_it_is_back(place, line, 
     line.down = True
     page.goto(f"{line.address}/field/{job_id}/log")
     expect(page.locator("#as-of")).to_contain_text("As of")
-    page.get_by_label("Name").fill("Ada Flint")
+    page.get_by_label("Name", exact=True).fill("Ada Flint")
     task = page.locator(".log-tasks details[open] label.task").first
     for count, hours in enumerate(("4 hours", "½ hours"), start=1):
         task.tap()  # one
         page.get_by_role("button", name=hours, exact=True).tap()  # two
         expect(page.locator("#unsent")).to_have_text(f"{count} not sent yet")
-        page.get_by_label("Name").fill("Bo Reyes")
+        page.get_by_label("Name", exact=True).fill("Bo Reyes")
     page.goto(f"{line.address}/unsent")
     for words in ("4 hours", "Ada Flint"):
         expect(page.locator("main")).to_contain_text(words)

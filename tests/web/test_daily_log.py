@@ -8,27 +8,21 @@ from uuid import UUID, uuid4
 import pytest
 from starlette.testclient import TestClient
 
-from app.documents.pdf import pdf_available
 from app.domain.devices import Face
 from app.domain.job import LoggedHours
 from app.domain.sharing import Over
 from app.services import devices
 from app.services.daily_log import log_of
-from app.services.jobs import Order, open_job
+from app.services.jobs import Order, changed, open_job, save
 from app.services.office import Office
-from tests.offering import offer, sign
 from tests.web.conftest import Browser
 from tests.web.reaching import paired, sent
-
-pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 
 
 @pytest.fixture
 def phone(stocked: Office, ready: UUID) -> TestClient:
-    """A field device, and a job that both have signed."""
-    one = offer(stocked, ready)
-    for signer in one.signers:
-        sign(stocked, ready, one.id, signer.name)
+    """A field device, and a job that is being built."""
+    save(stocked, ready, (changed("job", ready, 1, {"stage": "building"}),), Order(change_id=uuid4()))
     return paired(stocked, Over.SECURE, face=Face.FIELD)
 
 
@@ -54,7 +48,10 @@ def test_two_taps_write_hours_of_everybody_ticked(stocked: Office, phone: TestCl
     ]
     page = phone.get(f"/field/{ready}/log").text
     assert re.findall(r'name="people" value="(\w+)" checked', page) == ["Ada", "Bo"], "who worked last is ticked"
-    assert 'name="at" value="' in page.split("<details", 1)[1]
+    tasks = page.split('log-tasks"', 1)[1]
+    assert f'value="{taps(stocked, ready)["at"]}"' in tasks.split("<details", 1)[0], (
+        "what was worked on last is at hand"
+    )
 
 
 def test_hours_sent_twice_are_written_once(stocked: Office, phone: TestClient, ready: UUID) -> None:
