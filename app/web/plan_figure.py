@@ -66,4 +66,4 @@ def _to_margin(drawn: str) -> str:
 def width_of(request: Request) -> int:
     """How wide the page shows the plan [px], as it says itself; the usual width where it does not."""
     said = request.headers.get("x-outlay-width", "")
-    return min(max(int(said), NARROWEST), WIDEST) if said.isdigit() and len(said) < 6 else WIDTH
+    return min(max(int(said), NARROWEST), WIDEST) if said.isdecimal() and len(said) < 6 else WIDTH

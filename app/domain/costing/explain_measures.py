@@ -133,7 +133,7 @@ def _edge(job: Job, zone: Zone, neighbor: str, what: str) -> Trace | None:
     """The length of a shared edge, or what of it is curved, or its drop; `:NUMBER` names one of several stretches."""
     part, _, number = what.partition(":")
     met = [one for one in meetings(job) if (one.zone_id, one.neighbor) == (zone.id, neighbor)]
-    own = met[int(number) - 1 : int(number)] if number.isdigit() else met
+    own = met[int(number) - 1 : int(number)] if number.isdecimal() else met
     if part == "drop":
         return _drop(own[0]) if own else None
     alone = [one.edge for one in own if one.edge and (one.edge.at or len(met) == 1)] if own else list(job.edges)

@@ -114,5 +114,5 @@ def _bent(row: _Row, part: str, outward: int) -> Iterator[PointEdit]:
 
 def _action(form: FormData) -> list[PointEdit]:
     name, _, row = str(form.get("do", "")).partition(":")
-    known = name in ACTIONS and row.isdigit() and len(row) <= LONGEST_NUMBER
+    known = name in ACTIONS and row.isdecimal() and len(row) <= LONGEST_NUMBER
     return [PointEdit(what=name, place=int(row))] if known else []

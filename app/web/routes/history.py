@@ -25,7 +25,7 @@ async def show_history(request: Request, office: OfficeHere, job_id: UUID) -> Re
 
 def _give(request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
     asked = request.query_params.get("before", "")
-    before = int(asked) if asked.isdigit() and len(asked) < 16 else None
+    before = int(asked) if asked.isdecimal() and len(asked) < 16 else None
     record = history(office, view, before=before)
     firm = view.basis.firm
     telling = Telling(fmt=Formats(firm.system, firm.currency), basis=view.basis, names=record.names)

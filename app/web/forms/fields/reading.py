@@ -157,7 +157,7 @@ def order_of(form: FormData, what: str) -> Order:
 def version_of(form: FormData) -> int:
     """The version a thing was read at; 0 when the form does not say."""
     text = str(form.get("version", ""))
-    return int(text) if text.isdigit() and len(text) < 10 else 0
+    return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
 def focus_of(form: FormData) -> str:
