@@ -1,0 +1,135 @@
+"""What is changed of the firm: its settings, people, prices, library, devices, backups."""
+
+from tests.every_change.change import Version, of
+from tests.every_change.stock import PASSCODE, PDF, PICTURE, Stock
+
+
+def price_list(stock: Stock) -> bytes:
+    """A supplier's list of two things."""
+    return stock.price_list()
+
+
+FIRM = {"version": Version("firm", "{firm_id}")}
+FIRST = {
+    "name": "Brackenfold Yards",
+    "owner": "Maren Oduya",
+    "town": "Alder Ferry",
+    "state": "PA",
+    "system": "feet",
+    "margin": "18",
+    "tax_mode": "consumer",
+    "tax_rate": "7",
+    "wage.crew": "24",
+    "wage.hardscape": "27",
+    "wage.operator": "29",
+    "wage.foreman": "33",
+    "wage.owner": "45",
+    **FIRM,
+}
+PAGE = {"title": "Terms", "text": "Paid in thirty days.", "reviewed_by": "A. Lawyer", "reviewed_on": "2027-01-04"}
+QUESTION = {"title": "Bees", "question": "Does anybody react to stings?", "own_reason": "A hive stopped a crew"}
+LAPTOP = "files, never rows"
+SWITCH = "a switch of the running server"
+
+SETTINGS = (
+    of("/firm/firm/{firm_id}", {"phone": "570 555 0142", **FIRM}),
+    of("/firm/first/firm/{firm_id}", FIRST),
+    of("/firm/labor_class/{key}", {"wage": "27.50", "version": Version("labor_class", "crew")}, at={"key": "crew"}),
+    of("/firm/mark", FIRM, file=PICTURE, slow=True),
+    of("/firm/terms", {**PAGE, **FIRM}),
+    of("/firm/notice/new", {**PAGE, "title": "Liens", **FIRM}),
+    of("/firm/notice/{place}/remove", FIRM, at={"place": "0"}),
+    of(
+        "/firm/worksheet/labor_class/{key}",
+        {"paid_hours": "2080", "version": Version("labor_class", "crew")},
+        at={"key": "crew"},
+    ),
+    of("/firm/worksheet/shares/labor_class/{key}", {"version": Version("labor_class", "crew")}, at={"key": "crew"}),
+    of(
+        "/firm/worksheet/overhead",
+        {
+            "items.0.title": "Yard rent",
+            "items.0.cents": "24,000",
+            "year.sales": "900,000",
+            "year.direct.labor": "300,000",
+            "overhead_method": "class",
+            **FIRM,
+        },
+    ),
+    of("/firm/worksheet/overhead/take", FIRM),
+    of("/firm/undo", {"back": "/firm"}),
+    of("/subcontractors/new", {"title": "Ardley Tree Care", "trade": "trees"}),
+    of(
+        "/subcontractors/{key}",
+        {"phone": "570 555 0177", "version": Version("subcontractor", "stoltz")},
+        at={"key": "stoltz"},
+    ),
+    of(
+        "/subcontractors/{key}/papers",
+        {"kind": "agreement", "version": Version("subcontractor", "bauer")},
+        at={"key": "bauer"},
+        file=PDF,
+    ),
+    of(
+        "/subcontractors/{key}/papers/{name}/remove",
+        {"version": Version("subcontractor", "stoltz")},
+        at={"key": "stoltz", "name": "{paper}"},
+    ),
+)
+
+BOOK = (
+    of(
+        "/prices/price/{key}",
+        {"unit_price": "41.25", "version": Version("price", "base-stone-34")},
+        at={"key": "base-stone-34"},
+    ),
+    of("/prices/supplier/new", {"title": "Ridge Nursery"}),
+    of(
+        "/prices/supplier/{key}",
+        {"phone": "570 555 0101", "version": Version("supplier", "mill-yard")},
+        at={"key": "mill-yard"},
+    ),
+    of(
+        "/prices/material/new",
+        {"title": "River stone", "role": "base", "buy": "ton", "cost_class": "material", "unit_price": "55"},
+    ),
+    of(
+        "/prices/machine/{key}",
+        {"purchase_cents": "42,000", "years": "7", "hours_a_year": "600", "repair_hours": "4200"},
+        at={"key": "mini-excavator"},
+    ),
+    of("/prices/list", file=price_list, keeps_nothing="read and shown; taking rows of it has an address of its own"),
+    of(
+        "/prices/list/{list_id}",
+        {"column.0": "code"},
+        before=Stock.opens_list,
+        keeps_nothing="read otherwise and shown",
+    ),
+    of("/prices/list/{list_id}/take", {"seen": "{seen}", "safe": "1"}, before=Stock.opens_list),
+    of("/library/questions/new", {**QUESTION, "group": "On the site", "when": "recipes:hot-tub-pad"}),
+    of("/library/questions/{key}/words", QUESTION, at={"key": "inspections"}),
+    of("/library/questions/{key}/leave-out", {"left_out": "We never do"}, at={"key": "permits"}),
+    of("/library/questions/{key}/ask-again", {"version": Version("reminder", "permits")}, at={"key": "permits"}),
+    of("/library/questions/{key}/shipped", at={"key": "permits"}),
+    of("/library/assembly/{key}", {"text": "{recipe}"}, at={"key": "unit-pavers"}),
+    of("/library/{kind}/{key}/shipped", at={"kind": "assembly", "key": "planting-bed"}),
+    of("/library/{kind}/{key}", {"title": "Lay pavers by hand"}, at={"kind": "task", "key": "lay-pavers"}),
+)
+
+DEVICES = (
+    of("/firm/devices/pair", {"face": "field"}),
+    of("/pair", {"code": "{code}", "name": "A new tablet"}, by="stranger", before=Stock.begins_pairing),
+    of("/firm/devices/pairing/{pairing_id}/allow", {"name": "A new tablet"}, before=Stock.asks),
+    of("/firm/devices/pairing/{pairing_id}/refuse", before=Stock.asks),
+    of("/firm/devices/{device_id}/name", {"name": "The tablet in the truck"}, at={"device_id": "{client_tablet_id}"}),
+    of("/firm/devices/{device_id}/job", {"job_id": "{other_id}"}, at={"device_id": "{client_tablet_id}"}),
+    of("/firm/devices/{device_id}/revoke", at={"device_id": "{client_tablet_id}"}),
+    of("/firm/devices/passcode", {"passcode": PASSCODE, "again": PASSCODE}, slow=True),
+    of("/firm/devices/passcode/remove"),
+    of("/firm/share/on", keeps_nothing=SWITCH),
+    of("/firm/share/plain", {"use": "closed"}, keeps_nothing=SWITCH),
+    of("/firm/share/off", keeps_nothing=SWITCH),
+    of("/backups/make", keeps_nothing=LAPTOP, slow=True),
+    of("/backups/elsewhere", {"folder": "{folder}"}, keeps_nothing=LAPTOP, slow=True),
+    of("/backups/portable", {"laptop": "{folder}"}, keeps_nothing=LAPTOP, slow=True),
+)

@@ -1,0 +1,105 @@
+"""What is changed of a job once it is drawn: checks, price, phases, options, papers; at the table and in the yard."""
+
+from tests.every_change.change import Version, of
+from tests.every_change.stock import PASSCODE, PDF, PICTURE, Stock
+
+JOB = "/jobs/{job_id}"
+BUILT = {"job_id": "{built_id}"}
+SOLD = {"job_id": "{sold_id}"}
+SIGNED = {"name": "Linnea Whitlock", "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
+
+CHECKED = (
+    of(
+        JOB + "/checks/settle",
+        {"finding": "{finding}", "by": "Maren Oduya", "reason": "None is asked here."},
+        before=Stock.finds_point,
+    ),
+    of(JOB + "/checks/settlement/{settlement_id}/remove"),
+    of(JOB + "/checks/aside", {"material": "{unpriced_1}", "cents": "1,200", "words": "Of your choice"}),
+    of(JOB + "/checks/price", {"material": "{unpriced_2}", "price": "42.50"}),
+    of(JOB + "/checks/rule/{rule_id}", {"value": "15 ft", "severity": "stop", "reason": "Alder Ferry fire code 4.2"}),
+    of(JOB + "/checks/rule/{rule_id}/shipped"),
+    of(JOB + "/forgotten/{key}/answer", {"reply": "not needed", "reason": "There is none"}, at={"key": "inspections"}),
+    of(JOB + "/forgotten/{key}/again", at={"key": "dogs"}),
+    of(JOB + "/forgotten/{key}/price", at={"key": "permits"}),
+)
+
+PHASED = (
+    of(JOB + "/phases/phase/new", {"title": "In the fall"}),
+    of(
+        JOB + "/phases/phase/{phase_id}",
+        {"title": "This summer", "version": Version("phase", "{phase_1_id}")},
+        at={"phase_id": "{phase_1_id}"},
+    ),
+    of(JOB + "/phases/zone/{zone_id}/move", {"phase_id": "{phase_2_id}", "version": Version("zone", "{zone_id}")}),
+    of(JOB + "/phases/phase/{phase_id}/move", {"phase_id": "{phase_2_id}"}, at={"phase_id": "{phase_1_id}"}),
+    of(JOB + "/phases/payments/usual"),
+)
+
+PRICED = (
+    of(JOB + "/estimate/starting-works", at={"job_id": "{bare_id}"}),
+    of(
+        JOB + "/estimate/firm-price",
+        {"firm_price_by": "Maren Oduya", "firm_price_reason": "The bed can only be shorter"},
+    ),
+    of(JOB + "/estimate/firm-price/back"),
+    of(JOB + "/estimate/price/{material}", {"unit_price": "38.50"}, at={"material": "{unpriced_3}"}),
+    of(JOB + "/estimate/trials/stop", keeps_nothing="trials stopped"),
+    of(JOB + "/drivers/swings/stop", keeps_nothing="a search stopped"),
+    of(JOB + "/past/read/stop", keeps_nothing="reading stopped"),
+    of(JOB + "/price/own-margin", {"margin": "14%", "own_margin_reason": "A neighbor of ours"}),
+    of(
+        JOB + "/price/adjustment", {"price": "150,000", "adjustment_title": "Rounded", "adjustment_reason": "As agreed"}
+    ),
+    of(JOB + "/price/as-the-firm"),
+    of(JOB + "/price/offered-risk/{key}", at={"key": "old-footings"}),
+    of(JOB + "/price/tax/rate", {"tax_rate": "6%", "tax_place": "Alder Ferry", "tax_on": "2027-03-01"}),
+    of(JOB + "/price/tax/work", {"work_id": "{zone_work_id}", "tax": "exempt", "tax_reason": "Exempt"}),
+    of(JOB + "/subs/quote/{quote_id}/scope", {"line-0": "x", "stands-0": "in"}),
+    of(JOB + "/subs/quote/{quote_id}/accept", {"accept": "yes"}),
+    of(JOB + "/subs/quote/{quote_id}/paper", file=PDF),
+)
+
+CHOSEN = (
+    of(JOB + "/choices/option/new", {"thing_ids": ["{spare_zone_id}"], "title": "The corner"}),
+    of(JOB + "/choices/option/{option_id}/tick", {"taken": "", "initials": "jw"}),
+    of(
+        JOB + "/choices/best",
+        {"budget": "90,000"},
+        keeps_nothing="searched and shown; taking it has an address of its own",
+        slow=True,
+    ),
+    of(JOB + "/choices/best/take", before=Stock.looks_for_best, slow=True),
+    of(JOB + "/choices/package/new", {"title": "The small one"}),
+    of(JOB + "/choices/package/{package_id}/take"),
+    of("/show/{job_id}/options/{option_id}", {"taken": "1", "initials": "jw"}),
+    of("/show/{job_id}/packages/{package_id}", {"lift": "1"}),
+)
+
+YARD = (
+    of(
+        "/field/{job_id}/log/hours",
+        {"day": "{today}", "people": ["Ada", "Bo"], "at": "{task}", "hours": "4"},
+        at=BUILT,
+        by="phone",
+    ),
+    of("/field/{job_id}/log/done", {"at": "{task}", "percent": "50"}, at=BUILT, by="phone"),
+    of("/field/{job_id}/log/hours/{entry_id}/remove", at={**BUILT, "entry_id": "{hours_id}"}, by="phone"),
+    of(JOB + "/log/done", {"at": "{task}", "percent": "75"}, at=BUILT),
+    of("/field/{job_id}/note", {"words": "Gate is locked on Fridays"}, at=BUILT, by="phone"),
+    of("/field/{job_id}/photo", {"caption": "Base is in"}, at=BUILT, file=PICTURE, by="phone", slow=True),
+    of(JOB + "/face", by="tablet"),
+    of("/face/ours", {"passcode": PASSCODE}, by="tablet", before=Stock.hands_over, slow=True),
+    of("/face/own", by="phone", before=Stock.turns_phone),
+)
+
+OFFERED = {"job_id": "{offered_id}"}
+REVISION = {**OFFERED, "revision_id": "{offered_revision_id}"}
+PAPERS = (
+    of(JOB + "/proposal/design/offer", at=OFFERED, before=Stock.sells, slow=True),
+    of("/show/{job_id}/sign/{revision_id}", SIGNED, at=REVISION, before=Stock.sells, slow=True),
+    of(JOB + "/proposal/offer", at=OFFERED, before=Stock.sells, slow=True),
+    of(JOB + "/proposal/revisions/{revision_id}/withdraw", at=REVISION, before=Stock.knows_newest_offer, slow=True),
+    of(JOB + "/proposal/change/offer", at=SOLD, before=Stock.ticks_more, slow=True),
+    of("/show/{job_id}/options/change", at=SOLD, before=Stock.ticks_more, slow=True),
+)

@@ -1,0 +1,406 @@
+"""An office in which every changing route finds what it changes, with a name for each thing (all invented).
+
+A thing whose name begins with `spare_` is taken out or used up by one request; nothing else rests on it.
+"""
+
+import asyncio
+import io
+import json
+import socket
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+from uuid import UUID, uuid4
+
+from PIL import Image
+
+from app.config import Settings
+from app.db.files import FileStore
+from app.db.key_folder import KeyFolder
+from app.domain import job as things
+from app.domain.devices import Face, Showing
+from app.domain.job import PlaceKind, Reply, RunKind, ZoneKind
+from app.domain.plan.shapes import from_points, rectangle
+from app.domain.selling import Subcontractor, SubPaper
+from app.domain.sharing import Over
+from app.domain.takeoff.recipe import assembly_toml
+from app.interchange.library_file import load_library
+from app.services import (
+    book,
+    choosing,
+    devices,
+    fitting,
+    job_files,
+    jobs,
+    pairing,
+    passcode,
+    price_lists,
+    proposals,
+    revisions,
+    sharing,
+)
+from app.services.daily_log import log_of
+from app.services.jobs import NewJob, Order, changed, made
+from app.services.library import save_recipe
+from app.services.office import Office, open_office
+from app.services.sheets import sheet
+from app.services.zones import NewZone, add_zone, new_work
+from tests.conftest import TestClock
+from tests.offering import STROKES
+from tests.stocked import stocked_basis
+
+PASSCODE = "alder 27 quarry"
+PDF = b"%PDF-1.4\n% a paper that nobody opens\n%%EOF\n"
+NEARLY_SQUARE = from_points([(0, 40), (30, 40.6), (30, 60), (0, 60)])
+UNPRICED = ("sod-blue", "starter-feed", "tiller")
+SIGNERS = ("Linnea Whitlock", "Joss Whitlock")
+REVIEWED = {"reviewed_by": "A. Lawyer", "reviewed_on": "2027-01-04", "file": ""}
+PAPERS = {
+    "license": "PA 000000",
+    "terms": {"title": "Terms", "text": "Changes are agreed in writing.", **REVIEWED},
+    "notices": [{"title": title, "text": "You may cancel.", **REVIEWED} for title in ("Cancellation", "Liens")],
+}
+DRAWING = b'<svg xmlns="http://www.w3.org/2000/svg" width="20" height="10"><rect width="12" height="6"/></svg>'
+
+
+def _picture() -> bytes:
+    drawn = io.BytesIO()
+    Image.new("RGB", (64, 48), "#99aa88").save(drawn, "JPEG")
+    return drawn.getvalue()
+
+
+PICTURE = _picture()
+
+
+def order(what: str = "") -> Order:
+    return Order(change_id=uuid4(), what=what)
+
+
+class Stock:
+    """The office and what its things are called: `words["zone_id"]` is the id of the zone that requests are about."""
+
+    def __init__(self, folder: Path) -> None:
+        library = load_library()
+        stocked = stocked_basis()
+        priced = {key: price for key, price in stocked.prices.items() if key not in UNPRICED}
+        shipped = replace(stocked, prices=priced, reminders=library.reminders)
+        self.office: Office = open_office(Settings(data=folder / "data"), shipped, TestClock(), library.cautions)
+        self.words: dict[str, str] = {"folder": str(folder), "firm_id": str(self.office.firm_id)}
+        pavers = replace(shipped.assemblies["unit-pavers"], title="Pavers on stone")
+        self.words["recipe"] = assembly_toml(pavers)
+        self.tokens: dict[str, str] = {}
+        self.name(
+            sheet="plan",
+            kind="zone",
+            rule_id="fire-distance-wood",
+            **{f"unpriced_{n}": key for n, key in enumerate(UNPRICED, 1)},
+        )
+        self._shares()
+        self._firm()
+        self._yard()
+        self._other_jobs()
+        self._devices()
+
+    def name(self, **named: object) -> None:
+        """Give things names."""
+        self.words |= {name: str(one) for name, one in named.items()}
+
+    def version(self, kind: str, key: str, job_id: str = "") -> int:
+        """The version a form of a thing was read at: of a job, else of the firm."""
+        job = UUID(job_id) if job_id else None
+        return (
+            jobs.open_job(self.office, job).version(kind, key)
+            if job
+            else book.own(self.office, kind).version(kind, key)
+        )
+
+    def id_of(self, name: str) -> UUID:
+        """The id of a thing."""
+        return UUID(self.words[name])
+
+    def _shares(self) -> None:
+        """Ports that nothing else listens on."""
+        with socket.socket() as one, socket.socket() as two:
+            one.bind(("127.0.0.1", 0))
+            two.bind(("127.0.0.1", 0))
+            ports = [each.getsockname()[1] for each in (one, two)]
+        folder = KeyFolder(self.office.settings.data / sharing.FOLDER)
+        folder.write(sharing.KEPT, json.dumps(["brackenfold.local", *ports]).encode())
+
+    def _firm(self) -> None:
+        office, paper = self.office, FileStore(self.office.settings.files).keep(PDF)
+        jobs.save(office, None, (changed("firm", office.firm_id, 1, PAPERS),), order("papers"))
+        for key, title in (("stoltz", "Stoltz Electric"), ("bauer", "Bauer Gas")):
+            kept = (SubPaper(kind="insurance", file=paper),) if key == "stoltz" else ()
+            one = Subcontractor(key=key, title=title, trade="electric", kept_papers=kept)
+            book.make(office, "subcontractor", key, one, order())
+        self.name(paper=paper)
+        own = replace(office.basis().reminders["permits"], key="dogs", title="Dogs", adds="")
+        book.make(office, "reminder", "dogs", own, order())
+
+    def _yard(self) -> None:
+        """One job with everything."""
+        office = self.office
+        job_id = jobs.begin_job(office, NewJob(name=SIGNERS[0], street="27 Quarry Bend"), order())
+        self.name(job_id=job_id)
+        for make in (_ground, _plan, _terms):
+            named = make(office, job_id)
+            jobs.save(office, job_id, tuple(made(kind, one) for _, kind, one in named), order())
+            self.name(**{name: one.id for name, _, one in named if name})
+        job = jobs.open_job(office, job_id).job
+        self.name(work_id=self.words["zone_work_id"], site_id=job.site.id, client_id=job.client.id)
+        fields = {
+            "house": rectangle(40, 20, at=(0, -30)),
+            "lot": rectangle(160, 140, at=(-30, -60)),
+            "openings": [
+                {"title": title, "x": at, "y": -10.0, "width": 3.0}
+                for title, at in (("Kitchen", 8.0), ("Garage", 30.0))
+            ],
+            "seen_on": "2027-03-01",
+            "haul_distance": 40.0,
+            "access_width": 6.0,
+        }
+        site = changed("site", job.site.id, self.version("site", str(job.site.id), str(job_id)), fields)
+        jobs.save(office, job_id, (site,), order())
+        bed = office.basis().assemblies["planting-bed"]
+        save_recipe(office, "planting-bed", 0, assembly_toml(replace(bed, title="Planting bed, deep")), order())
+
+    def _other_jobs(self) -> None:
+        office = self.office
+        other = jobs.begin_job(office, NewJob(name="Teodor Asante", street="5 Mill Race"), order())
+        caller = jobs.begin_job(office, NewJob(name="Priya Lindqvist"), order())
+        wishes = changed("job", caller, 1, {"early": {"cooking": "small", "path": "medium"}})
+        jobs.save(office, caller, (wishes,), order())
+        came = job_files.bring_in(office, job_files.export_job(office, other), order())
+        bare = jobs.begin_job(office, NewJob(name="Ines Ferrow"), order())
+        opened = jobs.open_job(office, bare)
+        jobs.save(
+            office,
+            bare,
+            tuple(edit for one in opened.job.works for edit in jobs.removal(opened, "work", one.id)),
+            order(),
+        )
+        built = jobs.begin_job(office, NewJob(name="Nadia Orr"), order())
+        jobs.save(office, built, (changed("job", built, 1, {"stage": "building"}),), order())
+        hours = things.LoggedHours(id=uuid4(), day=office.clock().date(), person="Ada", quarters=8, words="Raking")
+        jobs.save(office, built, (made("logged_hours", hours),), order())
+        task = log_of(office, built).tasks[0].at.text
+        self.name(hours_id=hours.id, task=task, today=hours.day)
+        self.name(built_id=built, other_id=other, caller_id=caller, came_id=came.job_id, bare_id=bare)
+
+    def _devices(self) -> None:
+        """A tablet of ours, a phone of the crew's, a tablet of the client's."""
+        office = self.office
+        asyncio.run(passcode.set_passcode(office, PASSCODE, PASSCODE, order()))
+        for name, face in (("tablet", Face.OURS), ("phone", Face.FIELD), ("client_tablet", Face.CLIENT)):
+            self.asks(face)
+            self.tokens[name] = self.tokens.pop("asking")
+            pairing.allow(office, UUID(self.words["pairing_id"]), name, order())
+            self.name(**{f"{name}_id": self.words["pairing_id"]})
+
+    def begins_pairing(self, face: Face = Face.CLIENT) -> None:
+        """A code waits to be typed."""
+        one = pairing.begin(self.office, face, UUID(self.words["job_id"]))
+        self.name(pairing_id=one.id, code=pairing.code_of(self.office, one))
+
+    def asks(self, face: Face = Face.CLIENT) -> None:
+        """A device waits to be let in."""
+        self.begins_pairing(face)
+        asked = pairing.ask(self.office, self.words["code"], "A tablet", "192.168.43.50", Over.SECURE.value)
+        self.tokens["asking"] = asked.token
+
+    def hands_over(self) -> None:
+        """The tablet shows the client's face."""
+        self._turn("tablet", Showing(Face.CLIENT, self.id_of("job_id")))
+
+    def turns_phone(self) -> None:
+        """The crew's phone shows our face."""
+        self._turn("phone", Showing())
+
+    def _turn(self, name: str, showing: Showing) -> None:
+        device = devices.device_of(self.office, self.tokens[name])
+        assert device is not None
+        devices.turn(self.office, device, showing)
+
+    def looks_for_best(self) -> None:
+        """The best set under a budget was looked for."""
+        view = sheet(self.office, self.id_of("job_id"))
+        asyncio.run(fitting.look_for_best(self.office, view, 9_000_000))
+
+    def price_list(self) -> bytes:
+        """A supplier's list of two things of the book."""
+        titles = [self.office.basis().materials[key].title for key in ("paver-brick-clay", "base-stone-34")]
+        rows = zip(("AF-1", "AF-2"), titles, ("each", "ton"), ("17.50", "16.40"), strict=True)
+        return "\n".join(
+            ["Item no.,Description,Unit,Price", *(",".join(f'"{one}"' for one in row) for row in rows)]
+        ).encode()
+
+    def opens_list(self) -> None:
+        """A price list was sent and read."""
+        one = asyncio.run(self._opened_list())
+        self.name(list_id=one.id, seen=one.seen)
+
+    async def _opened_list(self) -> price_lists.PriceList:
+        one = await price_lists.open_list(self.office, self.price_list(), "spring.csv")
+        return await price_lists.look(self.office, one.id, wait=10.0)
+
+    def sells(self) -> None:
+        """Papers of two jobs: one only offered, one signed with two options left open."""
+        if "sold_id" not in self.words:
+            asyncio.run(self._sell())
+
+    async def _sell(self) -> None:
+        office = self.office
+        for name in ("offered", "sold"):
+            job_id = self._ready()
+            made_out = await proposals.offer(office, sheet(office, job_id), order())
+            self.name(**{f"{name}_id": job_id, f"{name}_revision_id": made_out.id})
+        for one in SIGNERS:
+            act = revisions.Act(name=one, strokes=STROKES)
+            await revisions.sign(office, sheet(office, job_id), str(made_out.id), act, order())
+
+    def knows_newest_offer(self) -> None:
+        """The offer that stands now, which nobody has signed."""
+        self.sells()
+        known = revisions.of_job(self.office, self.id_of("offered_id"))
+        self.name(offered_revision_id=next(one.id for one in known if one.kind == revisions.PROPOSAL))
+
+    def ticks_more(self) -> None:
+        """One option more of the signed job is ticked than is signed or offered."""
+        self.sells()
+        job_id = self.id_of("sold_id")
+        left = next(one for one in jobs.open_job(self.office, job_id).job.options if not one.taken)
+        choosing.tick(self.office, job_id, left.id, "lw", taken=True, order=order())
+
+    def finds_point(self) -> None:
+        """A point of the yard that the owner may settle."""
+        self.name(finding=sheet(self.office, self.id_of("job_id")).readiness.money[0].key)
+
+    def _ready(self) -> UUID:
+        """A job that can be signed, with an option left open."""
+        office = self.office
+        job_id = jobs.begin_job(office, NewJob(name=SIGNERS[0], street="27 Quarry Bend"), order())
+        for title, at in (("Terrace", 0), ("Long bed", 40), ("Short bed", 60)):
+            recipe = "unit-pavers" if title == "Terrace" else "planting-bed"
+            zone = NewZone(
+                title=title, kind="dining", outline=rectangle(18, 16, at=(at, 0)), measured="taped", assembly=recipe
+            )
+            add_zone(office, job_id, zone, order())
+        opened = jobs.open_job(office, job_id)
+        beds = [things.Option(id=uuid4(), title=one.title, thing_ids=(one.id,)) for one in opened.job.zones[1:]]
+        seen = {"seen_on": "2027-03-01", "haul_distance": 40.0, "access_width": 6.0}
+        answered = [
+            things.ReminderAnswer(id=uuid4(), reminder=key, reply=Reply.NOT_NEEDED, reason="Not here")
+            for key in office.basis().reminders
+        ]
+        edits = (
+            changed("client", opened.job.client.id, 1, {"second_name": SIGNERS[1]}),
+            changed("site", opened.job.site.id, 1, seen),
+            changed("job", job_id, opened.version("job", job_id), {"design_fee_cents": 90_000}),
+            *(made("option", one) for one in beds),
+            *(made("reminder_answer", one) for one in answered),
+        )
+        jobs.save(office, job_id, edits, order())
+        return job_id
+
+
+Named = list[tuple[str, str, Any]]
+
+
+def _ground(_office: Office, _job_id: UUID) -> Named:
+    """Marks with their tapes, set-ups of the level, what stands there, phases."""
+    a, b, c, spare = (
+        things.Mark(id=uuid4(), title=title, x=x, y=y, position=at, level=0.0 if at == 0 else None)
+        for at, (title, x, y) in enumerate((("A", 0.0, 0.0), ("B", 30.0, 0.0), ("C", None, None), ("D", 60.0, 60.0)))
+    )
+    c = replace(c, tapes=(things.Tape(from_id=a.id, length=25.0), things.Tape(from_id=b.id, length=25.0)), side="left")
+    setup, other = (things.LevelSetup(id=uuid4(), title=title, benchmark_id=a.id, backsight=4.0) for title in "12")
+    shed = things.Existing(id=uuid4(), title="Shed", kind="structure", outline=rectangle(8, 8, at=(90, 40)))
+    marks = (("mark_a", a), ("mark_b", b), ("mark_id", c), ("spare_mark_id", spare))
+    phases = [things.Phase(id=uuid4(), number=n, title=title) for n, title in ((1, "This spring"), (2, "Next year"))]
+    return [
+        *((name, "mark", one) for name, one in marks),
+        ("setup_id", "level_setup", setup),
+        ("spare_setup_id", "level_setup", other),
+        ("existing_id", "existing", shed),
+        *((f"phase_{one.number}_id", "phase", one) for one in phases),
+    ]
+
+
+def _plan(office: Office, job_id: UUID) -> Named:
+    """Zones with their ways and works, lines, things, a picture below."""
+    found: Named = []
+    opened = jobs.open_job(office, job_id)
+    places = {
+        "zone": ("Dining terrace", rectangle(18, 14), "unit-pavers"),
+        "beside": ("Beside it", rectangle(12, 14, at=(18, 0)), "unit-pavers"),
+        "long": ("Long bed", rectangle(4, 30, at=(60, 0)), "planting-bed"),
+        "wide": ("Wide lawn", NEARLY_SQUARE, "sod-lawn"),
+        "spare_zone": ("Corner", rectangle(6, 6, at=(80, 0)), "gravel-surface"),
+    }
+    for letter, (name, (title, outline, recipe)) in zip("ABCDE", places.items(), strict=True):
+        way = things.Alternative(
+            id=uuid4(), zone_id=uuid4(), title="Main", outline=outline, level=1.5 if name == "zone" else 0.0
+        )
+        zone = things.Zone(id=way.zone_id, letter=letter, title=title, kind=ZoneKind.DINING, chosen_id=way.id)
+        work = new_work(opened, PlaceKind.ALTERNATIVE, way.id, recipe)
+        found += [
+            (f"{name}_id", "zone", zone),
+            (f"{name}_way_id", "alternative", way),
+            (f"{name}_work_id", "work", work),
+        ]
+    lying = next(one for name, _, one in found if name == "zone_id")
+    other = things.Alternative(id=uuid4(), zone_id=lying.id, title="In gravel", outline=rectangle(18, 14))
+    edging = things.Run(id=uuid4(), title="Steel edging", kind=RunKind.EDGING, points=((0, 70), (20, 70), (20, 80)))
+    pit = things.Feature(id=uuid4(), title="Fire pit", x=9.0, y=7.0)
+    file = FileStore(office.settings.files).keep(PICTURE)
+    return [
+        *found,
+        ("other_way_id", "alternative", other),
+        ("other_way_work_id", "work", new_work(opened, PlaceKind.ALTERNATIVE, other.id, "gravel-surface")),
+        ("run_id", "run", edging),
+        ("feature_id", "feature", pit),
+        ("dimension_id", "dimension", things.Dimension(id=uuid4(), start=(0, 0), end=(18, 0))),
+        ("note_id", "note", things.Note(id=uuid4(), words="Low wall", x=5, y=5)),
+        ("underlay_id", "underlay", things.Underlay(id=uuid4(), file=file, title="Plat", width=64, height=48)),
+    ]
+
+
+def _terms(office: Office, job_id: UUID) -> Named:
+    """Options, packages, what is given away, what was answered and settled."""
+    job = jobs.open_job(office, job_id).job
+    wide, long = (next(one for one in job.zones if one.letter == letter) for letter in "DC")
+    options = [
+        things.Option(id=uuid4(), title=f"The {one.title}", thing_ids=(one.id,), taken=True) for one in (wide, long)
+    ]
+    work = next(one for one in job.works if one.assembly == "sod-lawn")
+    packet = things.Packet(id=uuid4(), title="Lawn", work_ids=(work.id,))
+    quotes = [
+        things.Quote(id=uuid4(), packet_id=packet.id, subcontractor=key, cents=200_000, given_on=date(2027, 3, 1))
+        for key in ("stoltz", "bauer")
+    ]
+    when = datetime(2027, 3, 1, tzinfo=UTC)
+    return [
+        ("option_id", "option", options[0]),
+        ("other_option_id", "option", options[1]),
+        (
+            "package_id",
+            "package",
+            things.Package(id=uuid4(), title="All of it", zone_ids=tuple(z.id for z in job.zones)),
+        ),
+        ("need_id", "need", things.Need(id=uuid4(), words="Shade at noon", must=True)),
+        ("packet_id", "packet", packet),
+        ("quote_id", "quote", quotes[0]),
+        ("other_quote_id", "quote", quotes[1]),
+        (
+            "",
+            "reminder_answer",
+            things.ReminderAnswer(id=uuid4(), reminder="dogs", reply=Reply.NOT_NEEDED, reason="None"),
+        ),
+        (
+            "settlement_id",
+            "settlement",
+            things.Settlement(id=uuid4(), finding="x|y", by="Maren Oduya", reason="Seen", on=when),
+        ),
+    ]
