@@ -10,7 +10,7 @@ from app.commands.output import say, settings_of
 from app.config import Settings
 from app.db.serving import InUse, alone
 from app.domain.errors import Refused
-from app.services import backups, moving_data, portable
+from app.services import backups, erasing, moving_data, portable
 from app.services.backups import Manifest
 from app.services.portable import About
 
@@ -48,6 +48,7 @@ def restore(args: argparse.Namespace) -> int:
             if not args.json:
                 say(f"{_told(inside)}.")
             _put_back(settings, archive, inside, _passphrase("Passphrase of its keys: ") if args.keys else "")
+            erased = _erased_again(args)
     except InUse as served:
         if not served.address:
             raise
@@ -56,7 +57,7 @@ def restore(args: argparse.Namespace) -> int:
             "stop it first (Ctrl-C where it runs), restore, and start it again. Nothing was changed."
         ) from served
     said = f"{inside.jobs} jobs of {inside.firm or 'the firm'} as of {inside.made_at[:10]} are in {settings.data}. "
-    done(args, inside, said + "What was there before is kept in a folder before-restore-… beside it.")
+    done(args, inside, f"{said}What was there before is kept in a folder before-restore-… beside it.{erased}")
     return 0
 
 
@@ -73,6 +74,13 @@ def move_data(args: argparse.Namespace) -> int:
     return 0
 
 
+def _erased_again(args: argparse.Namespace) -> str:
+    """Clients that were erased since the backup was made are erased again, before anybody sees them."""
+    with office_of(args, held=True) as office:
+        came_back = erasing.again(office)
+    return f" {_counted(came_back, 'client')} erased since the backup was made: erased again." if came_back else ""
+
+
 def _inside(archive: Path) -> Manifest | About:
     """What a backup of either kind holds. Raises: CopyBroken when it is not whole, or is none."""
     return portable.look(archive) if portable.is_portable(archive) else backups.look_into(archive)
@@ -81,8 +89,11 @@ def _inside(archive: Path) -> Manifest | About:
 def verify(args: argparse.Namespace) -> int:
     """Whether everything kept still holds; 1 when something does not."""
     with office_of(args) as office:
-        found = backups.faults(office)
-    done(args, {"faults": found}, "\n".join(found) or "The record, every file and every signed copy hold.")
+        found, emptied = backups.faults(office), erasing.emptied_entries(office)
+    whole = "The record, every file and every signed copy hold."
+    if emptied:
+        whole += f" Entries erased with their clients, each vouched for by a later one: {emptied}. The chain is whole."
+    done(args, {"faults": found, "erased_entries": emptied}, "\n".join(found) or whole)
     return 1 if found else 0
 
 

@@ -74,7 +74,7 @@ def list_jobs(args: argparse.Namespace) -> int:
 def export(args: argparse.Namespace) -> int:
     """A job to a job file."""
     with office_of(args) as office:
-        job_id, number = _job_named(office, args.job)
+        job_id, number = job_named(office, args.job)
         out = args.out or Path(f"job-{number}.zip")
         write_new(out, job_files.export_job(office, job_id))
     done(args, {"file": str(out), "job": str(job_id)}, f"Job {number} is in {out}.")
@@ -106,7 +106,7 @@ def _brought_in(args: argparse.Namespace, content: bytes, order: Order) -> job_f
         return from_plain(answer, job_files.BroughtIn)
 
 
-def _job_named(office: Office, named: str) -> tuple[UUID, int]:
+def job_named(office: Office, named: str) -> tuple[UUID, int]:
     """A job by its number or id. Raises: NotFound with what to do."""
     for line in every_job(office):
         if named in (str(line.number), line.job_id):

@@ -4,7 +4,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from app.commands import backup_commands, data_commands, job_commands, serve
+from app.commands import backup_commands, data_commands, erase_command, job_commands, serve
 
 ABOUT = "From a measured yard to a signed, built design: estimate, propose, order and build from one job."
 AFTER = """\
@@ -119,6 +119,17 @@ def _keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
         backup_commands.move_data,
     )
     made.add_argument("where", metavar="WHERE", help="an empty database (postgresql://…), or `file`")
+    _json(made)
+    made = _command(
+        commands,
+        "erase",
+        "erase a client for good, by one of their jobs; not while the pages are served (use the Client sheet then)",
+        erase_command.erase,
+    )
+    made.add_argument("job", metavar="JOB", help="the number or id of one of the client's jobs")
+    made.add_argument("--name", default="", help="the client's name as the job has it, so that nobody goes by a slip")
+    made.add_argument("--papers", action="store_true", help="the signed papers, too; wants --reason")
+    made.add_argument("--reason", default="", help="why, in a sentence without names: it stands on record")
     _json(made)
     made = _command(commands, "verify", "check the record, every file and every signed copy", backup_commands.verify)
     _json(made)

@@ -24,6 +24,7 @@ def serve(args: argparse.Namespace) -> int:
 
     from app.interchange.library_file import load_library
     from app.main import create_app
+    from app.services import erasing
     from app.services.backup_folder import in_danger
     from app.services.office import open_office
     from app.web.listening import Listener
@@ -35,6 +36,7 @@ def serve(args: argparse.Namespace) -> int:
         library = load_library(settings.library)
         office = open_office(settings, library.basis(), cautions=library.cautions)
         FileStore(settings.files).clear_aside()
+        erasing.again(office)
         if args.demo:
             importlib.import_module("seed_demo").load_if_empty(office)
         say(f"Outlay is at {address}  (stop with Ctrl-C)", *in_danger(office))

@@ -62,7 +62,7 @@ class FileStore:
                 yield place.name
 
     def drop(self, name: str) -> None:
-        """Take a file out: of a folder of backups only, where no backup names it any more."""
+        """Take a file out that nothing names any more: of a folder of backups, or of what a client left behind."""
         self._place(name).unlink(missing_ok=True)
 
     def damaged(self) -> tuple[str, ...]:

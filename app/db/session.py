@@ -127,6 +127,25 @@ class Database:
             finally:
                 connection.close()
 
+    def scrub(self) -> None:
+        """Write the database anew, without what was taken out of it: until then its old pages still hold that.
+
+        Nothing else is answered meanwhile; two seconds for 200 MB.
+        """
+        connection = self._engine.raw_connection()
+        try:
+            cursor = connection.cursor()
+            if self.server:
+                postgres.write_anew(cursor)
+                return
+            for one in ("PRAGMA temp_store=MEMORY", "PRAGMA secure_delete=ON", "VACUUM"):
+                cursor.execute(one)
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # the log held it, too
+            cursor.execute("PRAGMA secure_delete=OFF")
+        finally:
+            self.written += 1
+            connection.close()
+
     @property
     def reaching_disk(self) -> "Future[None] | None":
         """What stands for all that is committed until now, or raises NotOnDisk; None where it is on disk."""

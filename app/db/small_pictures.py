@@ -32,6 +32,10 @@ class SmallPictures:
             finally:
                 aside.unlink(missing_ok=True)
 
+    def drop(self, name: str) -> None:
+        """Take the small picture of a kept one out."""
+        self._place(name).unlink(missing_ok=True)
+
     def _place(self, name: str) -> Path:
         if not HASH.fullmatch(name):
             raise NotFound(f"“{name[:70]}” names no file.")

@@ -41,6 +41,7 @@ class Change:
     what: str = ""  # "Width of the dining terrace", for the history and the undo button
     follows: UUID | None = None  # the change of the same device that this one was made after
     undoes: UUID | None = None
+    salt: str = ""  # by chance, on record: once the rest is erased, no guess at it can be proved by its hash
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -34,9 +34,9 @@ async def set_passcode(office: Office, typed: str, again: str, order: Order) -> 
     Raises: BadValue beside the field, where it is too short, too easy, or not typed twice alike.
     """
     if not LEAST <= len(typed) <= MOST:
-        raise BadValue(f"A passcode has {LEAST} to {MOST} characters; this has {len(typed)}.", field="passcode")
+        raise BadValue(f"A passcode has {LEAST} to {MOST} characters; this has {len(typed)}.", field="new")
     if len(set(typed)) < 3 or any(typed.casefold() in easy or easy in typed.casefold() for easy in EASY):
-        raise BadValue("That is among the first anybody would try. Choose another one.", field="passcode")
+        raise BadValue("That is among the first anybody would try. Choose another one.", field="new")
     if typed != again:
         raise BadValue("The two do not agree. Type the same passcode twice.", field="again")
     salt = secrets.token_bytes(16)
@@ -55,13 +55,27 @@ def take_away(office: Office, order: Order) -> None:
             _on_record(office, connection, order, "Passcode taken away")
 
 
-async def check(office: Office, typed: str, place: str) -> None:
+async def prove(office: Office, typed: str, place: str, *, here: bool, field: str = PASSCODE) -> None:
+    """Ask again before something that guards the door; on the machine itself (`here`) only where there is a passcode.
+
+    Raises: as `check`; Refused on another device while none is set.
+    """
+    if is_set(office):
+        await check(office, typed, place, field=field)
+    elif not here:
+        raise Refused(
+            "From another device this is done with the passcode, and none is set. Set one on the laptop, under Firm, "
+            "Devices, or do it there. Nothing was changed."
+        )
+
+
+async def check(office: Office, typed: str, place: str, *, field: str = PASSCODE) -> None:
     """Raises: BadValue beside the field for a wrong one; TooManyTries; Refused where none is set.
 
     A try counts as wrong until it has proved right, so that many at once are no way around the limit.
     """
     if not typed:
-        raise BadValue("Type the passcode.", field="passcode")
+        raise BadValue("Type the passcode.", field=field)
     now = office.clock()
     with office.database.write() as connection:
         kept = rows.passcode(connection, office.firm_id)
@@ -71,7 +85,7 @@ async def check(office: Office, typed: str, place: str) -> None:
         noted = rows.note_wrong(connection, office.firm_id, PASSCODE, place, now)
     made = await run_in_worker(PASSCODE, [typed[:MOST].encode(), bytes.fromhex(kept.salt)])
     if not hmac.compare_digest(made.hex(), kept.hash):
-        raise BadValue("That is not the passcode.", field="passcode")
+        raise BadValue("That is not the passcode.", field=field)
     with office.database.write() as connection:
         rows.forget_wrong(connection, noted)
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from hashlib import sha256
+from secrets import token_hex
 from typing import Any
 from uuid import UUID
 
@@ -24,12 +25,14 @@ from sqlalchemy import (
     update,
 )
 
+from app.db.repositories.emptied import ERASE, Emptied, vouched_for
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT
 from app.domain.change import Change, Edit, Fields, Past
 from app.domain.codec import canonical_bytes, from_plain, to_plain
 
 START = "0" * 64
-ABOUT_DEVICES = ("pair", "revoke", "device", "passcode")  # kinds of entries that nothing of a job or the firm rests on
+# kinds of entries that nothing of a job or the firm rests on
+ABOUT_DEVICES = ("pair", "revoke", "device", "passcode", ERASE)
 # fields that were named otherwise when they were recorded: kind → name then → name now. An entry itself never changes
 RENAMED: Mapping[str, Mapping[str, str]] = {"packet": {"works": "work_ids"}}
 
@@ -105,7 +108,7 @@ def append(
 
     `body` is what `body_of` makes of the change, where that was made before.
     """
-    body = body or canonical_bytes(to_plain(change))
+    body = body or canonical_bytes(to_plain(replace(change, salt=token_hex(16))))
     content = sha256(body).hexdigest()
     newest, number = connection.execute(_HEAD_AND_EPOCH).one()
     previous = newest or START
@@ -286,15 +289,26 @@ def taken_back(connection: Connection, ids: Sequence[str]) -> set[str]:
 
 
 def verify(connection: Connection) -> str | None:
-    """Walk the chain; None when every link holds, else a sentence that names the first broken one."""
-    previous = START
+    """Walk the chain; None when every link holds, else a sentence that names the first broken one.
+
+    An entry whose content was erased holds where a later one vouches for it, by both hashes.
+    """
+    previous, emptied, vouched = START, [], set[Emptied]()
     for row in connection.execute(select(RECORD).order_by(RECORD.c.seq)):
         content = sha256(row.body.encode()).hexdigest()
-        own = sha256((previous + content).encode()).hexdigest()
-        if (content, previous, own) != (row.content_hash, row.previous_hash, row.hash):
-            return f"The record is broken at entry {row.seq} ({row.what or row.kind}, {row.at})."
+        own = sha256((previous + row.content_hash).encode()).hexdigest()
+        if (previous, own) != (row.previous_hash, row.hash):
+            return _broken(row.seq, row.what or row.kind, row.at)
+        if content != row.content_hash:
+            emptied.append((Emptied(row.id, row.content_hash, content), row.seq, row.what or row.kind, row.at))
+        elif row.kind == ERASE:
+            vouched |= vouched_for(row.body)
         previous = own
-    return None
+    return next((_broken(*told) for one, *told in emptied if one not in vouched), None)
+
+
+def _broken(seq: int, what: str, at: str) -> str:
+    return f"The record is broken at entry {seq} ({what}, {at})."
 
 
 def counter(connection: Connection, scope: str) -> int:
@@ -340,7 +354,7 @@ def firm_changes_since(connection: Connection, firm_id: str, job_id: str) -> lis
     return [_entry(row) for row in connection.execute(_FIRM_SINCE, {"in_firm": firm_id, "in_job": job_id})]
 
 
-_OF_FIRM = (RECORD.c.firm_id == bindparam("in_firm"), RECORD.c.job_id.is_(None))
+_OF_FIRM = (RECORD.c.firm_id == bindparam("in_firm"), RECORD.c.job_id.is_(None), RECORD.c.kind.not_in(ABOUT_DEVICES))
 _NEWEST_OF_JOB = select(func.max(RECORD.c.seq)).where(RECORD.c.job_id == bindparam("in_job")).scalar_subquery()
 _FIRM_SINCE = select(RECORD).where(*_OF_FIRM, RECORD.c.seq > _NEWEST_OF_JOB).order_by(desc(RECORD.c.seq))
 

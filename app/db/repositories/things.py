@@ -22,6 +22,7 @@ from sqlalchemy import (
     select,
 )
 
+from app.db.tables.office import COUNTER
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS, TABLES, field_names
 from app.domain.codec import from_plain
 
@@ -165,10 +166,19 @@ def all_job_ids(connection: Connection, firm_id: str) -> list[str]:
 
 
 def next_job_number(connection: Connection, firm_id: str) -> int:
-    """The number after the highest job number of the firm."""
+    """The number after the highest job number the firm ever had, also of a job that was erased since."""
     table = TABLES["job"]
     highest = connection.execute(select(func.max(table.c.number)).where(table.c.firm_id == firm_id)).scalar_one()
-    return int(highest or 0) + 1
+    erased = connection.execute(_ERASED_NUMBER, {"in_scope": erased_numbers(firm_id)}).scalar_one_or_none()
+    return max(int(highest or 0), erased or 0) + 1
+
+
+_ERASED_NUMBER = select(COUNTER.c.value).where(COUNTER.c.scope == bindparam("in_scope"))
+
+
+def erased_numbers(firm_id: str) -> str:
+    """The counter that holds the highest number of a job that was erased."""
+    return f"erased number:{firm_id}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ const AT_ONCE = [
   [/^\/jobs\/[^/]+\/proposal\/([a-z-]+\/)?(offer|revisions)(\/|$)/, 'at-once-offer'],
   [/\/(paid|received|invoice|receipts?\/pay)(\/|$)/, 'at-once-payment'],
   [/\/face(\/|$)/, 'at-once-face'],
-  [/^\/firm\/(share|devices)(\/|$)/, 'at-once-machine'],
+  [/^\/firm\/(share|devices|erased)(\/|$)|^\/jobs\/[^/]+\/erase$/, 'at-once-machine'],
   [/^\/(pair|pairing|devices?|share|sharing|restore|backups?|commands)(\/|$)/, 'at-once-machine'],
   [/^\/prices\/list(\/|$)/, 'at-once-file'],
   [/\/(open-file|bring-in|best|early-range|trials|read|starting-works|begin-plan)(\/|$)/, 'at-once-answer'],
