@@ -26,7 +26,7 @@ PLAIN = {
 UNSEEN = {"change_id", "follows", "version", "focus", "sheet", "stay", "back"}  # what a form carries by itself
 
 
-SECRET = {"token", "passphrase", "passcode", "code"}  # never shown again: typed anew
+SECRET = {"token", "passphrase", "passcode", "code", "current", "new", "again"}  # never shown again: typed anew
 
 
 class Typed(NamedTuple):

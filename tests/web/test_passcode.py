@@ -165,15 +165,15 @@ def test_right_one_is_taken_after_four_wrong_and_refused_after_five(kept: Office
 @pytest.mark.parametrize(
     ("typed", "again", "field", "said"),
     [
-        ("12345", "12345", "passcode", "6 to 64 characters; this has 5"),
-        ("x" * 65, "x" * 65, "passcode", "6 to 64"),
-        ("111111", "111111", "passcode", "anybody would try"),
-        ("passcode1", "passcode1", "passcode", "anybody would try"),
+        ("12345", "12345", "new", "6 to 64 characters; this has 5"),
+        ("x" * 65, "x" * 65, "new", "6 to 64"),
+        ("111111", "111111", "new", "anybody would try"),
+        ("passcode1", "passcode1", "new", "anybody would try"),
         (CODE, "quarry-28", "again", "do not agree"),
     ],
 )
 def test_poor_passcode_is_refused_beside_its_field(web: Browser, typed: str, again: str, field: str, said: str) -> None:
-    answer = web.post("/firm/devices/passcode", {"passcode": typed, "again": again}, htmx=True)
+    answer = web.post("/firm/devices/passcode", {"new": typed, "again": again}, htmx=True)
     assert answer.status_code == 422
     assert said in answer.text
     assert f'name="{field}"' in answer.text
@@ -182,11 +182,13 @@ def test_poor_passcode_is_refused_beside_its_field(web: Browser, typed: str, aga
 
 
 def test_passcode_is_set_and_taken_away_on_record_and_stands_nowhere(web: Browser, office: Office) -> None:
-    assert web.post("/firm/devices/passcode", {"passcode": CODE, "again": CODE}, htmx=True).status_code == 200
+    assert web.post("/firm/devices/passcode", {"new": CODE, "again": CODE}, htmx=True).status_code == 200
     assert passcode.is_set(office)
-    web.post("/firm/devices/passcode/remove")
+    assert web.post("/firm/devices/passcode/remove").status_code == 422
+    assert passcode.is_set(office)
+    web.post("/firm/devices/passcode/remove", {"current": CODE})
     assert not passcode.is_set(office)
-    web.post("/firm/devices/passcode", {"passcode": CODE, "again": CODE})
+    web.post("/firm/devices/passcode", {"new": CODE, "again": CODE})
     with office.database.read() as connection:
         said = (
             connection.exec_driver_sql("SELECT what FROM record WHERE kind = 'passcode' ORDER BY seq").scalars().all()

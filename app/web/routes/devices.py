@@ -15,6 +15,7 @@ from app.services.devices_page import devices_sheet, pairing_now
 from app.services.home import every_job
 from app.services.office import Office
 from app.web.access import OfficeHere
+from app.web.asked_again import PASSCODE, proved
 from app.web.forms.fields import Field, choice, focus_of, order_of, read, text, thing
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.rendering import answer, page, svg, wants_fragment
@@ -26,9 +27,10 @@ HERE = "/firm/devices"
 FACES = ((Face.OURS, "Ours: everything"), (Face.FIELD, "Field: what is built, no money"), (Face.CLIENT, "Client’s"))
 PAIR = (choice("face", "What it shows", Face), thing("job_id", "Job"))
 NAME = (text("name", "Name of the device", most=LONGEST_NAME),)
-PASSCODE = tuple(
+ALLOW = (*NAME, PASSCODE)
+NEW_PASSCODE = tuple(
     Field(name=name, label=label, reader=lambda typed, _firm: typed, empty="")
-    for name, label in (("passcode", "The passcode"), ("again", "The same again"))
+    for name, label in (("current", "The one so far"), ("new", "The passcode"), ("again", "The same again"))
 )
 JOB = (thing("job_id", "Job", required=True),)
 
@@ -58,12 +60,16 @@ async def begin(request: Request, office: OfficeHere) -> Response:
 
 @router.post("/pairing/{pairing_id}/allow")
 async def allow(request: Request, office: OfficeHere, pairing_id: UUID) -> Response:
-    """The owner compared the words and lets the device in."""
+    """The owner compared the words and lets the device in; the passcode is asked again."""
     form = await request.form()
-    parsed = read(form, NAME, office.firm())
+    parsed = read(form, ALLOW, office.firm(), whole=True)
     name = parsed.values.get("name") or ""
-    saved = save_form(parsed, lambda: pairing.allow(office, pairing_id, name, order_of(form, "")))
-    return _show(request, office, saved=saved, focus="allow")
+
+    async def let_in() -> None:
+        await proved(request, office, parsed.values["passcode"])
+        pairing.allow(office, pairing_id, name, order_of(form, ""))
+
+    return _show(request, office, saved=await save_form_async(parsed, let_in), focus="allow")
 
 
 @router.post("/pairing/{pairing_id}/refuse")
@@ -75,28 +81,42 @@ async def refuse(request: Request, office: OfficeHere, pairing_id: UUID) -> Resp
 
 @router.post("/passcode")
 async def set_passcode(request: Request, office: OfficeHere) -> Response:
-    """Set the passcode that turns a device back to ours."""
+    """Set the passcode that turns a device back to ours; who sets another one types the one so far."""
     form = await request.form()
-    parsed = read(form, PASSCODE, office.firm(), whole=True)
-    typed, again = parsed.values["passcode"], parsed.values["again"]
-    saved = await save_form_async(parsed, lambda: passcode.set_passcode(office, typed, again, order_of(form, "")))
-    return _show(request, office, saved=saved, focus="passcode")
+    parsed = read(form, NEW_PASSCODE, office.firm(), whole=True)
+    typed = parsed.values
+
+    async def set_it() -> None:
+        await proved(request, office, typed["current"], field="current")
+        await passcode.set_passcode(office, typed["new"], typed["again"], order_of(form, ""))
+
+    return _show(request, office, saved=await save_form_async(parsed, set_it), focus="passcode")
 
 
 @router.post("/passcode/remove")
 async def drop_passcode(request: Request, office: OfficeHere) -> Response:
-    """No passcode any more."""
+    """No passcode any more; the one so far is asked."""
     form = await request.form()
-    saved = save_form(read(form, (), office.firm()), lambda: passcode.take_away(office, order_of(form, "")))
-    return _show(request, office, saved=saved, focus="passcode")
+    parsed = read(form, NEW_PASSCODE, office.firm(), whole=True)
+
+    async def drop() -> None:
+        await proved(request, office, parsed.values["current"], field="current")
+        passcode.take_away(office, order_of(form, ""))
+
+    return _show(request, office, saved=await save_form_async(parsed, drop), focus="passcode")
 
 
 @router.post("/{device_id}/revoke")
 async def revoke(request: Request, office: OfficeHere, device_id: UUID) -> Response:
-    """Shut a device out at once."""
+    """Shut a device out at once; the passcode is asked again."""
     form = await request.form()
-    saved = save_form(read(form, (), office.firm()), lambda: devices.revoke(office, device_id, order_of(form, "")))
-    return _show(request, office, saved=saved)
+    parsed = read(form, (PASSCODE,), office.firm(), whole=True)
+
+    async def shut_out() -> None:
+        await proved(request, office, parsed.values["passcode"])
+        devices.revoke(office, device_id, order_of(form, ""))
+
+    return _show(request, office, saved=await save_form_async(parsed, shut_out), focus=focus_of(form))
 
 
 @router.post("/{device_id}/name")
@@ -125,6 +145,7 @@ def _context(request: Request, office: Office, saved: Saved[Any], focus: str = "
     code = f"{address}?code={now.code.replace(' ', '')}" if now and now.code and address else ""
     picture = svg(qr_svg(code, "The address with the code, for the device's camera")) if code else ""
     shown = {"now": now, "address": address, "picture": picture, "faces": FACES, "jobs": every_job(office)}
+    shown |= {"passcode_set": passcode.is_set(office)}
     return {"saved": saved, "focus": focus, **shown}
 
 
@@ -132,7 +153,6 @@ def _show(request: Request, office: Office, *, saved: Saved[Any] = NOTHING_SENT,
     context = {
         **_context(request, office, saved, focus),
         "sheet": devices_sheet(office),
-        "passcode_set": passcode.is_set(office),
         "layout": "leaf_part.html" if wants_fragment(request) else "leaf.html",
     }
     whole = "devices/page.html"
