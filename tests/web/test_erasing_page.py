@@ -76,12 +76,12 @@ def test_signed_papers_are_shown_until_they_are_erased_too(stocked: Office, read
     assert without.status_code == 422
     assert "signed and not done" in without.text
     here.post(f"/jobs/{ready}/erase", {"name": "Linnea Whitlock", "reason": WHY})
-    assert f'href="/firm/erased/{paper}.pdf"' in here.get("/firm/erased").text
-    assert here.get(f"/firm/erased/{paper}.pdf").content.startswith(b"%PDF")
+    assert f'href="/firm/erased/{paper}/paper"' in here.get("/firm/erased").text
+    assert here.get(f"/firm/erased/{paper}/paper").content.startswith(b"%PDF")
     again = here.post(f"/firm/erased/{ready}/papers", {"reason": "no"})
     assert again.status_code == 422
     assert here.post(f"/firm/erased/{ready}/papers", {"reason": WHY}).status_code == 303
-    assert here.get(f"/firm/erased/{paper}.pdf").status_code == 404
+    assert here.get(f"/firm/erased/{paper}/paper").status_code == 404
 
 
 @pytest.mark.parametrize("from_device", [False, True])

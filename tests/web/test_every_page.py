@@ -32,7 +32,7 @@ NEED_MORE = {
     "/jobs/{job_id}/compare.pdf",  # once something was offered
     "/jobs/{job_id}/past/read",  # once other jobs were signed
     "/jobs/{job_id}/estimate/lines",  # a folded group of a large estimate asks for it
-    "/firm/erased/{revision_id}.pdf",  # signed papers of a client who was erased
+    "/firm/erased/{revision_id}/paper",  # signed papers of a client who was erased
     "/worker.js",  # the script that keeps pages asks for it
     "/contact",  # a device asks it, with changes that had no answer
     "/pair",  # the door of a new device: its camera leads there

@@ -66,7 +66,7 @@ async def erase_papers(request: Request, office: OfficeHere, job_id: UUID) -> Re
     return go(request, f"{HERE}?done=yes") if saved.ok else _show(request, office, saved, at=job_id)
 
 
-@router.get(HERE + "/{revision_id}.pdf")
+@router.get(HERE + "/{revision_id}/paper")
 async def left_paper(request: Request, office: OfficeHere, revision_id: UUID) -> Response:
     """A signed copy that was left behind."""
     return handed_out(request, erasing.hand_out_left(office, revision_id), "signed.pdf", "application/pdf")
