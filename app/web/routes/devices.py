@@ -145,8 +145,7 @@ def _context(request: Request, office: Office, saved: Saved[Any], focus: str = "
     code = f"{address}?code={now.code.replace(' ', '')}" if now and now.code and address else ""
     picture = svg(qr_svg(code, "The address with the code, for the device's camera")) if code else ""
     shown = {"now": now, "address": address, "picture": picture, "faces": FACES, "jobs": every_job(office)}
-    shown |= {"passcode_set": passcode.is_set(office)}
-    return {"saved": saved, "focus": focus, **shown}
+    return {"saved": saved, "focus": focus, "passcode_set": passcode.is_set(office), **shown}
 
 
 def _show(request: Request, office: Office, *, saved: Saved[Any] = NOTHING_SENT, focus: str = "") -> Response:
