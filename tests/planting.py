@@ -56,6 +56,10 @@ _CODED = {
     "Quote": "subcontractor file",
     "LoggedHours": "zone phase task",
     "SaidDone": "zone phase task",
+    "LoggedWeather": "sky",
+    "LoggedDelay": "cause whose",
+    "LoggedVisit": "result",
+    "LoggedReceipt": "zone",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
 RATES = frozenset(

@@ -137,7 +137,7 @@ def log_hours(office: Office, view: Sheet, told: Told, order: Order) -> Applied 
     people = tuple(dict.fromkeys(name.strip() for name in told.people if name.strip()))
     at = _known_place(told.at)
     _refuse_unfit(people, at, told.words)
-    _refuse_day(told.day, view.today)
+    refuse_day(told.day, view.today)
     if jobs.is_saved(office, order.change_id):
         return None
     new = [
@@ -173,7 +173,8 @@ def _refuse_unfit(people: Sequence[str], at: TaskPlace, words: str) -> None:
         raise BadValue("For work that is not in the bid, say in a few words what it was.", field="words")
 
 
-def _refuse_day(day: date, today: date) -> None:
+def refuse_day(day: date, today: date) -> None:
+    """Refuse a day that has not been yet, or lies too far back. Raises: BadValue."""
     ahead, back = (day - today).days, (today - day).days
     if ahead > 0:
         raise BadValue(f"{day:%B} {day.day} has not been yet. Choose the day on which it was worked.", field="day")

@@ -40,6 +40,7 @@ from app.services.comparing import explain_compared
 from app.services.daily_log import explain_logged
 from app.services.first_call import explain_band
 from app.services.fitting import explain_best, explain_next
+from app.services.happenings import explain_happened
 from app.services.held_offers import held_now
 from app.services.later_options import explain_later
 from app.services.office import Office
@@ -153,6 +154,17 @@ def _scope(job: Job, basis: Basis, worked: Estimate, figure: str) -> Trace | Non
     return explain_scope(job, basis, worked, figure.removeprefix("scope:"))
 
 
+def _logged(office: Office, view: Sheet, figure: str) -> Trace:
+    """A figure of the daily log, or what receipts come to."""
+    what, _, rest = figure.partition(":")
+    if what in ("receipt", "receipts"):
+        found = explain_happened(view, what, rest)
+        if found is None:
+            raise NotFound(GONE)
+        return found
+    return explain_logged(office, view, figure)
+
+
 _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "built": _built,
     "contract": _contract,
@@ -166,7 +178,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "compared": explain_compared,
     "driver": explain_driver,
     "past": explain_past,
-    "log": explain_logged,
+    "log": _logged,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "trade": _sold,

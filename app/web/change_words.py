@@ -1,7 +1,7 @@
 """Changes told in words: what was made, changed or taken out, each field before and after with its form's label."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +11,7 @@ from app.domain.change import Edit
 from app.domain.codec import from_plain, to_plain
 from app.domain.errors import OutlayError
 from app.domain.joblog import hours_text
+from app.domain.joblog.delays import days_text
 from app.domain.plan.measures import area as area_of
 from app.domain.plan.outline import Outline
 from app.web.forms.book import BOOK
@@ -21,6 +22,7 @@ LENGTHS |= {"x", "y", "backsight", "reading"}
 AREAS = {"area", "lot_area", "coverage_before"}
 SLOPES = {"slope", "fall"}
 OUTLINES = {"outline", "lot", "house"}
+IN_PARTS: Mapping[str, Callable[[int], str]] = {"quarters": hours_text, "half_days": days_text}
 LONGEST_NAME = 40  # characters of a thing's name on the undo button
 QUIET = {"position", "assembly_hash", "measured_on", "said_at"}
 KINDS: Mapping[str, str] = {
@@ -30,6 +32,10 @@ KINDS: Mapping[str, str] = {
     "existing": "Standing in the yard",
     "logged_hours": "Hours of the log",
     "said_done": "How far a task is",
+    "logged_weather": "Weather",
+    "logged_delay": "Delay",
+    "logged_visit": "Visit",
+    "logged_receipt": "Receipt",
     "level_setup": "Setup of the instrument",
     "unit_price": "Agreed unit price",
 }
@@ -105,8 +111,8 @@ class Telling:
     def _number(self, name: str, value: float) -> str:
         if name.endswith("cents"):
             return self.fmt.money(int(value))
-        if name == "quarters":
-            return hours_text(int(value))
+        if name in IN_PARTS:
+            return IN_PARTS[name](int(value))
         for names, told in ((LENGTHS, self.fmt.length), (AREAS, self.fmt.area), (SLOPES, self.fmt.slope)):
             if name in names:
                 return told(value)

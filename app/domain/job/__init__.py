@@ -4,7 +4,17 @@ Each class with an `id` is a *thing*: one row, one version, changed by one mecha
 Lengths are in feet, areas in square feet, money in integer cents. A text that is empty is unknown.
 """
 
-from app.domain.job.daily import PERCENTS, WHOLE_JOB, LoggedHours, SaidDone
+from app.domain.job.daily import (
+    PERCENTS,
+    RESULTS,
+    WHOLE_JOB,
+    LoggedDelay,
+    LoggedHours,
+    LoggedReceipt,
+    LoggedVisit,
+    LoggedWeather,
+    SaidDone,
+)
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.included import only_included
 from app.domain.job.kinds import (
@@ -60,6 +70,7 @@ __all__ = [
     "JOB_THINGS",
     "PERCENTS",
     "PRIVATE_LINES",
+    "RESULTS",
     "UTILITIES",
     "WHOLE_JOB",
     "Allowance",
@@ -80,7 +91,11 @@ __all__ = [
     "Job",
     "Laying",
     "LevelSetup",
+    "LoggedDelay",
     "LoggedHours",
+    "LoggedReceipt",
+    "LoggedVisit",
+    "LoggedWeather",
     "Mark",
     "Measured",
     "Need",

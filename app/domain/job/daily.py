@@ -49,3 +49,64 @@ class SaidDone:
     task: str = ""
     said_by: str = ""
     said_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedWeather:
+    """The weather of a day as somebody there saw it."""
+
+    id: UUID
+    day: date
+    sky: str = ""  # key of the library's list
+    degrees: int | None = None  # in the firm's own unit: Fahrenheit with feet, Celsius with meters
+    words: str = ""
+    said_by: str = ""
+    said_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedDelay:
+    """What held the work up on a day: working days lost in halves, hours people waited in quarters, and whose it is."""
+
+    id: UUID
+    day: date
+    cause: str  # key of the library's list
+    whose: str = ""
+    half_days: int = 0
+    quarters: int = 0
+    words: str = ""
+    said_by: str = ""
+    said_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedVisit:
+    """Who came: a visitor, or an inspector with what was looked at and what came of it."""
+
+    id: UUID
+    day: date
+    who: str
+    what: str = ""  # what it was about; of an inspection, what was inspected
+    inspection: bool = False
+    result: str = ""  # of an inspection: key of `RESULTS`
+    words: str = ""
+    said_by: str = ""
+    said_at: datetime | None = None
+
+
+RESULTS = ("passed", "passed with remarks", "not passed", "not done")  # of an inspection
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedReceipt:
+    """What was bought on the way: the amount paid, at which merchant, for which zone, and its picture."""
+
+    id: UUID
+    day: date
+    cents: int
+    merchant: str = ""
+    zone: str = WHOLE_JOB
+    words: str = ""
+    photo_id: UUID | None = None
+    said_by: str = ""
+    said_at: datetime | None = None

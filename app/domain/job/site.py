@@ -174,3 +174,4 @@ class Photo:
     when: str = "before"  # before, during, after, sample
     place: str = ""
     taken: date | None = None
+    hides: str = ""  # what stands in it and will be covered: pipe, base, footing

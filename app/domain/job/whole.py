@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
-from app.domain.job.daily import LoggedHours, SaidDone
+from app.domain.job.daily import LoggedDelay, LoggedHours, LoggedReceipt, LoggedVisit, LoggedWeather, SaidDone
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
@@ -48,6 +48,10 @@ class Job:
     quotes: tuple[Quote, ...] = ()
     logged_hours: tuple[LoggedHours, ...] = ()
     said_done: tuple[SaidDone, ...] = ()
+    logged_weather: tuple[LoggedWeather, ...] = ()
+    logged_delays: tuple[LoggedDelay, ...] = ()
+    logged_visits: tuple[LoggedVisit, ...] = ()
+    logged_receipts: tuple[LoggedReceipt, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -125,6 +129,10 @@ Thing = (
     | Quote
     | LoggedHours
     | SaidDone
+    | LoggedWeather
+    | LoggedDelay
+    | LoggedVisit
+    | LoggedReceipt
 )
 
 
@@ -161,4 +169,8 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "quote": (Quote, "quotes"),
     "logged_hours": (LoggedHours, "logged_hours"),
     "said_done": (SaidDone, "said_done"),
+    "logged_weather": (LoggedWeather, "logged_weather"),
+    "logged_delay": (LoggedDelay, "logged_delays"),
+    "logged_visit": (LoggedVisit, "logged_visits"),
+    "logged_receipt": (LoggedReceipt, "logged_receipts"),
 }

@@ -43,7 +43,7 @@ from app.web.forms.fields import (
     things,
     yes,
 )
-from app.web.forms.log import ENTRY
+from app.web.forms.log import DELAY, ENTRY, RECEIPT_KEPT, VISIT, WEATHER
 from app.web.forms.outlines import bearing, degrees, outline, place
 
 # where a job stands, in words
@@ -309,11 +309,16 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         things("option_ids", "Options in it"),
     ),
     "logged_hours": ENTRY,
+    "logged_weather": WEATHER,
+    "logged_delay": DELAY,
+    "logged_visit": VISIT,
+    "logged_receipt": RECEIPT_KEPT,
     "work": (text("title", "What it is called here"), thing("phase_id", "Phase")),
     "photo": (
         text("caption", "What it shows", most=500),
         choice("when", "When", ["before", "during", "after", "sample"], required=True),
         text("place", "Where"),
         day("taken", "Taken on"),
+        text("hides", "What will be covered", most=300),
     ),
 }

@@ -24,7 +24,11 @@ from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/field")
 NOTE = (text("words", "Note", required=True, most=LONGEST_NOTE),)
-PHOTO = (text("caption", "What it shows, or a note", most=500), text("place", "Where", most=200))
+PHOTO = (
+    text("caption", "What it shows, or a note", most=500),
+    text("place", "Where", most=200),
+    text("hides", "What will be covered", most=300),
+)
 
 
 @router.get("")

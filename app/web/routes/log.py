@@ -7,7 +7,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.domain.job import PERCENTS
-from app.services import daily_log
+from app.services import daily_log, happenings
+from app.services.field import BUILT
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -45,7 +46,15 @@ def _give(request: Request, office: Office, view: Sheet, _focus: str) -> dict[st
     log = daily_log.daily_log(office, view)
     names = {place.key: (place.letter, place.title) for place in log.places}
     phases = {str(one.id): f"{one.number} {one.title}".strip() for one in log.job.phases}
-    return {"log": log, "by": by if by in BY else "task", "names": names, "phases": phases, "percents": PERCENTS}
+    beside = {"it": happenings.happenings(office, view), "is_built": view.job.head.stage in BUILT}
+    return {
+        **beside,
+        "log": log,
+        "by": by if by in BY else "task",
+        "names": names,
+        "phases": phases,
+        "percents": PERCENTS,
+    }
 
 
 register(SheetPage(key="log", title="Daily log", template="log/page.html", give=_give, part_of="build"))
