@@ -79,6 +79,9 @@ def pages(office: Office, yard: UUID) -> list[str]:
         "compare",
         "drivers",
         "past",
+        "log",
+        "log?by=zone",
+        "log?by=all",
     ]
     whole.append("price")
     by = [f"estimate?by={one}&lines=all" for one in ("zone", "trade", "class")]
