@@ -85,6 +85,13 @@ YARD = (
     ),
     of("/field/{job_id}/log/done", {"at": "{task}", "percent": "50"}, at=BUILT, by="phone"),
     of("/field/{job_id}/log/hours/{entry_id}/remove", at={**BUILT, "entry_id": "{hours_id}"}, by="phone"),
+    of("/field/{job_id}/day/{what}", {"day": "{today}", "sky": "rain"}, at={**BUILT, "what": "weather"}, by="phone"),
+    of("/field/{job_id}/day/receipt", {"day": "{today}", "amount": "86.40"}, at=BUILT, by="phone"),
+    of(
+        "/field/{job_id}/day/{kind}/{thing_id}/remove",
+        at={**BUILT, "kind": "logged_delay", "thing_id": "{delay_id}"},
+        by="phone",
+    ),
     of(JOB + "/log/done", {"at": "{task}", "percent": "75"}, at=BUILT),
     of("/field/{job_id}/note", {"words": "Gate is locked on Fridays"}, at=BUILT, by="phone"),
     of("/field/{job_id}/photo", {"caption": "Base is in"}, at=BUILT, file=PICTURE, by="phone", slow=True),

@@ -184,9 +184,10 @@ class Stock:
         built = jobs.begin_job(office, NewJob(name="Nadia Orr"), order())
         jobs.save(office, built, (changed("job", built, 1, {"stage": "building"}),), order())
         hours = things.LoggedHours(id=uuid4(), day=office.clock().date(), person="Ada", quarters=8, words="Raking")
-        jobs.save(office, built, (made("logged_hours", hours),), order())
+        delay = things.LoggedDelay(id=uuid4(), day=hours.day, cause="weather", whose="nobody", half_days=1)
+        jobs.save(office, built, (made("logged_hours", hours), made("logged_delay", delay)), order())
         task = log_of(office, built).tasks[0].at.text
-        self.name(hours_id=hours.id, task=task, today=hours.day)
+        self.name(hours_id=hours.id, delay_id=delay.id, task=task, today=hours.day)
         self.name(built_id=built, other_id=other, caller_id=caller, came_id=came.job_id, bare_id=bare)
 
     def _devices(self) -> None:
