@@ -53,11 +53,15 @@ def entries(office: Office) -> int:
     return int(counted)
 
 
-def changing_routes(app: Any) -> list[Any]:
-    """Every route that changes something, found by asking the application."""
+def all_routes(app: Any) -> list[Any]:
+    """Every route, found by asking the application, in the order in which they are tried."""
     routers = [one for one in app.routes if hasattr(one, "effective_candidates")]
-    found = [one for router in routers for one in router.effective_candidates()]
-    return [one for one in found if set(one.methods or ()) - SAFE]
+    return [one for router in routers for one in router.effective_candidates()]
+
+
+def changing_routes(app: Any) -> list[Any]:
+    """Every route that changes something."""
+    return [one for one in all_routes(app) if set(one.methods or ()) - SAFE]
 
 
 def route_of(app: Any, method: str, path: str) -> str:

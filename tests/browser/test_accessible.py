@@ -7,6 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
+from bars.bar_10_from_elsewhere import Watch
 from tests.browser.conftest import touch_context
 from tests.served import Server
 
@@ -51,14 +52,11 @@ def screen(request: pytest.FixtureRequest, chromium: Browser, demo_server: Serve
 
     page.on("console", lambda one: complain(one.type, one.text))
     page.on("pageerror", lambda error: wrong.append(f"{page.url}: {error}"))
-    page.on(
-        "request",
-        lambda one: None if one.url.startswith((demo_server.address, "data:", "blob:")) else wrong.append(one.url),
-    )
+    watch = Watch(context, demo_server.address)
     page.goto(demo_server.address + "/")
     yield page
     context.close()
-    assert wrong == []
+    assert wrong + watch.foreign == []
 
 
 @pytest.fixture(scope="module")
