@@ -41,6 +41,10 @@ class Finding:
     remedy: str = ""
     stop: Stop = Stop.NONE
 
+    def __hash__(self) -> int:
+        """By what tells nearly all of them apart: they are looked up by the hundred."""
+        return hash((self.rule, self.where, self.what))
+
     @property
     def key(self) -> str:
         """Names this finding when somebody settles it: its rule, its place and what it rests on."""

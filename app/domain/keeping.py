@@ -1,20 +1,22 @@
 """Results kept by what they rest on, in bounded memory: worked out again only when an input is another.
 
-Deleting what is kept changes only speed. Three ways to keep:
+Deleting what is kept changes only speed. Four ways to keep:
 
 - `KeptByInputs`: a result of something (a work, a zone, a job) with the tuple of all it was worked out from. It is
   found again while every input is the same: the very same object, at once; an equal one, after comparing. Inputs are
   values (frozen dataclasses, tuples, mappings, texts, numbers) that nobody changes. What is large (a job, a library)
   goes in as `Same(it)`: never compared by content.
 - `BoundedByIdentity`: a result of one object that is held and passed on.
+- `KeptRows`: the results of a long row of objects, most of which are the very same as last time.
 - `BoundedCache`: results by a key that says everything itself.
 
 What is read again after an edit stays the same object where nothing was edited, so a comparison is a look at pointers.
 """
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterable
-from itertools import islice
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from itertools import compress, count, islice
+from operator import is_not
 from typing import Generic, TypeVar
 
 K = TypeVar("K", bound=Hashable)
@@ -116,6 +118,32 @@ class BoundedByIdentity(Generic[V, R]):
     def clear(self) -> None:
         """Forget everything; only speed changes."""
         self._kept.clear()
+
+
+class KeptRows(Generic[V, R]):
+    """Keeps of `most` keys the row asked for last and the result of each object in it; only others are worked out."""
+
+    def __init__(self, most: int) -> None:
+        self._kept: BoundedCache[Hashable, tuple[object, Sequence[V], list[R]]] = BoundedCache(most)
+
+    def get_or_make(self, key: Hashable, rests_on: object, row: Sequence[V], make: Callable[[V], R]) -> list[R]:
+        """A new list of the results of a row. `rests_on` is all they rest on besides: the very same object.
+
+        >>> kept, first = KeptRows[float, float](8), [1.5, 2.5]
+        >>> kept.get_or_make("twice", None, first, lambda one: 2 * one)
+        [3.0, 5.0]
+        >>> kept.get_or_make("twice", None, [first[0], 4.0], lambda one: 3 * one)
+        [3.0, 12.0]
+        """
+        known = self._kept.get(key)
+        if known is None or known[0] is not rests_on or len(known[1]) != len(row):
+            made = [make(one) for one in row]
+        else:
+            made = known[2].copy()
+            for at in compress(count(), map(is_not, row, known[1])):
+                made[at] = make(row[at])
+        self._kept.keep(key, (rests_on, row, made))
+        return made.copy()
 
 
 class BoundedCache(Generic[K, V]):

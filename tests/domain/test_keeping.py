@@ -1,6 +1,6 @@
 """Results kept by what they rest on are the results, and the memory stays bounded."""
 
-from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs, Same
+from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs, KeptRows, Same
 
 
 def test_result_is_worked_out_again_only_when_an_input_is_another() -> None:
@@ -93,3 +93,24 @@ def test_several_objects_are_found_as_one_by_one() -> None:
         kept.keep(word, len(word))
     assert kept.many(words) == [kept.get(word) for word in words] == [1, 2, None]
     assert kept.many([]) == []
+
+
+def test_row_is_worked_out_again_only_where_another_object_stands() -> None:
+    kept, made = KeptRows[str, str](4), []
+
+    def shout(word: str) -> str:
+        made.append(word)
+        return word.upper()
+
+    rests_on, row = object(), ["gravel", "sand", "edging"]
+    assert kept.get_or_make("A", rests_on, row, shout) == ["GRAVEL", "SAND", "EDGING"]
+    made.clear()
+    assert kept.get_or_make("A", rests_on, [row[0], "loam", row[2]], shout) == ["GRAVEL", "LOAM", "EDGING"]
+    assert made == ["loam"]
+    for others in (row[:2], [row[1], row[0]]):
+        assert kept.get_or_make("A", rests_on, others, shout) == [word.upper() for word in others]
+    made.clear()
+    assert kept.get_or_make("A", object(), row[:2], shout) == ["GRAVEL", "SAND"]
+    assert made == row[:2]
+    kept.get_or_make("B", rests_on, row, shout).clear()
+    assert len(kept.get_or_make("B", rests_on, row, shout)) == 3

@@ -11,7 +11,7 @@ from app.domain.costing.price import MOST_CENTS
 from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.errors import BadValue
 from app.domain.job import Allowance, Job
-from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, KeptRows, Same
 from app.domain.money import cost
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.rates import times_off
@@ -80,6 +80,7 @@ class Paying:
 
 _PAYING: KeptByInputs[Paying] = KeptByInputs(1, each=16)
 _LABOR: BoundedByIdentity[Requirement, tuple[Paying, LaborLine]] = BoundedByIdentity(40_000)
+_LABOR_ROWS: KeptRows[Requirement, LaborLine | None] = KeptRows(32)
 _MATERIAL: BoundedByIdentity[Requirement, tuple[Material | None, Line]] = BoundedByIdentity(40_000)
 
 
@@ -103,10 +104,10 @@ def lines_made() -> int:
 
 def labor_lines(needed: Sequence[Requirement], paying: Paying) -> list[LaborLine | None]:
     """The line of each requirement that is a task; None for the others."""
-    return [
-        (row[1] if row is not None and row[0] is paying else labor_line(one, paying)) if one.kind == "task" else None
-        for one, row in zip(needed, _LABOR.many(needed), strict=True)
-    ]
+    key = (len(needed), needed[0].work_id.int) if needed else ()  # the row of the same job, as long as it was
+    return _LABOR_ROWS.get_or_make(
+        key, paying, needed, lambda one: labor_line(one, paying) if one.kind == "task" else None
+    )
 
 
 def required_lines(

@@ -55,13 +55,22 @@ class Job:
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
-        own = _by_zone(self.alternatives).get(zone.id, ())
+        own = _by_zone(self.alternatives).get(zone.id.int, ())
         if len(own) == 1:
             return own[0]
         return next((one for one in own if one.id == zone.chosen_id), own[0] if own else None)
 
     def chosen_by_zone(self) -> Mapping[UUID, Alternative]:
         """The alternative that is priced of each zone that has one: `chosen` for all zones at once."""
+        kept = _CHOSEN.get((id(self.zones), id(self.alternatives)))
+        if kept is None or kept[0] is not self.zones or kept[1] is not self.alternatives:
+            if len(_CHOSEN) >= _MOST_WAYS:
+                _CHOSEN.clear()
+            kept = (self.zones, self.alternatives, self._chosen_by_zone())
+            _CHOSEN[id(self.zones), id(self.alternatives)] = kept
+        return kept[2]
+
+    def _chosen_by_zone(self) -> Mapping[UUID, Alternative]:
         known = {one.id: one for one in self.alternatives}
         first: dict[UUID, Alternative] = {}
         for one in self.alternatives:
@@ -75,7 +84,10 @@ class Job:
         return found
 
 
-Ways = Mapping[UUID, tuple[Alternative, ...]]
+Ways = Mapping[int, tuple[Alternative, ...]]  # by the number of the zone's id: quicker than by the id
+
+
+_CHOSEN: dict[tuple[int, int], tuple[tuple[Zone, ...], tuple[Alternative, ...], Mapping[UUID, Alternative]]] = {}
 
 
 _WAYS: dict[int, tuple[tuple[Alternative, ...], Ways]] = {}
@@ -88,9 +100,9 @@ def _by_zone(alternatives: tuple[Alternative, ...]) -> Ways:
     """Alternatives by zone, kept for the very tuple: one page asks for the chosen one hundreds of times."""
     kept = _WAYS.get(id(alternatives))
     if kept is None or kept[0] is not alternatives:
-        ways: dict[UUID, tuple[Alternative, ...]] = {}
+        ways: dict[int, tuple[Alternative, ...]] = {}
         for one in alternatives:
-            ways[one.zone_id] = (*ways.get(one.zone_id, ()), one)
+            ways[one.zone_id.int] = (*ways.get(one.zone_id.int, ()), one)
         if len(_WAYS) >= _MOST_WAYS:
             _WAYS.clear()
         _WAYS[id(alternatives)] = kept = (alternatives, ways)

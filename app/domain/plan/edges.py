@@ -9,6 +9,7 @@ met from inside, a wall from both sides. Nothing typed moves.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -16,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from app.domain.errors import BadValue
-from app.domain.keeping import KeptByInputs
+from app.domain.keeping import BoundedCache, KeptByInputs
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.facing import (
     CHORDS,
@@ -147,8 +148,7 @@ def part_around(path: Sequence[Point], at: Point, width: float) -> tuple[Point, 
     return tuple((float(x), float(y)) for x, y in part.coords)
 
 
-@dataclass(frozen=True, slots=True)
-class _Around:
+class _Around(NamedTuple):
     """Something an outline may meet: a zone by its key, the house, the lot line, or a wall by its line."""
 
     name: str
@@ -166,8 +166,7 @@ class _Around:
         return chords(Outline(self.wkt), CHORDS).polygon if self.wkt else shapely.linestrings(self.line)
 
 
-@dataclass(frozen=True, slots=True)
-class _Question:
+class _Question(NamedTuple):
     """All that the stretches of one outline rest on: itself, what lies near it, the gap."""
 
     own: _Around
@@ -176,6 +175,7 @@ class _Question:
 
 
 _KEPT: dict[_Question, tuple[SharedEdge, ...]] = {}
+_SAME: BoundedCache[SharedEdge, SharedEdge] = BoundedCache(16_384)
 _PLANS: KeptByInputs[tuple[SharedEdge, ...]] = KeptByInputs(128)  # whole plans: most edits change no outline
 
 
@@ -211,7 +211,12 @@ def _answers(questions: Sequence[_Question]) -> dict[_Question, tuple[SharedEdge
     by_owner: dict[str, list[SharedEdge]] = {}
     for owner, stretch in _stretches(row, parts, rank.tolist()):
         by_owner.setdefault(names[owner], []).append(_edge(names, owner, stretch))
-    return {question: tuple(by_owner[question.own.name]) for question in questions}
+    return {question: tuple(map(_same, by_owner[question.own.name])) for question in questions}
+
+
+def _same(edge: SharedEdge) -> SharedEdge:
+    """The very stretch it was before, where it is equal: what is kept of it stays found."""
+    return _SAME.get_or_make(edge, lambda: edge)
 
 
 def ranks(names: Sequence[str]) -> Places:

@@ -7,19 +7,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
 
+from app.domain.keeping import BoundedCache
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import HOUSE, halfway, ranks
-from app.domain.plan.facing import CHORDS, NOBODY, facing, parts_of, row_of, side_of
+from app.domain.plan.facing import CHORDS, NOBODY, Truths, facing, parts_of, row_of, side_of
 from app.domain.plan.growing import TOUCHING
 from app.domain.plan.outline import Outline, chords
 
 WIDEST = 1.0  # ft: what lies wider apart was meant to
 SHORTEST = 1.0  # ft: a strip shorter than this is a corner
+_SLACK = 1e-3  # ft: more than rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,18 +113,69 @@ def strips(
     ...  strips({"A": rectangle(9, 9), "B": rectangle(9, 9, at=(9.5, 0))})]
     [('A', 'B', 0.5, 9.0)]
     """
-    sides = [*sorted(outlines.items()), *([(HOUSE, house)] if house else [])]
-    if len(sides) < 2:
-        return ()
-    return _strips(tuple((name, outline.wkt) for name, outline in sides), float(gap), float(widest))
+    sides = [(name, outline.wkt) for name, outline in sorted(outlines.items())]
+    asking = _questions([*sides, *([(HOUSE, house.wkt)] if house else [])], float(gap), float(widest))
+    known = [_STRIPS.get(question) for question in asking]
+    missing = [question for question, kept in zip(asking, known, strict=True) if kept is None]
+    answers = _answers(missing) if missing else {}
+    for question, answer in answers.items():
+        _STRIPS.keep(question, answer)
+    told = (answers[one] if kept is None else kept for one, kept in zip(asking, known, strict=True))
+    return tuple(strip for own in told for strip in own)
 
 
-@lru_cache(maxsize=64)
-def _strips(sides: Sequence[tuple[str, str]], gap: float, widest: float) -> tuple[Strip, ...]:
+_Named = tuple[str, str]  # an outline by its name, and its text
+
+
+class _Question(NamedTuple):
+    """All that the strips along one outline rest on: itself, what lies near it, how narrow a strip is."""
+
+    own: _Named
+    near: tuple[_Named, ...]
+    gap: float
+    widest: float
+
+
+_STRIPS: BoundedCache[_Question, tuple[Strip, ...]] = BoundedCache(8192)
+
+
+def _questions(sides: Sequence[_Named], gap: float, widest: float) -> list[_Question]:
+    """One for each outline that lies near another which is told after it: strips are told from the first of two."""
+    frames: Any = np.array([chords(Outline(wkt), CHORDS).polygon for _, wkt in sides], dtype=object)
+    boxes = shapely.bounds(frames)  # type: ignore[no-untyped-call]
+    tree = shapely.STRtree(shapely.box(*boxes.T))
+    reach = (widest + _SLACK) * np.array([-1.0, -1.0, 1.0, 1.0])
+    near: list[list[int]] = [[] for _ in sides]
+    for own, other in zip(*tree.query(shapely.box(*(boxes + reach).T)).tolist(), strict=True):  # type: ignore[no-untyped-call]
+        if own != other:
+            near[own].append(other)
+    return [
+        _Question(sides[own], tuple(sides[at] for at in sorted(others)), gap, widest)
+        for own, others in enumerate(near)
+        if others and max(others) > own
+    ]
+
+
+def _answers(questions: Sequence[_Question]) -> dict[_Question, tuple[Strip, ...]]:
+    """The strips along several outlines, worked out together."""
+    gap, widest = questions[0].gap, questions[0].widest
+    sides = sorted(
+        {side for question in questions for side in (question.own, *question.near)},
+        key=lambda side: (side[0] == HOUSE, side),
+    )
+    by_owner: dict[str, list[Strip]] = {}
+    asked = {question.own for question in questions}
+    for strip in _strips(sides, np.array([side in asked for side in sides], dtype=bool), gap, widest):
+        by_owner.setdefault(strip.one, []).append(strip)
+    return {question: tuple(by_owner.get(question.own[0], ())) for question in questions}
+
+
+def _strips(sides: Sequence[_Named], asked: Truths, gap: float, widest: float) -> list[Strip]:
     names = [name for name, _ in sides]
     row, nobody = row_of([side_of(Outline(wkt)) for _, wkt in sides]), np.zeros(len(sides), dtype=bool)
-    found = facing(row, ~nobody, np.full(len(sides), widest), nobody)
-    parts = parts_of(row, np.arange(len(row.length)), found, ranks(names), np.zeros(len(found.chord), dtype=np.intp))
+    found = facing(row, asked, np.full(len(sides), widest), nobody)
+    own_chords = np.flatnonzero(asked[row.owner])
+    parts = parts_of(row, own_chords, found, ranks(names), np.zeros(len(found.chord), dtype=np.intp))
     wide = np.flatnonzero((parts.neighbor != NOBODY) & (parts.apart < -gap - 1e-9))
     owner, ring, neighbor = row.owner[parts.chord[wide]], row.ring[parts.chord[wide]], parts.neighbor[wide]
     own = owner < neighbor
@@ -140,7 +193,7 @@ def _strips(sides: Sequence[tuple[str, str]], gap: float, widest: float) -> tupl
         path = [(x, y) for x, y in [*start[at].tolist(), end[at[-1]].tolist()]]
         mean = float((width * length).sum() / length.sum())
         told.append(Strip(names[one], names[other], mean, float(width.max()), float(length.sum()), halfway(path)))
-    return tuple(told)
+    return told
 
 
 _Key = tuple[int, int, int]

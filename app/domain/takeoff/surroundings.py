@@ -113,13 +113,14 @@ class Surroundings:
 
     @cached_property
     def _zone_marks(self) -> Mapping[UUID, object]:
-        site, phases, growing = self.job.site, self.job.phases, self._growing_zones
+        site, phases, keys = self.job.site, self.job.phases, self._keys
+        shapes, grows = [self.outlines[key] for key in keys], [key in self._growing_zones for key in keys]
         found = {}
         for key, way in self.chosen.items():
-            near = self._within_reach.get(key, ())
             met = self._met.get(key, ())
             held = tuple(self._holding.of(one.edge) for one in met) if self._holding else ()
-            lies_near = [self.outlines[one] for one in near], [one for one in near if one in growing]
+            near = self._within_reach.get(key.int, ())
+            lies_near = [shapes[at] for at in near], [keys[at] for at in near if grows[at]]
             rests_on = (site, phases, self.zones.get(key), way, met, held, self._typed.get(key), lies_near)
             found[key] = _MARKS.get_or_make(key.int, rests_on, object)
         return found
@@ -136,17 +137,17 @@ class Surroundings:
         return found
 
     @cached_property
-    def _within_reach(self) -> Mapping[UUID, list[UUID]]:
-        """For each zone those that lie so near that ground it grows into may be theirs."""
+    def _within_reach(self) -> Mapping[int, list[int]]:
+        """For each zone, by its id's number, the places of those whose ground it may grow into."""
         if not self._keys:
             return {}
         reach = np.array([[2 * _far(key) + _NEAR] for key in self._keys])
         boxes = np.array(list(self._boxes.values())) + reach * np.array([-1.0, -1.0, 1.0, 1.0])
-        found: dict[UUID, list[UUID]] = {key: [] for key in self._keys}
+        found: list[list[int]] = [[] for _ in self._keys]
         for here, there in sorted(zip(*self._tree.query(shapely.box(*boxes.T)).tolist(), strict=True)):  # type: ignore[no-untyped-call]
             if here != there:
-                found[self._keys[here]].append(self._keys[there])
-        return found
+                found[here].append(there)
+        return dict(zip((key.int for key in self._keys), found, strict=True))
 
     @cached_property
     def _by_text(self) -> Mapping[str, Zone]:

@@ -1,12 +1,14 @@
 """What two outlines cover both, and narrow strips that lie between them."""
 
 from math import pi
+from random import Random
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.domain.plan import circle, from_points, moved, rectangle, turned
+from app.domain.plan import circle, fit, from_points, moved, rectangle, turned
 from app.domain.plan.fit import overlaps, strips
 
 INCH = 1 / 12
@@ -89,3 +91,24 @@ def test_order_and_place_of_the_plan_change_no_overlap_and_no_strip(zones, by, d
     assert [o.area for o in here] == pytest.approx([o.area for o in there], abs=1e-6)
     told = {(s.one, s.other): s.width for s in strips(yard)}
     assert {(s.one, s.other): s.width for s in strips(placed)} == pytest.approx(told, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_strips_kept_while_outlines_are_edited_are_those_of_all_outlines_at_once(seed):
+    any_of = Random(seed)
+    drawn = {f"zone {n:02}": rectangle(9.5, 6.5, at=(10 * (n % 4), 7 * (n // 4))) for n in range(12)}
+    house = rectangle(40, 20, at=(0, 21.4))
+    several = 0
+    for _ in range(25):
+        name = any_of.choice(sorted(drawn))
+        number = int(name[-2:])
+        at = (10 * (number % 4) + any_of.choice([0, 0.2, -0.3]), 7 * (number // 4) + any_of.choice([0, 0.25]))
+        drawn[name] = any_of.choice(
+            [rectangle(any_of.choice([9.5, 9.9, 8]), any_of.choice([6.5, 7]), at=at), circle(4)]
+        )
+        gap = any_of.choice([2 * INCH, 4 * INCH])
+        sides = [*((key, one.wkt) for key, one in sorted(drawn.items())), ("house", house.wkt)]
+        at_once = fit._strips(sides, np.ones(len(sides), dtype=bool), gap, fit.WIDEST)
+        assert list(strips(drawn, house=house, gap=gap)) == at_once
+        several += len(at_once) > 3
+    assert several
