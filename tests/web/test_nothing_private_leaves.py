@@ -89,6 +89,7 @@ READERS = {
     "/jobs/{job_id}/build/order.pdf": "supplier",
     "/jobs/{job_id}/build/order.csv": "supplier",
     "/jobs/{job_id}/build/order.txt": "supplier",
+    "/jobs/{job_id}/schedule/days.ics": "calendar",
     "/jobs/{job_id}/build/crew/{key}.pdf": "crew",
     "/jobs/{job_id}/build/crew/{key}": "crew",
     "/jobs/{job_id}/build/layout.pdf": "crew",
@@ -115,6 +116,7 @@ READERS = {
 }
 # what each may read, by class: nothing else
 MAY_READ = {
+    "calendar": {"Zone": "letter"},  # of anybody who is given the file
     "client": {
         "Firm": "name license street town state postal_code phone email card_fee early_pay late_charge",
         "FirmPage": "title text reviewed_by",

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from heapq import heapify, heappop, heappush
 
 from app.domain.schedule.axis import SAME, Axis
-from app.domain.schedule.network import Activity, Moments, Network, earliest
+from app.domain.schedule.network import Activity, Link, Moments, Network, earliest
 
 Placed = Mapping[str, tuple[float, float]]
 
@@ -55,3 +55,20 @@ def _most_at_once(busy: list[tuple[float, float]], begin: float, end: float) -> 
     within = [(start, finish) for start, finish in busy if start < end - SAME and finish > begin + SAME]
     at = [max(begin, start) for start, _ in within]
     return max((sum(1 for s, f in within if s <= moment + SAME and f > moment + SAME) for moment in at), default=0)
+
+
+def after_one_another(network: Network, placed: Placed, crews: Mapping[str, int]) -> tuple[Link, ...]:
+    """The links that short crews put between activities: each waits for what its crew did last before it."""
+    found: list[Link] = []
+    for crew, count in crews.items():
+        done: list[tuple[float, str]] = []  # of each crew of the kind: until when, and with what
+        mine = [key for key, one in network.activities.items() if one.crew == crew and one.days > SAME]
+        for key in sorted(mine, key=lambda one: placed[one]):
+            start, finish = placed[key]
+            free = max((one for one in done if one[0] <= start + SAME), default=None)
+            if free is not None:
+                done.remove(free)
+                found.append(Link(before=free[1], after=key, why="The same crew"))
+            done.append((finish, key))
+        assert len(done) <= max(1, count)
+    return tuple(found)

@@ -104,8 +104,11 @@ class Network:
             raise LinksGoRound(names) from None
 
 
-def critical_path(network: Network, axis: Axis, *, end: float | None = None) -> Mapping[str, Moments]:
-    """Earliest and latest moments of every activity. `end`: when all must be done; without it, when all can be.
+def critical_path(network: Network, axis: Axis, *, part: Mapping[str, str] | None = None) -> Mapping[str, Moments]:
+    """Earliest and latest moments of every activity.
+
+    `part` names the part of the work that each activity belongs to: then its floats look to the end of that part, and
+    not to the end of all.
 
     >>> from app.domain.schedule.axis import Even
     >>> dig, pour = Activity(key="dig", days=2), Activity(key="pour", days=1)
@@ -114,10 +117,14 @@ def critical_path(network: Network, axis: Axis, *, end: float | None = None) -> 
     6.0
     """
     early = forward(network, axis)
-    last = max((finish for _, finish in early.values()), default=0.0) if end is None else end
+    ends: dict[str, float] = {}
+    parts = {key: part[key] if part else "" for key in network.order}
+    for key in network.order:
+        ends[parts[key]] = max(ends.get(parts[key], 0.0), early[key][1])
+    last = {key: ends[parts[key]] for key in network.order}
     late = _back(network, axis, last)
     return {
-        key: Moments(*early[key], *late[key], late[key][0] - early[key][0], _free(network, axis, early, key, last))
+        key: Moments(*early[key], *late[key], late[key][0] - early[key][0], _free(network, axis, early, key, last[key]))
         for key in network.order
     }
 
@@ -144,10 +151,10 @@ def earliest(one: Activity, links: Iterable[Link], placed: Mapping[str, tuple[fl
     return start
 
 
-def _back(network: Network, axis: Axis, last: float) -> dict[str, tuple[float, float]]:
+def _back(network: Network, axis: Axis, last: Mapping[str, float]) -> dict[str, tuple[float, float]]:
     found: dict[str, tuple[float, float]] = {}
     for key in reversed(network.order):
-        one, finish = network.activities[key], last
+        one, finish = network.activities[key], last[key]
         for link in network.follow[key]:
             starts, ends = found[link.after]
             limit = _over_back(axis, ends if link.kind is LinkKind.FINISH_FINISH else starts, link)

@@ -1,0 +1,212 @@
+"""Activities of a job from its estimate: the crew-days of each stage at each place, and what waits for what."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from math import fsum
+from uuid import UUID
+
+from app.domain.basis import Basis, CostClass
+from app.domain.costing.estimate import Estimate
+from app.domain.costing.labor import Hours
+from app.domain.costing.quoted import deals
+from app.domain.job import Job, PlaceKind
+from app.domain.schedule.network import Activity, Link
+from app.domain.schedule.stages import BASE, CLEAR, CLOSE, LINES, PLANTING, READY, START, Stages
+from app.domain.schedule.three_point import Days
+from app.domain.takeoff.buried import runs_below
+from app.domain.takeoff.included import with_included
+from app.domain.takeoff.measures import WHOLE_JOB, zone_title
+from app.domain.takeoff.requirements import Requirement
+
+OUR_CREW = "crew"
+VISIT_DAYS = 1.0  # a hired trade at one place, until somebody says otherwise (assumption)
+NOTHING = Days(0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """An activity of a job: which stage, where, in which phase; person-hours, and days low, likely and high.
+
+    `trade` says who is hired for it (empty: our crew). `assumed` days are nobody's figure yet.
+    """
+
+    activity: Activity
+    phase: str
+    place: str  # a zone's id, or the whole job
+    stage: str
+    trade: str
+    hours: float
+    days: Days
+    cure_days: int
+    works: tuple[UUID, ...]
+    materials: tuple[str, ...]  # what must be there when it begins
+    assumed: bool
+
+
+@dataclass(slots=True)
+class _Gathered:
+    """What adds up to one activity."""
+
+    hours: list[Hours]
+    works: dict[UUID, None]
+    materials: dict[str, None]
+    visit: bool = False
+
+
+Key = tuple[str, str, str, str]  # phase, place, stage, trade
+
+
+def planned(job: Job, basis: Basis, estimate: Estimate, stages: Stages) -> tuple[Planned, ...]:
+    """Every activity, by phase, place and stage. Crew-days are the estimate's own hours over the crew's worked day."""
+    groups: dict[Key, _Gathered] = defaultdict(lambda: _Gathered([], {}, {}))
+    gather = _Gathering(job, basis, stages)
+    for one, hours in zip(estimate.requirements, estimate.hours, strict=True):
+        key = gather.key(one, hours)
+        if key is not None:
+            _take(groups[key], one, hours, visit=key[3] != "" and hours is None)
+    cures = _cures(job, basis, stages)
+    a_day = estimate.paying.day.worked * estimate.paying.day.people
+    numbers = {str(phase.id): phase.number for phase in job.phases}
+    order = {WHOLE_JOB: "", **{str(zone.id): zone.letter or zone.title for zone in job.zones}}
+    in_order = sorted(groups, key=lambda k: (numbers.get(k[0], 0), stages.rank[k[2]], order.get(k[1], ""), k[3]))
+    return tuple(_planned(key, groups[key], a_day, cures.get((key[1], key[2]), 0), gather) for key in in_order)
+
+
+def _take(into: _Gathered, one: Requirement, hours: Hours | None, *, visit: bool) -> None:
+    into.works[one.work_id] = None
+    if hours is not None:
+        into.hours.append(hours)
+    elif visit:
+        into.visit = True
+    else:
+        into.materials[one.key] = None
+
+
+class _Gathering:
+    """To which activity a requirement belongs."""
+
+    def __init__(self, job: Job, basis: Basis, stages: Stages) -> None:
+        self.basis, self.stages = basis, stages
+        self.quoted = deals(job)
+        self.titles = {WHOLE_JOB: "", **{str(zone.id): zone_title(zone) for zone in job.zones}}
+
+    def key(self, one: Requirement, hours: Hours | None) -> Key | None:
+        """Phase, place, stage and trade; None for the owner's own hours, machines and hauling, which take no days."""
+        recipe = self.basis.assemblies.get(one.assembly)
+        given = bool(self.quoted and one.work_id in self.quoted.works and self.quoted.of(one))
+        if one.kind == "task":
+            labor = self.basis.labor_classes.get(hours.labor_class) if hours else None
+            if labor is not None and labor.own:
+                return None
+            stage = self.stages.of_task(one.key, recipe)
+            return (one.phase, one.zone, stage, "Subcontractor" if given else "")
+        material = self.basis.materials.get(one.key)
+        if material is None or recipe is None or one.amount <= 0:
+            return None
+        if material.cost_class is CostClass.SUBCONTRACT:
+            return (one.phase, one.zone, self.stages.last(recipe), recipe.build.trade or material.title)
+        wanted = material.cost_class is CostClass.MATERIAL
+        return (one.phase, one.zone, self.stages.of_role(one.role, recipe), "") if wanted else None
+
+    def title(self, key: Key) -> str:
+        """The words of an activity: its stage and where."""
+        stage, where = self.stages.by_key[key[2]].title, self.titles.get(key[1], "")
+        said = f"{stage}, {where}" if where else stage
+        return f"{said}: {key[3]}" if key[3] else said
+
+
+def _planned(key: Key, found: _Gathered, a_day: float, cure_days: int, gather: _Gathering) -> Planned:
+    hours = fsum(one.priced for one in found.hours)
+    worked = [fsum(getattr(one, name) for one in found.hours) for name in ("low", "likely", "high")]
+    spread = Days(*(one / a_day for one in worked)) if a_day > 0 else NOTHING
+    visit = VISIT_DAYS if found.visit and not hours else 0.0
+    phase, place, stage, trade = key
+    activity = Activity(
+        key="/".join(key),
+        title=gather.title(key),
+        days=visit or (hours / a_day if a_day > 0 else 0.0),
+        crew=trade or OUR_CREW,
+        outdoors=gather.stages.by_key[stage].outdoors,
+    )
+    return Planned(
+        activity=activity,
+        phase=phase,
+        place=place,
+        stage=stage,
+        trade=trade,
+        hours=hours,
+        days=Days(visit, visit, visit) if visit else spread,
+        cure_days=cure_days,
+        works=tuple(found.works),
+        materials=tuple(found.materials),
+        assumed=bool(visit),
+    )
+
+
+def _cures(job: Job, basis: Basis, stages: Stages) -> Mapping[tuple[str, str], int]:
+    """The longest cure after each stage at each place [days of the calendar]."""
+    zone_of = {thing.id: thing.zone_id for kind in (job.alternatives, job.runs, job.features) for thing in kind}
+    found: dict[tuple[str, str], int] = {}
+    for work in job.works:
+        zone_id = zone_of.get(work.place_id) if work.place_id else None
+        place = str(zone_id) if zone_id and work.place is not PlaceKind.JOB else WHOLE_JOB
+        for recipe in with_included(basis.assemblies, work.assembly).values():
+            if recipe.build.cure_days:
+                key = (place, stages.curing(recipe))
+                found[key] = max(found.get(key, 0), recipe.build.cure_days)
+    return found
+
+
+def links_of(job: Job, plan: Iterable[Planned], stages: Stages) -> tuple[Link, ...]:
+    """What waits for what: stages at one place, moving in before all and handing over after all, lines before bases."""
+    by_phase: dict[str, list[Planned]] = defaultdict(list)
+    for one in plan:
+        by_phase[one.phase].append(one)
+    under = _zones_over_lines(job)
+    return tuple(link for here in by_phase.values() for link in _in_phase(here, stages, under))
+
+
+def _zones_over_lines(job: Job) -> frozenset[str]:
+    return frozenset(one.over for one in runs_below(job))
+
+
+def _in_phase(here: list[Planned], stages: Stages, under: frozenset[str]) -> Iterator[Link]:
+    yield from _stage_by_stage(here, stages)
+    general = {one.stage: one for one in here if one.place == WHOLE_JOB and not one.trade}
+    for one in here:
+        if one.place == WHOLE_JOB:
+            continue
+        yield from _after_general(one, general, under)
+    last = general.get(CLOSE)
+    if last is not None:
+        for one in here:
+            if one is not last and one.stage != CLOSE:
+                yield _link(one, last, "Handing over comes last")
+
+
+def _stage_by_stage(here: list[Planned], stages: Stages) -> Iterator[Link]:
+    """At one place each stage waits for the one before it, and for what cures."""
+    places: dict[str, dict[int, list[Planned]]] = defaultdict(lambda: defaultdict(list))
+    for one in here:
+        places[one.place][stages.rank[one.stage]].append(one)
+    for found in places.values():
+        for before, after in pairwise(sorted(found)):
+            for first in found[before]:
+                for then in found[after]:
+                    yield _link(first, then, "Done before it at the same place", cure=first.cure_days)
+
+
+def _after_general(one: Planned, general: Mapping[str, Planned], under: frozenset[str]) -> Iterator[Link]:
+    for stage, why in ((READY, "Permits and marked lines come first"), (START, "Moving in and protecting come first")):
+        if stage in general:
+            yield _link(general[stage], one, why)
+    if CLEAR in general and one.stage not in (READY, START, CLEAR):
+        yield _link(general[CLEAR], one, "What goes is taken out first")
+    if LINES in general and ((one.stage == BASE and one.place in under) or one.stage == PLANTING):
+        yield _link(general[LINES], one, "Lines run below it" if one.stage == BASE else "Trenches are closed first")
+
+
+def _link(before: Planned, after: Planned, why: str, *, cure: int = 0) -> Link:
+    return Link(before=before.activity.key, after=after.activity.key, lag=cure, cures=bool(cure), why=why)

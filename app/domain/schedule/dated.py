@@ -1,0 +1,138 @@
+"""The schedule of a job: every activity with its days, the path that decides the end, and how sure the end is."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from math import fsum
+
+from app.domain.basis import Basis
+from app.domain.findings import Finding
+from app.domain.job import Job, Phase
+from app.domain.schedule.activities import OUR_CREW, Planned, links_of
+from app.domain.schedule.axis import Dated, WorkingDays
+from app.domain.schedule.crews import after_one_another, with_crews
+from app.domain.schedule.in_time import OrderBy, Scheduled, before_permits, order_by, too_late
+from app.domain.schedule.network import Link, Moments, Network, critical_path
+from app.domain.schedule.stages import READY, Stages
+from app.domain.schedule.three_point import along
+from app.domain.takeoff.included import with_included
+
+SURE = 0.8  # the chance at which the later of the two finish days is said
+SPARE_DAYS = 60.0  # working days looked at beyond all work and waiting
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Schedule:
+    """A job on its days. `expected` and `sure` are finishes: at even odds, and at eight in ten if one cause moves all.
+
+    `assumed_start`: no phase has a start yet, and the first day on which work may begin stands in.
+    """
+
+    activities: tuple[Scheduled, ...]
+    start: date
+    finish: date
+    expected: date
+    sure: date
+    crew_days: float
+    order_by: tuple[OrderBy, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    assumed_start: bool = False
+
+
+def schedule(
+    job: Job, basis: Basis, plan: tuple[Planned, ...], stages: Stages, *, today: date, days: WorkingDays, crews: int = 1
+) -> Schedule | None:
+    """Lay the activities of a job on working days; None where nothing is planned yet.
+
+    A phase begins on its day; without one, after the phase before it and no earlier than permits and marked lines let
+    it. `crews` of ours work side by side; every hired trade has one. Raises LinksGoRound, BadValue.
+    """
+    if not plan:
+        return None
+    starts = _starts(job, basis, stages, today)
+    links = (*links_of(job, plan, stages), *_phase_by_phase(job, plan))
+    axis = Dated(min(starts.values()), days, reach=_reach(plan, links, starts))
+    begins = {phase: axis.morning_of(day) for phase, day in starts.items()}
+    network = Network([replace(one.activity, not_before=begins.get(one.phase, 0.0)) for one in plan], links)
+    able = {one.activity.crew: 1 for one in plan} | {OUR_CREW: max(1, crews)}
+    placed = with_crews(network, axis, critical_path(network, axis), able)
+    held = Network(network.activities.values(), (*links, *after_one_another(network, placed, able)))
+    laid = _told(plan, held, axis)
+    orders = order_by(laid.activities, basis)
+    return replace(
+        laid,
+        order_by=orders,
+        findings=(*too_late(orders, today), *before_permits(job, waiting_days(job, basis, stages), today)),
+        assumed_start=all(phase.start is None for phase in job.phases),
+    )
+
+
+def _told(plan: tuple[Planned, ...], network: Network, axis: Dated) -> Schedule:
+    moments = critical_path(network, axis, part={one.activity.key: one.phase for one in plan})
+    rows = tuple(_scheduled(one, moments[one.activity.key], network, axis) for one in plan)
+    end = max(one.finish for one in moments.values())
+    last = max(rows, key=lambda one: one.moments.finish).planned.phase
+    path = [one.planned for one in rows if one.critical and one.planned.phase == last]
+    worked = fsum(one.activity.days for one in path)
+    finish = along([one.activity.key for one in path], {one.activity.key: one.days for one in path}, waits=end - worked)
+    return Schedule(
+        activities=tuple(sorted(rows, key=lambda one: (one.start, one.finish, one.planned.activity.title))),
+        start=min(one.start for one in rows),
+        finish=axis.finish_date(end),
+        expected=axis.finish_date(finish.mean),
+        sure=axis.finish_date(max(finish.mean, finish.sure(SURE, together=True))),
+        crew_days=fsum(one.activity.days for one in plan if not one.trade),
+    )
+
+
+def _scheduled(one: Planned, moments: Moments, network: Network, axis: Dated) -> Scheduled:
+    return Scheduled(
+        planned=one,
+        start=axis.start_date(moments.start),
+        finish=max(axis.start_date(moments.start), axis.finish_date(moments.finish)),
+        moments=moments,
+        waits_for=tuple(network.wait[one.activity.key]),
+    )
+
+
+def _starts(job: Job, basis: Basis, stages: Stages, today: date) -> Mapping[str, date]:
+    """The first day of each phase: its own, else the first that permits and marked lines allow."""
+    waits = waiting_days(job, basis, stages)
+    ready = {str(phase.id): today + timedelta(days=waits.get(str(phase.id), 0) + 1) for phase in job.phases}
+    told = {str(phase.id): phase.start or ready[str(phase.id)] for phase in job.phases}
+    return {**told, "": min(told.values(), default=today + timedelta(days=waits.get("", 0) + 1))}
+
+
+def waiting_days(job: Job, basis: Basis, stages: Stages) -> Mapping[str, int]:
+    """The longest wait for permits, associations and marked lines by phase [days of the calendar]."""
+    first = str(min(job.phases, key=lambda phase: phase.number).id) if job.phases else ""
+    found: dict[str, int] = {}
+    for work in job.works:
+        for recipe in with_included(basis.assemblies, work.assembly).values():
+            if recipe.build.order and stages.last(recipe) == READY:
+                phase = str(work.phase_id) if work.phase_id else first
+                found[phase] = max(found.get(phase, 0), recipe.build.lead_days)
+    return found
+
+
+def _phase_by_phase(job: Job, plan: Iterable[Planned]) -> Iterator[Link]:
+    """A phase that has no day of its own waits for all of the one before it."""
+    phases = sorted(job.phases, key=lambda phase: phase.number)
+    by_phase: dict[str, list[Planned]] = {str(phase.id): [] for phase in phases}
+    for one in plan:
+        by_phase.setdefault(one.phase, []).append(one)
+    before: Phase | None = None
+    for phase in phases:
+        if before is not None and phase.start is None:
+            for first in by_phase[str(before.id)]:
+                for then in by_phase[str(phase.id)]:
+                    yield Link(before=first.activity.key, after=then.activity.key, why="The phase before it")
+        before = phase if by_phase[str(phase.id)] else before
+
+
+def _reach(plan: Iterable[Planned], links: Iterable[Link], starts: Mapping[str, date]) -> float:
+    """Working days that dates are wanted for: all work one after the other, at a third of the pace, and all waits."""
+    work = 3 * fsum(one.activity.days for one in plan)
+    waits = fsum({(link.before, link.lag): link.lag for link in links if link.lag}.values())
+    apart = (max(starts.values()) - min(starts.values())).days
+    return work + waits + apart + SPARE_DAYS

@@ -1,0 +1,71 @@
+"""The stages in which a place is built, in their order, and which task belongs to which of them."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from app.domain.basis import Assembly
+
+READY, START, CLEAR, LINES, BASE, POUR, SURFACE, PLANTING, CLOSE = (
+    "ready",
+    "start",
+    "clear",
+    "lines",
+    "base",
+    "pour",
+    "surface",
+    "planting",
+    "close",
+)
+CURE = "cure"  # the step that is waiting and no work
+WET = frozenset({"pour", "footing"})  # steps that leave something to cure where a recipe does not say which
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """A stage of building: the steps of recipes in it, and tasks and roles that are in it whatever the recipe."""
+
+    key: str
+    title: str
+    steps: tuple[str, ...] = ()
+    tasks: tuple[str, ...] = ()
+    roles: tuple[str, ...] = ()
+    outdoors: bool = True
+
+
+class Stages:
+    """The stages in their order, to look up."""
+
+    __slots__ = ("_of_role", "_of_step", "_of_task", "by_key", "rank")
+
+    def __init__(self, stages: Iterable[Stage]) -> None:
+        self.by_key: Mapping[str, Stage] = {one.key: one for one in stages}
+        self.rank: Mapping[str, int] = {key: at for at, key in enumerate(self.by_key)}
+        self._of_step = {step: one.key for one in self.by_key.values() for step in one.steps}
+        self._of_role = {role: one.key for one in self.by_key.values() for role in one.roles}
+        self._of_task = {task: one.key for one in self.by_key.values() for task in one.tasks}
+
+    def of_task(self, task: str, recipe: Assembly | None) -> str:
+        """The stage a task is done in: its own, else that of the last step of its recipe, else the surface's.
+
+        >>> stages = Stages([Stage(key="dig", title="Dig", steps=("excavate",)), Stage(key="surface", title="Lay")])
+        >>> stages.of_task("shovel", None)
+        'surface'
+        """
+        own = self._of_task.get(task)
+        return own or (self.last(recipe) if recipe else SURFACE)
+
+    def of_role(self, role: str, recipe: Assembly) -> str:
+        """The stage in which a material is wanted: that of its role, else that of the last step of its recipe."""
+        return self._of_role.get(role) or self.last(recipe)
+
+    def last(self, recipe: Assembly) -> str:
+        """The stage of the last step of a recipe that is work; the surface's where it names none."""
+        known = [self._of_step[step] for step in recipe.build.order if step in self._of_step and step != CURE]
+        return max(known, key=lambda key: self.rank[key], default=SURFACE)
+
+    def curing(self, recipe: Assembly) -> str:
+        """The stage after which it cures: what comes before its step of cure, else its pour, else its last."""
+        order = recipe.build.order
+        if CURE in order and order.index(CURE):
+            return self._of_step.get(order[order.index(CURE) - 1], SURFACE)
+        return POUR if WET & set(order) else self.last(recipe)

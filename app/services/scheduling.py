@@ -1,0 +1,144 @@
+"""The schedule of a job: its activities on the firm's working days, as lanes, as a list, as a calendar file."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from hashlib import sha256
+
+from markupsafe import Markup
+
+from app.documents.schedule_drawing import Lane, LaneBar, schedule_svg
+from app.domain.basis import Firm
+from app.domain.errors import BadValue
+from app.domain.job import Phase
+from app.domain.schedule.activities import planned
+from app.domain.schedule.axis import WorkingDays
+from app.domain.schedule.dated import Schedule, schedule
+from app.domain.schedule.in_time import Scheduled
+from app.domain.takeoff.measures import WHOLE_JOB, zone_title
+from app.interchange.building_stages import building_stages
+from app.interchange.calendar_out import CalendarDay, calendar_file
+from app.interchange.public_holidays import federal_holidays_of
+from app.services.office import Office
+from app.services.sheets import Sheet, kept
+
+YEARS = 3  # holidays are looked up for, from the first day on
+SMALL = 0.005  # crew-days: less is no row of its own
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhaseDays:
+    """A phase of the schedule: its lanes as a drawing, and its activities in the order they begin."""
+
+    phase: Phase | None
+    drawing: Markup
+    rows: tuple[Scheduled, ...]
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SchedulePage:
+    """What the page shows; `trouble` says why there is no schedule."""
+
+    laid: Schedule | None
+    phases: tuple[PhaseDays, ...] = ()
+    trouble: str = ""
+
+
+def schedule_page(office: Office, view: Sheet) -> SchedulePage:
+    """The schedule as the page shows it."""
+    try:
+        laid = schedule_of(office, view)
+    except BadValue as wrong:
+        return SchedulePage(laid=None, trouble=str(wrong))
+    return SchedulePage(laid=laid, phases=tuple(_phases(view, laid)) if laid else ())
+
+
+def schedule_of(office: Office, view: Sheet) -> Schedule | None:
+    """The schedule of a job as it stands today; None before there is a zone or a run to build.
+
+    Raises BadValue where activities wait for one another.
+    """
+    if not (view.job.zones or view.job.runs):
+        return None
+
+    def work() -> Schedule | None:
+        stages = building_stages()
+        plan = planned(view.job, view.basis, view.estimate, stages)
+        days = working_days(view.basis.firm, view.today)
+        return schedule(view.job, view.basis, plan, stages, today=view.today, days=days)
+
+    return kept(office, ("schedule", view.job.head.id, view.today), view.opened, work)
+
+
+def working_days(firm: Firm, today: date) -> WorkingDays:
+    """The firm's days of the week, from Monday on, without federal holidays."""
+    a_week = firm.crew_day.days_a_week if firm.crew_day else 5
+    closed = federal_holidays_of(range(today.year - 1, today.year + YEARS))
+    return WorkingDays(weekdays=frozenset(range(min(max(a_week, 1), 7))), closed=closed)
+
+
+def _phases(view: Sheet, laid: Schedule) -> Iterable[PhaseDays]:
+    known: list[Phase | None] = [*sorted(view.job.phases, key=lambda phase: phase.number), None]
+    for phase in known:
+        key = str(phase.id) if phase else ""
+        rows = tuple(one for one in laid.activities if one.planned.phase == key and one.planned.activity.days > SMALL)
+        if rows:
+            lanes = _lanes(view, rows)
+            title = phase.title if phase and phase.title else "The work"
+            yield PhaseDays(
+                phase=phase,
+                drawing=Markup(schedule_svg(lanes, title)),  # noqa: S704 - made and escaped there
+                rows=rows,
+                first=min(one.start for one in rows),
+                last=max(one.finish for one in rows),
+            )
+
+
+def _lanes(view: Sheet, rows: Iterable[Scheduled]) -> list[Lane]:
+    titles = {WHOLE_JOB: "The whole job", **{str(zone.id): zone_title(zone) for zone in view.job.zones}}
+    by_place: dict[str, list[Scheduled]] = {}
+    for one in rows:
+        by_place.setdefault(one.planned.place, []).append(one)
+    return [
+        Lane(title=titles.get(place, ""), bars=tuple(_bar(one) for one in by_place[place]))
+        for place in sorted(by_place, key=lambda key: (key != WHOLE_JOB, by_place[key][0].start, titles.get(key, "")))
+    ]
+
+
+def _bar(one: Scheduled) -> LaneBar:
+    return LaneBar(
+        title=one.planned.activity.title,
+        start=one.start,
+        finish=one.finish,
+        hired=bool(one.planned.trade),
+        critical=one.critical,
+        cure_days=one.planned.cure_days,
+    )
+
+
+def calendar_of(office: Office, view: Sheet) -> bytes:
+    """The schedule as an iCalendar file: stages by zone letter and the job's number, without client data or money."""
+    laid = schedule_of(office, view)
+    letters = {str(zone.id): zone.letter for zone in view.job.zones}
+    number, stages = view.job.head.number, building_stages()
+    entries = [
+        CalendarDay(
+            key=sha256(f"{view.job.head.id}/{one.planned.activity.key}".encode()).hexdigest()[:32],
+            title=" ".join(
+                part
+                for part in (
+                    f"Job {number}:",
+                    f"Zone {letters[one.planned.place]}," if letters.get(one.planned.place) else "",
+                    stages.by_key[one.planned.stage].title,
+                )
+                if part
+            ),
+            first=one.start,
+            last=one.finish,
+        )
+        for one in (laid.activities if laid else ())
+        if one.planned.activity.days > SMALL
+    ]
+    return calendar_file(entries, name=f"Job {number}", made=office.clock())
