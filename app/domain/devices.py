@@ -6,6 +6,7 @@ from enum import StrEnum
 from uuid import UUID
 
 BACK_AFTER = timedelta(minutes=30)  # unused for so long, a device turned to ours by passcode shows its own face again
+UNSEEN_FOR = timedelta(days=90)  # a device not seen for so long is let in no more: it is paired anew
 SEEN_EVERY = timedelta(minutes=1)  # how often it is worth writing down that a device was seen
 
 
@@ -62,6 +63,14 @@ def shown_by(device: Device, now: datetime) -> Showing:
     if device.turned is Face.OURS:
         return own if now - device.last_seen > BACK_AFTER else Showing()
     return Showing(device.turned, device.turned_job if device.turned is Face.CLIENT else None)
+
+
+def has_lapsed(device: Device, now: datetime) -> bool:
+    """Whether a device was not seen for so long that it must be paired anew.
+
+    Nothing is written down for it: a clock that was wrong for a day shuts nobody out for good.
+    """
+    return now - device.last_seen > UNSEEN_FOR
 
 
 def own_showing(device: Device) -> Showing:

@@ -11,8 +11,8 @@ from sqlalchemy import Connection
 from app.db.repositories import devices as rows
 from app.db.repositories import record
 from app.domain.change import Change
-from app.domain.devices import Device, Face, Showing, own_showing, shown_by, worth_noting
-from app.domain.errors import BadValue, NotFound
+from app.domain.devices import Device, Face, Showing, has_lapsed, own_showing, shown_by, worth_noting
+from app.domain.errors import BadValue, NotFound, Refused
 from app.services import jobs
 from app.services.jobs import Order
 from app.services.office import Office
@@ -26,9 +26,10 @@ def hashed(token: str) -> str:
 
 
 def device_of(office: Office, token: str) -> Device | None:
-    """The device that has this token and is in; None for no token, an unknown one, one that was revoked."""
+    """The device that has this token and is in; None for no token, an unknown one, one revoked or unseen for long."""
     found = device_with(office, token)
-    return found if found is not None and found.revoked_at is None else None
+    is_in = found is not None and found.revoked_at is None and not has_lapsed(found, office.clock())
+    return found if is_in else None
 
 
 def device_with(office: Office, token: str) -> Device | None:
@@ -65,6 +66,16 @@ def revoke(office: Office, device_id: UUID, order: Order) -> None:
         if one.revoked_at is None:
             rows.update_device(connection, replace(one, revoked_at=office.clock()))
             on_record(office, connection, "revoke", order, f"Device revoked: {one.name}", one)
+
+
+def leave(office: Office, device: Device, order: Order) -> None:
+    """A device ends its own pairing: its token is none from here on; put on record. Raises: Refused, handed over."""
+    if device.turned is not None:
+        raise Refused("This device shows other pages than its own. It goes back to them first.")
+    with office.database.write() as connection:
+        if _known(office, connection, device.id).revoked_at is None:
+            rows.update_device(connection, replace(device, revoked_at=office.clock()))
+            on_record(office, connection, "revoke", order, f"Device left: {device.name}", device)
 
 
 def rename(office: Office, device_id: UUID, name: str, order: Order) -> None:

@@ -6,7 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from app.db.repositories.things import JobLine
-from app.domain.devices import Device, Showing, shown_by
+from app.domain.devices import Device, Showing, has_lapsed, shown_by
 from app.domain.pairing import Pairing, Stands, ends_at, is_live, shown
 from app.services import devices, pairing
 from app.services.home import every_job
@@ -23,6 +23,7 @@ class DeviceLine:
     paired_at: datetime
     last_seen: datetime
     revoked_at: datetime | None
+    lapsed: bool  # not seen for so long that it must be paired anew
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +98,7 @@ def _line(office: Office, one: Device, titles: dict[str, str]) -> DeviceLine:
         paired_at=_here(office, one.paired_at),
         last_seen=_here(office, one.last_seen),
         revoked_at=_here(office, one.revoked_at) if one.revoked_at else None,
+        lapsed=has_lapsed(one, office.clock()),
     )
 
 

@@ -8,7 +8,7 @@ from app.domain.devices import Device
 from app.domain.sharing import Over
 from app.services.devices import device_with
 from app.services.office import Office
-from app.web.reached import keep_cookie, over_of, read_cookie
+from app.web.reached import drop_cookie, keep_cookie, over_of, read_cookie
 
 DEVICE = "outlay_device"
 KEPT_FOR = 400 * 86_400  # seconds: as long as browsers keep a cookie (RFC 6265bis, draft)
@@ -29,4 +29,10 @@ def device_at(request: HTTPConnection, office: Office) -> Device | None:
 def give_token(request: Request, response: Response, token: str) -> Response:
     """Hand a device its token, in a cookie that no script reads and no other site sends."""
     keep_cookie(request, response, DEVICE, token, seconds=KEPT_FOR)
+    return response
+
+
+def drop_token(request: Request, response: Response) -> Response:
+    """Take a device's token from it."""
+    drop_cookie(request, response, DEVICE)
     return response

@@ -23,6 +23,7 @@ REACH: Mapping[str, str] = {
     "/pair/waiting": "anybody",
     "/face/ours": "ours field client",
     "/face/own": "ours field client",
+    "/face/leave": "ours field client",
     "/contact": "ours field client",
     "/unsent": "ours field",
     "/worker.js": "ours field",
@@ -99,6 +100,12 @@ def goes_back(request: Request) -> bool:
     """Whether the device that asks was paired as another than ours, and is turned to ours."""
     device: Device | None = getattr(request.state, "device", None)
     return device is not None and device.face is not Face.OURS and is_ours(request)
+
+
+def may_leave(request: Request) -> bool:
+    """Whether the device that asks may end its pairing: one that was handed over, or came to ours, goes back first."""
+    device: Device | None = getattr(request.state, "device", None)
+    return device is not None and device.turned is None
 
 
 def asks_passcode(request: Request, office: Office) -> bool:

@@ -2,11 +2,13 @@
 
 import re
 
+from starlette.datastructures import Headers
 from starlette.requests import HTTPConnection
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import Scope
 
-from app.domain.devices import Device
+from app.documents.pages import environment
+from app.domain.devices import UNSEEN_FOR, Device, has_lapsed
 from app.domain.sharing import Over, Plain, Share, is_idle
 from app.services import devices
 from app.services.office import Office
@@ -26,6 +28,11 @@ SHUT_OUT = (
     "This device was shut out at the office, and nothing it sends is taken any more. If that was a mistake, have a "
     "code made at the office and type it at the address of Outlay followed by /pair."
 )
+LAPSED = (
+    f"This device was not seen at the office for {UNSEEN_FOR.days} days, and is let in no more. Have a code made at "
+    "the office and type it at the address of Outlay followed by /pair. What was typed here waits until then."
+)
+HEADINGS = {401: "Not let in any more", 503: "Not shared now"}
 # what may be changed over plain HTTP: notes on the plan, photos, taking back one's own
 _NOTES = re.compile(
     r"/jobs/[^/]+/(?:[^/]+/note/(?:new|[^/]+)(?:/remove)?|site/photo/new|undo|face)|/face/ours|/field/[^/]+/(?:note|photo)"
@@ -39,9 +46,9 @@ def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
     if over is Over.HERE:
         return None
     if share is None or is_idle(share, office.clock()):  # as when the laptop slept: who comes too late puts no end off
-        return _say("Sharing has ended. It is switched on again on the laptop, under Firm, Share.", status=503)
+        return _say(scope, "Sharing has ended. It is switched on again on the laptop, under Firm, Share.", status=503)
     known = device_at(HTTPConnection(scope), office)
-    device = devices.note_seen(office, known) if known and known.revoked_at is None else None
+    device = devices.note_seen(office, known) if known and not _why_out(known, office) else None
     state = scope.setdefault("state", {})
     state["device"], state["stranger"] = (
         device,
@@ -51,16 +58,25 @@ def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
     if is_for_anybody(scope["path"]):
         return None
     if over is Over.PLAIN and share.plain is not Plain.READING:
-        return _say("This address is for the one-time trust step only.", f"Open {share.link(Over.SECURE)} to work.")
-    return _to_a_device(scope, share, known, device)
+        return _say(
+            scope, "This address is for the one-time trust step only.", f"Open {share.link(Over.SECURE)} to work."
+        )
+    return _to_a_device(scope, share, _why_out(known, office) if known else "", device)
 
 
-def _to_a_device(scope: Scope, share: Share, known: Device | None, device: Device | None) -> Response | None:
+def _why_out(known: Device, office: Office) -> str:
+    """Why a device that was paired is let in no more; empty while it is in."""
+    if known.revoked_at is not None:
+        return SHUT_OUT
+    return LAPSED if has_lapsed(known, office.clock()) else ""
+
+
+def _to_a_device(scope: Scope, share: Share, why_out: str, device: Device | None) -> Response | None:
     """To pair, anybody; the rest to who was let in, and over plain HTTP not all of it."""
     if f"{scope['path']}/".startswith(f"{PAIR}/"):
         return None
     if device is None:
-        return _not_paired(scope, revoked=known is not None)
+        return _not_paired(scope, why_out)
     return _over_plain(scope, share) if over_of(scope) is Over.PLAIN else None
 
 
@@ -69,8 +85,9 @@ def _over_plain(scope: Scope, share: Share) -> Response | None:
     if scope["method"] in SAFE or _NOTES.fullmatch(scope["path"]):
         return None
     if _SIGNING.fullmatch(scope["path"]):
-        return _say(NO_SIGNING)
+        return _say(scope, NO_SIGNING)
     return _say(
+        scope,
         "Over plain HTTP pages are read, and notes and photos are added; nothing else is changed.",
         f"Open {share.link(Over.SECURE)} for the rest. Nothing was changed.",
     )
@@ -81,13 +98,25 @@ def is_for_anybody(path: str) -> bool:
     return f"{path}/".startswith(FOR_ANYBODY)
 
 
-def _not_paired(scope: Scope, *, revoked: bool) -> Response:
-    if revoked:
-        return _say(SHUT_OUT, status=401)
+def _not_paired(scope: Scope, why_out: str) -> Response:
+    if why_out:
+        return _say(scope, why_out, status=401)
     if scope["method"] in SAFE and scope["path"] == "/":
         return RedirectResponse(PAIR, 303)
-    return _say("This device is not paired with Outlay.", "Pairing is done on the laptop, under Firm, Devices.")
+    return _say(scope, "This device is not paired with Outlay.", "Pairing is done on the laptop, under Firm, Devices.")
 
 
-def _say(*sentences: str, status: int = 403) -> Response:
-    return PlainTextResponse(" ".join(sentences), status)
+def _say(scope: Scope, *sentences: str, status: int = 403) -> Response:
+    """A page with the sentences, without a word of the firm, for who reads pages; else the sentences alone."""
+    asked = Headers(scope=scope)
+    if "text/html" not in asked.get("accept", "") or "hx-request" in asked:
+        return PlainTextResponse(" ".join(sentences), status)
+    app = scope["app"]
+    template = environment(app.state.office.settings.templates).get_template("error/outside.html")
+    values = {
+        "heading": HEADINGS.get(status, "Not from here"),
+        "sentences": sentences,
+        "pairs": status == 401,
+        "static_version": app.state.static.version,
+    }
+    return HTMLResponse(template.render(values), status, {"cache-control": "no-store"})

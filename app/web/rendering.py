@@ -18,7 +18,7 @@ from markupsafe import Markup
 from app.documents.formats import Formats
 from app.documents.pages import environment as template_environment
 from app.web.access import SESSION, token_for
-from app.web.faces import asks_passcode, goes_back, is_ours
+from app.web.faces import asks_passcode, goes_back, is_ours, may_leave
 from app.web.reached import keep_cookie, over_of
 
 Context = Mapping[str, Any]
@@ -66,6 +66,7 @@ def render(request: Request, template: str, context: Context) -> str:
         "over": over_of(request.scope).value,
         "is_shared": request.app.state.sharing.share is not None,
         "goes_back": goes_back(request),
+        "may_leave": may_leave(request),
         "asks_passcode": asks_passcode(request, office),
         "epoch": office.epoch,
         "static_version": request.app.state.static.version,

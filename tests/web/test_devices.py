@@ -1,15 +1,18 @@
 """A device is let in on two screens, keeps to its face, is named in the history, and is shut out at once."""
 
 import re
-from uuid import UUID
+from dataclasses import replace
+from datetime import timedelta
+from uuid import UUID, uuid4
 
 import pytest
 from starlette.testclient import TestClient
 
-from app.domain.devices import Face
+from app.domain.devices import UNSEEN_FOR, Face
 from app.domain.sharing import Over, Plain
 from app.main import create_app
 from app.services import devices, pairing
+from app.services.jobs import Order
 from app.services.office import Office
 from app.services.sheets import sheet
 from app.web import faces, outside
@@ -110,6 +113,37 @@ def test_revoked_device_is_answered_401_in_words_from_its_next_request_on(web: B
     for answer in (device.get("/firm"), device.get("/"), sent(device, office, "/jobs", {"name": "Somebody"})):
         assert answer.status_code == 401
         assert answer.text == outside.SHUT_OUT
+
+
+def test_who_is_shut_out_reads_a_page_that_tells_nothing_of_the_firm(stocked: Office) -> None:
+    device = paired(stocked, Over.SECURE)
+    devices.revoke(stocked, devices.every_device(stocked)[0].id, Order(change_id=uuid4()))
+    asked = device.get("/firm", headers={"accept": "text/html,*/*;q=0.8"})
+    assert asked.status_code == 401
+    assert "<h1>Not let in any more</h1>" in asked.text
+    assert outside.SHUT_OUT in asked.text
+    assert 'href="/pair"' in asked.text
+    assert "data-forget" in asked.text
+    assert "Brackenfold" not in asked.text
+    assert asked.headers["cache-control"] == "no-store"
+    part = device.get("/firm", headers={"accept": "text/html", **HTMX})
+    assert part.text == outside.SHUT_OUT
+    assert device.get("/pair").status_code == 200
+
+
+def test_device_not_seen_for_ninety_days_is_paired_anew(web: Browser, office: Office) -> None:
+    device = paired(office, Over.SECURE)
+    assert device.get("/firm").status_code == 200
+    office.clock.now += UNSEEN_FOR - timedelta(hours=1)
+    device.app.app.state.sharing.share = replace(device.app.app.state.sharing.share, last_asked=office.clock())
+    assert device.get("/firm").status_code == 200, "and seen again by that"
+    office.clock.now += UNSEEN_FOR + timedelta(hours=1)
+    device.app.app.state.sharing.share = replace(device.app.app.state.sharing.share, last_asked=office.clock())
+    for answer in (device.get("/firm"), sent(device, office, "/jobs", {"name": "Somebody"})):
+        assert (answer.status_code, answer.text) == (401, outside.LAPSED)
+    assert "to be paired anew" in web.get("/firm/devices").text
+    office.clock.now -= timedelta(days=30)
+    assert device.get("/firm").status_code == 200, "a clock that was wrong shut nobody out for good"
 
 
 @pytest.mark.parametrize("token", ["", "secure.", "secure.x", "plain.x"])

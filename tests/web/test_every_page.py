@@ -37,6 +37,7 @@ NEED_MORE = {
     "/contact",  # a device asks it, with changes that had no answer
     "/pair",  # the door of a new device: its camera leads there
     "/pair/waiting",
+    "/face/leave",  # from the head of every page of a paired device
     "/face/ours",  # where a tablet that was handed over asks for the passcode
     "/trust",  # the other device's, and once sharing is on
     "/firm/devices/pairing",  # a part, asked for while a code waits to be typed

@@ -122,6 +122,37 @@ def test_tablet_that_was_handed_over_is_not_given_back_without_the_passcode(kept
     assert device.get("/firm").status_code == 303
 
 
+@pytest.mark.parametrize("face", list(Face))
+def test_every_page_of_a_paired_device_has_the_way_out_and_it_is_out_then(
+    stocked: Office, ready: UUID, face: Face
+) -> None:
+    device = paired(stocked, Over.SECURE, face=face, job_id=ready)
+    pages = {
+        Face.OURS: ["/", "/firm", "/prices", "/backups", f"/jobs/{ready}/estimate", f"/jobs/{ready}/plan"],
+        Face.FIELD: ["/field"],
+        Face.CLIENT: [f"/show/{ready}", f"/show/{ready}/phases"],
+    }[face]
+    assert [path for path in pages if 'href="/face/leave"' not in device.get(path).text] == []
+    assert 'action="/face/leave"' in device.get("/face/leave").text
+    left = sent(device, stocked, "/face/leave")
+    assert left.status_code == 200
+    assert "data-forget" in left.text
+    assert "Brackenfold" not in left.text
+    assert device.get(pages[0]).status_code in {303, 401, 403}, "out, with or without its token"
+    one = devices.every_device(stocked)[0]
+    assert one.revoked_at is not None
+
+
+def test_tablet_handed_over_does_not_leave_and_this_machine_has_no_way_out(kept: Office, ready: UUID) -> None:
+    device = turned(paired(kept, Over.SECURE), kept, ready)
+    assert "/face/leave" not in device.get(f"/show/{ready}").text
+    assert sent(device, kept, "/face/leave").status_code == 409
+    assert devices.every_device(kept)[0].revoked_at is None
+    here = Browser(kept)
+    assert "/face/leave" not in here.get("/").text
+    assert here.post("/face/leave").status_code == 409
+
+
 @pytest.mark.parametrize("at_once", [False, True])
 def test_a_thousand_guesses_open_nothing(kept: Office, at_once: bool) -> None:
     """One after the other, and all at once: a try counts before it is looked at."""

@@ -12,8 +12,9 @@ from app.services import devices, passcode
 from app.services.office import Office
 from app.services.sheets import sheet
 from app.web.access import FACE, OfficeHere, face_cookie
+from app.web.device import drop_token
 from app.web.faces import asks_passcode, home_of
-from app.web.forms.fields import Field, read
+from app.web.forms.fields import Field, order_of, read
 from app.web.forms.saving import Saved, save_form_async
 from app.web.reached import drop_cookie, keep_cookie
 from app.web.rendering import go, page
@@ -75,6 +76,22 @@ async def give_back(request: Request, office: OfficeHere) -> Response:
         raise Refused("This device was handed over. It comes back to ours with the passcode.")
     devices.turn(office, device, own)
     return go(request, home_of(own))
+
+
+@router.get("/face/leave")
+async def ask_leave(request: Request) -> Response:
+    """What leaving means, before it is done."""
+    return page(request, "turning/leave.html", {"home": home_of(request.state.showing), "left": False})
+
+
+@router.post("/face/leave")
+async def leave(request: Request, office: OfficeHere) -> Response:
+    """A device ends its own pairing; what was kept on it of our pages goes."""
+    device = _device(request)
+    if device is None:
+        raise Refused("This is the machine Outlay runs on: it is not paired, so it cannot leave.")
+    devices.leave(office, device, order_of(await request.form(), ""))
+    return drop_token(request, page(request, "turning/leave.html", {"home": "", "left": True}))
 
 
 def _device(request: Request) -> Device | None:
