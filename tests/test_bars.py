@@ -5,7 +5,7 @@ from types import ModuleType
 
 import pytest
 
-from bars import Figure
+from bars import Figure, bar_14_postgres
 from bars.__main__ import figures, known, main
 
 CHEAP = (2, 3, 4, 13)  # bars whose small count takes seconds
@@ -38,6 +38,15 @@ def test_bar_that_breaks_is_said_and_does_not_hold(monkeypatch, capsys) -> None:
     stand_in(monkeypatch, broken)
     assert main([]) == 1
     assert "broke: no server" in capsys.readouterr().out
+
+
+def test_suite_on_postgres_is_read_from_what_its_tests_say() -> None:
+    figure = bar_14_postgres.counted("2 failed, 900 passed, 30 skipped, 1 error in 80.2s", 1)
+    assert (figure.value, figure.held) == (3, False)
+    assert figure.note == "900 tests passed, 30 are of the SQLite file itself"
+    assert bar_14_postgres.counted("900 passed, 30 skipped in 80.2s", 0).held
+    assert not bar_14_postgres.counted("no tests ran", 5).held
+    assert bar_14_postgres._make_says("ON_POSTGRES").startswith("tests/db ")
 
 
 def test_least_figure_holds_from_its_limit_on() -> None:

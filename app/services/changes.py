@@ -93,14 +93,16 @@ def work_out(connection: Connection, firm_id: str, change: Change, edit: Edit) -
     if edit.after is None:
         return _remove(connection, change, edit, row)
     if row is None:
-        return _make(connection, change, edit)
+        return _make(connection, firm_id, change, edit)
     return _change_fields(connection, change, edit, row)
 
 
-def _make(connection: Connection, change: Change, edit: Edit) -> WorkedOut:
+def _make(connection: Connection, firm_id: str, change: Change, edit: Edit) -> WorkedOut:
     if edit.before is not None:
         raise NotFound("This was removed meanwhile. Nothing was changed; undo the removal to go on with it.")
     value = things.value_of(edit.kind, edit.thing_id, edit.after or {})
+    if edit.kind == "job" and things.has_job_number(connection, firm_id, value.number):
+        value = replace(value, number=things.next_job_number(connection, firm_id))  # taken since it was looked up
     fields = {name: to_plain(getattr(value, name)) for name in field_names(edit.kind)}
     version = record.last_version(connection, edit.kind, edit.thing_id) + 1
     own = edit.kind != "client" and change.job_id  # a client may have several jobs

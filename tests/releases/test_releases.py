@@ -18,6 +18,7 @@ from tests.conftest import TestClock
 from tests.releases.keeping import HERE, order, put_back
 from tests.stocked import stocked_basis
 
+pytestmark = pytest.mark.sqlite_file("what an earlier release left is a file")
 RELEASES = sorted(path.parent for path in HERE.glob("*/told.json"))
 MOST_BYTES = 300_000  # of one release's set
 

@@ -1,13 +1,13 @@
 """When the machine cannot save: a sentence soon, what was typed still there, and the same form saves once it can."""
 
 import re
-import sqlite3
 import time
 from contextlib import closing
 from html import unescape
 
 import pytest
 
+from app.db.session import database_of
 from app.services import jobs
 from app.services.office import Office
 from tests.db.test_disk import largest_file
@@ -37,8 +37,7 @@ def sent_again(web: Browser, page: str, path: str):
 
 def test_lock_held_by_another_ends_after_a_moment_and_the_text_is_kept(web: Browser, office: Office, job_id) -> None:
     path, sent = client_form(web, job_id)
-    with closing(sqlite3.connect(office.settings.database, isolation_level=None)) as other:
-        other.execute("BEGIN IMMEDIATE")
+    with closing(database_of(office.settings)) as other, other.write():
         began = time.monotonic()
         answer = plain(web, path, sent)
         waited = time.monotonic() - began
@@ -53,6 +52,7 @@ def test_lock_held_by_another_ends_after_a_moment_and_the_text_is_kept(web: Brow
     assert jobs.open_job(office, job_id).job.client.private_note == NOTE
 
 
+@pytest.mark.sqlite_file("the log beside the file is cut short")
 def test_disk_that_fails_at_the_commit_says_so_and_the_text_is_kept(web: Browser, office: Office, job_id) -> None:
     path, sent = client_form(web, job_id)
     wal = office.settings.data / "outlay.db-wal"
@@ -64,6 +64,7 @@ def test_disk_that_fails_at_the_commit_says_so_and_the_text_is_kept(web: Browser
     assert jobs.open_job(office, job_id).job.client.private_note == NOTE
 
 
+@pytest.mark.sqlite_file("the file is taken away")
 def test_trouble_that_leaves_nothing_readable_is_still_a_sentence(
     web: Browser, office: Office, job_id, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
+from sqlalchemy import inspect
 
 from app.services.jobs import changed, open_job, save
 from app.services.office import Office
@@ -231,9 +232,7 @@ def fields_of(office: Office) -> tuple[str, ...]:
 
 def stored(office: Office, job_id: UUID) -> tuple[Any, ...]:
     with office.database.read() as connection:
-        tables = (
-            connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type='table' ORDER BY 1").scalars().all()
-        )
+        tables = inspect(connection).get_table_names()
         sizes = {name: connection.exec_driver_sql(f'SELECT count(*) FROM "{name}"').scalar() for name in tables}
     opened = open_job(office, job_id)
     return opened.counter, opened.job, sizes

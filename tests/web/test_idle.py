@@ -4,6 +4,8 @@ import asyncio
 import gc
 from uuid import uuid4
 
+import pytest
+
 from app.services import jobs
 from app.services.jobs import NewJob, Order
 from app.services.office import Office
@@ -41,6 +43,7 @@ def test_works_wait_until_no_request_is_being_answered_for_a_moment() -> None:
     asyncio.run(served())
 
 
+@pytest.mark.sqlite_file("the log beside the file")
 def test_log_goes_into_the_database_when_nobody_waits(office: Office) -> None:
     def held() -> int:
         return office.database.path.read_bytes().count(b"Priya Lindqvist")
@@ -52,6 +55,7 @@ def test_log_goes_into_the_database_when_nobody_waits(office: Office) -> None:
         assert held() > 0
 
 
+@pytest.mark.sqlite_file("the log beside the file")
 def test_commits_do_not_stop_to_bring_the_log_in(office: Office) -> None:
     with office.database.flushed_beside():
         for _ in range(150):

@@ -181,6 +181,13 @@ def erased_numbers(firm_id: str) -> str:
     return f"erased number:{firm_id}"
 
 
+def has_job_number(connection: Connection, firm_id: str, number: int) -> bool:
+    """Whether a job of the firm has this number."""
+    table = TABLES["job"]
+    query = select(table.c.thing_id).where(table.c.firm_id == firm_id, table.c.number == number).limit(1)
+    return bool(number) and connection.execute(query).first() is not None
+
+
 @dataclass(frozen=True, slots=True)
 class JobLine:
     """A job as a line of the list."""
