@@ -9,7 +9,7 @@ import logging
 import re
 import shutil
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -22,6 +22,7 @@ from app.db.disk import writing_to
 from app.db.files import FileStore, write_whole
 from app.db.places import unsafe_place
 from app.db.repositories import record
+from app.db.serving import InUse, alone
 from app.domain.backup_plan import is_due, staying, went_back
 from app.domain.errors import OutlayError, Refused
 from app.interchange.library_file import load_library
@@ -254,12 +255,20 @@ async def keep_making(office: Office, *, first: float = FIRST_LOOK, every: float
         await asyncio.sleep(every)
 
 
+def _not_twice(settings: Settings) -> AbstractContextManager[None]:
+    """Of several programs that serve one database, one makes the backup."""
+    return alone(folder_of(settings)) if settings.server else nullcontext()
+
+
 async def make_if_due(office: Office) -> None:
     """Make a backup when one is due; what hinders it is kept, so that the pages say it, until one was made."""
     try:
         if not due(office):
             return
-        await make(office)
+        with _not_twice(office.settings):
+            await make(office)
+    except InUse:
+        return  # the other one makes it
     except OutlayError as trouble:
         office.database.memory[TROUBLE] = f"No backup could be made. {trouble.sentence}"
     except Exception:  # whatever it is, the next look must come
