@@ -151,6 +151,13 @@ def _stocked_once(tmp_path_factory: pytest.TempPathFactory, _tables_made_once: N
     return office, clock
 
 
+def copied(made: Office, data: Path, databases: postgres_server.Databases | None) -> None:
+    """A data folder like another's that nobody has open."""
+    shutil.copytree(made.settings.data, data, ignore=shutil.ignore_patterns(SERVER))
+    if databases:
+        databases.of(data, like=databases.made[made.settings.data])
+
+
 @pytest.fixture
 def stocked(
     tmp_path: Path, _stocked_once: tuple[Office, TestClock], databases: postgres_server.Databases | None
@@ -158,9 +165,7 @@ def stocked(
     """An office with the shipped library and a price for everything in it."""
     made, then = _stocked_once
     settings = Settings(data=tmp_path / "data")
-    shutil.copytree(made.settings.data, settings.data, ignore=shutil.ignore_patterns(SERVER))
-    if databases:
-        databases.of(settings.data, like=databases.made[made.settings.data])
+    copied(made, settings.data, databases)
     clock = TestClock()
     clock.now = then.now
     office = open_office(settings, made.shipped, clock, made.cautions)

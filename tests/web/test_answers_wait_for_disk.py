@@ -18,6 +18,8 @@ from app.services.jobs import NewJob, Order
 from app.services.office import Office
 from tests.web.conftest import ORIGIN, Browser
 
+pytestmark = pytest.mark.sqlite_file("its log is flushed beside the work; a server answers a commit once it is on disk")
+
 
 class Disk:
     """A disk that takes its time: a flush ends when it is let go, or fails with what `fails` says."""
