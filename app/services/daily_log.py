@@ -1,5 +1,6 @@
 """The daily log: hours by person and task as the crew or the office writes them, held against what was bid."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -48,6 +49,7 @@ class DailyLog:
     days: tuple[LogDay, ...]
     against: AgainstBid
     titles: Mapping[str, str]  # of tasks by key
+    phases: Mapping[TaskPlace, str]  # of tasks that stand in several phases of one zone
     percents: tuple[int, ...] = PERCENTS
 
     @property
@@ -80,9 +82,7 @@ class DailyLog:
 
     def phase_of(self, task: BidTask) -> str:
         """The phase of a task that stands in several phases of one zone; else nothing."""
-        beside = {one.at.phase for one in self.tasks if (one.at.zone, one.at.task) == (task.at.zone, task.at.task)}
-        named = (f"{one.number} {one.title}".strip() for one in self.job.phases if str(one.id) == task.at.phase)
-        return next(named, "") if len(beside) > 1 else ""
+        return self.phases.get(task.at, "")
 
 
 def daily_log(office: Office, view: Sheet) -> DailyLog:
@@ -106,7 +106,15 @@ def daily_log(office: Office, view: Sheet) -> DailyLog:
         days=days,
         against=against_bid(tasks, job.logged_hours, job.said_done, titles),
         titles=titles,
+        phases=_told_apart(tasks, stands.job),
     )
+
+
+def _told_apart(tasks: Sequence[BidTask], job: Job) -> Mapping[TaskPlace, str]:
+    """The phase of each task that stands in several phases of one zone."""
+    named = {str(one.id): f"{one.number} {one.title}".strip() for one in job.phases}
+    counted = Counter((one.at.zone, one.at.task) for one in tasks)
+    return {one.at: named.get(one.at.phase, "") for one in tasks if counted[one.at.zone, one.at.task] > 1}
 
 
 def _tasks(office: Office, view: Sheet, built: BuildSheet) -> tuple[BidTask, ...]:

@@ -13,7 +13,7 @@ from app.domain.checks.price_age import prices_to_ask_again
 from app.domain.checks.subs import quotes_and_papers
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.findings import Finding
-from app.domain.job import Job
+from app.domain.job import Job, unlogged
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.phasing import ground_order
 from app.services import jobs
@@ -109,9 +109,9 @@ def _points(job: Job, basis: Basis, worked: Estimate, today: date) -> Readiness:
 
 
 def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:
-    """A result kept in bounded memory while the job and its basis stand as they are."""
+    """A result kept in bounded memory while the job, but for its daily log, and its basis stand as they are."""
     memory: KeptByInputs[Any] = office.database.memory.setdefault("results", KeptByInputs(KEPT, each=1))
-    result: T = memory.get_or_make(what, (Same(opened.job), Same(opened.basis)), work)
+    result: T = memory.get_or_make(what, (Same(unlogged(opened.job)), Same(opened.basis)), work)
     return result
 
 

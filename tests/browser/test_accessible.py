@@ -13,7 +13,7 @@ from tests.served import Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 SHEETS = ("client", "site", "tape", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
-BESIDE = ("price", "forgotten", "choices", "compare", "past", "history")  # pages that a sheet leads to
+BESIDE = ("price", "forgotten", "choices", "compare", "past", "history", "log")  # pages that a sheet leads to
 OF_FIRM = (
     "/",
     "/field",

@@ -12,9 +12,11 @@ from app.domain.devices import Face
 from app.domain.job import LoggedHours
 from app.domain.sharing import Over
 from app.services import devices
+from app.services.build import build_sheet
 from app.services.daily_log import log_of
 from app.services.jobs import Order, changed, open_job, save
 from app.services.office import Office
+from app.services.sheets import sheet
 from tests.web.conftest import Browser
 from tests.web.reaching import paired, sent
 
@@ -140,6 +142,7 @@ def test_how_far_it_is_shows_where_the_hours_end(stocked: Office, phone: TestCli
     for figure in ("ends", "over", "hours", "bid", "cost", "bidcost"):
         for key in ("all", f"row:{values['at']}"):
             assert f"/why/log:{figure}:{key}" in unescape(page)
+    assert "/why/log:over:all" in Browser(stocked).get(f"/jobs/{ready}/build").text, "Build says it, too"
     why = Browser(stocked).get(f"/jobs/{ready}/why/log:ends:row:{values['at']}").text
     assert "8 h ÷ 50%" in unescape(why)
 
@@ -196,6 +199,18 @@ def test_zone_taken_out_of_the_draft_keeps_its_hours(stocked: Office, phone: Tes
     assert Browser(stocked).post(f"/jobs/{ready}/plan/zone/{zone}/remove", {}, htmx=True).status_code == 200
     assert [(one.zone, one.quarters) for one in logged(stocked, ready)] == before
     assert log_of(stocked, ready).against.all.hours == 8.0
+
+
+def test_what_is_logged_leaves_estimate_and_crew_sheets_as_worked_out(
+    stocked: Office, phone: TestClient, ready: UUID
+) -> None:
+    sent(phone, stocked, f"/field/{ready}/log/hours", taps(stocked, ready))
+    before, built = sheet(stocked, ready), build_sheet(stocked, sheet(stocked, ready))
+    sent(phone, stocked, f"/field/{ready}/log/hours", taps(stocked, ready, people=["Cy"]))
+    after = sheet(stocked, ready)
+    assert len(after.job.logged_hours) == 3
+    assert after.estimate is before.estimate
+    assert build_sheet(stocked, after).crews is built.crews
 
 
 def test_log_of_an_empty_job_opens(stocked: Office, ready: UUID) -> None:

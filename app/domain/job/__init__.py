@@ -61,6 +61,7 @@ from app.domain.job.terms import (
     Settlement,
     UnitPrice,
 )
+from app.domain.job.unlogged import unlogged
 from app.domain.job.whole import JOB_THINGS, Job, Thing
 from app.domain.plan.laying.pattern import BorderCourse, Laying
 
@@ -130,5 +131,6 @@ __all__ = [
     "Zone",
     "ZoneKind",
     "only_included",
+    "unlogged",
     "without_names",
 ]

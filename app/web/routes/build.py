@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of, order_csv, order_text
 from app.services import build
+from app.services.daily_log import daily_log
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -76,6 +77,7 @@ async def layout_on_screen(request: Request, office: OfficeHere, job_id: UUID) -
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
     return {
         "build": build.build_sheet(office, view),
+        "log": daily_log(office, view) if view.job.logged_hours else None,
         "list_key": build.list_key,
         "crew_key": build.crew_key,
         "lists": LISTS,

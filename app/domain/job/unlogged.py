@@ -1,0 +1,20 @@
+"""The job without its daily log: one object while only the log grows, so that what is priced stays worked out."""
+
+from dataclasses import fields, replace
+from typing import Any
+
+from app.domain.job.whole import Job
+from app.domain.keeping import KeptByInputs
+
+LOG = ("logged_hours", "said_done", "logged_weather", "logged_delays", "logged_visits", "logged_receipts")
+_REST = tuple(one.name for one in fields(Job) if one.name not in LOG)
+_UNLOGGED: KeptByInputs[Job] = KeptByInputs(64, each=1)
+
+
+def unlogged(job: Job) -> Job:
+    """A job as it is designed, priced and built, whatever was written down of its days."""
+    if not any(getattr(job, name) for name in LOG):
+        return job
+    none: dict[str, Any] = dict.fromkeys(LOG, ())
+    rests_on = tuple(getattr(job, name) for name in _REST)
+    return _UNLOGGED.get_or_make(job.head.id, rests_on, lambda: replace(job, **none))
