@@ -410,6 +410,24 @@ def test_every_tool_of_the_strip_is_within_it(
     context.close()
 
 
+def test_dimensions_of_the_whole_plan_have_room_in_the_window_of_a_phone(
+    chromium: Browser, yards: tuple[Server, Iterator[UUID]]
+) -> None:
+    server, fresh = yards
+    context = touch_context(chromium, "phone")
+    hand = DrawingHand(context.new_page(), f"{server.address}/jobs/{next(fresh)}/plan")
+    hand.open()
+    page = hand.page
+    scale = float(page.locator("#drawing svg").get_attribute("data-scale") or 0)
+    foot = hand.px((1, 0))[0] - hand.px((0, 0))[0]
+    assert foot == pytest.approx(scale, rel=0.02)  # drawn as large as it is seen, so that lettering keeps its size
+    left = page.locator("#canvas [data-view]").bounding_box()["x"]
+    figures = [one for one in page.locator("#drawing text.figures").all() if "'-0" in (one.text_content() or "")]
+    assert figures
+    assert all(one.bounding_box()["x"] >= left + 5 for one in figures)
+    context.close()
+
+
 def test_north_and_scale_stay_in_the_window_and_are_true_however_near(drawn: Drawn) -> None:
     hand, page = drawn.hand, drawn.hand.page
     hand.press("View")

@@ -27,7 +27,7 @@ const LAYERS_KEY = 'outlay.plan-layers-hidden';
 const AROUND = { left: 50, top: 22, bottom: 100 }; // px around what is fitted: dimensions; below, north and scale
 const NARROW = 520; // px: a drawing less wide than this is seen on a phone, with less around it
 const drawnAround = (width) => (width < NARROW ? 46 : 58); // px that the server leaves around it
-const sides = (width) => (width < NARROW ? 44 : AROUND.left);
+const sides = (width) => (width < NARROW ? 46 : AROUND.left);
 const ROUGHER = 1.3; // drawn anew when the lettering would stand this many times too large or too small
 const FINGER = 23; // px: half of what a finger needs to meet a bubble
 const REST = 180; // ms after the last turn of the wheel
@@ -196,7 +196,7 @@ function start(section) {
 
   function widthWanted() {
     const { drawing, width } = read;
-    const wanted = Math.round(Math.min(Math.max(drawing ? (drawing.width * plan.view.k) / drawing.scale : size()[0], 300), 2000));
+    const wanted = Math.round(Math.min(Math.max(drawing ? widthSeen(drawing, plan.view.k) : size()[0], 300), 2000));
     const rough = wanted > width * ROUGHER || wanted * ROUGHER < width;
     return rough ? wanted : width;
   }
@@ -337,6 +337,12 @@ function start(section) {
   fit();
   plan.use('look');
   section.dataset.ready = 'yes';
+}
+
+/** How wide the drawing is when drawn as large as it is seen [px]: the room around it is the same at any scale. */
+function widthSeen({ width, scale }, k) {
+  const inner = ((width - 2 * drawnAround(width)) * k) / scale;
+  return inner + 2 * drawnAround(inner + 2 * drawnAround(0));
 }
 
 /** What is drawn [ft], without the room around it: it is the same at whatever size it was drawn. */
