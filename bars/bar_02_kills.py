@@ -17,7 +17,7 @@ from uuid import UUID
 
 import httpx2 as httpx
 
-from app.db.repositories import record, things
+from app.db.repositories import record_check, things
 from app.services import jobs
 from app.services.office import Office
 from bars import Figure
@@ -93,7 +93,7 @@ def broken(office: Office) -> int:
     """Whether a page of the database or a link of its record does not hold."""
     with office.database.read() as connection:
         said = connection.exec_driver_sql("PRAGMA integrity_check").scalar_one()
-        return int(said != "ok" or record.verify(connection) is not None)
+        return int(said != "ok" or record_check.verify(connection) is not None)
 
 
 @contextmanager

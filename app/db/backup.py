@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, func, insert, select
 
-from app.db.repositories import record
+from app.db.repositories import record, record_check
 from app.db.session import Database
 from app.db.tables.office import DEVICE_EPOCH, RECORD
 from app.db.tables.things import TABLES
@@ -63,7 +63,7 @@ def look_inside(path: Path) -> Inside:
     database = Database(path)
     try:
         with database.read() as connection:
-            broken = record.verify(connection)
+            broken = record_check.verify(connection)
             inside = _inside(connection)
     finally:
         database.close()

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, func, inspect, select, table
 from app.db.backup import copy_database
 from app.db.disk import writing_to
 from app.db.files import flush
-from app.db.repositories import record
+from app.db.repositories import record, record_check
 from app.db.rows import copy_rows, schema_of
 from app.db.session import Database, DatabaseBroken
 from app.domain.errors import OutlayError
@@ -144,7 +144,7 @@ def _check(connection: Connection, before: dict[str, Any]) -> None:
         loose = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
         if said != "ok" or loose:
             raise DatabaseBroken(f"The copy does not hold together: {said if said != 'ok' else loose[0]}.")
-    if broken := record.verify(connection):
+    if broken := record_check.verify(connection):
         raise DatabaseBroken(broken)
     after = _held(connection)
     lost = [name for name, held in before.items() if after.get(name) != held]

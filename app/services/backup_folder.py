@@ -27,7 +27,7 @@ from app.domain.backup_plan import is_due, staying, went_back
 from app.domain.errors import OutlayError, Refused
 from app.interchange.library_file import load_library
 from app.services import backups, portable
-from app.services.backups import Manifest
+from app.services.backups import Manifest, folder_of
 from app.services.office import Office, open_office
 from app.services.portable import About
 from app.worker.running import worker_of_this_loop
@@ -80,11 +80,6 @@ class Backups:
     elsewhere: Elsewhere | None
     newest: Manifest | None
     wrong: Sequence[str]
-
-
-def folder_of(settings: Settings) -> Path:
-    """Where backups make themselves."""
-    return settings.data / "backups"
 
 
 def kept(folder: Path) -> list[Kept]:

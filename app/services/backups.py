@@ -2,16 +2,18 @@
 
 import re
 import zipfile
+from collections.abc import Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from uuid import UUID
 
 import msgspec
+from sqlalchemy import Connection
 
 from app.config import Settings
 from app.db.backup import CopyBroken, Inside, look_inside
 from app.db.files import FileStore
-from app.db.repositories import record, revisions, things
+from app.db.repositories import record, record_check, revisions, things
 from app.documents.verifying import faults_of_signed_copy
 from app.domain.codec import canonical_bytes, to_plain
 from app.domain.errors import NotFound, OutlayError
@@ -42,6 +44,11 @@ class Manifest(msgspec.Struct, kw_only=True, frozen=True):
     damaged: tuple[str, ...] = ()  # files that were not whole when the backup was made, and are not in it
     newest: str = ""  # when the record's newest entry was made
     beside: tuple[str, ...] = ()  # files kept once for all backups of a folder, in its `files/`
+
+
+def folder_of(settings: Settings) -> Path:
+    """Where backups make themselves."""
+    return settings.data / "backups"
 
 
 BESIDE = "files"  # the folder of files beside backups
@@ -78,17 +85,28 @@ def restore(settings: Settings, archive: Path, *, clock: Clock = utc_now) -> Man
 def faults(office: Office) -> tuple[str, ...]:
     """Everything kept that no longer holds, a sentence each: the record, files, signed copies. Empty: all is whole."""
     with office.database.read() as connection:
-        broken = record.verify(connection)
+        found = list(_faults_of_record(connection, office.settings))
         job_ids = things.all_job_ids(connection, office.firm_id)
         known = [one for job_id in job_ids for one in revisions.revisions_of(connection, job_id)]
     store = FileStore(office.settings.files)
-    found = [broken] if broken else []
     found += [f"The file {name[:12]}… is damaged. Take it from a backup." for name in store.damaged()]
     for job_id in job_ids:
         found += _faults_of_job(office, store, UUID(job_id))
     for one in known:
         found += _faults_of_revision(store, one)
     return tuple(dict.fromkeys(found))
+
+
+def _faults_of_record(connection: Connection, settings: Settings) -> Iterator[str]:
+    broken = record_check.verify(connection)
+    if broken:
+        yield broken
+    yield from record_check.off_the_record(connection)
+    for path in sorted(folder_of(settings).glob("*.zip")):
+        made = manifest_of(path)
+        same = made is not None and made.epoch == record.epoch(connection)
+        if made and same and not record_check.holds(connection, made.entries, made.head):
+            yield f"The record is not the one that the backup {path.name} was made of. Look into that backup."
 
 
 def _written(office: Office, copy: Path, inside: Inside, aside: Path, *, beside: bool) -> Manifest:
@@ -180,7 +198,8 @@ def _faults_of_job(office: Office, store: FileStore, job_id: UUID) -> list[str]:
 
 def _faults_of_revision(store: FileStore, one: revisions.Revision) -> list[str]:
     title = f"{one.kind.capitalize()} {one.number}"
-    missing = [role for role, name in one.files.items() if not store.has(name)]
+    lost = () if "offered" in one.files else ("offered",)
+    missing = [*lost, *(role for role, name in one.files.items() if not store.has(name))]
     if missing:
         return [f"{title}: not here: {', '.join(sorted(missing))}. A backup may have it."]
     if not one.signed_file:

@@ -25,7 +25,8 @@ from app.db.small_pictures import SmallPictures
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import Stage
 from app.services import jobs
-from app.services.backup_folder import folder_of, kept
+from app.services.backup_folder import kept
+from app.services.backups import folder_of
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.restoring import KEPT

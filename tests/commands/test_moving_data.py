@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from app.__main__ import main
 from app.config import SERVER, Settings
 from app.db.migrate import migrate
-from app.db.repositories import record
+from app.db.repositories import record_check
 from app.db.rows import first_difference, rows_of, tables_of
 from app.db.serving import alone
 from app.db.session import Database, database_of
@@ -68,7 +68,7 @@ def test_there_and_back_every_row_is_as_it_was(of_the_file: Settings, empty: str
     with _both(Database(before), database_of(of_the_file)) as (one, other):
         assert first_difference(one, other) == ""
         held = {table.name: len(list(rows_of(other, table))) for table in tables_of(other)}
-        assert record.verify(other) is None
+        assert record_check.verify(other) is None
     assert all(held[kind] for kind in EVERY_KIND), held
     assert main(["--data", data, "jobs"]) == 0
     assert "Whitlock" in capsys.readouterr().out

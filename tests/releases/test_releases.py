@@ -7,7 +7,7 @@ from uuid import UUID
 
 import pytest
 
-from app.db.repositories import record
+from app.db.repositories import record_check
 from app.documents.verifying import faults_of_signed_copy
 from app.domain.costing.estimate import estimate
 from app.interchange.job_file import read_job_file, write_job_file
@@ -53,7 +53,8 @@ def test_database_of_a_release_is_brought_forward_and_nothing_in_it_is_lost(offi
     assert opened.counter == told["counter"]
     assert sheet(office_then, opened.job.head.id).estimate.price_cents > 0
     with office_then.database.read() as connection:
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
+        assert list(record_check.off_the_record(connection)) == []
 
 
 def test_job_of_a_release_can_still_be_changed_and_undone(office_then: Office, told: dict):

@@ -12,7 +12,8 @@ from app.db.backup import CopyBroken
 from app.db.files import FileStore
 from app.domain.errors import Refused
 from app.services import backup_folder, backups, jobs
-from app.services.backup_folder import TROUBLE, due, folder_of, in_danger, kept, look, make, make_if_due, thin_out
+from app.services.backup_folder import TROUBLE, due, in_danger, kept, look, make, make_if_due, thin_out
+from app.services.backups import folder_of
 from app.services.jobs import NewJob, begin_job
 from app.services.office import Office
 from tests.offering import offer, sign

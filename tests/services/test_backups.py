@@ -5,13 +5,14 @@ import zipfile
 from dataclasses import replace
 from pathlib import Path
 
+import msgspec
 import pytest
 from sqlalchemy import select
 
 from app.db.backup import CopyBroken, look_inside
 from app.db.files import FileStore
 from app.db.migrate import copy_of
-from app.db.repositories import record
+from app.db.repositories import record, record_check
 from app.db.rows import rows_of, tables_of
 from app.db.tables.office import RECORD
 from app.domain.basis import Basis
@@ -103,7 +104,7 @@ def test_restore_brings_jobs_and_files_back_and_begins_an_epoch_on_record(office
     with other.database.read() as connection:
         assert record.epoch(connection) == 2
         last = connection.execute(select(RECORD).order_by(RECORD.c.seq.desc()).limit(1)).one()
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
     assert (last.kind, last.epoch) == ("restore", 2)
     assert last.what.startswith("Restored from the backup of 2027-03-09")
     other.database.close()
@@ -160,8 +161,9 @@ def test_database_whose_record_was_changed_is_refused(office, job_id, archive, t
         backups.restore(office.settings, bad)
 
 
-def test_database_with_a_cut_tail_is_refused(office, job_id, archive, tmp_path):
-    # a chain of hashes alone does not miss its end: the list holds the newest hash as well
+@pytest.mark.parametrize(("counted", "said"), [(False, "its end was cut off"), (True, "not the one")])
+def test_database_with_a_cut_tail_is_refused(office, job_id, archive, tmp_path, counted, said):
+    # a chain of hashes alone does not miss its end: a counter does, and the list holds the newest hash as well
     with zipfile.ZipFile(archive) as held:
         held.extract("outlay.db", tmp_path / "x")
     with sqlite3.connect(tmp_path / "x" / "outlay.db") as raw:
@@ -169,9 +171,11 @@ def test_database_with_a_cut_tail_is_refused(office, job_id, archive, tmp_path):
             raw.execute(f"DROP TRIGGER {name}")
         raw.execute("DELETE FROM record_edit WHERE seq = (SELECT max(seq) FROM record)")
         raw.execute("DELETE FROM record WHERE seq = (SELECT max(seq) FROM record)")
+        if counted:
+            raw.execute("UPDATE counter SET value = (SELECT max(seq) FROM record) WHERE scope = 'record'")
     raw.close()
     bad = rewritten(archive, tmp_path / "bad.zip", {"outlay.db": (tmp_path / "x" / "outlay.db").read_bytes()})
-    with pytest.raises(CopyBroken, match="not the one"):
+    with pytest.raises(CopyBroken, match=said):
         backups.restore(office.settings, bad)
 
 
@@ -208,3 +212,21 @@ def test_signed_copy_that_does_not_begin_with_the_offer_is_a_fault(office, job_i
     with office.database.write() as connection:
         revisions.insert_revision(connection, office.firm_id, gone, {"offered": 1})
     assert any(said.startswith("Proposal 2: not here") for said in backups.faults(office))
+
+
+def test_thing_changed_past_the_record_is_a_fault(office, job_id):
+    assert backups.faults(office) == ()
+    with office.database.write() as connection:
+        connection.exec_driver_sql("UPDATE client SET version = version + 1, name = 'Nobody'")
+    assert [one for one in backups.faults(office) if "client" in one and "without the record" in one]
+
+
+def test_backup_that_knows_another_record_is_a_fault_of_this_one_and_one_from_before_a_restore_is_not(office, job_id):
+    kept = backups.folder_of(office.settings) / "outlay-20270309-150000.zip"
+    backups.back_up(office, kept)
+    assert backups.faults(office) == ()
+    manifest = backups.manifest_of(kept)
+    for epoch, seen in ((manifest.epoch, True), (manifest.epoch + 1, False)):
+        told = msgspec.json.encode(msgspec.structs.replace(manifest, head="0" * 64, epoch=epoch))
+        rewritten(kept, kept.with_name("outlay-20270309-160000.zip"), {"manifest.json": told})
+        assert bool([one for one in backups.faults(office) if "outlay-20270309-160000.zip" in one]) is seen

@@ -6,7 +6,7 @@ from uuid import UUID, uuid4
 import pytest
 from sqlalchemy import text
 
-from app.db.repositories import record, things
+from app.db.repositories import record, record_check, things
 from app.db.session import DatabaseBusy, database_of
 from app.domain.change import Change, Edit
 from app.domain.errors import BadValue, NotFound, Refused, Stale
@@ -202,13 +202,13 @@ def test_unknown_field_is_refused(office: Office, job_id: UUID) -> None:
 def test_record_chain_holds_and_a_changed_body_is_found(office: Office, job_id: UUID) -> None:
     set_fields(office, job_id, "job", job_id, 1, title="One")
     with office.database.read() as connection:
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
     held_by = "record_never_changes ON record" if office.settings.server else "record_never_update"
     with office.database.write() as connection:
         connection.exec_driver_sql(f"DROP TRIGGER {held_by}")
         connection.exec_driver_sql("UPDATE record SET body = replace(body, 'One', 'Two')")
     with office.database.read() as connection:
-        assert "broken" in (record.verify(connection) or "")
+        assert "broken" in (record_check.verify(connection) or "")
 
 
 @pytest.mark.parametrize(

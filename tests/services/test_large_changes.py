@@ -7,7 +7,7 @@ from uuid import uuid4
 
 import pytest
 
-from app.db.repositories import record
+from app.db.repositories import record, record_check
 from app.domain.basis import Material, Price
 from app.domain.change import Edit
 from app.domain.errors import BadValue, Refused
@@ -58,7 +58,7 @@ def test_what_is_taken_in_is_what_the_database_holds_and_undo_takes_all_of_it_ba
     asyncio.run(undo_in_pieces(office, uuid4()))
     assert office.basis() == before == read_anew(office)
     with office.database.read() as connection:
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
 
 
 def test_entry_is_the_same_as_of_a_change_saved_at_once(tmp_path: Path) -> None:

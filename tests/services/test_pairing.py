@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 import pytest
 
 from app.db.migrate import copy_of
-from app.db.repositories import record
+from app.db.repositories import record, record_check
 from app.domain.basis import Basis
 from app.domain.devices import BACK_AFTER, Face, Showing, shown_by
 from app.domain.errors import BadValue, OutlayError, Refused
@@ -241,7 +241,7 @@ def test_pairing_and_revoking_are_on_record_and_close_no_undo(office: Office) ->
     assert device is not None
     devices.revoke(office, device.id, order())
     with office.database.read() as connection:
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
         said = connection.exec_driver_sql("SELECT kind, who, what FROM record ORDER BY seq DESC LIMIT 2").all()
     assert [tuple(row) for row in said] == [
         ("revoke", firm.owner or "the owner", "Device revoked: Maren's tablet"),

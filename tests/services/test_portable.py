@@ -61,6 +61,11 @@ def test_signed_proposal_comes_along_with_its_bytes(stocked: Office, ready, tmp_
     other.database.close()
 
 
+def counted(rows: bytes) -> list[bytes]:
+    """The rows without the count of all entries: the restore is one more."""
+    return [row for row in rows.splitlines() if b'"scope":"record"' not in row]
+
+
 def test_there_and_back_every_row_is_equal(office: Office, job_id, archive, tmp_path: Path) -> None:
     other = laptop(archive, tmp_path / "laptop", office.clock)
     portable.write(other, tmp_path / "back.zip")
@@ -69,7 +74,7 @@ def test_there_and_back_every_row_is_equal(office: Office, job_id, archive, tmp_
         tables = [name for name in one.namelist() if name.startswith("rows/")]
         assert len(tables) > 20
         for name in set(tables) - {"rows/record.jsonl", "rows/epoch.jsonl"}:
-            assert one.read(name) == two.read(name), name
+            assert counted(one.read(name)) == counted(two.read(name)), name
         before, after = one.read("rows/record.jsonl"), two.read("rows/record.jsonl")
     assert after.startswith(before)
 

@@ -6,7 +6,7 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from app.db.repositories import record, things
+from app.db.repositories import record, record_check, things
 from app.domain.errors import Refused
 from app.interchange.job_file import read_job_file
 from app.services import jobs, revisions
@@ -41,7 +41,7 @@ def test_signed_copies_begin_with_the_offered_bytes_and_wait_for_all(stocked: Of
     assert revisions.hand_out(stocked, one.id, "signed") == revisions.hand_out(stocked, one.id, "signed-2")
     assert open_job(stocked, ready).job.head.stage == "signed"
     with stocked.database.read() as connection:
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
         assert [e.kind for e in record.history(connection, str(ready))].count("sign") == 2
 
 

@@ -3,7 +3,8 @@
 from pathlib import Path
 
 from app.services import portable
-from app.services.backup_folder import TROUBLE, folder_of, kept
+from app.services.backup_folder import TROUBLE, kept
+from app.services.backups import folder_of
 from tests.web.conftest import Browser
 
 

@@ -102,7 +102,7 @@ def test_number_of_one_work_touches_that_work(yard: Yard) -> None:
     assert (checked(), _ASKED.made) == (looked_at, reminded)
     assert _POOLS.made - pooled <= own + asked_for_days
     assert asked.transactions <= 3
-    assert len(asked.statements) <= 12
+    assert len(asked.statements) <= 13
     assert asked.reads("work") == 2  # before the edit, and after it
     assert not any(asked.reads(table) for table in ("zone", "alternative", "site", "price", "material", "assembly"))
 

@@ -13,7 +13,7 @@ from uuid import UUID
 import pytest
 
 from app.config import Settings
-from app.db.repositories import record
+from app.db.repositories import record_check
 from app.domain.basis import Basis
 from app.domain.plan.shapes import rectangle
 from app.services.jobs import NewJob, begin_job, open_job
@@ -108,7 +108,7 @@ def test_two_programs_edit_one_job_alternately(twice: Twice, job_id: UUID, pages
     assert f"570 {EDITS - 1:03}" in stale.text
     with twice.office() as office, office.database.read() as connection:
         assert open_job(office, job_id).job.client.phone == f"570 {EDITS - 1:03}"
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
 
 
 def test_price_of_one_is_in_the_estimate_of_the_other(twice: Twice, job_id: UUID, pages: tuple[Page, Page]) -> None:

@@ -25,7 +25,7 @@ from sqlalchemy import (
     update,
 )
 
-from app.db.repositories.emptied import ERASE, Emptied, vouched_for
+from app.db.repositories.emptied import ERASE
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT
 from app.domain.change import Change, Edit, Fields, Past
 from app.domain.codec import canonical_bytes, from_plain, to_plain
@@ -33,6 +33,7 @@ from app.domain.codec import canonical_bytes, from_plain, to_plain
 START = "0" * 64
 # kinds of entries that nothing of a job or the firm rests on
 ABOUT_DEVICES = ("pair", "revoke", "device", "passcode", ERASE)
+NEWEST_ENTRY = "record"  # the counter that stands at the newest entry's number
 # fields that were named otherwise when they were recorded: kind → name then → name now. An entry itself never changes
 RENAMED: Mapping[str, Mapping[str, str]] = {"packet": {"works": "work_ids"}}
 
@@ -109,9 +110,9 @@ def append(
     `body` is what `body_of` makes of the change, where that was made before.
     """
     body = body or canonical_bytes(to_plain(replace(change, salt=token_hex(16))))
-    content = sha256(body).hexdigest()
     newest, number = connection.execute(_HEAD_AND_EPOCH).one()
-    previous = newest or START
+    previous, told = newest or START, canonical_bytes(answer).decode()
+    content = content_hash(body, kind, firm_id, number or 1, told)
     own = sha256((previous + content).encode()).hexdigest()
     made = connection.execute(
         _APPEND,
@@ -129,10 +130,11 @@ def append(
             "content_hash": content,
             "previous_hash": previous,
             "hash": own,
-            "answer": canonical_bytes(answer).decode(),
+            "answer": told,
         },
     )
     seq = made.inserted_primary_key[0] if made.inserted_primary_key else 0
+    _note_newest(connection, seq)
     rows = [
         {"seq": seq, "position": at, "kind": edit.kind, "thing_id": edit.thing_id, "version": version}
         for at, (edit, version) in enumerate(zip(change.edits, versions, strict=True))
@@ -140,6 +142,22 @@ def append(
     if rows:
         connection.execute(_APPEND_EDITS, rows)
     return own
+
+
+def content_hash(body: bytes, kind: str, firm_id: str, epoch: int, answer: str) -> str:
+    """The hash of all that an entry says: its body, and what stands beside it and not in it."""
+    beside = canonical_bytes([kind, firm_id, epoch, answer])
+    return sha256(sha256(body).digest() + beside).hexdigest()
+
+
+def _note_newest(connection: Connection, seq: int) -> None:
+    """Count up to the newest entry: a chain does not miss its end, the counter does."""
+    told = {"in_seq": seq}
+    if connection.execute(_TO_NEWEST, told).rowcount == 0:
+        connection.execute(insert(COUNTER).values(scope=NEWEST_ENTRY, value=seq))
+
+
+_TO_NEWEST = update(COUNTER).where(COUNTER.c.scope == NEWEST_ENTRY).values(value=bindparam("in_seq"))
 
 
 def body_of(change: Change, edits: Sequence[bytes]) -> bytes:
@@ -288,29 +306,6 @@ def taken_back(connection: Connection, ids: Sequence[str]) -> set[str]:
     return set(connection.execute(query).scalars())
 
 
-def verify(connection: Connection) -> str | None:
-    """Walk the chain; None when every link holds, else a sentence that names the first broken one.
-
-    An entry whose content was erased holds where a later one vouches for it, by both hashes.
-    """
-    previous, emptied, vouched = START, [], set[Emptied]()
-    for row in connection.execute(select(RECORD).order_by(RECORD.c.seq)):
-        content = sha256(row.body.encode()).hexdigest()
-        own = sha256((previous + row.content_hash).encode()).hexdigest()
-        if (previous, own) != (row.previous_hash, row.hash):
-            return _broken(row.seq, row.what or row.kind, row.at)
-        if content != row.content_hash:
-            emptied.append((Emptied(row.id, row.content_hash, content), row.seq, row.what or row.kind, row.at))
-        elif row.kind == ERASE:
-            vouched |= vouched_for(row.body)
-        previous = own
-    return next((_broken(*told) for one, *told in emptied if one not in vouched), None)
-
-
-def _broken(seq: int, what: str, at: str) -> str:
-    return f"The record is broken at entry {seq} ({what}, {at})."
-
-
 def counter(connection: Connection, scope: str) -> int:
     """How often something in this scope has changed."""
     return connection.execute(_COUNT, {"in_scope": scope}).scalar_one_or_none() or 0
@@ -368,7 +363,7 @@ def of_thing(connection: Connection, firm_id: str, kind: str, thing_id: str, *, 
         .order_by(desc(RECORD.c.seq))
         .limit(limit)
     )
-    return [(_entry(row), _edit_at(row.body, row.position)) for row in connection.execute(query)]
+    return [(_entry(row), edit_at(row.body, row.position)) for row in connection.execute(query)]
 
 
 class _Edits(msgspec.Struct):
@@ -377,7 +372,8 @@ class _Edits(msgspec.Struct):
     edits: list[msgspec.Raw]
 
 
-def _edit_at(body: str, position: int) -> Edit:
+def edit_at(body: str, position: int) -> Edit:
+    """One edit of an entry's body, the others left unread."""
     return _named_now(msgspec.json.decode(msgspec.json.decode(body, type=_Edits).edits[position], type=Edit))
 
 
