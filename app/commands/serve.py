@@ -7,6 +7,7 @@ from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
+from app.commands import log_lines
 from app.commands.data_commands import held_for_writing
 from app.commands.output import say, settings_of
 from app.config import Settings
@@ -33,6 +34,7 @@ def serve(args: argparse.Namespace) -> int:
     address = f"http://{settings.host}:{settings.port}"
     _take_care(settings)
     with held_for_writing(settings, address):
+        log_lines.begin(settings.data)
         library = load_library(settings.library)
         office = open_office(settings, library.basis(), cautions=library.cautions)
         FileStore(settings.files).clear_aside()
@@ -46,6 +48,7 @@ def serve(args: argparse.Namespace) -> int:
             host=settings.host,
             port=settings.port,
             log_level="warning",
+            log_config=None,
             access_log=False,
             server_header=False,
             limit_concurrency=64,

@@ -1,6 +1,7 @@
 """Letting a device in: a code made here, typed there, two words compared, allowed here. None of it is undoable."""
 
 import hmac
+import logging
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -22,6 +23,7 @@ from app.services.devices import hashed, on_record, own_name
 from app.services.jobs import Order
 from app.services.office import Office
 
+log = logging.getLogger("outlay")
 CODE = "code"
 OVER = "This pairing is over. Begin another one."
 
@@ -90,6 +92,7 @@ def ask(office: Office, typed: str, name: str, address: str, way: str = "") -> A
             burned = one.wrong + 1 >= rules.WRONG_BURN
             stands = Stands.BURNED if burned else Stands.OPEN
             rows.update_pairing(connection, replace(one, wrong=one.wrong + 1, stands=stands))
+    log.warning("wrong code of a pairing")
     raise BadValue(
         f"{rules.shown(code)} is not the code on the office's screen, or that one was used or has run out. "
         "Look at it again; if it is gone, have another one made.",

@@ -1,6 +1,7 @@
 """The passcode that turns a device back to ours: set by the owner, kept as a slow hash, tries limited."""
 
 import hmac
+import logging
 import secrets
 from datetime import timedelta
 
@@ -16,6 +17,7 @@ from app.services.office import Office
 from app.services.pairing import mind_limits
 from app.worker.running import run_in_worker
 
+log = logging.getLogger("outlay")
 PASSCODE = "passcode"
 LEAST, MOST = 6, 64  # characters
 PER_DEVICE = Limit(5, timedelta(minutes=15))
@@ -85,6 +87,7 @@ async def check(office: Office, typed: str, place: str, *, field: str = PASSCODE
         noted = rows.note_wrong(connection, office.firm_id, PASSCODE, place, now)
     made = await run_in_worker(PASSCODE, [typed[:MOST].encode(), bytes.fromhex(kept.salt)])
     if not hmac.compare_digest(made.hex(), kept.hash):
+        log.warning("wrong passcode", extra={"device": place})
         raise BadValue("That is not the passcode.", field=field)
     with office.database.write() as connection:
         rows.forget_wrong(connection, noted)

@@ -20,7 +20,7 @@ from app.domain.devices import Device, Face, Showing, shown_by
 from app.domain.errors import OutlayError
 from app.domain.sharing import Over, Share
 from app.services.office import Office, work_as
-from app.web import outside
+from app.web import outside, refusals
 from app.web.faces import keep_to_face
 from app.web.forms.fields import as_uuid
 from app.web.idle import Idle
@@ -67,10 +67,12 @@ class Gate:
         headers = Headers(scope=scope)
         sharing: Sharing = scope["app"].state.sharing
         if not is_ours(headers.get("host", ""), over_of(scope), sharing.share):
+            refusals.note(scope, 421)
             answer = PlainTextResponse("Outlay answers only to its own name.", status_code=421)
             await answer(scope, receive, send)
             return
         if int(headers.get("content-length") or 0) > BODY_LIMIT:
+            refusals.note(scope, 413)
             answer = PlainTextResponse("That is more than can be sent at once (40 MB). Nothing was changed.", 413)
             await answer(scope, receive, send)
             return
@@ -101,6 +103,7 @@ def _once_on_disk(office: Office, scope: Scope, receive: Receive, send: Send) ->
     async def send_with_headers(message: Message) -> None:
         nonlocal lost
         if message["type"] == "http.response.start":
+            refusals.note(scope, message["status"] if message["status"] >= 400 else 0)
             own = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 own.setdefault(name, value)

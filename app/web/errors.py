@@ -9,6 +9,7 @@ from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse,
 from starlette.exceptions import HTTPException
 
 from app.domain.errors import OutlayError, Stale
+from app.web import refusals
 from app.web.access import COMMANDS, SESSION
 from app.web.faces import ShowsOther
 from app.web.reached import read_cookie
@@ -48,6 +49,7 @@ def install(app: FastAPI) -> None:
 
 async def _ours(request: Request, wrong: Exception) -> Response:
     if isinstance(wrong, ShowsOther):
+        refusals.note(request.scope, refusals.OTHER_FACE)
         return RedirectResponse(wrong.home, status_code=303)
     assert isinstance(wrong, OutlayError)
     return _say(request, wrong.sentence, wrong.status, wrong)
@@ -63,7 +65,8 @@ async def _http(request: Request, wrong: Exception) -> Response:
 
 
 async def _unexpected(request: Request, wrong: Exception) -> Response:
-    log.error("unexpected error at %s", request.url.path, exc_info=wrong)
+    at = getattr(request.scope.get("route"), "path", "")
+    log.error("unexpected error", extra={"at": at}, exc_info=wrong)
     return _say(request, "Something in the program went wrong. Nothing was changed; what you typed is still here.", 500)
 
 
