@@ -1,6 +1,6 @@
 # Two commands do everything: `make run` and `make test`.
 PY := .venv/bin/python
-.PHONY: run test test-postgres bench bars setup setup-test lint types contracts unit browser mutants
+.PHONY: run test test-postgres bench bars setup setup-test lint types contracts unit browser mutants audit ci
 
 run: setup
 	@$(PY) -m app serve --demo
@@ -34,6 +34,11 @@ browser:
 	@$(PY) -m pytest tests/browser/test_second_engine.py
 mutants: setup-test
 	@$(PY) -m tests.mutants.run
+
+# what a build server runs: the tests, then advisories of every locked package (said, and no failure, without a network)
+ci: test audit
+audit: setup-test
+	@$(PY) -m tests.security.audit
 
 bench: setup-test
 	@$(PY) -m bench

@@ -10,9 +10,10 @@ import logging
 import os
 import traceback
 from datetime import UTC, datetime
+from io import TextIOWrapper
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
-from typing import TextIO
+from typing import Any
 
 FOLDER, NAME = "log", "outlay.log"
 MOST_BYTES, FILES = 1_000_000, 5  # of one file, and how many older ones stay
@@ -25,7 +26,12 @@ class Lines(logging.Formatter):
     def format(self, record: logging.LogRecord) -> str:
         """The line of a record."""
         at = datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds")
-        line = {"time": at, "level": record.levelname.lower(), "of": record.name, "event": str(record.msg)}
+        line: dict[str, Any] = {
+            "time": at,
+            "level": record.levelname.lower(),
+            "of": record.name,
+            "event": str(record.msg),
+        }
         line |= {name: getattr(record, name) for name in TOLD if hasattr(record, name)}
         if record.exc_info and record.exc_info[0]:
             line |= {"error": record.exc_info[0].__name__, "in": _places(record.exc_info[2])}
@@ -35,7 +41,7 @@ class Lines(logging.Formatter):
 class _OwnFile(RotatingFileHandler):
     """A file that only its owner reads."""
 
-    def _open(self) -> TextIO:
+    def _open(self) -> TextIOWrapper:
         return open(self.baseFilename, "a", encoding="utf-8", opener=_private)
 
 
