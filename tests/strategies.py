@@ -59,6 +59,7 @@ NAMED = (
     ("benchmark_id", "marks"),
     ("way_id", "alternatives"),
     ("packet_id", "packets"),
+    ("photo_id", "photos"),
 )
 # things that cannot be without the one they name
 MUST_NAME = {"Alternative": "zone_id", "Edge": "zone_id", "Quote": "packet_id"}
