@@ -11,7 +11,6 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from hashlib import sha256
 from pathlib import Path
 
 import psycopg
@@ -85,22 +84,46 @@ def drop(name: str) -> None:
     _say(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
 
 
+# all that a test may have changed of the tables themselves: then its database is not used again
+SHAPE = """
+SELECT (SELECT string_agg(version_num, ',') FROM outlay.alembic_version),
+       (SELECT count(*) FROM pg_attribute a JOIN pg_class c ON c.oid = a.attrelid
+         WHERE c.relnamespace = 'outlay'::regnamespace AND NOT a.attisdropped),
+       (SELECT string_agg(tgname::text || tgenabled::text, ',' ORDER BY tgname) FROM pg_trigger WHERE NOT tgisinternal)
+"""
+EMPTIED = """
+SELECT string_agg(format('DELETE FROM outlay.%I', tablename), '; ') FROM pg_tables
+WHERE schemaname = 'outlay' AND tablename NOT IN ('alembic_version')
+"""
+COUNTED_ANEW = """
+SELECT string_agg(format('ALTER SEQUENCE outlay.%I RESTART', sequencename), '; ') FROM pg_sequences
+WHERE schemaname = 'outlay'
+"""
+
+
 class Databases:
-    """The databases of one run of tests, by data folder."""
+    """The databases of one run of tests, by data folder; one that a test is done with is emptied for another."""
 
     def __init__(self) -> None:
         self.template = f"migrated_{os.getpid()}"
         self.made: dict[Path, str] = {}
+        self.empty: list[str] = []
+        self._copies: set[str] = set()  # of what is not empty
+        self._count = 0
         make(self.template)
         first = Database(Path(tempfile.gettempdir()) / "none.db", address(self.template))
         migrate(first, Settings().migrations)
         first.close()
+        with psycopg.connect(address(self.template), autocommit=True) as connection:
+            self._shape = connection.execute(SHAPE).fetchone()
+            said = [connection.execute(one).fetchone()[0] for one in (EMPTIED, COUNTED_ANEW)]
+            began = connection.execute("SELECT number, began, why FROM outlay.epoch").fetchone()
+        self._emptying, self._began = "; ".join(said), began
 
     def of(self, data: Path, *, like: str | None = None) -> Path:
         """A data folder whose database lies on the server: what it says already, or a new one."""
         if not (data / SERVER).exists() and not Settings(data=data).database.exists():
-            name = "t_" + sha256(str(data.absolute()).encode()).hexdigest()[:24]
-            make(name, like=like or self.template)
+            name = self.empty.pop() if self.empty and like is None else self._another(like)
             self.made[data.absolute()] = name
             data.mkdir(parents=True, exist_ok=True)
             (data / SERVER).write_text(address(name))
@@ -114,12 +137,41 @@ class Databases:
     def forget(self, below: Path) -> None:
         """Take away the databases of the folders below one."""
         for data in [one for one in self.made if one.is_relative_to(below)]:
-            drop(self.made.pop(data))
+            name = self.made.pop(data)
+            if name not in self._copies and self._emptied(name):
+                self.empty.append(name)
+            else:
+                drop(name)
 
     def close(self) -> None:
         """Take all away."""
-        for name in (*self.made.values(), self.template):
+        for name in (*self.made.values(), *self.empty, self.template):
             drop(name)
+
+    def _another(self, like: str | None) -> str:
+        self._count += 1
+        name = f"t_{os.getpid()}_{self._count}"
+        make(name, like=like or self.template)
+        if like:
+            self._copies.add(name)
+        return name
+
+    def _emptied(self, name: str) -> bool:
+        """Take out all rows; False where more than rows was changed."""
+        with psycopg.connect(address(name), autocommit=True) as connection:
+            connection.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
+            try:
+                if connection.execute(SHAPE).fetchone() != self._shape:
+                    return False
+            except psycopg.Error:
+                return False
+            connection.execute("SET session_replication_role = replica")  # what guards the record is of no row here
+            connection.execute(self._emptying)
+            connection.execute("INSERT INTO outlay.epoch (number, began, why) VALUES (%s, %s, %s)", self._began)
+            return True
 
 
 _NOW: list[Databases] = []

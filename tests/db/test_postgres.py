@@ -211,3 +211,10 @@ backups.restore(Settings(data=Path({str(office.settings.data)!r})), Path({str(tm
     restored.database.close()
     kept = office.settings.data.glob("before-restore-*/outlay.db")
     assert [look_inside(one).jobs for one in sorted(kept)] == [2, 2]
+
+
+def test_machine_without_a_server_is_told_what_to_install(monkeypatch: pytest.MonkeyPatch, capsys) -> None:
+    monkeypatch.setattr(postgres_server, "program", lambda _name: None)
+    assert postgres_server.main([]) == 2
+    assert capsys.readouterr().out == f"{postgres_server.MISSING}\n"
+    assert "sudo apt-get install postgresql" in postgres_server.MISSING
