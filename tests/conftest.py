@@ -23,7 +23,9 @@ from app.services import changes
 from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
 from app.services.office import Office, open_office
 from app.services.zones import NewZone, add_zone
+from app.worker.running import Worker
 from tests import postgres_server
+from tests.working_here import done_here, never_ready
 
 # the same examples at every run, however long each takes, so that a run says something about the code;
 # `--hypothesis-profile=default` draws others
@@ -38,6 +40,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items if postgres_server.running() else ():
         for mark in item.iter_markers("sqlite_file"):
             item.add_marker(pytest.mark.skip(reason=f"of the SQLite file: {mark.args[0]}"))
+
+
+@pytest.fixture(autouse=True)
+def _heavy_work_here(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Heavy work is done in this process, where its libraries are loaded once, not in one of its own for each job."""
+    if not request.node.get_closest_marker("own_process"):
+        monkeypatch.setattr(Worker, "_do", done_here)
+        monkeypatch.setattr(Worker, "_stand_ready", never_ready)
 
 
 @pytest.fixture(scope="session")

@@ -23,6 +23,8 @@ from app.documents.pdf import PdfOrder, drawing_image, html_to_pdf, pdf_payload
 from app.domain.errors import BadValue
 from app.worker import Worker, run_now
 
+pytestmark = pytest.mark.own_process
+
 MADE = datetime(2027, 3, 9, 15, 0, tzinfo=UTC)
 SWATCH = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><rect width="9" height="9" fill="#9c5a41"/></svg>'
 

@@ -14,6 +14,8 @@ from app.worker import run_in_worker
 from tests.web.conftest import Browser
 from tests.web.test_estimate_sheet import office, yard  # noqa: F401
 
+pytestmark = pytest.mark.own_process
+
 HTMX = {"hx-request": "true"}
 ENDED: list[str] = []
 

@@ -12,6 +12,8 @@ import pytest
 from app.domain.errors import NotFound, OutlayError
 from app.worker import Worker, WorkStopped, run_in_worker, run_now
 
+pytestmark = pytest.mark.own_process
+
 ODD = "tests.worker.odd_tasks:"
 
 

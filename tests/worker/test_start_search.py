@@ -1,10 +1,14 @@
 """Looking for a start line in the worker gives what the domain finds."""
 
+import pytest
+
 from app.domain.plan import rectangle
 from app.domain.plan.laying import BorderCourse, Laying, Unit
 from app.domain.plan.laying.searching import search_start
 from app.worker import run_now
 from app.worker.start_search import found_of, search_payload
+
+pytestmark = pytest.mark.own_process
 
 BRICK = Unit(length=8 / 12, width=4 / 12)
 

@@ -1,10 +1,14 @@
 """The range drawn in the worker is the range drawn here."""
 
+import pytest
+
 from app.domain.costing.estimate import estimate
 from app.domain.costing.simulation import simulate
 from app.worker import run_now
 from app.worker.trials import trials_of, trials_payload
 from tests.domain.costing.three_zones import BASIS, JOB
+
+pytestmark = pytest.mark.own_process
 
 
 def test_worker_draws_what_would_be_drawn_here_and_tells_how_far_it_is() -> None:
