@@ -1,6 +1,6 @@
 # Two commands do everything: `make run` and `make test`.
 PY := .venv/bin/python
-.PHONY: run test test-postgres bench bars setup setup-test lint types contracts unit browser mutants audit ci
+.PHONY: run test test-postgres bench bars setup setup-test lint types contracts unit browser beside mutants audit ci
 
 run: setup
 	@$(PY) -m app serve --demo
@@ -11,8 +11,7 @@ setup-test:
 	@scripts/setup test
 
 test: setup-test lint types contracts
-	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
-	@$(MAKE) --no-print-directory browser
+	@$(MAKE) --no-print-directory --jobs 2 --keep-going --output-sync=line browser beside
 
 # the tests that touch the database, on a PostgreSQL server that is started for them and stopped again
 test-postgres: setup-test
@@ -25,6 +24,9 @@ types:
 	@.venv/bin/mypy
 contracts:
 	@.venv/bin/lint-imports --no-cache
+# What no browser drives is tested beside it: a browser mostly waits.
+beside:
+	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
 unit:
 	@$(PY) -m pytest -n 2 -m "not browser and not slow"
 # A browser driver keeps an event loop running in its process: each engine has processes of its own. Pages mostly wait,
