@@ -1,78 +1,128 @@
-"""Answers given before the commit: a fault at the commit of every changing route, by the requests of the web's tests.
+"""Answers given before the commit: every changing route while the database cannot commit.
 
-The routes are found by asking the application; `bars/faulting.py` sends each request of the tests once with a database
-that cannot commit. A success answered then, or anything saved, counts. Routes that keep nothing (they only look, or
-search and show) are named in KEEPS_NOTHING; any other that no test brings to a commit counts as not reached.
+The routes are found by asking the application; the requests are those of `tests/every_change`, sent as plain forms.
+Each meets a disk that is full, a disk that fails, and a database that another program holds. It must then be answered
+with 503 and a sentence, with what was typed, and nothing is saved; the form of that answer, sent again once the
+database can commit, is taken. A line of the table that keeps nothing says why, and may not try to commit.
 """
 
-import json
-import os
 import re
-import subprocess
-import sys
 import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from html import unescape
 from pathlib import Path
 
-from app.main import create_app
+import httpx2 as httpx
+
+from app.web.errors import SECRET
 from bars import Figure
-from bars.faulting import changing_routes
-from bars.saving import opened
+from bars.faulting import FAULTS, Watched, changing_routes
+from tests.every_change.change import Change
+from tests.every_change.sending import Request, Sending, is_taken
+from tests.every_change.stock import Stock
+from tests.every_change.table import CHANGES
 
-TESTS, FEW = ("tests/web",), ("tests/web/test_client.py",)
-KEEPS_NOTHING = {
-    "/face/ours",  # a cookie
-    "/jobs/{job_id}/face",
-    "/backups/make",  # files, never rows
-    "/backups/elsewhere",
-    "/backups/portable",
-    "/firm/share/on",  # a switch of the running server
-    "/firm/share/off",
-    "/firm/share/plain",
-    "/jobs/{job_id}/choices/best",  # searched, read and shown; what is taken of it has an address of its own
-    "/jobs/{job_id}/plan/bring-in",
-    "/prices/list",
-    "/prices/list/{list_id}",
-    "/jobs/{job_id}/drivers/swings/stop",  # a search ended
-    "/jobs/{job_id}/estimate/trials/stop",
-    "/jobs/{job_id}/past/read/stop",
-}
+TROUBLE = 503
+SAID = "Nothing was changed"  # part of each sentence of a database that cannot save
+HIDDEN = re.compile(r'<input type="hidden" name="([^"]*)" value="([^"]*)">')
+WAYS = ("success", "saved", "otherwise", "lost", "refused later", "not reached")
 
 
-def routes() -> set[str]:
-    """Every changing route there is."""
-    with tempfile.TemporaryDirectory() as folder:
-        office = opened(Path(folder) / "data")
-        found = {str(one.path) for one in changing_routes(create_app(office))}
-        office.database.close()
-    return found
+@dataclass
+class Seen:
+    """What did not hold: by way, the routes."""
+
+    wrong: dict[str, list[str]] = field(default_factory=lambda: {way: [] for way in WAYS})
+    faulted: int = 0
+
+    def note(self, way: str, change: Change) -> None:
+        """A route with which something did not hold."""
+        if change.route not in self.wrong[way]:
+            self.wrong[way].append(change.route)
 
 
-def seen(tests: tuple[str, ...]) -> tuple[list[dict[str, int | str]], list[str]]:
-    """What was seen with a fault before each change of the tests, and which of them fail after one."""
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "seen"
-        chosen = ["-m", "not slow and not browser", "-k", "not nonsense"]  # nonsense is refused before any commit
-        words = [sys.executable, "-m", "pytest", "-q", "-n", "2", "-p", "bars.faulting", *chosen, *tests]
-        told = {**os.environ, "OUTLAY_FAULTS": str(file)}
-        ran = subprocess.run(words, check=False, env=told, capture_output=True, text=True)
-        if not file.exists():
-            raise RuntimeError(ran.stdout[-3000:] + ran.stderr[-1000:])
-        failed = re.findall(r"^(?:FAILED|ERROR) (\S+)", ran.stdout, re.MULTILINE)
-        return [json.loads(line) for line in file.read_text().splitlines()], failed
+def tried_out(sending: Sending, change: Change, faults: Sequence[str], seen: Seen) -> None:
+    """A request with faults, then as it is sent again."""
+    request = plain(sending.of(change))
+    watched = Watched(sending.stock.office)
+    again = request.form
+    for fault in faults:
+        before = watched.version()
+        with FAULTS[fault](sending.stock.office) as tried:
+            answer = request.sent()
+        seen.faulted += len(tried) > 0
+        if bool(tried) == bool(change.keeps_nothing):
+            seen.note("not reached", change)
+        if watched.version() != before:
+            seen.note("saved", change)
+        if tried:
+            again = kept(request, answer)
+            for way in faulty(request, answer, again):
+                seen.note(way, change)
+    watched.close()
+    if not is_taken(request.sent(form=again if can_be_sent(request, again) else request.form)):
+        seen.note("refused later", change)
+
+
+def plain(request: Request) -> Request:
+    """As a form without script sends it: the token stands in it."""
+    token = request.headers.pop("x-outlay-token", "")
+    if token:
+        request.form["token"] = token
+    return request
+
+
+def kept(request: Request, answer: httpx.Response) -> dict[str, str | list[str]]:
+    """The form that the answer holds, to be sent again."""
+    found: dict[str, str | list[str]] = {}
+    for name, text in HIDDEN.findall(answer.text):
+        found[name] = [*listed(found.get(name)), unescape(text)]
+    return found if request.form.keys() & found.keys() else {}
+
+
+def can_be_sent(request: Request, again: Mapping[str, str | list[str]]) -> bool:
+    """Whether the form of an answer is whole by itself: files and secrets are given anew."""
+    return bool(again) and not request.file and not SECRET - {"token"} & request.form.keys()
+
+
+def faulty(request: Request, answer: httpx.Response, again: Mapping[str, str | list[str]]) -> Iterator[str]:
+    """In which ways an answer to what could not be saved is not as it must be."""
+    if is_taken(answer):
+        yield "success"
+    if answer.status_code != TROUBLE or SAID not in unescape(answer.text):
+        yield "otherwise"
+    if not request.body and any(
+        listed(again.get(name)) != listed(text) for name, text in request.form.items() if name not in SECRET
+    ):
+        yield "lost"
+
+
+def listed(text: str | list[str] | None) -> list[str]:
+    """What a field was sent as, once or several times."""
+    return text if isinstance(text, list) else [] if text is None else [text]
 
 
 def measure(few: bool) -> tuple[Figure, ...]:
-    """Answers of success, and routes that were not brought to a commit."""
-    found, failed = seen(FEW if few else TESTS)
-    faulted = [one for one in found if one["commits"]]
-    early = [one for one in faulted if int(one["status"]) < 400 or one["saved"]]
-    reached = {str(one["route"]) for one in faulted}
-    note = f"{len(faulted)} requests of {len(reached)} routes" + "".join(f", {one['route']}" for one in early[:3])
-    figures = (
-        Figure(what="answers of success before the commit", value=len(early), limit=0, note=note),
-        Figure(what="tests that fail after a failed commit", value=len(failed), limit=0, note=", ".join(failed[:5])),
+    """Every changing route; with `few` each with one fault, and without those that wait for a worker."""
+    changes = [one for one in CHANGES if not (few and one.slow)]
+    kinds, seen = list(FAULTS), Seen()
+    with tempfile.TemporaryDirectory() as folder, Sending(Stock(Path(folder))) as sending:
+        for at, change in enumerate(changes):
+            once = few or change.slow
+            tried_out(sending, change, [kinds[at % len(kinds)]] if once else kinds, seen)
+        for route in {str(one.path) for one in changing_routes(sending.app)} - {one.route for one in CHANGES}:
+            seen.note("not reached", Change(route=route))
+    what = {
+        "success": "answers of success before the commit",
+        "saved": "changes saved without a commit that held",
+        "otherwise": "failed commits answered otherwise than in a sentence (503)",
+        "lost": "forms whose text was lost at a failed commit",
+        "refused later": "forms refused once the database can commit",
+        "not reached": "changing routes not brought to a commit",
+    }
+    note = f"{seen.faulted} failed commits of {len(changes)} routes"
+    return tuple(
+        Figure(what=words, value=len(seen.wrong[way]), limit=0, note=", ".join(seen.wrong[way]) or note)
+        for way, words in what.items()
     )
-    if few:
-        return figures
-    missed = sorted(routes() - reached - KEEPS_NOTHING)
-    return (*figures, Figure(what="changing routes not reached", value=len(missed), limit=0, note=", ".join(missed)))

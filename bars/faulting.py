@@ -1,39 +1,29 @@
-"""The tests of the web with a fault at every commit: `python -m pytest -p bars.faulting tests/web`.
+"""Databases that cannot save just now: full, failing at the commit, held by another program; what must then hold."""
 
-Before a change is sent as the test sends it, it is sent once with a database that cannot commit. An answer of success
-would be one given before the commit. What the test does then goes on from there, so whatever a failed save left behind
-in memory or on disk would fail the test. What was seen is written to the file that OUTLAY_FAULTS names, a line each.
-"""
-
-import json
-import os
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import AbstractContextManager, closing, contextmanager
+from functools import partial
 from typing import Any
 
-import pytest
-from sqlalchemy import Connection, event
+from sqlalchemy import Connection, ExceptionContext, event
 from sqlalchemy.exc import OperationalError
-from starlette.testclient import TestClient
 
 from app.services.office import Office
 
 SAFE = {"GET", "HEAD", "OPTIONS"}
-_request = TestClient.request
 
 
 @contextmanager
-def no_commit(office: Office) -> Iterator[list[int]]:
+def no_commit(office: Office, name: str, words: str) -> Iterator[list[int]]:
     """Until the block ends no transaction that writes can be committed; the list tells how many tried."""
     tried: list[int] = []
 
     def refuse(connection: Connection) -> None:
         if connection.info.get("immediate"):
             tried.append(1)
-            wrong = sqlite3.OperationalError("disk I/O error")
-            wrong.sqlite_errorname = "SQLITE_IOERR_FSYNC"  # as the library names it where the disk fails at a commit
+            wrong = sqlite3.OperationalError(words)
+            wrong.sqlite_errorname = name  # as the library names it
             raise OperationalError("COMMIT", None, wrong)
 
     engine = office.database._engine  # noqa: SLF001 - a fault is put into it
@@ -42,6 +32,53 @@ def no_commit(office: Office) -> Iterator[list[int]]:
         yield tried
     finally:
         event.remove(engine, "commit", refuse)
+
+
+@contextmanager
+def held(office: Office) -> Iterator[list[int]]:
+    """Until the block ends another connection holds the write lock, and nobody waits long for it."""
+    tried: list[int] = []
+
+    def hurry(connection: Connection) -> None:
+        raw: Any = connection.connection.dbapi_connection
+        raw.execute("PRAGMA busy_timeout=1")  # ms; how long is waited is tested elsewhere
+
+    def count(wrong: ExceptionContext) -> None:
+        tried.append(str(wrong.statement).startswith("BEGIN"))
+
+    engine = office.database._engine  # noqa: SLF001
+    event.listen(engine, "engine_connect", hurry)
+    event.listen(engine, "handle_error", count)
+    try:
+        with closing(sqlite3.connect(office.settings.database, isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            yield tried
+    finally:
+        event.remove(engine, "engine_connect", hurry)
+        event.remove(engine, "handle_error", count)
+
+
+Fault = Callable[[Office], AbstractContextManager[list[int]]]
+FAULTS: Mapping[str, Fault] = {
+    "full": partial(no_commit, name="SQLITE_FULL", words="database or disk is full"),
+    "failing": partial(no_commit, name="SQLITE_IOERR_FSYNC", words="disk I/O error"),
+    "held": held,
+}
+
+
+class Watched:
+    """A look from outside at whether anything was committed."""
+
+    def __init__(self, office: Office) -> None:
+        self._connection = sqlite3.connect(office.settings.database)
+
+    def version(self) -> int:
+        """A number that is another one after each commit (SQLite: PRAGMA data_version)."""
+        return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
+
+    def close(self) -> None:
+        """Look no more."""
+        self._connection.close()
 
 
 def entries(office: Office) -> int:
@@ -62,47 +99,3 @@ def all_routes(app: Any) -> list[Any]:
 def changing_routes(app: Any) -> list[Any]:
     """Every route that changes something."""
     return [one for one in all_routes(app) if set(one.methods or ()) - SAFE]
-
-
-def route_of(app: Any, method: str, path: str) -> str:
-    """The address, as declared, that a request goes to."""
-    fits = (one for one in changing_routes(app) if method in one.methods and one.path_regex.match(path))
-    return next((str(one.path) for one in fits), "")
-
-
-def inside(app: Any) -> Any:
-    """The application itself, inside of what stands around it; None where there is none."""
-    while app is not None and not hasattr(app, "state"):
-        app = getattr(app, "app", None)
-    return app
-
-
-def request_with_fault(client: TestClient, method: str, url: Any, **given: Any) -> Any:
-    """Send a change with a fault first, then as it was meant."""
-    app = inside(client.app)
-    office = getattr(app.state, "office", None) if app else None
-    once = isinstance(given.get("content"), Iterator)  # what can be sent once only
-    if method.upper() in SAFE or office is None or once:
-        return _request(client, method, url, **given)
-    cookies, before = dict(client.cookies), entries(office)
-    with no_commit(office) as tried:
-        answer = _request(client, method, url, **{**given, "follow_redirects": False})
-    path = str(url).partition("?")[0]
-    saved = entries(office) - before
-    route = route_of(app, method.upper(), path)
-    write_down(route=route, status=answer.status_code, commits=len(tried), saved=saved)
-    client.cookies.clear()
-    client.cookies.update(cookies)
-    return _request(client, method, url, **given)
-
-
-def write_down(**seen: Any) -> None:
-    """Add a line to the file of what was seen."""
-    with Path(os.environ["OUTLAY_FAULTS"]).open("a", encoding="utf-8") as file:
-        file.write(json.dumps(seen) + "\n")
-
-
-@pytest.hookimpl
-def pytest_configure(config: pytest.Config) -> None:  # noqa: ARG001
-    """From here on every change of every test meets a fault first."""
-    TestClient.request = request_with_fault  # type: ignore[method-assign]

@@ -1,14 +1,18 @@
 """The bars at small counts, and what runs them: a figure beyond its limit, or a bar that breaks, ends with 1."""
 
 import sys
+from contextlib import suppress
 from types import ModuleType
 
 import pytest
 
-from bars import Figure, bar_14_postgres
+from app.db.disk import DiskTrouble
+from app.services import changes
+from bars import Figure, bar_12_answers, bar_14_postgres
 from bars.__main__ import figures, known, main
+from tests.every_change.table import CHANGES
 
-CHEAP = (2, 3, 4, 8, 13)  # bars whose small count takes seconds
+CHEAP = (2, 3, 4, 8, 12, 13)  # bars whose small count takes seconds
 
 
 def stand_in(monkeypatch: pytest.MonkeyPatch, measure) -> None:
@@ -22,6 +26,22 @@ def stand_in(monkeypatch: pytest.MonkeyPatch, measure) -> None:
 def test_bar_holds_at_a_small_count(number: int) -> None:
     for one in figures(known()[number], few=True):
         assert one.held, f"{one.what}: {one.value} {one.note}"
+
+
+def test_answers_before_the_commit_are_seen(monkeypatch) -> None:
+    """By a save that does not mind whether it was committed, and an error page that forgets what was typed."""
+    apply = changes.apply
+
+    def anyhow(*given):
+        with suppress(DiskTrouble):
+            return apply(*given)
+
+    some = [one for one in CHANGES if one.route in {"/jobs", "/jobs/{job_id}/palette/choose", "/firm/devices/pair"}]
+    monkeypatch.setattr(bar_12_answers, "CHANGES", some)
+    monkeypatch.setattr("app.services.changes.apply", anyhow)
+    monkeypatch.setattr("app.web.errors._typed", lambda *_given: None)
+    success, saved, otherwise, lost, *_ = (one.value for one in bar_12_answers.measure(few=True))
+    assert (success, saved, otherwise, lost) == (2, 0, 2, 3)
 
 
 def test_figure_beyond_its_limit_ends_with_1(monkeypatch, capsys) -> None:

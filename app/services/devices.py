@@ -1,6 +1,7 @@
 """Devices that were let in: which one asks, what it shows, revoked at once. Tokens are kept only as hashes."""
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 from hashlib import sha256
 from typing import Any
@@ -8,6 +9,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from app.db.disk import DiskTrouble
 from app.db.repositories import devices as rows
 from app.db.repositories import record
 from app.domain.change import Change
@@ -48,7 +50,7 @@ def note_seen(office: Office, device: Device) -> Device:
     seen = replace(device, last_seen=now)
     if shown_by(seen, now) != shown_by(device, now):  # it lay unused for long: being seen does not bring ours back
         seen = replace(seen, turned=None, turned_job=None)
-    with office.database.write() as connection:
+    with suppress(DiskTrouble), office.database.write() as connection:  # who only reads is not turned away by it
         rows.update_device(connection, seen)
     return seen
 

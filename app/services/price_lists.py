@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from uuid import UUID
 
+from app.db.disk import DiskTrouble
 from app.db.repositories import record
 from app.domain.errors import BadValue, NotFound, OutlayError
 from app.domain.pricebook import DryRun, Reading, Table, book_of
@@ -74,6 +75,18 @@ async def look(office: Office, list_id: str, wait: float = WAIT) -> PriceList:
         _begin(office, one)
     if one.busy and one.work is not None:
         await asyncio.wait({one.work}, timeout=wait)
+    return one
+
+
+async def look_while_saved(office: Office, list_id: str) -> PriceList:
+    """A list that is being saved, after a moment; what comes of it later is left to be told.
+
+    Raises: DiskTrouble where the disk did not take it.
+    """
+    one = await look(office, list_id)
+    if isinstance(one.not_saved, DiskTrouble):
+        wrong, one.not_saved = one.not_saved, None
+        raise wrong
     return one
 
 

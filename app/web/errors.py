@@ -30,6 +30,9 @@ UNSEEN = {"change_id", "follows", "version", "focus", "sheet", "stay", "back"}  
 SECRET = {"token", "passphrase", "passcode", "code", "current", "new", "again"}  # never shown again: typed anew
 
 
+PAGES = {False: "error/page.html", True: "error/door.html"}  # to a stranger nothing of the firm
+
+
 class Typed(NamedTuple):
     """What a plain form sent: where to, every field as sent, those a person typed, whether files were with it."""
 
@@ -75,11 +78,12 @@ def _say(request: Request, sentence: str, status: int, wrong: OutlayError | None
         request.state.session = read_cookie(request, SESSION)
     if request.url.path.startswith(COMMANDS):
         return JSONResponse({"sentence": sentence}, status)
-    if getattr(request.state, "stranger", False):
+    stranger, typed = getattr(request.state, "stranger", False), _typed(request, status)
+    if stranger and typed is None:
         return PlainTextResponse(sentence, status)
     stale = wrong if isinstance(wrong, Stale) else None
-    template = "error/_sentence.html" if wants_fragment(request) else "error/page.html"
-    values = {"sentence": sentence, "status": status, "stale": stale, "typed": _typed(request, status)}
+    template = "error/_sentence.html" if wants_fragment(request) else PAGES[stranger]
+    values = {"sentence": sentence, "status": status, "stale": stale, "typed": typed}
     try:
         return page(request, template, values, status=status)
     except OutlayError:  # even the firm's name cannot be read

@@ -7,6 +7,7 @@ from starlette.requests import HTTPConnection
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import Scope
 
+from app.db.disk import DiskTrouble
 from app.documents.pages import environment
 from app.domain.devices import UNSEEN_FOR, Device, has_lapsed
 from app.domain.sharing import Over, Plain, Share, is_idle
@@ -47,7 +48,10 @@ def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
         return None
     if share is None or is_idle(share, office.clock()):  # as when the laptop slept: who comes too late puts no end off
         return _say(scope, "Sharing has ended. It is switched on again on the laptop, under Firm, Share.", status=503)
-    known = device_at(HTTPConnection(scope), office)
+    try:
+        known = device_at(HTTPConnection(scope), office)
+    except DiskTrouble as wrong:
+        return _say(scope, wrong.sentence, status=wrong.status)
     device = devices.note_seen(office, known) if known and not _why_out(known, office) else None
     state = scope.setdefault("state", {})
     state["device"], state["stranger"] = (

@@ -116,20 +116,40 @@ BOOK = (
     of("/library/{kind}/{key}", {"title": "Lay pavers by hand"}, at={"kind": "task", "key": "lay-pavers"}),
 )
 
+CURRENT = {"current": PASSCODE}
 DEVICES = (
     of("/firm/devices/pair", {"face": "field"}),
     of("/pair", {"code": "{code}", "name": "A new tablet"}, by="stranger", before=Stock.begins_pairing),
-    of("/firm/devices/pairing/{pairing_id}/allow", {"name": "A new tablet"}, before=Stock.asks),
+    of(
+        "/firm/devices/pairing/{pairing_id}/allow",
+        {"name": "A new tablet", "passcode": PASSCODE},
+        before=Stock.asks,
+        slow=True,
+    ),
     of("/firm/devices/pairing/{pairing_id}/refuse", before=Stock.asks),
     of("/firm/devices/{device_id}/name", {"name": "The tablet in the truck"}, at={"device_id": "{client_tablet_id}"}),
     of("/firm/devices/{device_id}/job", {"job_id": "{other_id}"}, at={"device_id": "{client_tablet_id}"}),
-    of("/firm/devices/{device_id}/revoke", at={"device_id": "{client_tablet_id}"}),
-    of("/firm/devices/passcode", {"passcode": PASSCODE, "again": PASSCODE}, slow=True),
-    of("/firm/devices/passcode/remove"),
-    of("/firm/share/on", keeps_nothing=SWITCH),
-    of("/firm/share/plain", {"use": "closed"}, keeps_nothing=SWITCH),
+    of("/face/leave", by="phone"),
+    of("/firm/devices/passcode", {**CURRENT, "new": PASSCODE, "again": PASSCODE}, slow=True),
+    of("/firm/devices/{device_id}/revoke", {"passcode": PASSCODE}, at={"device_id": "{client_tablet_id}"}, slow=True),
+    of("/firm/devices/passcode/remove", CURRENT, slow=True),
+    of("/firm/share/on", keeps_nothing=SWITCH, before=Stock.sets_no_passcode),
+    of("/firm/share/plain", {"use": "closed"}, keeps_nothing=SWITCH, before=Stock.sets_no_passcode),
     of("/firm/share/off", keeps_nothing=SWITCH),
     of("/backups/make", keeps_nothing=LAPTOP, slow=True),
     of("/backups/elsewhere", {"folder": "{folder}"}, keeps_nothing=LAPTOP, slow=True),
     of("/backups/portable", {"laptop": "{folder}"}, keeps_nothing=LAPTOP, slow=True),
+)
+
+# a client goes when all else is done; nobody is asked for a passcode any more
+WHY = {"reason": "They asked for it in writing."}
+GONE = (
+    of(
+        "/jobs/{job_id}/erase",
+        {"name": "Linnea Whitlock", **WHY},
+        at={"job_id": "{sold_id}"},
+        before=Stock.parts,
+        slow=True,
+    ),
+    of("/firm/erased/{job_id}/papers", WHY, at={"job_id": "{sold_id}"}, slow=True),
 )

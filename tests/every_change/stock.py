@@ -224,6 +224,15 @@ class Stock:
         assert device is not None
         devices.turn(self.office, device, showing)
 
+    def sets_no_passcode(self) -> None:
+        """Nobody is asked for a passcode."""
+        passcode.take_away(self.office, order())
+
+    def parts(self) -> None:
+        """A job was sold, and nobody is asked for a passcode."""
+        self.sells()
+        self.sets_no_passcode()
+
     def looks_for_best(self) -> None:
         """The best set under a budget was looked for."""
         view = sheet(self.office, self.id_of("job_id"))

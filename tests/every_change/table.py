@@ -25,4 +25,5 @@ CHANGES: tuple[Change, ...] = (
     *of_the_price.PAPERS,
     *of_the_firm.SETTINGS,
     *of_the_firm.DEVICES,
+    *of_the_firm.GONE,
 )

@@ -3,15 +3,22 @@
 import re
 import time
 from contextlib import closing
+from datetime import timedelta
 from html import unescape
+from uuid import uuid4
 
 import pytest
 
 from app.db.session import database_of
-from app.services import jobs
+from app.domain.devices import Face
+from app.domain.sharing import Over
+from app.services import jobs, pairing
+from app.services.jobs import Order, changed, save
 from app.services.office import Office
+from app.web.access import SESSION, token_for
 from tests.db.test_disk import largest_file
 from tests.web.conftest import ORIGIN, Browser
+from tests.web.reaching import cookie, paired, sent, shared
 
 NOTE = "Mrs. W. wants <quiet> pavers & no lights"
 
@@ -73,5 +80,46 @@ def test_trouble_that_leaves_nothing_readable_is_still_a_sentence(
     database.rename(database.with_name("away"))
     database.mkdir()  # the place is taken by something that cannot be opened
     answer = web.get("/")
+    assert answer.status_code == 503
+    assert "cannot be opened. Nothing was changed" in answer.text
+
+
+def test_device_reads_on_though_nobody_can_write_down_that_it_was_seen(office: Office, job_id) -> None:
+    save(office, job_id, (changed("job", job_id, 1, {"stage": "building"}),), Order(change_id=uuid4()))
+    phone = paired(office, Over.SECURE, face=Face.FIELD)
+    office.clock.now += timedelta(minutes=5)  # long enough for it to be written down again
+    with closing(database_of(office.settings)) as other, other.write():
+        assert phone.get("/field").status_code == 200
+        note = sent(phone, office, f"/field/{job_id}/note", {"words": NOTE})
+    assert note.status_code == 503
+    assert "Another program is writing" in note.text
+
+
+def test_stranger_at_the_door_reads_why_keeps_the_name_and_learns_nothing_of_the_firm(office: Office) -> None:
+    one = pairing.begin(office, Face.FIELD, None)
+    firm = changed("firm", office.firm_id, 1, {"name": "Brackenfold Yards"})
+    save(office, None, (firm,), Order(change_id=uuid4()))
+    stranger = shared(office, Over.SECURE)
+    stranger.get("/pair")
+    code, token = pairing.code_of(office, one), token_for(office, stranger.cookies[cookie(Over.SECURE, SESSION)])
+    typed = {"code": code, "name": "Ada's phone", "token": token}
+    with closing(database_of(office.settings)) as other, other.write():
+        answer = stranger.post("/pair", data=typed, headers={"origin": str(stranger.base_url).rstrip("/")})
+    assert answer.status_code == 503
+    assert "Another program is writing" in answer.text
+    assert "Ada&#39;s phone" in answer.text
+    assert code not in answer.text
+    assert "Brackenfold" not in answer.text
+    assert 'href="/pair"' in answer.text
+
+
+@pytest.mark.sqlite_file("the file is put aside")
+def test_device_is_told_when_the_database_cannot_be_read(office: Office) -> None:
+    tablet = paired(office, Over.SECURE)
+    database = office.settings.database
+    office.database.close()
+    database.rename(database.with_name("away"))
+    database.mkdir()
+    answer = tablet.get("/")
     assert answer.status_code == 503
     assert "cannot be opened. Nothing was changed" in answer.text

@@ -15,6 +15,7 @@ from app.services import book, price_history, price_lists
 from app.services.office import Office
 from app.services.price_list_taking import begin_taking
 from app.services.price_list_view import list_view
+from app.services.price_lists import PriceList
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of
 from app.web.forms.price_lists import picks_of, reading_of
@@ -69,11 +70,10 @@ async def example() -> Response:
 @router.get("/list/{list_id}")
 async def look(request: Request, office: OfficeHere, list_id: str) -> Response:
     """How far a list is; then its columns and rows."""
-    return await _shown(request, office, list_id)
+    return _shown(request, office, await price_lists.look(office, list_id))
 
 
-async def _shown(request: Request, office: Office, list_id: str, saved: Saved[Any] = NOTHING_SENT) -> Response:
-    one = await price_lists.look(office, list_id)
+def _shown(request: Request, office: Office, one: PriceList, saved: Saved[Any] = NOTHING_SENT) -> Response:
     if (change_id := price_lists.told(one)) is not None:
         return go(request, f"/prices/changes/{change_id}")
     if one.not_saved is not None:
@@ -83,7 +83,7 @@ async def _shown(request: Request, office: Office, list_id: str, saved: Saved[An
     if one.refused is not None and saved is NOTHING_SENT:
         saved = Saved(Parsed().refused(one.refused))
     context = {"list": one, "shown": list_view(office, one), "columns": COLUMNS}
-    return _page(request, office, "list_read", context, back=f"{HERE}/{list_id}", saved=saved)
+    return _page(request, office, "list_read", context, back=f"{HERE}/{one.id}", saved=saved)
 
 
 @router.post("/list/{list_id}")
@@ -92,7 +92,7 @@ async def read_so(request: Request, office: OfficeHere, list_id: str) -> Respons
     form = await request.form()
     parsed, reading = reading_of(form, office.firm(), office.basis().suppliers)
     if reading is None:
-        return await _shown(request, office, list_id, Saved(parsed))
+        return _shown(request, office, await price_lists.look(office, list_id), Saved(parsed))
     price_lists.read_so(office, list_id, reading)
     return go(request, f"{HERE}/{list_id}")
 
@@ -106,7 +106,8 @@ async def take_rows(request: Request, office: OfficeHere, list_id: str) -> Respo
     saved = save_form(parsed, lambda: begin_taking(office, list_id, picks, order))
     if saved.ok and saved.result:
         return go(request, f"/prices/changes/{order.change_id}")
-    return await _shown(request, office, list_id, saved)
+    look = price_lists.look_while_saved if saved.ok else price_lists.look
+    return _shown(request, office, await look(office, list_id), saved)
 
 
 @router.get("/changes/{change_id}")
