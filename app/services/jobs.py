@@ -18,6 +18,7 @@ from app.domain.change import Change, Edit, Fields
 from app.domain.codec import to_plain
 from app.domain.errors import NotFound
 from app.domain.job import JOB_THINGS, Client, Head, Job, Site, without_names
+from app.domain.job.naming import HANGING
 from app.services import changes
 from app.services.changes import Applied
 from app.services.held_editions import held, remember
@@ -26,18 +27,6 @@ from app.services.own_basis import basis_of
 from app.services.starting import starting
 
 KEPT = 64  # jobs kept in memory, each by its counter
-
-# what goes when a thing goes: kind → (kind of the things that hang on it, the field that names it)
-HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "zone": (("alternative", "zone_id"), ("edge", "zone_id"), ("choice", "zone_id"), ("risk", "zone_id")),
-    "alternative": (("work", "place_id"), ("option", "way_id")),
-    "run": (("work", "place_id"),),
-    "feature": (("work", "place_id"),),
-    "existing": (("work", "place_id"),),
-    "edge": (("work", "place_id"),),
-    "packet": (("quote", "packet_id"),),
-    "phase": (("payment", "phase_id"),),
-}
 
 
 @dataclass(frozen=True, slots=True)

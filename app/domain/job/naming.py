@@ -6,6 +6,18 @@ from typing import Any
 
 from app.domain.job.whole import JOB_THINGS, Job
 
+# what goes when a thing goes: kind → (kind of the things that hang on it, the field that names it)
+HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "zone": (("alternative", "zone_id"), ("edge", "zone_id"), ("choice", "zone_id"), ("risk", "zone_id")),
+    "alternative": (("work", "place_id"), ("option", "way_id")),
+    "run": (("work", "place_id"),),
+    "feature": (("work", "place_id"),),
+    "existing": (("work", "place_id"),),
+    "edge": (("work", "place_id"),),
+    "packet": (("quote", "packet_id"),),
+    "phase": (("payment", "phase_id"),),
+}
+
 
 def without_names(job: Job, gone: Collection[str]) -> Iterator[tuple[str, Any, Mapping[str, Any]]]:
     """Each thing that names one of `gone` (ids as text): its kind, itself, and the fields that then name it no more."""
