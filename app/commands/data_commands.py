@@ -16,9 +16,15 @@ from app.domain.codec import from_plain
 from app.domain.errors import NotFound
 from app.interchange.library_file import load_library
 from app.services import job_files
+from app.services.any_file import bring_in_any
 from app.services.home import every_job
 from app.services.jobs import Order
 from app.services.office import Office, open_office
+
+SAME_JOB = (
+    "It is here as the same job, on the prices it came with. When you are done with it, make the file to bring back on "
+    "its page “Take along”."
+)
 
 
 @contextmanager
@@ -89,6 +95,9 @@ def bring_in(args: argparse.Namespace) -> int:
         raise NotFound(f"The file {args.file} cannot be read: {wrong.strerror}.") from wrong
     made = _brought_in(args, content, Order(change_id=uuid4()))
     lacks = f" {made.missing} of its photos or pages were not in the file." if made.missing else ""
+    if made.same:
+        done(args, {"job": str(made.job_id), "missing": 0}, SAME_JOB)
+        return 0
     said = f"It is job {made.job_id} now, on the prices it came with; “Use my prices” on its Build sheet changes that."
     done(args, {"job": str(made.job_id), "missing": made.missing}, said + lacks)
     return 0
@@ -98,7 +107,7 @@ def _brought_in(args: argparse.Namespace, content: bytes, order: Order) -> job_f
     settings = settings_of(args)
     try:
         with held_for_writing(settings), office_of(args, held=True) as office:
-            return job_files.bring_in(office, content, order)
+            return bring_in_any(office, content, order)
     except InUse as served:
         if not served.address:
             raise

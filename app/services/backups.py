@@ -23,6 +23,7 @@ from app.services import jobs
 from app.services.archives import FILE, JOB_FILE, backup_read, check_names, job_files, written_aside
 from app.services.office import Clock, Office, utc_now
 from app.services.restoring import take_place, unpacking
+from app.services.takings import faults as faults_of_takings
 
 FORMAT = "outlay backup"
 VERSION = 1
@@ -94,7 +95,7 @@ def faults(office: Office) -> tuple[str, ...]:
         found += _faults_of_job(office, store, UUID(job_id))
     for one in known:
         found += _faults_of_revision(store, one)
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys([*found, *faults_of_takings(office)]))
 
 
 def _faults_of_record(connection: Connection, settings: Settings) -> Iterator[str]:

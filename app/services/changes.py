@@ -1,6 +1,6 @@
 """The one function that changes stored data: same id, stored answer; stale, both values; else save and record."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -28,13 +28,19 @@ class Applied:
     again: bool = False  # it had been applied before; this is the stored answer
 
 
-def apply(database: Database, firm_id: str, change: Change) -> Applied:
+Beside = Callable[[Connection], None]  # what is written in the transaction of a change, right after it
+
+
+def apply(database: Database, firm_id: str, change: Change, beside: Beside | None = None) -> Applied:
     """Apply one change in one transaction; it is on disk when it is answered.
 
     Raises: Stale with both values, NotFound when a thing is gone, BadValue when a field does not fit.
     """
     with database.write() as connection:
-        return apply_within(connection, firm_id, change)
+        done = apply_within(connection, firm_id, change)
+        if beside is not None and not done.again:
+            beside(connection)
+        return done
 
 
 def apply_within(connection: Connection, firm_id: str, change: Change) -> Applied:

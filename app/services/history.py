@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 from app.db.repositories import record
 from app.domain.change import Edit
+from app.domain.record_chain import ChainEntry
 from app.services.office import Office
 from app.services.sheets import Sheet
+from app.services.takings import done_there
 
 PAGE = 60
 
@@ -23,6 +25,7 @@ class Happened:
     undone: bool
     takes_back: bool
     edits: Sequence[Edit]
+    away: Sequence[ChainEntry] = ()  # of a job that came back: what the record there says
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,12 +42,17 @@ def history(office: Office, view: Sheet, *, before: int | None = None) -> Histor
     with office.database.read() as connection:
         read = record.history(connection, str(view.job.head.id), limit=PAGE + 1, before=before)
         undone = record.taken_back(connection, [entry.id for entry in read])
-    entries = [_happened(entry, entry.id in undone) for entry in read[:PAGE]]
+    entries = [_happened(entry, entry.id in undone, _away(office, entry)) for entry in read[:PAGE]]
     older = entries[-1].seq if len(read) > PAGE else None
     return History(entries=entries, older=older, names=_names(view, entries))
 
 
-def _happened(entry: record.Entry, undone: bool) -> Happened:
+def _away(office: Office, entry: record.Entry) -> Sequence[ChainEntry]:
+    """What a return brought of the record of the other machine, oldest first."""
+    return done_there(office, entry.answer) if entry.kind == "return" else ()
+
+
+def _happened(entry: record.Entry, undone: bool, away: Sequence[ChainEntry]) -> Happened:
     return Happened(
         seq=entry.seq,
         at=entry.at,
@@ -54,6 +62,7 @@ def _happened(entry: record.Entry, undone: bool) -> Happened:
         undone=undone,
         takes_back=bool(entry.undoes),
         edits=entry.change().edits,
+        away=away,
     )
 
 

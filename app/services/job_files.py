@@ -8,6 +8,7 @@ from app.db.repositories import record, things
 from app.domain.basis import Basis
 from app.domain.errors import BadValue
 from app.domain.job import JOB_THINGS, Job, Stage
+from app.interchange.along_file import is_along, read_along
 from app.interchange.fresh_ids import with_fresh_ids
 from app.interchange.job_bundle import JobBundle, files_named, read_job_bundle, write_job_bundle
 from app.interchange.job_file import read_job_file, write_job_file
@@ -26,6 +27,7 @@ class BroughtIn:
 
     job_id: UUID
     missing: int
+    same: bool = False  # it is the very job that was taken along from an office
 
 
 def export_job(office: Office, job_id: UUID) -> bytes:
@@ -53,11 +55,9 @@ def open_file(content: bytes) -> JobBundle:
     if not content:
         raise BadValue("No file was chosen. Choose a job file (.json or .zip).", field="file")
     try:
-        return (
-            read_job_bundle(content)
-            if content.startswith(ZIP)
-            else JobBundle(job_file=read_job_file(content), files={})
-        )
+        if not content.startswith(ZIP):
+            return JobBundle(job_file=read_job_file(content), files={})
+        return read_along(content).bundle if is_along(content) else read_job_bundle(content)
     except BadValue as wrong:
         raise BadValue(wrong.sentence, field="file") from wrong
 

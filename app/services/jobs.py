@@ -185,10 +185,13 @@ def removal(opened: OpenJob, kind: str, thing_id: object) -> tuple[Edit, ...]:
     return (*edits, gone)
 
 
-def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Order) -> Applied:
+def save(
+    office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Order, beside: changes.Beside | None = None
+) -> Applied:
     """Apply edits as one change of the person at this machine; on disk when it is answered.
 
-    What names a thing that goes with it, names it no more.
+    What names a thing that goes with it, names it no more. `beside` writes what else is to be there with the change or
+    not at all; it is not called for a change that was saved before.
     """
     edits = (*_names_gone(office, job_id, edits), *edits)
     remember(office, edits, _bases(office, job_id, edits))
@@ -201,7 +204,7 @@ def save(office: Office, job_id: UUID | None, edits: tuple[Edit, ...], order: Or
         what=order.what,
         follows=order.follows,
     )
-    return changes.apply(office.database, office.firm_id, change)
+    return changes.apply(office.database, office.firm_id, change, beside)
 
 
 def _names_gone(office: Office, job_id: UUID | None, edits: tuple[Edit, ...]) -> Iterator[Edit]:

@@ -38,6 +38,7 @@ TASKS: Mapping[str, Task] = {
     "backup": Task("app.services.backup_folder:backup_task", "Making the backup"),
     "portable": Task("app.services.backup_folder:portable_task", "Writing the portable backup"),
     "passcode": Task("app.worker.passcodes:passcode_task", "Checking the passcode"),
+    "signed copy": Task("app.documents.verifying:faults_task", "Looking at the signed pages"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

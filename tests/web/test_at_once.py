@@ -13,7 +13,7 @@ from tests.web.test_access import routes
 ROOT = Path(__file__).parents[2]
 NODE = shutil.which("node", path=f"{ROOT / '.venv' / 'bin'}:{os.environ['PATH']}")
 NEVER = re.compile(
-    r"/sign/|/offer$|/withdraw|/face|^/show/|^/pair|/devices/|/share/|^/backups|restore|passcode|^/commands|/erase"
+    r"/sign/|/offer$|/along|/withdraw|/face|^/show/|^/pair|/devices/|/share/|^/backups|restore|passcode|^/commands|/erase"
 )
 FILES = re.compile(r"/paper$|/mark$|/open-file$|/bring-in$|/underlay/new$|^/prices/list$")
 

@@ -31,9 +31,11 @@ from app.domain.change import Change, Edit, Fields, Past
 from app.domain.codec import canonical_bytes, from_plain, to_plain
 
 START = "0" * 64
-# kinds of entries that nothing of a job or the firm rests on
+# kinds of entries that nothing of a job or the firm rests on: they close no undo
 ABOUT_DEVICES = ("pair", "revoke", "device", "passcode", ERASE)
 NEWEST_ENTRY = "record"  # the counter that stands at the newest entry's number
+ABOUT_TAKINGS = ("take", "return", "lift")
+CLOSE_NO_UNDO = (*ABOUT_DEVICES, *ABOUT_TAKINGS)
 # fields that were named otherwise when they were recorded: kind → name then → name now. An entry itself never changes
 RENAMED: Mapping[str, Mapping[str, str]] = {"packet": {"works": "work_ids"}}
 
@@ -221,7 +223,10 @@ def _newest_of(*, of_job: bool) -> Select[Any]:
     later_place = later.c.job_id == RECORD.c.job_id if of_job else later.c.job_id.is_(None)
     undone = exists().where(later_place, later.c.seq > RECORD.c.seq, later.c.undoes == RECORD.c.id)
     changed = exists().where(RECORD_EDIT.c.seq == RECORD.c.seq)
-    standing = or_(RECORD.c.kind.not_in(("change", *ABOUT_DEVICES)), and_(RECORD.c.undoes.is_(None), ~undone, changed))
+    standing = or_(
+        RECORD.c.kind.not_in(("change", *CLOSE_NO_UNDO)),
+        and_(RECORD.c.undoes.is_(None), ~undone, changed),
+    )
     query = select(RECORD.c.id, RECORD.c.kind, RECORD.c.what).where(place, RECORD.c.who == bindparam("in_who"))
     return query.where(standing).order_by(desc(RECORD.c.seq)).limit(1)
 

@@ -9,6 +9,11 @@ import msgspec
 from sqlalchemy import Connection, desc, func, insert, select, update
 
 from app.db.tables.office import REVISION, REVISION_FILE
+from app.db.tables.takings import TAKING
+
+NUMBERS_AWAY = (
+    10  # numbers of each kind of revision kept for a machine that took the job along: no two papers share one
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,9 +83,14 @@ def read_revision(connection: Connection, firm_id: str, revision_id: str) -> Rev
 
 
 def next_number(connection: Connection, job_id: str, kind: str) -> int:
-    """The number after the highest of its kind."""
+    """The number after the highest of its kind; while the job is away, after those that may be given there."""
     query = select(func.max(REVISION.c.number)).where(REVISION.c.job_id == job_id, REVISION.c.kind == kind)
-    return int(connection.execute(query).scalar_one() or 0) + 1
+    highest = int(connection.execute(query).scalar_one() or 0)
+    away = select(TAKING.c.side, TAKING.c.numbers).where(TAKING.c.job_id == job_id, TAKING.c.state == "out")
+    kept: list[int] = [
+        row.numbers.get(kind, 0) + (NUMBERS_AWAY if row.side == "lent" else 0) for row in connection.execute(away)
+    ]
+    return max((highest, *kept)) + 1
 
 
 def insert_revision(connection: Connection, firm_id: str, one: Revision, sizes: Mapping[str, int]) -> None:

@@ -3,6 +3,7 @@
 from app.db.tables.base import METADATA
 from app.db.tables.devices import DEVICE, PAIRING, PASSCODE, WRONG_TRY
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT, REVISION, REVISION_FILE
+from app.db.tables.takings import TAKING
 from app.db.tables.things import TABLES
 
 __all__ = [
@@ -17,5 +18,6 @@ __all__ = [
     "REVISION",
     "REVISION_FILE",
     "TABLES",
+    "TAKING",
     "WRONG_TRY",
 ]

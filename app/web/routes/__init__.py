@@ -3,6 +3,7 @@
 from fastapi import APIRouter
 
 from app.web.routes import (
+    along,
     asking,
     backups,
     build,
@@ -87,6 +88,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     log.router,
     schedule.router,
     files.router,
+    along.router,
     backups.router,
     commands.router,
     openings.router,

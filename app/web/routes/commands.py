@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
 
 from app.domain.codec import to_plain
-from app.services import job_files
+from app.services.any_file import bring_in_any
 from app.services.jobs import Order
 from app.web.access import COMMANDS, OfficeHere, change_of_command
 
@@ -15,4 +15,4 @@ router = APIRouter(prefix=COMMANDS.rstrip("/"))
 async def bring_in(request: Request, office: OfficeHere) -> Response:
     """The body, a job file, as a new job."""
     order = Order(change_id=change_of_command(request))
-    return JSONResponse(to_plain(job_files.bring_in(office, await request.body(), order)))
+    return JSONResponse(to_plain(bring_in_any(office, await request.body(), order)))

@@ -4,13 +4,14 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
-from starlette.datastructures import UploadFile
 
 from app.services import job_files
+from app.services.any_file import open_any_file
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of
-from app.web.forms.saving import save_form
+from app.web.forms.saving import save_form, save_form_async
 from app.web.rendering import go, handed_out
+from app.web.routes.along import sent_file
 from app.web.routes.home import home_again
 from app.web.sheet_pages import show
 
@@ -26,14 +27,12 @@ async def take_along(request: Request, office: OfficeHere, job_id: UUID) -> Resp
 
 @router.post("/open-file")
 async def open_file(request: Request, office: OfficeHere) -> Response:
-    """A job file as a new job."""
+    """A job file as a new job; one taken along as the same job; one that comes back is looked into."""
     form = await request.form()
-    sent = form.get("file")
-    content = await sent.read() if isinstance(sent, UploadFile) else b""
-    await form.close()
-    saved = save_form(Parsed(), lambda: job_files.bring_in(office, content, order_of(form, "Job file")))
+    content = await sent_file(form)
+    saved = await save_form_async(Parsed(), lambda: open_any_file(office, content, order_of(form, "Job file")))
     if saved.result is not None:
-        return go(request, f"/jobs/{saved.result.job_id}/client")
+        return go(request, f"/jobs/{saved.result}")
     return home_again(request, office, saved)
 
 

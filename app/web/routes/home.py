@@ -10,6 +10,7 @@ from app.services.backup_folder import in_danger
 from app.services.home import home, wants_first_run
 from app.services.jobs import NewJob
 from app.services.office import Office
+from app.services.takings import marks
 from app.web.access import OfficeHere
 from app.web.forms.fields import order_of, read, text
 from app.web.forms.saving import Saved, save_form
@@ -37,14 +38,19 @@ async def show_home(
     if wants_first_run(office) and not later:
         return go(request, "/firm/first")
     listed = home(office, search=search[:100], closed=closed, page=max(0, min(at, 10_000)))
-    context = {"home": listed, "stages": STAGES, "typed": {}, "errors": {}, "in_danger": in_danger(office)}
+    context = {"home": listed, "stages": STAGES, "typed": {}, "errors": {}, **_of_all(office)}
     return page(request, "home/page.html", context)
 
 
 def home_again(request: Request, office: Office, saved: Saved[Any]) -> Response:
     """Home with a form that was not taken, and the sentences that say why."""
     context = {"home": home(office), "stages": STAGES, "typed": saved.form.typed, "errors": saved.form.errors}
-    return page(request, "home/page.html", {**context, "in_danger": in_danger(office)}, status=saved.status)
+    return page(request, "home/page.html", {**context, **_of_all(office)}, status=saved.status)
+
+
+def _of_all(office: Office) -> dict[str, Any]:
+    """What Home says of all jobs: data in danger, jobs that are away."""
+    return {"in_danger": in_danger(office), "away": marks(office)}
 
 
 @router.post("/jobs")

@@ -10,6 +10,7 @@ const AT_ONCE = [
   [/^\/firm\/(share|devices|erased)(\/|$)|^\/jobs\/[^/]+\/erase$/, 'at-once-machine'],
   [/^\/(pair|pairing|devices?|share|sharing|restore|backups?|commands)(\/|$)/, 'at-once-machine'],
   [/^\/prices\/list(\/|$)/, 'at-once-file'],
+  [/^\/jobs\/[^/]+\/along(\/|$)/, 'at-once-answer'],
   [/\/(open-file|bring-in|best|early-range|trials|read|starting-works|begin-plan)(\/|$)/, 'at-once-answer'],
 ];
 
