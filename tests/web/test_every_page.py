@@ -47,6 +47,9 @@ NEED_MORE = {
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf",  # once a packet was put together
     "/jobs/{job_id}/subs/quote/{quote_id}/paper",  # once a quote came on paper
     "/prices/history/{key}",  # an opened row of the price book leads there, and the page of a material
+    "/jobs/{job_id}/along/{taking_id}.zip",  # once the job was taken along
+    "/jobs/{job_id}/along/{taking_id}/back.zip",  # on the machine it was taken to
+    "/jobs/{job_id}/along/brought/{name}",  # once a file came back
     "/trust/authority.crt",  # while the pages are shared
     "/prices/changes/{change_id}",  # where a list ends when it is taken, and from the history of a price
 }
