@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from shutil import rmtree
 from uuid import UUID, uuid4
 
 from msgspec import structs
@@ -27,6 +28,7 @@ from app.domain.job import Stage
 from app.services import jobs
 from app.services.backup_folder import kept
 from app.services.backups import folder_of
+from app.services.bringing_back import ASIDE
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.restoring import KEPT
@@ -243,6 +245,7 @@ def _finish(office: Office, one: Erasure) -> None:
     for name in one.left or ():
         store.drop(name)
         small.drop(name)
+    rmtree(office.settings.data / ASIDE, ignore_errors=True)  # jobs that came back and were only looked into
     office.database.scrub()
     _list(office).write(structs.replace(one, left=None))
 

@@ -5,6 +5,7 @@ The job stays as it is and may be edited; what is done at both places is put tog
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from secrets import token_hex
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -29,6 +30,7 @@ from app.services.office import Office
 from app.services.revisions import CHANGE, DESIGN, PROPOSAL, files_of
 
 KINDS = (PROPOSAL, DESIGN, CHANGE)
+IDS = ("taking", "head", "record", "job")  # what an entry answers with: nothing that tells of a client
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,8 +205,8 @@ def on_record(
 ) -> None:
     """Add an entry that is no change of a thing; what it says beyond its words is in its hash."""
     entry = Change(id=order.change_id, job_id=job_id, edits=(), who=office.who(), when=office.clock(), what=what)
-    body = canonical_bytes({**to_plain(entry), **to_plain(dict(more))})
-    answer = to_plain(dict(more))
+    body = canonical_bytes({**to_plain(replace(entry, salt=token_hex(16))), **to_plain(dict(more))})
+    answer = {name: value for name, value in to_plain(dict(more)).items() if name in IDS}
     record.append(connection, firm_id=office.firm_id, kind=kind, change=entry, answer=answer, body=body)
     record.raise_counter(connection, f"job:{job_id}")
 

@@ -17,7 +17,7 @@ from app.domain.errors import BadValue, NotFound, OutlayError, Refused
 from app.domain.job import Note, Photo, Stage, Zone
 from app.interchange import archive
 from app.interchange.along_file import read_along
-from app.services import backups, bringing_back, jobs, revisions
+from app.services import backups, bringing_back, erasing, jobs, revisions
 from app.services.bringing_back import Look
 from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office, open_office
@@ -424,3 +424,21 @@ def test_new_zone_made_at_both_is_kept_twice(stocked: Office, away: Office, take
         save(office, taken, (made("zone", zone),), order(title))
     brought(stocked, come_back(stocked, away, taken))
     assert {one.title for one in open_job(stocked, taken).job.zones} == {"Terrace", "Herb beds", "Fire pit"}
+
+
+def test_client_erased_at_the_office_leaves_nothing_of_what_went_along_and_came_back(
+    stocked: Office, away: Office, taken: UUID
+) -> None:
+    edit(away, taken, "client", open_job(away, taken).job.client.id, private_note="Zyxwmark")
+    content = come_back(stocked, away, taken)
+    brought(stocked, content)
+    looked(stocked, content)  # looked into again, and left lying
+    lift(stocked, taken, UUID(take_along(stocked, taken, "the tablet", order()).id), "Zyxwmark was angry", order())
+    (one, *_) = of_job(stocked, taken)
+    wish = erasing.Wish(name="Linnea Whitlock", reason="They asked us to forget them.")
+    erasing.erase(stocked, taken, wish, order())
+    assert of_job(stocked, taken) == []
+    assert not any(revisions.files_of(stocked).has(name) for name in one.parts.values())
+    stocked.database.close()
+    left = [path for path in stocked.settings.data.rglob("*") if path.is_file() and b"Zyxwmark" in path.read_bytes()]
+    assert left == []

@@ -13,7 +13,7 @@ from uuid import UUID, uuid4
 import msgspec
 from sqlalchemy import Connection, delete, insert, or_, select, update
 
-from app.db.repositories import record
+from app.db.repositories import record, takings
 from app.db.repositories.emptied import ERASE, Emptied, empty, entries_about, vouching_body
 from app.db.repositories.revisions import Revision, revisions_of
 from app.db.repositories.things import erased_numbers
@@ -98,6 +98,7 @@ def erase(connection: Connection, firm_id: str, scope: Scope, by: By, *, papers:
     gone = [one for one in papers_of(connection, scope.job_ids) if one.id not in kept]
     files = {name for row in entries for name in _FILE.findall(row.body)}
     files |= _remove_papers(connection, gone) | _remove_things(connection, firm_id, scope)
+    files |= takings.erase(connection, scope.job_ids)
     _remove_devices(connection, scope, by.when)
     _vouch(connection, firm_id, by, list(empty(connection, entries)), entries)
     _keep_number(connection, firm_id, scope.numbers)

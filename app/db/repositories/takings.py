@@ -1,10 +1,11 @@
 """Jobs taken along, as rows; and the stretch of the record that goes with one."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import asdict, dataclass, field
+from hashlib import sha256
 from typing import Any
 
-from sqlalchemy import Connection, and_, desc, exists, func, insert, or_, select, update
+from sqlalchemy import Connection, and_, delete, desc, exists, func, insert, or_, select, update
 
 from app.db.tables.office import RECORD
 from app.db.tables.takings import TAKING
@@ -116,13 +117,25 @@ def _taking(row: Any) -> Taking:
     return from_plain({str(key): value for key, value in row._mapping.items() if key != "firm_id"}, Taking)  # noqa: SLF001
 
 
+def erase(connection: Connection, job_ids: Collection[str]) -> set[str]:
+    """Take out every taking of jobs; returns the files that were kept of them."""
+    theirs = TAKING.c.job_id.in_(job_ids)
+    rows = connection.execute(select(TAKING.c.parts, TAKING.c.returns).where(theirs)).all()
+    connection.execute(delete(TAKING).where(theirs))
+    returned = {each[name] for row in rows for each in row.returns for name in ("record", "job")}
+    return returned | {name for row in rows for name in row.parts.values()}
+
+
 def chain_of(connection: Connection, job_id: str) -> Chain:
     """The record from a job's first entry to now: its own entries whole, the others by the hash of their content."""
     first = connection.execute(select(func.min(RECORD.c.seq)).where(RECORD.c.job_id == job_id)).scalar_one()
     columns = (RECORD.c.id, RECORD.c.kind, RECORD.c.who, RECORD.c.at, RECORD.c.what, RECORD.c.body, RECORD.c.undoes)
-    own = {
+    own = {  # one whose content was erased stands in it by the hash that the chain holds of it
         row.seq: ChainEntry(**{column.name: row._mapping[column.name] for column in columns})  # noqa: SLF001
-        for row in connection.execute(select(RECORD.c.seq, *columns).where(RECORD.c.job_id == job_id))
+        for row in connection.execute(
+            select(RECORD.c.seq, RECORD.c.content_hash, *columns).where(RECORD.c.job_id == job_id)
+        )
+        if sha256(row.body.encode()).hexdigest() == row.content_hash
     }
     query = select(RECORD.c.seq, RECORD.c.content_hash, RECORD.c.previous_hash).where(RECORD.c.seq >= first)
     rows = connection.execute(query.order_by(RECORD.c.seq)).all()
