@@ -20,7 +20,8 @@ Things = Mapping[Key, Fields]
 
 HERE, AWAY = "here", "away"
 SIDES = (HERE, AWAY)
-NOT_MERGED: Mapping[str, frozenset[str]] = {"job": frozenset({"basis_file"})}  # which prices a place goes by is its own
+# which prices a place goes by, and which number the job has there, is its own
+NOT_MERGED: Mapping[str, frozenset[str]] = {"job": frozenset({"basis_file", "number"})}
 # fields without which a thing cannot be: kind → names
 NEEDED: Mapping[str, tuple[str, ...]] = {
     kind: tuple(name for held in HANGING.values() for one, name in held if one == kind)

@@ -11,6 +11,7 @@ from app.db.repositories import record, revisions, takings, things
 from app.db.repositories.revisions import Revision
 from app.db.repositories.takings import BACK, BORROWED, LENT, OUT, Taking
 from app.domain.errors import BadValue, NotFound, Refused
+from app.domain.job import Job
 from app.domain.merging import Key, Things, edits_to, things_of
 from app.domain.record_chain import chain_bytes
 from app.interchange.along_file import ABOUT, ALONG, JOB, RECORD, REVISIONS, AlongFile, read_along, write_along
@@ -54,7 +55,7 @@ def open_along(office: Office, held: AlongFile, order: Order) -> UUID:
     job, basis = held.bundle.job_file.job, held.bundle.job_file.basis
     own = store.keep(write_job_file(job, basis))
     now, versions = _now(office, held, here)
-    edits = edits_to(now, _with_prices(things_of(job), job_id, own), versions)
+    edits = edits_to(now, _with_its_own(things_of(job), job, own, new=here is None), versions)
     issued, named = issued_in(held.parts[REVISIONS]), files_named(job, basis)
     missing = next((name for name in wanted(issued, named) if not store.has(name)), None)
     if missing is not None:
@@ -152,9 +153,11 @@ def _now(office: Office, held: AlongFile, here: OpenJob | None) -> tuple[Things,
     return ({("client", client): row.fields}, {("client", client): row.version}) if row else ({}, {})
 
 
-def _with_prices(made: Things, job_id: UUID, own: str) -> Things:
-    key = ("job", str(job_id))
-    return {**made, key: {**made[key], "basis_file": own}}
+def _with_its_own(made: Things, job: Job, own: str, *, new: bool) -> Things:
+    """With what is this machine's own: the prices it came with; the number it left with, where no job here has it."""
+    key = ("job", str(job.head.id))
+    number = {"number": job.head.number} if new else {}
+    return {**made, key: {**made[key], "basis_file": own, **number}}
 
 
 def _keep_issued(office: Office, connection: Connection, issued: tuple[Revision, ...]) -> None:

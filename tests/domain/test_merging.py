@@ -110,14 +110,14 @@ def test_edits_lead_from_one_state_of_a_real_job_to_the_other(job: Any, data: st
     assert edits_to(now, now, {}) == ()
 
 
-def test_prices_a_place_goes_by_are_not_merged() -> None:
+def test_prices_and_number_of_a_place_are_not_merged() -> None:
     from uuid import UUID
 
     from app.domain.job import Client, Head, Job, Site
 
     head = Head(id=UUID(int=1), client_id=UUID(int=2), basis_file="f" * 64)
     found = things_of(Job(head=head, client=Client(id=UUID(int=2)), site=Site(id=UUID(int=3))))
-    assert "basis_file" not in found["job", str(UUID(int=1))]
+    assert not {"basis_file", "number"} & found["job", str(UUID(int=1))].keys()
 
 
 ZONE, WAY, WORK, NEED = ("zone", "z"), ("alternative", "a"), ("work", "w"), ("need", "n")

@@ -439,6 +439,18 @@ def test_client_erased_at_the_office_leaves_nothing_of_what_went_along_and_came_
     erasing.erase(stocked, taken, wish, order())
     assert of_job(stocked, taken) == []
     assert not any(revisions.files_of(stocked).has(name) for name in one.parts.values())
+    assert not (stocked.settings.data / bringing_back.ASIDE).exists()
     stocked.database.close()
     left = [path for path in stocked.settings.data.rglob("*") if path.is_file() and b"Zyxwmark" in path.read_bytes()]
     assert left == []
+
+
+def test_number_is_each_machines_own(stocked: Office, away: Office, ready: UUID) -> None:
+    other = jobs.begin_job(away, jobs.NewJob(name="Teodor Asante"), order())
+    assert open_job(away, other).job.head.number == open_job(stocked, ready).job.head.number == 1
+    open_along(away, read_file(file_of(stocked, take_along(stocked, ready, "the laptop", order()))), order())
+    assert open_job(away, ready).job.head.number == 2
+    edit(away, ready, "job", ready, title="Upper yard")
+    brought(stocked, come_back(stocked, away, ready))
+    head = open_job(stocked, ready).job.head
+    assert (head.number, head.title) == (1, "Upper yard")
