@@ -21,10 +21,14 @@ HELD_TWICE = ("id", "who", "what")  # what an entry says and its body too
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChainEntry:
-    """One entry about the job: what was done by whom when, and the body its hash is of."""
+    """One entry about the job: what was done by whom when, and all that its hash is of."""
 
+    content: str  # the hash the chain holds of it
     id: str
     kind: str
+    firm_id: str
+    epoch: int
+    answer: str
     who: str
     at: str
     what: str
@@ -69,7 +73,20 @@ def linked(previous: str, content: str) -> str:
 
 def content_of(link: ChainEntry | str) -> str:
     """The hash of a link's content."""
-    return link if isinstance(link, str) else sha256(link.body.encode()).hexdigest()
+    return link if isinstance(link, str) else link.content
+
+
+def entry_hash(body: bytes, kind: str, firm_id: str, epoch: int, answer: str) -> str:
+    """The hash of all that an entry says: its body, and what stands beside it and not in it."""
+    beside = canonical_bytes([kind, firm_id, epoch, answer])
+    return sha256(sha256(body).digest() + beside).hexdigest()
+
+
+def holds(entry: ChainEntry) -> bool:
+    """Whether an entry is what was hashed: all of it, or (of older releases) its body. One that was erased is not."""
+    body = entry.body.encode()
+    whole = entry_hash(body, entry.kind, entry.firm_id, entry.epoch, entry.answer)
+    return entry.content in (whole, sha256(body).hexdigest())
 
 
 def chain_bytes(chain: Chain) -> bytes:
@@ -88,7 +105,7 @@ def read_chain(content: bytes) -> Chain:
         if (plain["format"], plain["version"]) != (FORMAT, VERSION) or chain.head != plain["head"]:
             raise BadValue("The record in this file does not hold: a link of its chain is not what it was.")
         for entry in chain.entries:
-            if not _says_as_its_body(entry, msgspec.json.decode(entry.body)):
+            if not holds(entry) or not _says_as_its_body(entry, msgspec.json.decode(entry.body)):
                 raise BadValue(f"The record in this file does not hold: “{entry.what[:60]}” is not what was recorded.")
     except (msgspec.DecodeError, KeyError, TypeError, ValueError) as wrong:
         raise BadValue("The record in this file cannot be read.") from wrong

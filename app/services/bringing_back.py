@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection
@@ -130,17 +131,17 @@ def _beside(office: Office, connection: Connection, found: Look, came: Return, o
     """What comes back beside the fields: revisions, and the two entries that say so."""
     takings.came_back(connection, found.taking, came)
     job_id, name = UUID(found.taking.job_id), found.taking.name
-    more = {"taking": found.taking.id, "head": came.head, "record": came.record, "job": came.job}
+    more: dict[str, Any] = {"taking": found.taking.id, "head": came.head, "record": came.record, "job": came.job}
     what = f"Came back from {name}"
     on_record(office, connection, "return", beside_of(order, "return"), job_id, what, more)
     if not found.issued:
         return
     _keep_issued(office, connection, found)
-    signed = [one for one in found.issued if one.signed_away]
-    told = "; ".join(_told(one) for one in signed or found.issued)
-    files = {one.revision.id: {role: one.revision.files[role] for role in one.roles} for one in found.issued}
-    kind = "sign" if signed else "issue"
-    on_record(office, connection, kind, beside_of(order, "issued"), job_id, f"{told}, on {name}", {"files": files})
+    for one in found.issued:
+        files = {role: one.revision.files[role] for role in one.roles}
+        kind, own = "sign" if one.signed_away else "issue", beside_of(order, one.revision.id)
+        more = {"revision": one.revision.id, "files": files}
+        on_record(office, connection, kind, own, job_id, f"{_told(one)}, on {name}", more)
 
 
 def _told(one: Issued) -> str:

@@ -62,7 +62,7 @@ def open_along(office: Office, held: AlongFile, order: Order) -> UUID:
         raise BadValue(f"This file lacks a photo or page that the job needs ({missing[:12]}…).", field="file")
 
     def beside(connection: Connection) -> None:
-        _keep_issued(office, connection, issued)
+        _keep_issued(office, connection, issued, order)
         for earlier in takings.takings_of(connection, office.firm_id, str(job_id)):
             if earlier.side == BORROWED and earlier.state == OUT:
                 takings.end(connection, earlier, BACK, office.clock().isoformat(), "A newer one was taken along.")
@@ -160,11 +160,17 @@ def _with_its_own(made: Things, job: Job, own: str, *, new: bool) -> Things:
     return {**made, key: {**made[key], "basis_file": own, **number}}
 
 
-def _keep_issued(office: Office, connection: Connection, issued: tuple[Revision, ...]) -> None:
+def _keep_issued(office: Office, connection: Connection, issued: tuple[Revision, ...], order: Order) -> None:
+    """What was issued before, each with an entry that names its files."""
     store = files_of(office)
     for one in issued:
         known = revisions.read_revision(connection, office.firm_id, one.id)
         sizes = {role: len(store.read(name)) for role, name in one.files.items()}
+        new = {role: name for role, name in one.files.items() if known is None or role not in known.files}
+        if new:
+            what = f"{one.kind.capitalize()} {one.number}, as it came"
+            own, more = beside_of(order, one.id), {"revision": one.id, "files": new}
+            on_record(office, connection, "issue", own, UUID(one.job_id), what, more)
         if known is None:
             revisions.insert_revision(connection, office.firm_id, one, sizes)
             continue

@@ -30,7 +30,7 @@ from app.services.office import Office
 from app.services.revisions import CHANGE, DESIGN, PROPOSAL, files_of
 
 KINDS = (PROPOSAL, DESIGN, CHANGE)
-IDS = ("taking", "head", "record", "job")  # what an entry answers with: nothing that tells of a client
+IDS = ("taking", "head", "record", "job", "revision", "files")  # what an answer names: nothing that tells of a client
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ import pytest
 
 from app.config import Settings
 from app.db.files import FileStore
-from app.db.repositories import record, takings
+from app.db.repositories import record, record_check, takings
 from app.domain.errors import BadValue, NotFound, OutlayError, Refused
 from app.domain.job import Note, Photo, Stage, Zone
 from app.interchange import archive
@@ -210,6 +210,7 @@ def test_signed_away_comes_back_whole_with_its_record(stocked: Office, away: Off
     assert [issued.signed_away for issued in found.issued] == [("Linnea Whitlock", "Joss Whitlock")]
     (there,), (here,) = revisions.of_job(away, taken), revisions.of_job(stocked, taken)
     assert there == here
+    assert backups.faults(away) == ()
     assert here.state == "signed"
     for role, name in there.files.items():
         assert revisions.hand_out(stocked, here.id, role) == revisions.files_of(away).read(name)
@@ -223,7 +224,7 @@ def test_signed_away_comes_back_whole_with_its_record(stocked: Office, away: Off
     ]
     with stocked.database.read() as connection:
         newest = record.history(connection, str(taken), limit=1)[0]
-        assert record.verify(connection) is None
+        assert record_check.verify(connection) is None
     assert newest.kind == "sign"
     assert "Proposal 1 signed by Linnea Whitlock and Joss Whitlock, on the laptop" in newest.what
     with pytest.raises(Refused):

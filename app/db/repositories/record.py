@@ -29,6 +29,7 @@ from app.db.repositories.emptied import ERASE
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT
 from app.domain.change import Change, Edit, Fields, Past
 from app.domain.codec import canonical_bytes, from_plain, to_plain
+from app.domain.record_chain import entry_hash
 
 START = "0" * 64
 # kinds of entries that nothing of a job or the firm rests on: they close no undo
@@ -148,8 +149,7 @@ def append(
 
 def content_hash(body: bytes, kind: str, firm_id: str, epoch: int, answer: str) -> str:
     """The hash of all that an entry says: its body, and what stands beside it and not in it."""
-    beside = canonical_bytes([kind, firm_id, epoch, answer])
-    return sha256(sha256(body).digest() + beside).hexdigest()
+    return entry_hash(body, kind, firm_id, epoch, answer)
 
 
 def _note_newest(connection: Connection, seq: int) -> None:

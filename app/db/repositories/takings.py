@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import asdict, dataclass, field
-from hashlib import sha256
 from typing import Any
 
 from sqlalchemy import Connection, and_, delete, desc, exists, func, insert, or_, select, update
@@ -10,7 +9,7 @@ from sqlalchemy import Connection, and_, delete, desc, exists, func, insert, or_
 from app.db.tables.office import RECORD
 from app.db.tables.takings import TAKING
 from app.domain.codec import from_plain, to_plain
-from app.domain.record_chain import Chain, ChainEntry
+from app.domain.record_chain import Chain, ChainEntry, holds
 
 LENT, BORROWED = "lent", "borrowed"
 OUT, BACK, LIFTED = "out", "back", "lifted"
@@ -129,17 +128,22 @@ def erase(connection: Connection, job_ids: Collection[str]) -> set[str]:
 def chain_of(connection: Connection, job_id: str) -> Chain:
     """The record from a job's first entry to now: its own entries whole, the others by the hash of their content."""
     first = connection.execute(select(func.min(RECORD.c.seq)).where(RECORD.c.job_id == job_id)).scalar_one()
-    columns = (RECORD.c.id, RECORD.c.kind, RECORD.c.who, RECORD.c.at, RECORD.c.what, RECORD.c.body, RECORD.c.undoes)
-    own = {  # one whose content was erased stands in it by the hash that the chain holds of it
-        row.seq: ChainEntry(**{column.name: row._mapping[column.name] for column in columns})  # noqa: SLF001
-        for row in connection.execute(
-            select(RECORD.c.seq, RECORD.c.content_hash, *columns).where(RECORD.c.job_id == job_id)
-        )
-        if sha256(row.body.encode()).hexdigest() == row.content_hash
-    }
+    own = {row.seq: _entry(row) for row in connection.execute(select(RECORD).where(RECORD.c.job_id == job_id))}
     query = select(RECORD.c.seq, RECORD.c.content_hash, RECORD.c.previous_hash).where(RECORD.c.seq >= first)
     rows = connection.execute(query.order_by(RECORD.c.seq)).all()
-    return Chain(previous=rows[0].previous_hash, links=tuple(own.get(row.seq, row.content_hash) for row in rows))
+    return Chain(previous=rows[0].previous_hash, links=tuple(_link(own.get(row.seq), row.content_hash) for row in rows))
+
+
+_ENTRY = ("id", "kind", "firm_id", "epoch", "answer", "who", "at", "what", "body", "undoes")
+
+
+def _entry(row: Any) -> ChainEntry:
+    return ChainEntry(content=row.content_hash, **{name: getattr(row, name) for name in _ENTRY})
+
+
+def _link(entry: ChainEntry | None, content: str) -> ChainEntry | str:
+    """An entry of the job whole; one of another job, or whose content was erased, by the hash that the chain holds."""
+    return entry if entry is not None and holds(entry) else content
 
 
 def seq_of(connection: Connection, hashed: str) -> int:
