@@ -17,6 +17,9 @@ INHERITED = ("/Resources", "/MediaBox", "/CropBox", "/Rotate")
 # A page of another PDF keeps what is drawn on it and loses what could act, link or carry more than the picture.
 KEPT = ("/Type", "/Contents", "/Group", "/UserUnit", *INHERITED)
 
+# What makes a reader draw a page with what lies in another file (ISO 32000-1, 7.3.8.2, 8.10.4): no part of ours.
+ELSEWHERE = ("/F", "/FFilter", "/FDecodeParms", "/Ref", "/OPI")
+
 
 def append_pages(document: bytes, added: bytes, scans: Sequence[bytes] = (), *, bookmark: str) -> bytes:
     """`document` followed by one update that adds the pages of `added` (tagged, ours) and of each scan.
@@ -162,12 +165,34 @@ def _append_drawn(writer: Any, content: bytes, what: str) -> Any:
     try:
         parcel = ArrayObject([DictionaryObject(_drawn_alone(page.get_object())) for page in _pages(scan)])
         parcel.container_ref = scan.root.container_ref
+        _keep_inside(parcel)
         placed = [writer.add_object(page) for page in writer.import_object(parcel)]
     except (PdfError, ValueError, KeyError, TypeError, IndexError, RecursionError) as unreadable:
         raise BadValue(f"{what} is not a PDF that can be read.") from unreadable
     for page in placed:
         _hang_page(writer, page)
     return placed[0]
+
+
+def _keep_inside(parcel: Any) -> None:
+    """Take from every stream that pages draw with what would bring another file in."""
+    from pyhanko.pdf_utils.generic import ArrayObject, DictionaryObject, IndirectObject, StreamObject
+
+    waiting, seen = [parcel], set()
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, IndirectObject):
+            if one.reference in seen:
+                continue
+            seen.add(one.reference)
+            one = one.get_object()
+        if isinstance(one, StreamObject):
+            for key in ELSEWHERE:
+                one.pop(key, None)
+        if isinstance(one, DictionaryObject):
+            waiting += [one.raw_get(key) for key in one]
+        elif isinstance(one, ArrayObject):
+            waiting += [one.raw_get(place) for place in range(len(one))]
 
 
 def _drawn_alone(page: Any) -> dict[Any, Any]:

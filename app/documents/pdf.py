@@ -117,7 +117,7 @@ def html_to_pdf(
     os.environ["SOURCE_DATE_EPOCH"] = str(int(moment.timestamp()))  # embedded fonts carry a time of their own
     page = weasyprint.HTML(string=html, url_fetcher=_data_only())
     page.etree_element.attrib.setdefault("lang", language)
-    _drop_attachments(page.etree_element)
+    _keep_inside(page.etree_element)
     lying = " ".join(reversed(PAPERS[paper].split())) if landscape else PAPERS[paper]
     paper_size = weasyprint.CSS(string=f"@page {{ size: {lying} !important }}")
     try:
@@ -149,11 +149,13 @@ def get_ready() -> None:
     )
 
 
-def _drop_attachments(page: Any) -> None:
-    """Our documents carry no files inside."""
+def _keep_inside(page: Any) -> None:
+    """Our documents carry no files inside, and their links lead to places within them."""
     for element in page.iter():
         if "attachment" in element.get("rel", "").lower():
             del element.attrib["rel"]
+        if element.tag == "a" and not element.get("href", "#").startswith("#"):
+            del element.attrib["href"]
 
 
 def _weasyprint() -> Any:

@@ -6,8 +6,6 @@ import os
 import socket
 import subprocess
 import sys
-import threading
-from base64 import b64encode
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, timezone
 from io import BytesIO
@@ -22,6 +20,7 @@ from app.documents.fonts import embedded, print_stylesheet
 from app.documents.pdf import PdfOrder, drawing_image, html_to_pdf, pdf_payload
 from app.domain.errors import BadValue
 from app.worker import Worker, run_now
+from tests.hostile import PAGES, SECRET, Listener, hostile_pdf, met_in, words_of
 
 pytestmark = pytest.mark.own_process
 
@@ -119,36 +118,6 @@ def test_wrong_paper_and_time_without_zone_are_sentences() -> None:
         printed("x", source_date=datetime(2027, 3, 9))  # noqa: DTZ001
 
 
-class Listener:
-    """A web server on this machine that counts who comes and redirects them to a file."""
-
-    def __init__(self) -> None:
-        self.visits = 0
-        self._socket = socket.create_server(("127.0.0.1", 0))
-        self._thread = threading.Thread(target=self._listen, daemon=True)
-        self._thread.start()
-
-    @property
-    def address(self) -> str:
-        return f"http://127.0.0.1:{self._socket.getsockname()[1]}"
-
-    def _listen(self) -> None:
-        while True:
-            try:
-                visitor, _ = self._socket.accept()
-            except OSError:
-                return
-            self.visits += 1
-            with visitor:
-                visitor.recv(4096)
-                visitor.sendall(b"HTTP/1.1 302 Found\r\nLocation: file:///etc/hostname\r\nContent-Length: 0\r\n\r\n")
-
-    def close(self) -> None:
-        self._socket.shutdown(socket.SHUT_RDWR)
-        self._socket.close()
-        self._thread.join(5)
-
-
 @pytest.fixture
 def listener() -> Iterator[Listener]:
     server = Listener()
@@ -157,57 +126,21 @@ def listener() -> Iterator[Listener]:
 
 
 def test_the_listener_counts(listener: Listener) -> None:
-    with socket.create_connection(listener._socket.getsockname()) as visit:
+    with socket.create_connection(("127.0.0.1", listener.port)) as visit:
         visit.sendall(b"GET / HTTP/1.1\r\n\r\n")
         assert b"302" in visit.recv(100)
     assert listener.visits == 1
 
 
-def data(kind: str, content: str) -> str:
-    return f"data:{kind};base64,{b64encode(content.encode()).decode()}"
-
-
-HOSTILE = {
-    "picture": '<img src="{a}">',
-    "style": '<link rel="stylesheet" href="{a}"><style>@import "{a}"; @import url({a});</style>',
-    "style in data": '<link rel="stylesheet" href="{css}">',
-    "background and content": '<p style="background: url({a}); list-style: url({a})">x</p><style>p::before{{content:url({a})}}</style>',
-    "font": "<style>@font-face{{font-family:F;src:url({a})}} p{{font-family:F}}</style><p>x</p>",
-    "attachment link": '<link rel="attachment" href="{a}"><link rel="attachment" href="{text}">',
-    "picture as attachment": '<link rel="attachment" href="{picture}"><a rel="attachment" href="{picture}">y</a>',
-    "attachment anchor": '<a rel="attachment" href="{a}">x</a><a rel="attachment" href="{text}">y</a>',
-    "object and embed": '<object data="{a}"></object><embed src="{a}"><iframe src="{a}"></iframe>',
-    "inline drawing": '<svg xmlns="http://www.w3.org/2000/svg"><image href="{a}" width="9" height="9"/><use href="{a}#x"/></svg>',
-    "drawing in data": '<img src="{svg}">',
-    "base": '<base href="{a}/"><img src="secret.png"><link rel="stylesheet" href="s.css">',
-    "meta": '<meta name="dcterms.created" content="2001"><meta http-equiv="refresh" content="0;url={a}">',
-}
-
-
-@pytest.mark.parametrize("kind", HOSTILE)
+@pytest.mark.parametrize("kind", PAGES)
 @pytest.mark.parametrize("scheme", ["http", "file"])
 def test_hostile_html_fetches_and_embeds_nothing(kind: str, scheme: str, listener: Listener, tmp_path: Path) -> None:
-    secret = "MARKED-SECRET-8471"
     file = tmp_path / "secret.png"
-    file.write_text(secret)
+    file.write_text(SECRET)
     address = listener.address if scheme == "http" else f"file://{file}"
-    inner = f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="9" height="9"><image xlink:href="{address}" width="9" height="9"/><style>@import "{address}";</style></svg>'
-    html = HOSTILE[kind].format(
-        a=address,
-        css=data("text/css", f'@import "{address}"; p{{background:url({address})}}'),
-        svg=data("image/svg+xml", inner),
-        text=data("text/plain", secret),
-        picture=data("image/svg+xml", f"<svg xmlns='http://www.w3.org/2000/svg'><desc>{secret}</desc></svg>"),
-    )
-    made = printed(html)
+    made = printed(PAGES[kind].format(**words_of(address)))
     assert listener.visits == 0
-    reader = pypdf.PdfReader(BytesIO(made))
-    assert not reader.attachments
-    everything = made + b"".join(
-        o.get_data() for o in map(reader.get_object, range(1, int(reader.trailer["/Size"]))) if hasattr(o, "get_data")
-    )
-    assert secret.encode() not in everything
-    assert b"/EmbeddedFile" not in everything
+    assert met_in(made, address) == []
 
 
 def test_stylesheet_embeds_its_own_files_and_no_others(tmp_path: Path) -> None:
@@ -291,3 +224,12 @@ def test_printing_leaves_no_folder_of_fonts_behind(tmp_path: Path) -> None:
     done = subprocess.run([sys.executable, "-c", code], env=environment, capture_output=True, text=True, check=True)
     assert "Exception ignored" not in done.stderr
     assert not list(tmp_path.iterdir())
+
+
+def test_hostile_pages_of_terms_bring_nothing_along(listener: Listener, tmp_path: Path) -> None:
+    secret = f"file://{tmp_path}/secret.png"
+    terms = hostile_pdf(listener.address, secret)
+    assert {"what acts", "a stream elsewhere"} <= set(met_in(terms, secret))
+    made = pdf.printed(order("<h1>Proposal</h1>", pages=(("Terms", terms),)))
+    assert len(pypdf.PdfReader(BytesIO(made)).pages) == 2
+    assert met_in(made, listener.address, secret) == []
