@@ -121,6 +121,6 @@ def set_side(
     if not chosen:
         raise BadValue("This is the only side with a border. Take the border off in the pattern of the zone.")
     laying = replace(work.laying, along=() if len(chosen) == len(sides) else chosen)
-    edit = changed("work", work.id, version or opened.version("work", work.id), {"laying": laying})
+    edit = changed("work", work.id, version, {"laying": laying})
     words = f"Border along side {number}" if on else f"No border along side {number}"
     return jobs.save(office, job_id, (edit,), replace(order, what=words))

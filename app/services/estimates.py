@@ -27,7 +27,7 @@ def go_firm(office: Office, job_id: UUID, by: str, reason: str, order: Order) ->
     """Go on to a firm price over what is still rough, with name and reason; both empty: back to a range."""
     opened = jobs.open_job(office, job_id)
     fields = {"firm_price_by": by, "firm_price_reason": reason}
-    edit = changed("job", job_id, opened.version("job", job_id), fields)
+    edit = changed("job", job_id, opened.version_read(order, "job", job_id), fields)
     words = "On to a firm price" if by else "Back to a range"
     return jobs.save(office, job_id, (edit,), replace(order, what=words))
 

@@ -45,6 +45,10 @@ class OpenJob:
         """The version a form of this thing was read at."""
         return self.versions.get((kind, str(thing_id)), 0)
 
+    def version_read(self, order: "Order", kind: str, thing_id: object) -> int:
+        """The version that whoever orders has read: what came later is theirs, not to be typed over."""
+        return self.version(kind, thing_id) if order.read_at is None else order.read_at
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
@@ -53,6 +57,7 @@ class Order:
     change_id: UUID
     follows: UUID | None = None
     what: str = ""
+    read_at: int | None = None  # the version of the one thing that a form is of; None: as it is now
 
 
 @dataclass(frozen=True, slots=True)

@@ -187,7 +187,7 @@ def set_laying(
     if laying is not None:
         _check(opened, replace(work, laying=laying))
     words = f"Pattern: {PATTERNS[laying.pattern]}" if laying else "Pattern taken off"
-    edit = changed("work", work.id, version or opened.version("work", work.id), {"laying": laying})
+    edit = changed("work", work.id, version, {"laying": laying})
     return jobs.save(office, job_id, (edit,), replace(order, what=words))
 
 

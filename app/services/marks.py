@@ -196,7 +196,7 @@ def remove_mark(office: Office, job_id: UUID, mark_id: UUID, order: Order) -> Ap
             version = opened.version("level_setup", setup.id)
             edits.append(changed("level_setup", setup.id, version, {"benchmark_id": None}))
     if mark_id in opened.job.site.baseline_ids:
-        edits.append(_baseline_edit(opened, ()))
+        edits.append(_baseline_edit(opened, (), opened.version("site", opened.job.site.id)))
     edits = [*with_followers(opened, edits), *removal(opened, "mark", mark_id)]
     return jobs.save(office, job_id, tuple(edits), replace(order, what=f"Mark {mark.title} taken out"))
 
@@ -212,12 +212,12 @@ def choose_baseline(office: Office, job_id: UUID, start: UUID | None, end: UUID 
         raise BadValue("A baseline runs between two marks. Choose both, or none.", field="end_id")
     if any(one not in {mark.id for mark in opened.job.marks} for one in chosen):
         raise BadValue("That mark is not there (any more). Choose another.", field="start_id")
-    return jobs.save(office, job_id, (_baseline_edit(opened, chosen),), replace(order, what="Baseline"))
+    edit = _baseline_edit(opened, chosen, opened.version_read(order, "site", opened.job.site.id))
+    return jobs.save(office, job_id, (edit,), replace(order, what="Baseline"))
 
 
-def _baseline_edit(opened: OpenJob, chosen: tuple[UUID, ...]) -> Edit:
-    site = opened.job.site
-    return changed("site", site.id, opened.version("site", site.id), {"baseline_ids": to_plain(chosen)})
+def _baseline_edit(opened: OpenJob, chosen: tuple[UUID, ...], version: int) -> Edit:
+    return changed("site", opened.job.site.id, version, {"baseline_ids": to_plain(chosen)})
 
 
 def mark_house(office: Office, job_id: UUID, order: Order) -> Applied:
@@ -295,5 +295,6 @@ def choose_tapes(office: Office, job_id: UUID, kind: str, within: float | None, 
     """
     opened = jobs.open_job(office, job_id)
     site = opened.job.site
-    edit = changed("site", site.id, opened.version("site", site.id), {"tape_kind": kind, "tape_within": within})
+    version = opened.version_read(order, "site", site.id)
+    edit = changed("site", site.id, version, {"tape_kind": kind, "tape_within": within})
     return jobs.save(office, job_id, with_followers(opened, (edit,)), replace(order, what="What was taped with"))

@@ -36,7 +36,7 @@ def set_parameter(office: Office, job_id: UUID, work_id: UUID, name: str, typed:
     if typed:
         formula = formula_of(opened.basis, work, assembly, name, typed)
         parameters = {**parameters, name: formula}
-    edit = changed("work", work.id, opened.version("work", work.id), {"parameters": parameters})
+    edit = changed("work", work.id, opened.version_read(order, "work", work.id), {"parameters": parameters})
     return jobs.save(office, job_id, (edit,), replace(order, what=assembly.parameters[name].label))
 
 

@@ -193,5 +193,5 @@ def take_offered_risk(office: Office, job_id: UUID, key: str, order: Order) -> A
 
 
 def _set(office: Office, job_id: UUID, fields: Mapping[str, object], order: Order) -> Applied:
-    version = jobs.open_job(office, job_id).version("job", job_id)
+    version = jobs.open_job(office, job_id).version_read(order, "job", job_id)
     return jobs.save(office, job_id, (changed("job", job_id, version, fields),), order)

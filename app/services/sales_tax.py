@@ -62,7 +62,7 @@ def set_rate(office: Office, job_id: UUID, fields: Mapping[str, Any], order: Ord
     elif not fields.get("tax_place") or not fields.get("tax_on"):
         missing = "tax_on" if fields.get("tax_place") else "tax_place"
         raise BadValue("Say where this rate holds and on which day you asked.", field=missing)
-    version = jobs.open_job(office, job_id).version("job", job_id)
+    version = jobs.open_job(office, job_id).version_read(order, "job", job_id)
     edits = (changed("job", job_id, version, fields),)
     return jobs.save(office, job_id, edits, replace(order, what="Tax rate of this yard"))
 

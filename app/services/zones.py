@@ -169,7 +169,8 @@ def set_finish(office: Office, job_id: UUID, work_id: UUID, role: str, material:
         raise BadValue("That material cannot be used there. Choose one of the list.", field="material")
     finishes = {**work.finishes, role: material} if material else without(work.finishes, role)
     words = f"{role.capitalize()}: {known.title if known else 'as the recipe has it'}"
-    return jobs.save(office, job_id, (_work_edit(opened, work, finishes=finishes),), replace(order, what=words))
+    edit = changed("work", work.id, opened.version_read(order, "work", work.id), {"finishes": finishes})
+    return jobs.save(office, job_id, (edit,), replace(order, what=words))
 
 
 def _work_edit(opened: OpenJob, work: Work, **fields: Any) -> Edit:

@@ -75,8 +75,8 @@ SITE = (
         at={"sheet": "site", "place": "1"},
     ),
     of(TAPE + "/mark/new", {"title": "E", "x": "10", "y": "20"}),
-    of(TAPE + "/baseline", {"start_id": "{mark_a}", "end_id": "{mark_b}"}),
-    of(TAPE + "/tapes", {"tape_kind": "steel", "tape_within": "1/4 in"}),
+    of(TAPE + "/baseline", {"start_id": "{mark_a}", "end_id": "{mark_b}", "version": Version("site", "{site_id}")}),
+    of(TAPE + "/tapes", {"tape_kind": "steel", "tape_within": "1/4 in", "version": Version("site", "{site_id}")}),
     of(TAPE + "/house"),
     of(TAPE + "/mark/{mark_id}", {"title": "Stump", "version": Version("mark", "{mark_id}")}),
     of(
@@ -179,9 +179,15 @@ ON_THE_PLAN = (
         at={"sheet": "plan"},
     ),
     of(
-        JOB + "/{sheet}/work/{work_id}/finish", {"role": "finish", "material": "paver-brick-clay"}, at={"sheet": "plan"}
+        JOB + "/{sheet}/work/{work_id}/finish",
+        {"role": "finish", "material": "paver-brick-clay", "version": Version("work", "{zone_work_id}")},
+        at={"sheet": "plan"},
     ),
-    of(JOB + "/{sheet}/work/{work_id}/parameter", {"name": "base", "formula": "8 in"}, at={"sheet": "plan"}),
+    of(
+        JOB + "/{sheet}/work/{work_id}/parameter",
+        {"name": "base", "formula": "8 in", "version": Version("work", "{zone_work_id}")},
+        at={"sheet": "plan"},
+    ),
     of(JOB + "/{sheet}/newer-edition", {"assembly": "planting-bed"}, at={"sheet": "plan"}),
     of(JOB + "/palette/choose", {"role": "finish", "material": "paver-brick-clay", "zone_id": "{zone_id}"}),
 )

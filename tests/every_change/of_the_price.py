@@ -5,6 +5,7 @@ from tests.every_change.stock import PASSCODE, PDF, PICTURE, Stock
 
 JOB = "/jobs/{job_id}"
 BUILT = {"job_id": "{built_id}"}
+JOB_READ = {"version": Version("job", "{job_id}")}
 SOLD = {"job_id": "{sold_id}"}
 SIGNED = {"name": "Linnea Whitlock", "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
 
@@ -40,20 +41,21 @@ PRICED = (
     of(JOB + "/estimate/starting-works", at={"job_id": "{bare_id}"}),
     of(
         JOB + "/estimate/firm-price",
-        {"firm_price_by": "Maren Oduya", "firm_price_reason": "The bed can only be shorter"},
+        {"firm_price_by": "Maren Oduya", "firm_price_reason": "The bed can only be shorter", **JOB_READ},
     ),
-    of(JOB + "/estimate/firm-price/back"),
+    of(JOB + "/estimate/firm-price/back", JOB_READ),
     of(JOB + "/estimate/price/{material}", {"unit_price": "38.50"}, at={"material": "{unpriced_3}"}),
     of(JOB + "/estimate/trials/stop", keeps_nothing="trials stopped"),
     of(JOB + "/drivers/swings/stop", keeps_nothing="a search stopped"),
     of(JOB + "/past/read/stop", keeps_nothing="reading stopped"),
-    of(JOB + "/price/own-margin", {"margin": "14%", "own_margin_reason": "A neighbor of ours"}),
+    of(JOB + "/price/own-margin", {"margin": "14%", "own_margin_reason": "A neighbor of ours", **JOB_READ}),
     of(
-        JOB + "/price/adjustment", {"price": "150,000", "adjustment_title": "Rounded", "adjustment_reason": "As agreed"}
+        JOB + "/price/adjustment",
+        {"price": "150,000", "adjustment_title": "Rounded", "adjustment_reason": "As agreed", **JOB_READ},
     ),
-    of(JOB + "/price/as-the-firm"),
+    of(JOB + "/price/as-the-firm", JOB_READ),
     of(JOB + "/price/offered-risk/{key}", at={"key": "old-footings"}),
-    of(JOB + "/price/tax/rate", {"tax_rate": "6%", "tax_place": "Alder Ferry", "tax_on": "2027-03-01"}),
+    of(JOB + "/price/tax/rate", {"tax_rate": "6%", "tax_place": "Alder Ferry", "tax_on": "2027-03-01", **JOB_READ}),
     of(JOB + "/price/tax/work", {"work_id": "{zone_work_id}", "tax": "exempt", "tax_reason": "Exempt"}),
     of(JOB + "/subs/quote/{quote_id}/scope", {"line-0": "x", "stands-0": "in"}),
     of(JOB + "/subs/quote/{quote_id}/accept", {"accept": "yes"}),

@@ -76,7 +76,7 @@ class Sending:
         words = {**self.stock.words, **at}
         path = re.sub(r"\{(\w+)\}", lambda found: words[found[1]], change.route)
         form = {name: self._value(one, words.get("job_id", "")) for name, one in change.form.items()}
-        client = self._client(change.by)
+        client = self.client(change.by)
         headers = self.headers(client) if change.by != "command" else self._marked()
         file = change.file(self.stock) if callable(change.file) else change.file
         form = {"change_id": str(uuid4()), **form}
@@ -95,7 +95,7 @@ class Sending:
     def _marked(self) -> dict[str, str]:
         return {"origin": ORIGIN, "x-outlay-command": command_mark(self.stock.office.settings, uuid4())}
 
-    def _client(self, name: str) -> TestClient:
+    def client(self, name: str) -> TestClient:
         if name not in self._clients:
             self._clients[name] = device = shared(self.stock.office, Over.SECURE)
             if name in self.stock.tokens:

@@ -38,7 +38,7 @@ def furnish(yard: Yard) -> UUID:
     """A zone with a recipe set differently, a wall, a grill, and a decided edge to open ground."""
     zone = yard.zone(assembly="unit-pavers")
     work = yard.works[0]
-    yard.post(f"plan/work/{work.id}/parameter", {"name": "base", "formula": "9"})
+    yard.post(f"plan/work/{work.id}/parameter", {"name": "base", "formula": "9", "version": "1000000"})
     yard.post("plan/run/new", {"title": "Wall", "kind": "wall", "length": "10", "zone_id": str(zone)})
     yard.post("plan/work/new", {"place": "run", "place_id": str(yard.job.runs[0].id), "assembly": "seat-wall"})
     yard.post("plan/feature/new", {"title": "Grill", "count": "1", "zone_id": str(zone)})

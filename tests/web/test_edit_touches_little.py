@@ -73,7 +73,7 @@ def paved(yard: Yard) -> list[UUID]:
 
 
 def set_base(yard: Yard, work: UUID, inches: str) -> str:
-    sent = {"name": "base", "formula": f"{inches} in"}
+    sent = {"name": "base", "formula": f"{inches} in", "version": "1000000"}
     answer = yard.post(f"plan/work/{work}/parameter", sent)
     assert answer.status_code == 200
     return answer.text

@@ -96,18 +96,20 @@ def test_firm_price_is_a_point_without_a_range(web: Browser, office: Office, yar
 
 def test_going_on_to_a_firm_price_wants_name_and_reason_and_can_be_taken_back(web: Browser, office: Office, yard: UUID):
     refused = web.post(
-        f"/jobs/{yard}/estimate/firm-price", {"firm_price_by": "Maren Oduya", "firm_price_reason": ""}, htmx=True
+        f"/jobs/{yard}/estimate/firm-price",
+        {"firm_price_by": "Maren Oduya", "firm_price_reason": "", "version": "1000000"},
+        htmx=True,
     )
     assert refused.status_code == 422
     assert "Why is empty" in refused.text
     assert 'value="Maren Oduya"' in refused.text
     assert not worked(office, yard).firm
-    told = {"firm_price_by": "Maren Oduya", "firm_price_reason": "The bed can only be shorter"}
+    told = {"firm_price_by": "Maren Oduya", "firm_price_reason": "The bed can only be shorter", "version": "1000000"}
     answer = web.post(f"/jobs/{yard}/estimate/firm-price", told, htmx=True)
     assert answer.status_code == 200
     assert "Maren Oduya went on to a firm price: The bed can only be shorter" in text_of(answer.text)
     assert worked(office, yard).firm
-    web.post(f"/jobs/{yard}/estimate/firm-price/back", htmx=True)
+    web.post(f"/jobs/{yard}/estimate/firm-price/back", {"version": "1000000"}, htmx=True)
     assert not worked(office, yard).firm
 
 
@@ -219,7 +221,7 @@ def test_work_of_the_whole_job_is_added_set_and_taken_out(web: Browser, office: 
     assert work.place is PlaceKind.JOB
     before = worked(office, yard).price_cents
     assert "Permits" in text_of(page_of(web, yard, f"?focus=work:{work.id}"))
-    sent = {"name": "number", "formula": "3", "work": str(work.id), "focus": f"work:{work.id}"}
+    sent = {"name": "number", "formula": "3", "version": "1000000", "work": str(work.id), "focus": f"work:{work.id}"}
     assert web.post(f"/jobs/{yard}/estimate/work/{work.id}/parameter", sent, htmx=True).status_code == 200
     assert worked(office, yard).price_cents > before
     refused = web.post(f"/jobs/{yard}/estimate/work/{work.id}/parameter", {**sent, "formula": "400"}, htmx=True)
@@ -351,7 +353,7 @@ def test_an_edit_brings_back_the_lines_of_the_groups_that_stand_open(
     work = next(one for one in job.works if way and one.place_id == way.id)
     answer = web.post(
         f"/jobs/{yard}/estimate/work/{work.id}/parameter",
-        {"name": "base", "formula": "9 in"},
+        {"name": "base", "formula": "9 in", "version": "1000000"},
         headers={"hx-request": "true", "x-outlay-lines": f"{zone},fee"},
     )
     assert answer.status_code == 200

@@ -247,7 +247,7 @@ def test_the_border_runs_along_chosen_sides_by_table_and_by_the_number_on_the_pl
     assert len(yard.works[0].laying.along) == 2
     assert yard.price != costs
     for number in (3, 4):
-        yard.post(f"plan/work/{work_id}/border-side", {**on, "number": str(number), "version": ""})
+        yard.post(f"plan/work/{work_id}/border-side", {**on, "number": str(number), "version": "1000000"})
     assert yard.works[0].laying.along == ()  # all four: all around
 
 
@@ -255,7 +255,7 @@ def test_the_last_side_with_a_border_and_nonsense_are_refused(yard: Yard, work_i
     page = lay(yard, work_id, border="soldier")
     first = re.findall(r'name="along" value="([^"]*)"', page.text)[0]
     lay(yard, work_id, **{"border": "soldier", "along.sent": "1", "along": first})
-    off = {"number": "1", "on": "", "version": "", "focus": f"side:{yard.job.zones[0].id}:1"}
+    off = {"number": "1", "on": "", "version": "1000000", "focus": f"side:{yard.job.zones[0].id}:1"}
     refused = yard.post(f"plan/work/{work_id}/border-side", off)
     assert refused.status_code == 422
     assert "only side with a border" in text_of(refused.text)

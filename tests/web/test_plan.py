@@ -202,11 +202,15 @@ def test_edge_page_takes_drop_and_gap(yard: Yard) -> None:
 def test_depth_is_set_in_inches_and_moves_the_price(yard: Yard) -> None:
     yard.zone(assembly="unit-pavers")
     work, before = yard.works[0], yard.price
-    answer = yard.post(f"plan/work/{work.id}/parameter", {"name": "base", "formula": "10", "work": str(work.id)})
+    answer = yard.post(
+        f"plan/work/{work.id}/parameter", {"name": "base", "formula": "10", "version": "1000000", "work": str(work.id)}
+    )
     assert answer.status_code == 200
     assert yard.works[0].parameters == {"base": "10*inch"}
     assert yard.price > before
-    yard.post(f"plan/work/{work.id}/parameter", {"name": "base", "formula": "", "work": str(work.id)})
+    yard.post(
+        f"plan/work/{work.id}/parameter", {"name": "base", "formula": "", "version": "1000000", "work": str(work.id)}
+    )
     assert yard.works[0].parameters == {}
     assert yard.price == before
 
@@ -226,7 +230,7 @@ def test_depth_that_cannot_be_is_said_beside_its_field(yard: Yard, typed: str, s
     work = yard.works[0]
     answer = yard.post(
         f"plan/work/{work.id}/parameter",
-        {"name": "base", "formula": typed, "work": str(work.id), "focus": f"zone:{zone}"},
+        {"name": "base", "formula": typed, "version": "1000000", "work": str(work.id), "focus": f"zone:{zone}"},
     )
     assert answer.status_code == 422
     assert said in text_of(answer.text)
@@ -239,11 +243,15 @@ def test_finish_is_chosen_for_a_work(yard: Yard) -> None:
     other = next(
         m.key for m in yard.office.basis().materials.values() if m.role == "finish" and m.key != "paver-cobble-harvest"
     )
-    answer = yard.post(f"plan/work/{work.id}/finish", {"role": "finish", "material": other, "focus": f"zone:{zone}"})
+    answer = yard.post(
+        f"plan/work/{work.id}/finish",
+        {"role": "finish", "version": "1000000", "material": other, "focus": f"zone:{zone}"},
+    )
     assert answer.status_code == 200
     assert yard.works[0].finishes == {"finish": other}
     refused = yard.post(
-        f"plan/work/{work.id}/finish", {"role": "finish", "material": "topsoil", "focus": f"zone:{zone}"}
+        f"plan/work/{work.id}/finish",
+        {"role": "finish", "version": "1000000", "material": "topsoil", "focus": f"zone:{zone}"},
     )
     assert refused.status_code == 422
 

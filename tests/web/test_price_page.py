@@ -34,7 +34,9 @@ def job_id(office: Office) -> UUID:
 
 @pytest.fixture
 def post(web: Browser, job_id: UUID):
-    return lambda path, **fields: web.post(f"/jobs/{job_id}/price/{path}", {"change_id": str(uuid4()), **fields})
+    return lambda path, **fields: web.post(
+        f"/jobs/{job_id}/price/{path}", {"change_id": str(uuid4()), "version": "1000000", **fields}
+    )
 
 
 def doors(page: str) -> list[tuple[str, str]]:

@@ -351,14 +351,14 @@ def test_level_and_fall_of_a_zone_are_typed_with_their_direction_and_shown_at_it
 
 def test_a_baseline_is_chosen_kept_from_half_a_choice_and_goes_with_its_mark(yard: Yard) -> None:
     known = corners(yard)
-    answer = yard.post("tape/baseline", {"start_id": known["A"], "end_id": known["B"]})
+    answer = yard.post("tape/baseline", {"version": "1000000", "start_id": known["A"], "end_id": known["B"]})
     assert answer.status_code == 200
     assert [str(one) for one in yard.job.site.baseline_ids] == [known["A"], known["B"]]
     for wrong in ({"start_id": known["A"], "end_id": ""}, {"start_id": known["A"], "end_id": known["A"]}):
         answer = yard.post("tape/baseline", wrong)
         assert answer.status_code == 422
         assert "between two marks" in text_of(answer.text)
-    answer = yard.post("tape/baseline", {"start_id": str(uuid4()), "end_id": known["B"]})
+    answer = yard.post("tape/baseline", {"version": "1000000", "start_id": str(uuid4()), "end_id": known["B"]})
     assert answer.status_code == 422
     assert [str(one) for one in yard.job.site.baseline_ids] == [known["A"], known["B"]]
     assert yard.post(f"tape/mark/{known['B']}/remove").status_code == 200
@@ -368,10 +368,10 @@ def test_a_baseline_is_chosen_kept_from_half_a_choice_and_goes_with_its_mark(yar
 def test_what_was_taped_with_is_chosen_and_may_be_overruled(yard: Yard) -> None:
     corners(yard)
     assert '1/4" up to 30 ft, 3/8" at 60 ft' in text_of(yard.get("tape").text)
-    assert yard.post("tape/tapes", {"tape_kind": "laser", "tape_within": ""}).status_code == 200
+    assert yard.post("tape/tapes", {"version": "1000000", "tape_kind": "laser", "tape_within": ""}).status_code == 200
     assert (yard.job.site.tape_kind, yard.job.site.tape_within) == ("laser", None)
     assert '1/8" up to 30 ft' in text_of(yard.get("tape").text)
-    yard.post("tape/tapes", {"tape_kind": "fiber", "tape_within": "1/2 in"})
+    yard.post("tape/tapes", {"version": "1000000", "tape_kind": "fiber", "tape_within": "1/2 in"})
     assert yard.job.site.tape_within == pytest.approx(1 / 24)
     for wrong in ({"tape_kind": "rope"}, {"tape_kind": "steel", "tape_within": "4"}, {"tape_within": "-1 in"}):
         assert yard.post("tape/tapes", wrong).status_code == 422

@@ -6,7 +6,8 @@ from uuid import UUID
 import pytest
 
 from app.services.office import Office
-from bars.bar_06_ways_in import Asker
+from bars.bar_06_ways_in import NEEDS_NO_VERSION, Asker, without_version
+from tests.every_change.table import CHANGES
 from tests.web.conftest import Browser
 from tests.web.test_every_page import known_words
 
@@ -29,3 +30,11 @@ def test_change_without_token_is_refused_everywhere(asker: Asker) -> None:
 
 def test_what_is_asked_properly_is_refused_nowhere(asker: Asker) -> None:
     assert asker.refusing_all() == []
+
+
+@pytest.mark.slow
+def test_no_field_of_a_job_is_typed_over_by_who_did_not_say_what_was_read() -> None:
+    taken, refused = without_version(few=False)
+    assert taken == []
+    assert len(refused) > 20
+    assert set(NEEDS_NO_VERSION) <= {change.route for change in CHANGES}

@@ -23,7 +23,7 @@ from app.services.trials import draw, range_view
 from app.services.work_lines import work_lines
 from app.web.access import OfficeHere
 from app.web.estimate_rows import rows_html
-from app.web.forms.fields import Field, Parsed, order_of, read, text
+from app.web.forms.fields import Field, Parsed, order_as_read, order_of, read, text
 from app.web.forms.saving import save_form
 from app.web.rendering import go, page, wants_fragment
 from app.web.sheet_pages import SheetPage, register, show
@@ -94,7 +94,7 @@ async def go_firm(request: Request, office: OfficeHere, job_id: UUID) -> Respons
     saved = save_form(
         parsed,
         lambda: estimates.go_firm(
-            office, job_id, parsed.values["firm_price_by"], parsed.values["firm_price_reason"], order_of(form, "")
+            office, job_id, parsed.values["firm_price_by"], parsed.values["firm_price_reason"], order_as_read(form, "")
         ),
     )
     return show(request, office, job_id, "estimate", saved=saved)
@@ -104,7 +104,7 @@ async def go_firm(request: Request, office: OfficeHere, job_id: UUID) -> Respons
 async def go_back(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Back to a range."""
     form = await request.form()
-    saved = save_form(Parsed(), lambda: estimates.go_firm(office, job_id, "", "", order_of(form, "")))
+    saved = save_form(Parsed(), lambda: estimates.go_firm(office, job_id, "", "", order_as_read(form, "")))
     return show(request, office, job_id, "estimate", saved=saved)
 
 

@@ -16,7 +16,7 @@ from app.services.price_view import Asked, price_sheet, read_backwards
 from app.services.sales_tax import tax_sheet
 from app.services.sheets import Sheet, kept, sheet
 from app.web.access import OfficeHere
-from app.web.forms.fields import LONGEST_FOCUS, Parsed, money, order_of, read, share, text
+from app.web.forms.fields import LONGEST_FOCUS, Parsed, money, order_as_read, order_of, read, share, text
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import SheetPage, register, show
 
@@ -44,7 +44,7 @@ async def set_own_margin(request: Request, office: OfficeHere, job_id: UUID) -> 
     """This job at a margin of its own, with the reason."""
     form = await request.form()
     parsed = read(form, OWN_MARGIN, office.firm(), whole=True)
-    order = order_of(form, "")
+    order = order_as_read(form, "")
     saved = save_form(
         parsed,
         lambda: price_view.set_own_margin(office, job_id, _asked(parsed), parsed.values["own_margin_reason"], order),
@@ -58,7 +58,7 @@ async def set_adjustment(request: Request, office: OfficeHere, job_id: UUID) -> 
     form = await request.form()
     parsed = read(form, ADJUSTMENT, office.firm(), whole=True)
     words = (parsed.values.get("adjustment_title", ""), parsed.values.get("adjustment_reason", ""))
-    order = order_of(form, "")
+    order = order_as_read(form, "")
     saved = save_form(parsed, lambda: price_view.set_adjustment(office, job_id, _asked(parsed), words, order))
     return show(request, office, job_id, "price", focus="" if saved.ok else "adjustment", saved=saved)
 
@@ -67,7 +67,7 @@ async def set_adjustment(request: Request, office: OfficeHere, job_id: UUID) -> 
 async def take_firm_terms(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Back to the firm's margin, nothing put on or taken off."""
     form = await request.form()
-    saved = save_form(Parsed(), lambda: price_view.take_firm_terms(office, job_id, order_of(form, "")))
+    saved = save_form(Parsed(), lambda: price_view.take_firm_terms(office, job_id, order_as_read(form, "")))
     return show(request, office, job_id, "price", saved=saved)
 
 

@@ -8,7 +8,7 @@ from fastapi.responses import Response
 from app.domain.costing.tax_rules import WORK_TREATMENTS
 from app.services import sales_tax
 from app.web.access import OfficeHere
-from app.web.forms.fields import choice, day, order_of, read, share, text, thing
+from app.web.forms.fields import choice, day, order_as_read, order_of, read, share, text, thing
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import show
 
@@ -27,7 +27,7 @@ async def set_rate(request: Request, office: OfficeHere, job_id: UUID) -> Respon
     """The rate of this yard, with place and day; empty: the firm's."""
     form = await request.form()
     parsed = read(form, RATE, office.firm(), whole=True)
-    saved = save_form(parsed, lambda: sales_tax.set_rate(office, job_id, parsed.values, order_of(form, "")))
+    saved = save_form(parsed, lambda: sales_tax.set_rate(office, job_id, parsed.values, order_as_read(form, "")))
     return show(request, office, job_id, "price", focus="" if saved.ok else "tax-rate", saved=saved)
 
 

@@ -14,7 +14,7 @@ from app.services.measured_ground import measured_ground
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.web.access import OfficeHere
-from app.web.forms.fields import Parsed, focus_of, order_of, read, version_of
+from app.web.forms.fields import Parsed, focus_of, order_as_read, order_of, read, version_of
 from app.web.forms.marks import BASELINE, MARK, NEW_MARK, NEW_TAPE, ROD, SETUP, TAPE, TAPES
 from app.web.forms.outlines import length_text
 from app.web.forms.saving import save_form
@@ -50,7 +50,7 @@ async def choose_baseline(request: Request, office: OfficeHere, job_id: UUID) ->
     saved = save_form(
         parsed,
         lambda: marks.choose_baseline(
-            office, job_id, told.get("start_id"), told.get("end_id"), order_of(form, "Baseline")
+            office, job_id, told.get("start_id"), told.get("end_id"), order_as_read(form, "Baseline")
         ),
     )
     return show(request, office, job_id, "tape", focus="baseline", saved=saved)
@@ -62,9 +62,10 @@ async def choose_tapes(request: Request, office: OfficeHere, job_id: UUID) -> Re
     form = await request.form()
     parsed = read(form, TAPES, office.firm(), whole=True)
     told = parsed.values
+    order = order_as_read(form, "Tapes")
     saved = save_form(
         parsed,
-        lambda: marks.choose_tapes(office, job_id, told["tape_kind"], told["tape_within"], order_of(form, "Tapes")),
+        lambda: marks.choose_tapes(office, job_id, told["tape_kind"], told["tape_within"], order),
     )
     return show(request, office, job_id, "tape", focus="tapes", saved=saved)
 

@@ -8,7 +8,7 @@ from fastapi.responses import Response
 from app.domain.job import PlaceKind
 from app.services import parameters, zones
 from app.web.access import OfficeHere
-from app.web.forms.fields import choice, focus_of, order_of, read, text, thing
+from app.web.forms.fields import choice, focus_of, order_as_read, order_of, read, text, thing
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import known_sheet, show
 
@@ -51,7 +51,7 @@ async def set_finish(request: Request, office: OfficeHere, job_id: UUID, sheet: 
     saved = save_form(
         parsed,
         lambda: zones.set_finish(
-            office, job_id, work_id, parsed.values["role"], parsed.values["material"], order_of(form, "")
+            office, job_id, work_id, parsed.values["role"], parsed.values["material"], order_as_read(form, "")
         ),
     )
     return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
@@ -65,7 +65,7 @@ async def set_parameter(request: Request, office: OfficeHere, job_id: UUID, shee
     saved = save_form(
         parsed,
         lambda: parameters.set_parameter(
-            office, job_id, work_id, parsed.values["name"], parsed.values["formula"], order_of(form, "")
+            office, job_id, work_id, parsed.values["name"], parsed.values["formula"], order_as_read(form, "")
         ),
     )
     return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)

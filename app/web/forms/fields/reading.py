@@ -154,6 +154,11 @@ def order_of(form: FormData, what: str) -> Order:
     )
 
 
+def order_as_read(form: FormData, what: str) -> Order:
+    """The order of a form that is of one thing, at the version it was read at."""
+    return replace(order_of(form, what), read_at=version_of(form))
+
+
 def version_of(form: FormData) -> int:
     """The version a thing was read at; 0 when the form does not say."""
     text = str(form.get("version", ""))
