@@ -153,6 +153,27 @@ def test_export_and_import_by_number(on_data, office, job, tmp_path):
     assert on_data("export", "99")[0] == 2
 
 
+def test_job_taken_along_is_the_same_job_by_command_and_estimates_alike(run, office, job, tmp_path):
+    from app.config import Settings
+    from app.services.office import open_office
+    from app.services.takings import file_of, take_along
+    from tests.services.yard_of_ours import told
+
+    out = tmp_path / "along.zip"
+    out.write_bytes(file_of(office, take_along(office, job, "the laptop", told())))
+    there = Settings(data=tmp_path / "there")
+    open_office(there, office.shipped).database.close()
+    code, said, _ = run("--data", there.data, "import", out)
+    assert code == 0
+    assert "the same job" in said
+    assert json.loads(run("--data", there.data, "jobs", "--json")[1])[0]["job_id"] == str(job)
+    here = jobs.open_job(office, job)
+    from app.domain.costing.estimate import estimate
+
+    worked = json.loads(run("estimate", out, "--json")[1])
+    assert worked["cost_cents"] == estimate(here.job, here.basis).cost_cents
+
+
 def test_restore_is_refused_under_open_pages_and_reading_goes_on(on_data, office, job_file):
     with alone(office.settings.data, "http://127.0.0.1:8137"):
         code, _, wrong = on_data("restore", job_file)

@@ -13,12 +13,15 @@ import pytest
 from app.config import Settings
 from app.db.files import FileStore
 from app.db.repositories import record, record_check, takings
+from app.db.repositories.revisions import next_number
+from app.domain.change import Edit
 from app.domain.errors import BadValue, NotFound, OutlayError, Refused
-from app.domain.job import Note, Photo, Stage, Zone
+from app.domain.job import Note, Photo, PlaceKind, Stage, Work, Zone
 from app.interchange import archive
 from app.interchange.along_file import read_along
-from app.services import backups, bringing_back, erasing, jobs, revisions
+from app.services import backups, bringing_back, erasing, held_editions, jobs, revisions
 from app.services.bringing_back import Look
+from app.services.changes import fields_of
 from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office, open_office
 from app.services.opening_along import back_file, open_along, read_file
@@ -455,3 +458,40 @@ def test_number_is_each_machines_own(stocked: Office, away: Office, ready: UUID)
     brought(stocked, come_back(stocked, away, ready))
     head = open_job(stocked, ready).job.head
     assert (head.number, head.title) == (1, "Upper yard")
+
+
+def test_two_machines_at_once_and_the_office_give_three_different_numbers(stocked: Office, ready: UUID) -> None:
+    first, second = (take_along(stocked, ready, name, order()) for name in ("the laptop", "the tablet"))
+    with stocked.database.read() as connection:
+        here = next_number(connection, str(ready), "proposal")
+    assert (first.numbers["proposal"], second.numbers["proposal"], here) == (0, 10, 21)
+
+
+def test_verify_says_what_of_a_taking_is_gone(stocked: Office, away: Office, taken: UUID) -> None:
+    edit(away, taken, "client", open_job(away, taken).job.client.id, phone="1")
+    brought(stocked, come_back(stocked, away, taken))
+    assert backups.faults(stocked) == ()
+    kept = of_job(stocked, taken)[0].standing[0]
+    FileStore(stocked.settings.files).drop(kept.record)
+    (said,) = backups.faults(stocked)
+    assert said.startswith("Taken along to the laptop in the bag: the file ")
+
+
+def test_recipe_made_away_comes_with_the_work_that_is_built_by_it(stocked: Office, away: Office, taken: UUID) -> None:
+    """What the office's library does not know is told, and the edition that came is kept, so that the work computes."""
+    from dataclasses import replace
+
+    own = replace(LIBRARY.assemblies["unit-pavers"], key="our-pavers", title="Our pavers")
+    save(
+        away,
+        None,
+        (Edit(kind="assembly", thing_id="our-pavers", version=0, before=None, after=fields_of(own, "assembly")),),
+        order(),
+    )
+    way = open_job(away, taken).job.alternatives[0]
+    name = held_editions.name_in(away, open_job(away, taken).basis, "our-pavers")
+    work = Work(id=uuid4(), place=PlaceKind.ALTERNATIVE, place_id=way.id, assembly="our-pavers", assembly_hash=name)
+    save(away, taken, (made("work", work),), order())
+    found = brought(stocked, come_back(stocked, away, taken))
+    assert found.lacking == ("Our pavers",)
+    assert "our-pavers" in open_job(stocked, taken).basis.assemblies

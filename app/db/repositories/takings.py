@@ -58,7 +58,8 @@ class Taking:
         return self.returns[:-1] if self.undone else self.returns
 
 
-_UNDONE = exists().where(TAKING.c.merge_change != "", RECORD.c.undoes == TAKING.c.merge_change)
+_OF_IT = (RECORD.c.job_id == TAKING.c.job_id, RECORD.c.undoes == TAKING.c.merge_change)  # by the index on the job
+_UNDONE = exists().where(TAKING.c.merge_change != "", *_OF_IT)
 _WHOLE = select(TAKING, _UNDONE.label("undone")).order_by(desc(TAKING.c.at), TAKING.c.id)
 _IS_OUT = or_(TAKING.c.state == OUT, and_(TAKING.c.state == BACK, _UNDONE))
 

@@ -10,6 +10,7 @@ from starlette.datastructures import FormData, UploadFile
 from app.documents.formats import Formats
 from app.services import bringing_back, takings
 from app.services.bringing_back import Look
+from app.services.jobs import open_job
 from app.services.office import Office
 from app.services.opening_along import back_file
 from app.services.sheets import Sheet
@@ -49,14 +50,16 @@ async def take(request: Request, office: OfficeHere, job_id: UUID) -> Response:
 async def hand_out_file(request: Request, office: OfficeHere, job_id: UUID, taking_id: UUID) -> Response:
     """The file the job left in, as it left."""
     one = takings.read(office, job_id, taking_id)
-    return handed_out(request, takings.file_of(office, one), f"along-{taking_id}.zip", "application/zip")
+    name = f"job-{open_job(office, job_id).job.head.number}-along.zip"
+    return handed_out(request, takings.file_of(office, one), name, "application/zip")
 
 
 @router.get("/{taking_id}/back.zip")
 async def hand_out_back(request: Request, office: OfficeHere, job_id: UUID, taking_id: UUID) -> Response:
     """On the machine it was taken to: the file it goes back in."""
     one = takings.read(office, job_id, taking_id)
-    return handed_out(request, back_file(office, job_id, one), f"back-{taking_id}.zip", "application/zip")
+    name = f"job-{open_job(office, job_id).job.head.number}-back.zip"
+    return handed_out(request, back_file(office, job_id, one), name, "application/zip")
 
 
 @router.post("/{taking_id}/lift")
