@@ -8,7 +8,8 @@ from uuid import UUID
 from app.db.repositories.things import JobLine
 from app.domain.crew import CrewSheet
 from app.domain.errors import BadValue, NotFound
-from app.domain.job import Job, Phase, Photo, Stage
+from app.domain.job import Job, LoggedVisit, Phase, Photo, Stage
+from app.domain.joblog.happenings import not_passed
 from app.domain.orders import OrderList
 from app.services import build, jobs
 from app.services.build import BEFORE_DIGGING, Stands
@@ -35,6 +36,7 @@ class FieldJob:
     photos: Sequence[Photo]
     before_digging: Sequence[tuple[str, str]]  # what must be so before anything is dug, and what to do
     unasked: Sequence[str]  # private lines that nobody asked about
+    not_passed: Sequence[LoggedVisit]  # inspections that stand as not passed
 
 
 def field_jobs(office: Office) -> list[JobLine]:
@@ -116,4 +118,5 @@ def field_job(office: Office, job_id: UUID) -> FieldJob:
         photos=[one for one in view.job.photos if one.when in TAKEN_THERE],
         before_digging=[(one.what, one.remedy) for one in made.stops if one.rule in BEFORE_DIGGING],
         unasked=made.unasked,
+        not_passed=not_passed(view.job.logged_visits),
     )

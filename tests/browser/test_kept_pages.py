@@ -160,7 +160,7 @@ def test_week_in_the_yard_is_taken_along_for_fourteen_hours(place, line, context
     expect(page.locator("html[data-unsent]")).to_have_count(0)
     job = job_of(data, job_id)
     assert job.head.private_note.count("Root of the oak in the way") == 1
-    assert [photo.caption for photo in job.photos] == ["Oak root"]
+    assert [photo.caption for photo in job.photos if photo.when == "during"] == ["Oak root"]
 
 
 def test_hours_tapped_without_a_network_go_in_once_when_it_is_back(place, line, context) -> None:
@@ -180,15 +180,26 @@ def test_hours_tapped_without_a_network_go_in_once_when_it_is_back(place, line, 
         page.get_by_role("button", name=hours, exact=True).tap()  # two
         expect(page.locator("#unsent")).to_have_text(f"{count} not sent yet")
         page.get_by_label("Name", exact=True).fill("Bo Reyes")
+    page.goto(f"{line.address}/field/{job_id}/day")
+    page.get_by_text("A receipt", exact=True).tap()
+    page.get_by_label("Amount paid, with tax").fill("86.40")
+    page.get_by_label("Picture of it").set_input_files(
+        files=[{"name": "slip.png", "mimeType": "image/png", "buffer": PNG}]
+    )
+    page.locator("details[open] button").tap()
+    expect(page.locator("#unsent")).to_have_text("3 not sent yet")
     page.goto(f"{line.address}/unsent")
-    for words in ("4 hours", "Ada Flint"):
+    for words in ("4 hours", "Ada Flint", "86.40"):
         expect(page.locator("main")).to_contain_text(words)
     line.down = False
     page.goto(f"{line.address}/field")
-    saved_by_now(page, lambda: len(job_of(data, job_id).logged_hours) == 2)
+    saved_by_now(page, lambda: bool(job_of(data, job_id).logged_receipts))
     expect(page.locator("html[data-unsent]")).to_have_count(0)
     found = sorted((one.person, one.quarters) for one in job_of(data, job_id).logged_hours)
     assert found == [("Ada Flint", 16), ("Bo Reyes", 2)]
+    [receipt] = job_of(data, job_id).logged_receipts
+    assert receipt.cents == 8640
+    assert receipt.photo_id in {photo.id for photo in job_of(data, job_id).photos}
     page.goto(f"{line.address}/field/{job_id}/log")
     short = [one for one in page.locator(".hours-bar button, .task, .chip").all() if one.is_visible()]
     assert all(one.bounding_box()["height"] >= 56 for one in short), "made for gloves"

@@ -130,6 +130,14 @@ def test_office_says_whose_a_delay_is_and_takes_out_what_is_wrong(
     assert open_job(stocked, ready).job.logged_delays == ()
 
 
+def test_inspection_that_did_not_pass_is_said_until_it_does(stocked: Office, phone: TestClient, ready: UUID) -> None:
+    visit = {"day": day_of(stocked, ready), "who": "Town inspector", "what": "Gas line", "inspection": "1"}
+    for result, said in (("not passed", True), ("passed", False)):
+        sent(phone, stocked, f"/field/{ready}/day/visit", {**visit, "result": result})
+        for page in (phone.get(f"/field/{ready}"), Browser(stocked).get(f"/jobs/{ready}/build")):
+            assert ("Inspection not passed" in page.text) is said
+
+
 def test_picture_says_what_will_be_covered(stocked: Office, phone: TestClient, ready: UUID) -> None:
     values = {"caption": "Trench", "hides": "Gas line, 24 in deep"}
     assert sent(phone, stocked, f"/field/{ready}/photo", values, files={"file": ("a.png", PNG)}).status_code == 303

@@ -12,6 +12,7 @@ from app.domain.job import RESULTS, Job, LoggedDelay, LoggedReceipt, LoggedVisit
 from app.domain.joblog.delays import WHOSE, Cause
 from app.domain.takeoff.trace import Trace
 
+NOT_PASSED = "not passed"  # one of `RESULTS`
 COLDEST, HOTTEST = -60, 140  # degrees, in whichever unit
 KINDS: Mapping[type, str] = {
     LoggedWeather: "logged_weather",
@@ -89,6 +90,14 @@ def _refuse_visit(one: LoggedVisit) -> None:
         raise BadValue("Tap what came of the inspection.", field="result")
     if one.inspection and not one.what:
         raise BadValue("Say what was inspected: footing, gas line, electrical rough-in.", field="what")
+
+
+def not_passed(visits: Iterable[LoggedVisit]) -> tuple[LoggedVisit, ...]:
+    """Inspections that stand as not passed: of each thing that was inspected the newest one counts."""
+    inspections = (one for one in visits if one.inspection)
+    in_order = sorted(inspections, key=lambda one: (one.day, str(one.said_at), str(one.id)))
+    newest = {" ".join(one.what.casefold().split()): one for one in in_order}
+    return tuple(one for one in newest.values() if one.result == NOT_PASSED)
 
 
 def receipts_of(receipts: Iterable[LoggedReceipt], zone: str | None = None) -> tuple[LoggedReceipt, ...]:

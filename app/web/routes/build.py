@@ -7,6 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
+from app.domain.joblog.happenings import not_passed
 from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of, order_csv, order_text
 from app.services import build
 from app.services.daily_log import daily_log
@@ -78,6 +79,7 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[s
     return {
         "build": build.build_sheet(office, view),
         "log": daily_log(office, view) if view.job.logged_hours else None,
+        "not_passed": not_passed(view.job.logged_visits),
         "list_key": build.list_key,
         "crew_key": build.crew_key,
         "lists": LISTS,

@@ -7,9 +7,9 @@ from uuid import uuid4
 import pytest
 
 from app.domain.errors import BadValue
-from app.domain.job import LoggedDelay, LoggedReceipt, LoggedVisit, LoggedWeather
+from app.domain.job import RESULTS, LoggedDelay, LoggedReceipt, LoggedVisit, LoggedWeather
 from app.domain.joblog.delays import WHOSE, days_text, days_to_ask_for, delay_sums, half_days_of
-from app.domain.joblog.happenings import explain_receipts, receipts_of, refuse_senseless, spent
+from app.domain.joblog.happenings import NOT_PASSED, explain_receipts, not_passed, receipts_of, refuse_senseless, spent
 from app.interchange.log_lists import log_lists
 
 LISTS = log_lists()
@@ -93,6 +93,20 @@ def test_what_tells_something_is_taken() -> None:
         receipt(1),
     ):
         refuse_senseless(one, LISTS)
+
+
+def test_inspection_stands_as_not_passed_until_it_passes() -> None:
+    def inspected(what: str, result: str, day: int) -> LoggedVisit:
+        return LoggedVisit(
+            id=uuid4(), day=date(2027, 5, day), who="Town inspector", what=what, inspection=True, result=result
+        )
+
+    first, gas = inspected("Footing", "not passed", 3), inspected("Gas line", "not passed", 3)
+    assert not_passed([gas, first]) == (gas, first)
+    assert not_passed([inspected("footing ", "passed", 5), first, gas]) == (gas,)
+    assert not_passed([inspected("Footing", "passed", 3), inspected("Footing", "not passed", 4)]) != ()
+    assert not_passed([LoggedVisit(id=uuid4(), day=DAY, who="Joss", what="Footing")]) == ()
+    assert NOT_PASSED in RESULTS
 
 
 def test_receipts_add_up_by_zone_to_the_cent() -> None:
