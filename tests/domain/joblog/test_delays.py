@@ -102,7 +102,7 @@ def test_inspection_stands_as_not_passed_until_it_passes() -> None:
         )
 
     first, gas = inspected("Footing", "not passed", 3), inspected("Gas line", "not passed", 3)
-    assert not_passed([gas, first]) == (gas, first)
+    assert set(not_passed([gas, first])) == {gas, first}
     assert not_passed([inspected("footing ", "passed", 5), first, gas]) == (gas,)
     assert not_passed([inspected("Footing", "passed", 3), inspected("Footing", "not passed", 4)]) != ()
     assert not_passed([LoggedVisit(id=uuid4(), day=DAY, who="Joss", what="Footing")]) == ()
