@@ -72,7 +72,14 @@ def test_import_goes_through_the_running_server_and_is_on_its_pages_at_once(offi
         code, _, wrong = run("--data", server.data, "import", tmp_path / "other.json")
         assert (code, wrong.startswith("This is not a job file")) == (2, True)
         code, said, _ = run("--data", server.data, "verify", "--json")
-        assert (code, json.loads(said)) == (0, {"faults": []})
+        assert (code, json.loads(said)) == (0, {"faults": [], "erased_entries": 0})
+
+
+@pytest.mark.sqlite_file("on a server of databases a command writes beside the pages and asks nobody")
+def test_command_without_the_secret_is_refused(office, tmp_path, run):  # noqa: F811
+    priced(with_library(office), "base-stone-34")
+    (tmp_path / "job.zip").write_bytes(job_files.export_job(office, yard(office)))
+    with serving(tmp_path / "served") as server:
         (server.data / "secret").unlink()
         code, _, wrong = run("--data", server.data, "import", tmp_path / "job.zip")
         assert code == 2
