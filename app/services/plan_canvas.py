@@ -10,8 +10,21 @@ from uuid import UUID
 
 from app.documents.plan_drawing import as_drawn, drawn_of
 from app.documents.plan_underlay import corners
-from app.domain.job import EXISTING_KINDS, Dimension, Existing, Feature, Job, Note, Opening, Run, Site, Underlay
-from app.domain.keeping import KeptByInputs, Same
+from app.domain.job import (
+    EXISTING_KINDS,
+    Alternative,
+    Dimension,
+    Existing,
+    Feature,
+    Job,
+    Note,
+    Opening,
+    Run,
+    Site,
+    Underlay,
+    Zone,
+)
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.plan.arcs import LEAST_RISE, Arc, Point, Ring, through_of_rise
 from app.domain.plan.outline import Outline
 from app.domain.plan.wkt import read_rings
@@ -44,7 +57,19 @@ _THINGS: KeptByInputs[list[Plain]] = KeptByInputs(32)
 
 def _versioned(view: Sheet) -> list[Plain]:
     things = _things(replace(as_drawn(view.job), works=()))
-    return [{**one, "version": _version(view, one)} for one in things]
+    return [_with_version(one, _version(view, one)) for one in things]
+
+
+_WITH_VERSION: BoundedByIdentity[Plain, Plain] = BoundedByIdentity(4096)
+
+
+def _with_version(one: Plain, version: int) -> Plain:
+    """The very same while a thing is told as before and has the same version."""
+    known = _WITH_VERSION.get(one)
+    if known is None or known["version"] != version:
+        known = {**one, "version": version}
+        _WITH_VERSION.keep(one, known)
+    return known
 
 
 def _version(view: Sheet, one: Plain) -> int:
@@ -57,8 +82,7 @@ def _things(job: Job) -> Iterator[Plain]:
     for zone in job.zones:
         way = job.chosen(zone)
         if way and way.outline:
-            name = f"{zone.letter} {zone.title}".strip()
-            yield _thing(f"zone:{zone.id}", "alternative", way.id, "zones", name, rings=_rings(way.outline))
+            yield _zone(zone, way, way.outline)
     yield from (_existing(one) for one in job.existing)
     yield from (_opening(job, place, one) for place, one in enumerate(job.site.openings))
     yield from (_line(one, "run", "runs", one.title) for one in job.runs if len(one.points) > 1)
@@ -66,6 +90,19 @@ def _things(job: Job) -> Iterator[Plain]:
     yield from (_dimension(one) for one in job.dimensions)
     yield from (_picture(one) for one in job.underlays)
     yield from (_standing(one, "note", "notes", one.words[:60]) for one in job.notes)
+
+
+_ZONES: BoundedByIdentity[Alternative, tuple[Zone, Plain]] = BoundedByIdentity(4096)
+
+
+def _zone(zone: Zone, way: Alternative, outline: Outline) -> Plain:
+    known = _ZONES.get(way)
+    if known is None or known[0] is not zone:
+        name = f"{zone.letter} {zone.title}".strip()
+        told = _thing(f"zone:{zone.id}", "alternative", way.id, "zones", name, rings=_rings(outline))
+        known = (zone, told)
+        _ZONES.keep(way, known)
+    return known[1]
 
 
 def _site(site: Site) -> Iterator[Plain]:

@@ -1,6 +1,7 @@
 """The plan's figure: the drawing at the width at which it is seen, and what the canvas is told of it."""
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from fastapi import Request
@@ -40,8 +41,28 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
     return {
         "drawing": _figure(drawn),
         "there": THERE,
-        "canvas": json.dumps(canvas_plan(view, focus), separators=(",", ":")),
+        "canvas": _canvas_text(canvas_plan(view, focus)),
     }
+
+
+_THINGS: BoundedByIdentity[dict[str, Any], str] = BoundedByIdentity(4096)
+
+
+def _canvas_text(told: Mapping[str, Any]) -> str:
+    """What the canvas is told, as JSON; the text of each thing is kept while it is the very same."""
+    rest = _compact({name: value for name, value in told.items() if name != "things"})
+    return f'{rest[:-1]},"things":[{",".join(map(_thing_text, told["things"]))}]}}'
+
+
+def _thing_text(thing: dict[str, Any]) -> str:
+    known = _THINGS.get(thing)
+    if known is None:
+        known = _compact(thing)
+        _THINGS.keep(thing, known)
+    return known
+
+
+_compact = json.JSONEncoder(separators=(",", ":")).encode
 
 
 _FIGURES: BoundedByIdentity[str, Markup] = BoundedByIdentity(48)

@@ -15,6 +15,7 @@ from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_area, format_length, format_money
 
 EXCAVATES = "excavating machine"  # role of the part that takes soil out below a zone
+LAST = (1, "", "")  # what is no zone comes after those that are
 SAME_SOIL = 1.0  # sq ft: less in common is drawing noise
 
 
@@ -39,20 +40,22 @@ def open_edges(yard: Yard) -> Iterator[Finding]:
     sides: dict[tuple[str, str], float] = {}
     for met in yard.meetings:
         if met.must_decide:
-            pair = (met.stretch.zone, met.neighbor)
-            sides[pair] = sides.get(pair, 0.0) + met.stretch.length
+            stretch = met.stretch
+            pair = (stretch.zone, stretch.neighbor)
+            sides[pair] = sides.get(pair, 0.0) + stretch.length
     drawn = {frozenset((met.stretch.zone, met.neighbor)) for met in yard.meetings} if yard.job.edges else set()
     for typed in yard.job.edges:
         pair = (str(typed.zone_id), typed.neighbor)
         if typed.zone_id in yard.zones and frozenset(pair) not in drawn and typed.choice is EdgeChoice.OPEN:
             sides[pair] = typed.length or 0.0
+    order = {key: (0, zone.letter, key) for key, zone in zones.items()}
     meeting: dict[frozenset[str], float] = {}
     for (one, other), length in sides.items():
         pair_of = frozenset((one, other))
         meeting[pair_of] = max(meeting.get(pair_of, 0.0), length)
     for met_by, length in meeting.items():
-        own = min((key for key in met_by if key in zones), key=lambda key: (zones[key].letter, key))
-        other = next((key for key in met_by if key != own), own)
+        own, *others = sorted(met_by, key=lambda key: order.get(key, LAST))
+        other = others[0] if others else own
         measured = format_length(length, yard.basis.firm.system) if length else "length not known"
         yield _open_edge(own, zone_title(zones[own]), yard.neighbor(other), measured)
 

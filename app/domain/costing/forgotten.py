@@ -8,12 +8,13 @@ point, a matter of money.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from app.domain.basis import Assembly, Basis
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Answer, Fate, Job, ReminderAnswer
-from app.domain.keeping import KeptByInputs, Same
+from app.domain.keeping import KeptByInputs, KeptRows, Same
 from app.domain.reminder import Reminder, Signs
 from app.domain.takeoff.included import with_included
 from app.domain.takeoff.requirements import Requirement
@@ -72,20 +73,36 @@ def asked(job: Job, basis: Basis, needed: Sequence[Requirement]) -> tuple[Asked,
     `needed` are the job's requirements. Nothing is asked before something is built on the plan. What is in the price
     counts as priced whatever was answered.
     """
-    on_plan = _signs([one for one in needed if one.place != WHOLE_JOB]) if basis.reminders else frozenset()
-    if not on_plan:
+    if not basis.reminders:
         return ()
-    in_price = _signs([one for one in needed if one.amount > 0])
-    rests_on = (on_plan, in_price, job.head, job.site, job.existing, job.reminder_answers, Same(basis))
-    return _ASKED.get_or_make(job.head.id, rests_on, lambda: _asked_of(job, basis, on_plan, in_price))
+    row = tuple(_SIGNS.get_or_make(job.head.id.int, None, needed, _sign))
+    rests_on = (row, job.head, job.site, job.existing, job.reminder_answers, Same(basis))
+    return _ASKED.get_or_make(job.head.id, rests_on, lambda: _asked_by(job, basis, row))
+
+
+def _asked_by(job: Job, basis: Basis, row: Sequence["_Sign"]) -> tuple[Asked, ...]:
+    on_plan = frozenset(one.names for one in row if one.on_plan)
+    in_price = frozenset(one.names for one in row if one.in_price)
+    return _asked_of(job, basis, on_plan, in_price) if on_plan else ()
 
 
 _Signs = frozenset[tuple[str, str, str]]  # recipe, role and key of requirements, each once
+
+
+class _Sign(NamedTuple):
+    """What one requirement shows: its recipe, role and key; whether it is built on the plan, and comes to something."""
+
+    names: tuple[str, str, str]
+    on_plan: bool
+    in_price: bool
+
+
+_SIGNS: KeptRows[Requirement, _Sign] = KeptRows(64)
 _ASKED: KeptByInputs[tuple[Asked, ...]] = KeptByInputs(64)
 
 
-def _signs(needed: Iterable[Requirement]) -> _Signs:
-    return frozenset([(one.assembly, one.role, one.key) for one in needed])
+def _sign(one: Requirement) -> _Sign:
+    return _Sign((one.assembly, one.role, one.key), one.place != WHOLE_JOB, one.amount > 0)
 
 
 def _asked_of(job: Job, basis: Basis, on_plan: _Signs, in_price: _Signs) -> tuple[Asked, ...]:

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from app.domain.errors import BadValue
-from app.domain.keeping import BoundedCache, KeptByInputs
+from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.facing import (
     CHORDS,
@@ -175,7 +175,7 @@ class _Question(NamedTuple):
 
 
 _KEPT: dict[_Question, tuple[SharedEdge, ...]] = {}
-_SAME: BoundedCache[SharedEdge, SharedEdge] = BoundedCache(16_384)
+_SAME: dict[SharedEdge, SharedEdge] = {}
 _PLANS: KeptByInputs[tuple[SharedEdge, ...]] = KeptByInputs(128)  # whole plans: most edits change no outline
 
 
@@ -216,7 +216,9 @@ def _answers(questions: Sequence[_Question]) -> dict[_Question, tuple[SharedEdge
 
 def _same(edge: SharedEdge) -> SharedEdge:
     """The very stretch it was before, where it is equal: what is kept of it stays found."""
-    return _SAME.get_or_make(edge, lambda: edge)
+    if len(_SAME) >= _MOST_KEPT:
+        _SAME.clear()
+    return _SAME.setdefault(edge, edge)
 
 
 def ranks(names: Sequence[str]) -> Places:

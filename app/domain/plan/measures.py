@@ -24,7 +24,12 @@ def perimeter(outline: Outline) -> float:
     >>> perimeter(Outline("POLYGON ((0 0, 20 0, 20 12, 0 12, 0 0))"))
     64.0
     """
-    return fsum(piece.length for piece in segments(outline))
+    return _perimeter(outline.wkt)
+
+
+@lru_cache(maxsize=4096)
+def _perimeter(wkt: str) -> float:
+    return fsum(piece.length for piece in segments(Outline(wkt)))
 
 
 def centroid(outline: Outline) -> Point:

@@ -51,7 +51,7 @@ class Meeting:
     @property
     def must_decide(self) -> bool:
         """Whether it is an open point: between two zones, or at the house."""
-        return not self.decided and self.neighbor not in SETTLED
+        return self.stretch.neighbor not in SETTLED and not self.decided
 
 
 def meetings(job: Job) -> tuple[Meeting, ...]:

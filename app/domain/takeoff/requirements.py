@@ -188,17 +188,24 @@ class _Takeoff:
             "crew_days": self._crew_days,
             SWELL: lambda: self.ground.swell,
         }
+        self.results: dict[int, tuple[Work, Result]] = {}  # looked up once: crew-days are counted over all others
         self.days = None if callable(crew_days) else crew_days
         self.count = crew_days if callable(crew_days) else self._before_site_factors
 
     def result(self, work: Work) -> Result:
         """A work's requirements and findings."""
+        known = self.results.get(work.id.int)
+        return known[1] if known and known[0] is work else self._looked_up(work)
+
+    def _looked_up(self, work: Work) -> Result:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return self._result(work, ready)
         custom = (self.basis.firm, self.basis.prices) if work.laying else None
         rests_on = (work, self.standing.of(work, ready.reads), ready, custom, self._soil(ready))
-        return _RESULTS.get_or_make(work.id.int, rests_on, lambda: self._result(work, ready))
+        found = _RESULTS.get_or_make(work.id.int, rests_on, lambda: self._result(work, ready))
+        self.results[work.id.int] = (work, found)
+        return found
 
     def _soil(self, ready: Ready) -> float | None:
         """How the site's soil swells, for recipes that read it."""
