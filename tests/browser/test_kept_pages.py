@@ -154,6 +154,7 @@ def test_week_in_the_yard_is_taken_along_for_fourteen_hours(place, line, context
     page.evaluate(OLDER, 15)
     page.goto(f"{line.address}/field/{job_id}")
     expect(page.locator("#as-of")).to_contain_text("not kept on this device")
+    page.wait_for_function("caches.open('outlay-taken').then((held) => held.keys()).then((all) => all.length === 0)")
     line.down = False
     page.goto(f"{line.address}/field")
     saved_by_now(page, lambda: bool(job_of(data, job_id).photos))

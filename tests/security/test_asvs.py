@@ -30,7 +30,7 @@ from tests.web.test_every_page import filled, known_words, paths
 ROOT = Path(__file__).parents[2]
 ROWS = tomllib.loads((Path(__file__).parent / "asvs.toml").read_text())["rows"]
 STATED = {"test", "not_because", "open"}
-OPEN_AT_MOST = 14  # lower it with each one that is mended
+OPEN_AT_MOST = 0  # what is built and lacks one says so, and mends it
 OWN_SCRIPTS = [one for one in sorted((ROOT / "static" / "js").rglob("*.js")) if "built" not in one.parts]
 
 

@@ -43,6 +43,7 @@ async function page(event, request, url) {
     else if (isPage(answer) && isKept(url)) event.waitUntil(keep(SEEN, request.url, answer.clone()));
     return answer;
   });
+  event.waitUntil(letGo());
   const kept = await keptPage(url);
   if (!kept) return asked.catch(() => notKept());
   event.waitUntil(asked.catch(() => {}));
@@ -80,6 +81,17 @@ async function keptPage(url) {
     await cache.delete(found.url || url.href);
   }
   return null;
+}
+
+/** Whatever is past its time goes, also where the program was never reached again: who is shut out need not come by. */
+async function letGo() {
+  for (const name of [TAKEN, SEEN]) {
+    const cache = await caches.open(name);
+    for (const one of await cache.keys()) {
+      const at = (await cache.match(one))?.headers.get(KEPT_AT);
+      if (!(Date.now() - Date.parse(at) < GOOD_FOR[name])) await cache.delete(one);
+    }
+  }
 }
 
 async function dated(found, name, value) {
