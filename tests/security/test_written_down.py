@@ -23,7 +23,7 @@ from tests.web.test_access import routes
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "security.md").read_text()
-TAKES_FILES = {"UploadFile", "read_act"}
+UPLOAD = "UploadFile"
 
 
 def rows(heading: str) -> list[list[str]]:
@@ -37,10 +37,18 @@ def named(cell: str) -> list[str]:
     return re.findall(r"`([^`]+)`", cell)
 
 
+def shared_readers() -> set[str]:
+    """Functions that modules of the pages share and that read a file which was sent."""
+    functions = (node for file, tree in trees() if file.startswith("app/web") for node in tree.body)
+    reading = (one for one in functions if isinstance(one, ast.FunctionDef | ast.AsyncFunctionDef))
+    return {one.name for one in reading if UPLOAD in ast.unparse(one) and not one.name.startswith("_")}
+
+
 def takes_a_file(endpoint: object) -> bool:
     """Whether a handler, or a function of its module that it calls, reads a file that was sent."""
     module = ast.parse(Path(inspect.getfile(endpoint)).read_text())  # type: ignore[arg-type]
     functions = {one.name: one for one in module.body if isinstance(one, ast.FunctionDef | ast.AsyncFunctionDef)}
+    reading = {UPLOAD, *shared_readers()}
     seen, left = set[str](), [endpoint.__name__]  # type: ignore[attr-defined]
     while left:
         name = left.pop()
@@ -48,7 +56,7 @@ def takes_a_file(endpoint: object) -> bool:
             continue
         seen.add(name)
         for node in ast.walk(functions[name]):
-            if isinstance(node, ast.Name) and node.id in TAKES_FILES:
+            if isinstance(node, ast.Name) and node.id in reading:
                 return True
             if isinstance(node, ast.Call) and ast.unparse(node.func) == "request.body":
                 return True
