@@ -192,6 +192,20 @@ def test_office_corrects_and_adds_hours(stocked: Office, phone: TestClient, read
     assert bad.status_code == 422
 
 
+def test_own_hours_stand_beside_the_crew_s(stocked: Office, phone: TestClient, ready: UUID) -> None:
+    log = log_of(stocked, ready)
+    own = next(one for one in log.tasks if one.own)
+    assert own.at.text not in unescape(phone.get(f"/field/{ready}/log").text), "no crew works them"
+    browser = Browser(stocked)
+    new = {"day": log.today.isoformat(), "person": "Maren", "quarters": "3", "at": own.at.text, "words": ""}
+    assert browser.post(f"/jobs/{ready}/log/logged_hours/new", new, htmx=True).status_code == 200
+    page = unescape(browser.get(f"/jobs/{ready}/log").text)
+    assert "Own hours, beside the crew's" in page
+    assert f"/why/log:hours:row:{own.at.text}" in page
+    assert browser.get(f"/jobs/{ready}/why/log:hours:row:{own.at.text}").status_code == 200
+    assert log_of(stocked, ready).against.all.hours == 0.0
+
+
 def test_zone_taken_out_of_the_draft_keeps_its_hours(stocked: Office, phone: TestClient, ready: UUID) -> None:
     sent(phone, stocked, f"/field/{ready}/log/hours", taps(stocked, ready))
     zone = open_job(stocked, ready).job.zones[0].id

@@ -195,6 +195,11 @@ class AgainstBid:
         """The crew's tasks together."""
         return Sum("all", self.rows)
 
+    @property
+    def own_begun(self) -> tuple[Row, ...]:
+        """The owner's own tasks with hours, or of which somebody said how far they are."""
+        return tuple(row for row in self.own if row.quarters or row.said)
+
     @cached_property
     def by_zone(self) -> tuple[Sum, ...]:
         """By zone, in the order of the bid."""
