@@ -14,6 +14,7 @@ from uuid import UUID, uuid4
 
 from msgspec import structs
 
+from app.db import migrate
 from app.db.append_only import lifted
 from app.db.erasures import Erasure, Erasures
 from app.db.files import FileStore
@@ -25,15 +26,15 @@ from app.db.repositories.revisions import Revision
 from app.db.small_pictures import SmallPictures
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import Stage
-from app.services import jobs
+from app.services import jobs, moving_data, restoring
 from app.services.backup_folder import kept
 from app.services.backups import folder_of
 from app.services.bringing_back import ASIDE
 from app.services.jobs import Order
 from app.services.office import Office
-from app.services.restoring import KEPT
 
 UNDER_WAY = (Stage.SIGNED, Stage.BUILDING)
+SET_ASIDE = (migrate.KEPT, moving_data.KEPT, restoring.KEPT)  # how names of what was set aside begin
 LEAST_REASON = 10  # letters: a sentence, not a word
 
 
@@ -60,9 +61,7 @@ class Outlook:
     signed: Sequence[Revision]
     backups: int  # in the folder of backups, that hold the client
     oldest: datetime | None
-    before_restore: Sequence[
-        Path
-    ]  # data that a restore or a move set aside, which holds the client while it lies there
+    before_restore: Sequence[Path]  # what a restore, a move or an update set aside: it may hold the client
 
     @property
     def called(self) -> str:
@@ -102,14 +101,13 @@ def outlook(office: Office, job_id: UUID) -> Outlook:
         signed=[one for one in papers if one.state == "signed"],
         backups=len(have),
         oldest=have[-1].made if have else None,
-        before_restore=[*sorted(office.settings.data.glob(f"{KEPT}*")), *_left_by_a_move(office)],
+        before_restore=_set_aside(office.settings.data),
     )
 
 
-def _left_by_a_move(office: Office) -> list[Path]:
-    """The SQLite file that moving the data to a server left as it was."""
-    settings = office.settings
-    return [settings.database] if settings.server and settings.database.exists() else []
+def _set_aside(data: Path) -> list[Path]:
+    """What a restore, a move to a server, or the update of an earlier release left as it was."""
+    return sorted(one for begins in SET_ASIDE for one in data.glob(f"{begins}*"))
 
 
 def _told(office: Office, job_id: UUID) -> ErasingJob:

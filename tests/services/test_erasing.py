@@ -264,3 +264,10 @@ def test_same_change_hashes_differently_twice(office: Office) -> None:
             salts.add(found.change().salt)
     assert {len(one) for one in salts} == {32}
     assert len(salts) == 8
+
+
+def test_what_was_set_aside_is_named_by_its_path(office: Office) -> None:
+    first, names = planted(office), ("before-move-2027-03-09-150000.db", "before-restore-1", "before-update-0039.db")
+    for name in names:
+        (office.settings.data / name).touch()
+    assert [one.name for one in erasing.outlook(office, first).before_restore] == list(names)
