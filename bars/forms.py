@@ -78,6 +78,7 @@ class Reader(HTMLParser):
             known = next((known for known in self._form.fields if known.name == one.name), None)
             if kind == "radio" and known:
                 known.choices.append(one.value)
+                known.value = one.value if "checked" in has else known.value
                 return
             one.kind = kind if kind == "radio" or "checked" in has else "unticked"
         self._select = one if tag == "select" else self._select
