@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from markupsafe import Markup
 
@@ -13,6 +14,7 @@ from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.domain.basis import Basis
 from app.domain.checks.engine import check
+from app.domain.contract.cancelling import Cancelling, may_cancel
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.crew import CrewSheet, crew_sheets
 from app.domain.errors import NotFound
@@ -21,6 +23,7 @@ from app.domain.job import PRIVATE_LINES, Answer, Job
 from app.domain.orders import OrderList, order
 from app.interchange.job_file import read_job_file
 from app.interchange.order_sheets import LISTS, NOBODY, bought_words, heading, notes_of
+from app.interchange.public_holidays import federal_holidays_of
 from app.services import revisions
 from app.services.crew_pages import GENERAL, CrewPage, crew_page
 from app.services.layout_pages import LayoutPage, layout_page
@@ -54,6 +57,7 @@ class BuildSheet:
     unscheduled: tuple[str, ...]  # phases without a start
     stops: tuple[Finding, ...]  # what must be so before the crew starts
     unasked: tuple[str, ...]  # private lines that nobody asked about
+    cancelling: Cancelling | None = None  # while the client may still cancel what was signed
 
 
 def build_sheet(office: Office, view: Sheet) -> BuildSheet:
@@ -62,7 +66,31 @@ def build_sheet(office: Office, view: Sheet) -> BuildSheet:
         office, ("build", view.job.head.id, _newest_signed(office, view)), view.opened, lambda: _gathered(office, view)
     )
     today = revisions.today_at(office, view.job.head.time_zone)
-    return replace(made, late=_due(made.orders, today, timedelta(0)), soon=_due(made.orders, today, SOON, today))
+    return replace(
+        made,
+        late=_due(made.orders, today, timedelta(0)),
+        soon=_due(made.orders, today, SOON, today),
+        cancelling=_cancelling(made.stands, view.job.head.time_zone, today),
+    )
+
+
+def _cancelling(stands: Stands, zone: str, today: date) -> Cancelling | None:
+    """The days to cancel what the last of the signers signed, while they run."""
+    if stands.signed is None:
+        return None
+    days = [_day_of(one.signed_at, zone) for one in stands.signed.signers if one.signed_at]
+    if not days:
+        return None
+    signed = max(days)
+    found = may_cancel(signed, federal_holidays_of((signed.year, signed.year + 1)))
+    return found if found.runs(today) else None
+
+
+def _day_of(moment: str, zone: str) -> date:
+    """The day at the site of a signature; on paper only the day is told."""
+    if len(moment) == len("2027-03-02"):
+        return date.fromisoformat(moment)
+    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
 
 
 def built_estimate(office: Office, view: Sheet) -> Estimate:

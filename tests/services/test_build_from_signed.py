@@ -1,6 +1,6 @@
 """What is built and bought stands on what was signed; the draft is marked as such."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
@@ -162,3 +162,17 @@ def test_results_are_worked_out_once_until_the_job_changes(office, job_here, mon
     change(office, job_here, "work", terrace(view.job), parameters={"base": "8*inch"})
     build.build_sheet(office, sheet(office, job_here))
     assert len(counted) == 2
+
+
+def test_days_to_cancel_are_said_while_they_run(office, job_here):
+    signed(office, job_here)  # on Tuesday, March 2, 2027: Wednesday, Thursday, Friday
+    office.clock.now = datetime(2027, 3, 5, 20, tzinfo=UTC)
+    assert build.build_sheet(office, sheet(office, job_here)).cancelling.last == date(2027, 3, 5)
+    office.clock.now = datetime(2027, 3, 6, 4, 30, tzinfo=UTC)  # not yet midnight at the site
+    assert build.build_sheet(office, sheet(office, job_here)).cancelling is not None
+    office.clock.now = datetime(2027, 3, 6, 6, tzinfo=UTC)
+    assert build.build_sheet(office, sheet(office, job_here)).cancelling is None
+
+
+def test_a_draft_has_nothing_to_cancel(office, job_here):
+    assert build.build_sheet(office, sheet(office, job_here)).cancelling is None

@@ -1,0 +1,1 @@
+"""What holds once an agreement is signed."""
