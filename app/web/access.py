@@ -238,7 +238,14 @@ def showing_of(request: Request, office: Office) -> Showing | None:
 
 
 def _turned_here(request: Request, office: Office) -> UUID | None:
-    """The job whose client's face this machine was turned to; None on ours."""
+    """The job whose client's face this machine was turned to; None on ours.
+
+    Where there is a passcode the program remembers it, too: neither another window nor a browser without its cookies
+    is a way back. Who can start the program anew can read its files. The owner's commands prove themselves otherwise.
+    """
+    handed_over: UUID | None = getattr(request.app.state, "handed_over", None)
+    if handed_over is not None and not request.url.path.startswith(COMMANDS):
+        return handed_over
     job, _, mark = read_cookie(request, FACE).partition(".")
     if not mark or not _same(mark, _keyed(office.settings, "face:" + job)):
         return None

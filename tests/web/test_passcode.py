@@ -16,7 +16,7 @@ from app.services.jobs import Order
 from app.services.office import Office
 from app.services.passcode import PER_DEVICE
 from app.worker import passcodes
-from tests.web.conftest import Browser
+from tests.web.conftest import ORIGIN, Browser
 from tests.web.reaching import paired, sent
 
 CODE = "quarry-27"
@@ -76,6 +76,32 @@ def test_this_machine_handed_over_comes_back_by_passcode_alone(kept: Office, rea
     assert here.client.get("/", follow_redirects=False).status_code == 303
     assert here.post("/face/ours", {"passcode": CODE}).status_code == 303
     assert here.client.get("/", follow_redirects=False).status_code == 200
+
+
+def test_this_machine_handed_over_shows_the_client_in_every_window_without_its_cookies_too(
+    kept: Office, ready: UUID
+) -> None:
+    here = Browser(kept)
+    here.post(f"/jobs/{ready}/face")
+    here.client.cookies.clear()
+    other = TestClient(here.client.app, base_url=ORIGIN, follow_redirects=False)
+    for window in (here.client, other):
+        for path in ("/", "/firm", f"/jobs/{ready}/estimate", "/firm/devices"):
+            answer = window.get(path, follow_redirects=False)
+            assert (answer.status_code, answer.headers["location"]) == (303, f"/show/{ready}"), path
+    assert other.get("/face/ours").status_code == 200
+    here.get(f"/show/{ready}")
+    assert here.post("/face/ours").status_code == 422
+    assert here.post("/face/ours", {"passcode": CODE}).status_code == 303
+    assert other.get("/firm").status_code == 200
+
+
+def test_this_machine_handed_over_without_a_passcode_is_so_in_its_browser_alone(stocked: Office, ready: UUID) -> None:
+    here = Browser(stocked)
+    here.post(f"/jobs/{ready}/face")
+    assert here.client.get("/firm", follow_redirects=False).status_code == 303
+    other = TestClient(here.client.app, base_url=ORIGIN, follow_redirects=False)
+    assert other.get("/firm").status_code == 200
 
 
 def test_without_a_passcode_a_tablet_of_ours_comes_back_with_one_tap(stocked: Office, ready: UUID) -> None:

@@ -32,6 +32,7 @@ async def turn(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     turned = go(request, f"/show/{job_id}")
     if device is None:
         keep_cookie(request, turned, FACE, face_cookie(office, job_id))
+        request.app.state.handed_over = job_id if passcode.is_set(office) else None
     else:
         devices.turn(office, device, Showing(Face.CLIENT, job_id))
     return turned
@@ -60,6 +61,7 @@ async def turn_back(request: Request, office: OfficeHere) -> Response:
     turned = go(request, f"/jobs/{showing.job_id}/proposal" if showing.job_id else "/")
     if device is None:
         drop_cookie(request, turned, FACE)
+        request.app.state.handed_over = None
     else:
         devices.turn(office, device, Showing())
     return turned
