@@ -74,7 +74,9 @@ def test_every_page_the_crew_can_open_is_free_of_money(stocked: Office, phone: T
     declared = {one.path for one in routes(stocked) if one.path.startswith("/field") and "GET" in one.methods}
     met = {one for one in declared for path in seen if re.fullmatch(re.sub(r"\{[^}]*\}", "[^/]+", one), path)}
     assert declared - met == {one for one in declared if "/photos/" in one}
-    assert all(path.startswith(("/field", "/unsent", "/face/ours")) for path in seen), "its links lead nowhere else"
+    assert all(path.startswith(("/field", "/unsent", "/face/ours", "/face/leave")) for path in seen), (
+        "its links lead nowhere else"
+    )
     assert f"/field/{ready}/orders" in seen
 
 
@@ -126,7 +128,14 @@ def test_changes_are_few_and_named(stocked: Office) -> None:
     changing = {one.path for one in routes(stocked) if "POST" in one.methods and faces.may_reach(one.path, Face.FIELD)}
     log = {f"/field/{{job_id}}/log/{one}" for one in ("hours", "done", "hours/{entry_id}/remove")}
     log |= {f"/field/{{job_id}}/day/{one}" for one in ("{what}", "receipt", "{kind}/{thing_id}/remove")}
-    assert changing - log == {"/field/{job_id}/note", "/field/{job_id}/photo", "/face/ours", "/face/own", "/pair"}
+    assert changing - log == {
+        "/field/{job_id}/note",
+        "/field/{job_id}/photo",
+        "/face/ours",
+        "/face/own",
+        "/face/leave",
+        "/pair",
+    }
     assert log <= changing
 
 
