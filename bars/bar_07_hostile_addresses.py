@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, datetime
+from functools import partial
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -62,8 +63,8 @@ def printed_pages(addresses: tuple[str, ...], seen: Seen) -> None:
     for name, page in PAGES.items():
         for address in addresses:
             html = page.format(**words_of(address))
-            named = {"title": "Hostile", "language": "en-US", "identifier": "hostile"}
-            note(seen, name, html_to_pdf(html, paper="letter", source_date=MADE, **named), addresses)
+            made_of = partial(html_to_pdf, html, paper="letter", title="Hostile", language="en-US")
+            note(seen, name, made_of(identifier="hostile", source_date=MADE), addresses)
 
 
 def note(seen: Seen, what: str, content: bytes, addresses: tuple[str, ...]) -> None:
