@@ -66,6 +66,9 @@ class Signing:
     waits_for: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()  # papers the firm must add, in plain words
     scans: tuple[Scan, ...] = ()
+    record: str = (
+        ""  # the hash of the record's newest entry before this: printed, the paper tells a record cut off later
+    )
 
 
 def signed_copy(offered: bytes, signing: Signing) -> bytes:

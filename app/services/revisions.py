@@ -125,6 +125,8 @@ async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: O
     store = files_of(office)
     offered = store.read(one.files["offered"])
     kept, signing = _signing(office, view, one, act, signers)
+    with office.database.read() as connection:
+        signing = replace(signing, record=record.head(connection))
     check_signing(signing)
     signed = await run_in_worker("sign", sign_payload(offered, signing))
     if not signed.startswith(offered):

@@ -1,10 +1,13 @@
 """Offered bytes, signed copies that begin with them, and what is refused."""
 
 import asyncio
+import re
 from datetime import timedelta
+from io import BytesIO
 from uuid import UUID, uuid4
 
 import pytest
+from pypdf import PdfReader
 
 from app.db.repositories import record, record_check, things
 from app.domain.errors import Refused
@@ -43,6 +46,17 @@ def test_signed_copies_begin_with_the_offered_bytes_and_wait_for_all(stocked: Of
     with stocked.database.read() as connection:
         assert record_check.verify(connection) is None
         assert [e.kind for e in record.history(connection, str(ready))].count("sign") == 2
+
+
+def test_signed_copy_prints_the_newest_entry_of_the_record_before_it(stocked: Office, ready: UUID) -> None:
+    one = offer(stocked, ready)
+    with stocked.database.read() as connection:
+        head = record.head(connection)
+    sign(stocked, ready, one.id, "Linnea Whitlock")
+    pages = PdfReader(BytesIO(revisions.hand_out(stocked, one.id, "signed"))).pages
+    assert head in re.sub(r"\s", "", pages[-1].extract_text())
+    with stocked.database.read() as connection:
+        assert record.head(connection) != head
 
 
 def test_signing_twice_by_a_stranger_or_after_the_day_is_refused(stocked: Office, ready: UUID) -> None:
