@@ -127,11 +127,14 @@ def test_device_is_let_in_and_comes_to_ours_by_passcode_on_faultless_pages(scree
     other.get_by_role("button", name="Back to its own pages").tap()
     other.wait_for_url("**/field", timeout=30_000)
     ours.locator(".devices summary").first.scroll_into_view_if_needed()
+    ours.locator(".devices").get_by_label("The passcode").fill(CODE)
     ours.get_by_role("button", name="Shut out Ada's phone").tap()
     expect(ours.locator(".devices.gone")).to_contain_text("Ada's phone")
     answer = other.goto(screens.other_address + "/field")
     assert answer
     assert answer.status == 401
+    expect(other.get_by_role("heading", name="Not let in any more")).to_be_visible()
+    look(other, "shut out")
     assert wrong == []
 
 
