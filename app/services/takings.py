@@ -19,16 +19,18 @@ from app.db.repositories.takings import BACK, LENT, LIFTED, Return, Taking
 from app.domain.change import Change
 from app.domain.codec import canonical_bytes, from_plain, to_plain
 from app.domain.errors import BadValue, NotFound, OutlayError, Refused
+from app.domain.keeping import KeptByInputs
 from app.domain.record_chain import Chain, ChainEntry, chain_bytes, read_chain
 from app.interchange.along_file import ABOUT, ALONG, JOB, RECORD, REVISIONS, About, write_along
 from app.interchange.job_bundle import files_named
 from app.interchange.job_file import read_job_file, write_job_file
 from app.services import jobs
 from app.services.job_files import taken_along
-from app.services.jobs import Order
+from app.services.jobs import OpenJob, Order
 from app.services.office import Office
 from app.services.revisions import CHANGE, DESIGN, PROPOSAL, files_of
 
+KEPT = 64  # marks of jobs
 KINDS = (PROPOSAL, DESIGN, CHANGE)
 IDS = ("taking", "head", "record", "job", "revision", "files")  # what an answer names: nothing that tells of a client
 
@@ -50,9 +52,13 @@ def marks(office: Office) -> Mapping[str, Mark]:
         return {one.job_id: _mark(one) for one in reversed(takings.takings_out(connection, office.firm_id))}
 
 
-def marks_of(known: Collection[Taking]) -> tuple[Mark, ...]:
-    """The marks of one job, of all its takings."""
-    return tuple(_mark(one) for one in known if one.is_out)
+def marks_of(office: Office, opened: OpenJob) -> tuple[Mark, ...]:
+    """The marks of one job: looked up again only after something was put on record about it."""
+    memory: KeptByInputs[tuple[Mark, ...]] = office.database.memory.setdefault("marks", KeptByInputs(KEPT, each=1))
+    job_id = opened.job.head.id
+    return memory.get_or_make(
+        job_id, (opened.newest,), lambda: tuple(_mark(one) for one in of_job(office, job_id) if one.is_out)
+    )
 
 
 def of_job(office: Office, job_id: UUID) -> list[Taking]:

@@ -15,7 +15,6 @@ from app.services.first_call import first_call
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.services.takings import marks_of
-from app.services.takings import of_job as takings_of_job
 from app.web.forms.fields import Parsed
 from app.web.forms.saving import Saved
 from app.web.rendering import answer, svg, wants_fragment
@@ -87,7 +86,7 @@ def show(
     early = first_call(office, view).total if not view.job.zones and view.job.head.early else None
     context = {**common(view, page, early), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
     context["layout"] = "sheet_part.html" if wants_fragment(request) else "sheet.html"
-    context["away_marks"] = () if wants_fragment(request) else marks_of(takings_of_job(office, job_id))
+    context["away_marks"] = () if wants_fragment(request) else marks_of(office, view.opened)
     then = f"/jobs/{job_id}/{key}" + (f"?focus={focus}" if focus else "")
     context["again"] = again_of(request, view, saved, back=then)
     return answer(request, context, whole=page.template, part=page.template, status=saved.status, then=then)
