@@ -42,6 +42,7 @@ class Stale(OutlayError):
         super().__init__(sentence)
         self.theirs = theirs
         self.yours = yours
+        self.version = 0  # of the thing as it now is, once that is known
 
 
 class Refused(OutlayError):

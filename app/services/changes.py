@@ -134,7 +134,11 @@ def _change_fields(connection: Connection, change: Change, edit: Edit, row: Row)
     known = set(field_names(edit.kind))
     if unknown := set(edit.after or {}) - known:
         raise Refused(f"There is no field named {', '.join(sorted(unknown))} to change.")
-    settled = settle(edit, row.fields, _since(connection, change, edit, row))
+    try:
+        settled = settle(edit, row.fields, _since(connection, change, edit, row))
+    except Stale as stale:
+        stale.version = row.version
+        raise
     if settled is None:
         return None
     new = settled.after or {}

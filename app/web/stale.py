@@ -35,7 +35,7 @@ def again_of(request: Request, view: Versioned, saved: Saved[Any], *, back: str)
     kind, thing_id = _thing_of(request.url.path)
     return Again(
         action=request.url.path,
-        version=view.version(kind, thing_id),
+        version=saved.stale.version or view.version(kind, thing_id),
         values=tuple((name.replace("_", " "), _words(theirs.get(name)), _words(yours[name])) for name in yours),
         sent=tuple(saved.form.typed.items()),
         back=back,

@@ -1,5 +1,6 @@
 """Tape and level: one test a thing a person does, with good input and bad."""
 
+import re
 from collections.abc import Iterator
 from math import dist
 from pathlib import Path
@@ -363,6 +364,21 @@ def test_a_baseline_is_chosen_kept_from_half_a_choice_and_goes_with_its_mark(yar
     assert [str(one) for one in yard.job.site.baseline_ids] == [known["A"], known["B"]]
     assert yard.post(f"tape/mark/{known['B']}/remove").status_code == 200
     assert yard.job.site.baseline_ids == ()
+
+
+def test_what_was_taped_with_is_not_typed_over_unread_and_mine_can_be_sent_again(yard: Yard) -> None:
+    corners(yard)
+    read = str(yard.version("site", yard.job.site.id))
+    assert yard.post("tape/tapes", {"version": read, "tape_kind": "fiber", "tape_within": ""}).status_code == 200
+    mine = {"tape_kind": "laser", "tape_within": ""}
+    stale = yard.post("tape/tapes", {**mine, "version": read})
+    assert stale.status_code == 409
+    assert "theirs fiber , yours laser" in text_of(stale.text)
+    assert yard.job.site.tape_kind == "fiber"
+    again = re.search(r'name="version" value="(\d+)"', stale.text.partition("data-stale")[2])
+    assert again
+    assert yard.post("tape/tapes", {**mine, "version": again[1]}).status_code == 200
+    assert yard.job.site.tape_kind == "laser"
 
 
 def test_what_was_taped_with_is_chosen_and_may_be_overruled(yard: Yard) -> None:
