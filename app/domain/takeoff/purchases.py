@@ -7,7 +7,7 @@ from math import fsum
 from app.domain.basis import Basis, Material, Price
 from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.keeping import BoundedByIdentity, BoundedCache
+from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs, KeptRows
 from app.domain.money import share
 from app.domain.takeoff.buying import bought_amount, constant
 from app.domain.takeoff.delivering import delivered, delivery_not_priced
@@ -45,13 +45,9 @@ def purchases(
     A material without a price, and one that cannot be bought as it is asked for, are findings that stop a firm price.
     """
     terms = terms_of(basis, soil)
-    groups: dict[tuple[str, str], list[int]] = {}
-    for place, one in enumerate(requirements):
-        if one.kind == "material" and one.amount > 0:
-            groups.setdefault((one.phase, one.key), []).append(place)
     bought: list[Purchase] = []
     findings: list[Finding] = []
-    for key, places in sorted(groups.items()):
+    for key, places in _groups(requirements):
         try:
             one_purchase = _kept_purchase(key, places, [requirements[place] for place in places], basis, terms)
         except OutlayError as wrong:
@@ -62,6 +58,30 @@ def purchases(
     findings += [*_soil_unknown(bought, basis, soil), *machines_asked(bought, basis)]
     findings += delivery_not_priced(bought, basis)
     return tuple(delivered(bought, basis)), tuple(dict.fromkeys(findings))
+
+
+_Group = tuple[str, str]  # a phase, and a material bought in it
+_ROWS: KeptRows[Requirement, _Group | None] = KeptRows(32)
+_GROUPS: KeptByInputs[list[tuple[_Group, list[int]]]] = KeptByInputs(32)
+
+
+def _groups(requirements: Sequence[Requirement]) -> list[tuple[_Group, list[int]]]:
+    """The places of the requirements that are bought together, in the order of phase and material."""
+    key = (len(requirements), requirements[0].work_id.int) if requirements else ()
+    row = _ROWS.get_or_make(key, None, requirements, _group_of)
+    return _GROUPS.get_or_make(key, (row,), lambda: _grouped(row))
+
+
+def _group_of(one: Requirement) -> _Group | None:
+    return (one.phase, one.key) if one.kind == "material" and one.amount > 0 else None
+
+
+def _grouped(row: Sequence[_Group | None]) -> list[tuple[_Group, list[int]]]:
+    groups: dict[_Group, list[int]] = {}
+    for place, group in enumerate(row):
+        if group is not None:
+            groups.setdefault(group, []).append(place)
+    return sorted(groups.items())
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,10 @@ from app.web.routes import (
 )
 
 ROUTERS: tuple[APIRouter, ...] = (
-    works.router,  # first: no other address has its word in that place, and it is what is edited most at the table
+    # first: no other address has their words in that place, and it is what is edited most at the table
+    works.router,
+    openings.router,  # before the drawing: a door is drawn by its place in the list
+    drawing.router,
     home.router,
     contact.router,
     copying.router,
@@ -91,9 +94,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     along.router,
     backups.router,
     commands.router,
-    openings.router,
     underlays.router,
-    drawing.router,
     shape.router,
     shapes.router,
     plan.router,
