@@ -1,14 +1,15 @@
 """Acknowledged saves lost, and saves that are half there, after a serving process was killed in the middle of saving.
 
 Each time: a real server, a client that saves as fast as it is answered (two fields of one thing; a new job of client,
-job, site and first works), SIGKILL at a moment drawn anew, then the data is opened as the next start
-would. A kill proves that the process loses nothing; that the disk has it is what bar 3 counts.
+job, site and first works), SIGKILL a moment after as many answers as are drawn, then the data is opened as the next
+start would. A kill proves that the process loses nothing; that the disk has it is what bar 3 counts.
 """
 
 import random
 import re
 import tempfile
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
@@ -25,7 +26,9 @@ from bars.saving import Page, opened, prepared
 from tests.served import serving
 
 KILLS, FEW = 200, 3
-LONGEST = 0.6  # s of saving before the kill
+MOST_SAVES = 12  # answered before the kill; drawn by their number, so that a busy machine is killed in the middle, too
+MOMENT = 0.05  # s, at most, from the last of them to the kill: about as long as a save takes
+LONGEST = 60.0  # s of saving
 EACH_BEGINS = 5  # every so many saves a job is begun, the others change two fields
 
 
@@ -36,6 +39,14 @@ class Told:
     newest: int = 0
     callers: set[str] = field(default_factory=set)
     saves: int = 0
+    enough: int = 0
+    reached: threading.Event = field(default_factory=threading.Event)
+
+    def answered(self) -> None:
+        """One save more was answered."""
+        self.saves += 1
+        if self.saves >= self.enough:
+            self.reached.set()
 
 
 def save_until_killed(page: Page, job_id: UUID, numbers: Iterator[int], told: Told) -> None:
@@ -47,7 +58,7 @@ def save_until_killed(page: Page, job_id: UUID, numbers: Iterator[int], told: To
                     told.callers.add(caller(number))
             elif page.save(job_id, number):
                 told.newest = number
-            told.saves += 1
+            told.answered()
 
 
 def caller(number: int) -> str:
@@ -115,11 +126,12 @@ def measure(few: bool) -> tuple[Figure, ...]:
         data = Path(folder) / "data"
         looking = Looking(prepared(data))
         for _ in range(kills):
-            told = Told(newest=newest)
+            told = Told(newest=newest, enough=chance.randint(1, MOST_SAVES))
             with serving(data) as server, Page.of(server.address, looking.job_id) as page:
                 saving = threading.Thread(target=save_until_killed, args=(page, looking.job_id, numbers, told))
                 saving.start()
-                saving.join(chance.uniform(0.0, LONGEST))
+                told.reached.wait(LONGEST)
+                time.sleep(chance.uniform(0.0, MOMENT))
                 server.process.kill()
                 saving.join()
             with office_after(data) as office:

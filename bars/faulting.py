@@ -1,5 +1,7 @@
 """Databases that cannot save just now: full, failing at the commit, held by another program; what must then hold."""
 
+import errno
+import os
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import AbstractContextManager, closing, contextmanager
@@ -9,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, ExceptionContext, event
 from sqlalchemy.exc import OperationalError
 
+from app.db import flushing
 from app.services.office import Office
 
 SAFE = {"GET", "HEAD", "OPTIONS"}
@@ -56,6 +59,25 @@ def held(office: Office) -> Iterator[list[int]]:
     finally:
         event.remove(engine, "engine_connect", hurry)
         event.remove(engine, "handle_error", count)
+
+
+@contextmanager
+def unflushed(office: Office) -> Iterator[list[int]]:
+    """Until the block ends nothing that is committed reaches the disk; then it is as after a new start."""
+    tried: list[int] = []
+
+    def refuse(_handle: int) -> None:
+        tried.append(1)
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    known, flushing.flush = flushing.flush, refuse
+    try:
+        yield tried
+    finally:
+        flushing.flush = known
+        flusher = office.database._flusher  # noqa: SLF001
+        if flusher is not None:
+            flusher._failed = flusher._newest = None  # noqa: SLF001
 
 
 Fault = Callable[[Office], AbstractContextManager[list[int]]]

@@ -10,6 +10,12 @@ def job_file(stock: Stock) -> bytes:
     return job_files.export_job(stock.office, stock.id_of("other_id"))
 
 
+def file_of_back(stock: Stock) -> bytes:
+    """The file in which a job comes back."""
+    return stock.back
+
+
+AWAY = {"job_id": "{bare_id}"}
 JOB = "/jobs/{job_id}"
 PLAN = JOB + "/plan"
 SHAPE = PLAN + "/shape"
@@ -36,6 +42,26 @@ HOME = (
     ),
     of(JOB + "/{sheet}/{kind}/{thing_id}/remove", at={"sheet": "client", "kind": "need", "thing_id": "{need_id}"}),
     of(JOB + "/undo", {"sheet": "client"}),
+    of(JOB + "/along", {"name": "The laptop in the truck"}, at={"job_id": "{came_id}"}),
+    of(
+        JOB + "/along/bring-back",
+        at=AWAY,
+        file=file_of_back,
+        before=Stock.came_back,
+        keeps_nothing="kept aside and looked into; taking it in has an address of its own",
+    ),
+    of(
+        JOB + "/along/brought/{name}",
+        {"version": "{counter}"},
+        at={**AWAY, "name": "{brought}"},
+        before=Stock.came_back,
+    ),
+    of(
+        JOB + "/along/{taking_id}/lift",
+        {"reason": "It fell into a pond"},
+        at={"job_id": "{caller_id}"},
+        before=Stock.goes_along,
+    ),
     of(JOB + "/client/begin-plan", at={"job_id": "{caller_id}"}),
 )
 

@@ -28,6 +28,7 @@ from app.domain.takeoff.recipe import assembly_toml
 from app.interchange.library_file import load_library
 from app.services import (
     book,
+    bringing_back,
     choosing,
     devices,
     fitting,
@@ -39,11 +40,13 @@ from app.services import (
     proposals,
     revisions,
     sharing,
+    takings,
 )
 from app.services.daily_log import log_of
 from app.services.jobs import NewJob, Order, changed, made
 from app.services.library import save_recipe
 from app.services.office import Office, open_office
+from app.services.opening_along import back_file, open_along, read_file
 from app.services.sheets import sheet
 from app.services.zones import NewZone, add_zone, new_work
 from tests.conftest import TestClock
@@ -90,6 +93,7 @@ class Stock:
         pavers = replace(shipped.assemblies["unit-pavers"], title="Pavers on stone")
         self.words["recipe"] = assembly_toml(pavers)
         self.tokens: dict[str, str] = {}
+        self.folder, self.back = folder, b""
         self.name(
             sheet="plan",
             kind="zone",
@@ -232,6 +236,26 @@ class Stock:
         """A job was sold, and nobody is asked for a passcode."""
         self.sells()
         self.sets_no_passcode()
+
+    def came_back(self) -> None:
+        """A job was on another laptop, was changed there, and the file it comes back in was looked into."""
+        if "brought" in self.words:
+            return
+        office, job_id = self.office, self.id_of("bare_id")
+        one = takings.take_along(office, job_id, "The laptop in the bag", order())
+        away = open_office(Settings(data=self.folder / "laptop"), office.shipped, TestClock(), office.cautions)
+        open_along(away, read_file(takings.file_of(office, one)), order())
+        version = jobs.open_job(away, job_id).version("job", job_id)
+        jobs.save(away, job_id, (changed("job", job_id, version, {"next_step": "Call"}),), order())
+        self.back = back_file(away, job_id, takings.of_job(away, job_id)[0])
+        away.database.close()
+        _, name = asyncio.run(bringing_back.receive(office, self.back))
+        self.name(brought=name, counter=jobs.open_job(office, job_id).counter)
+
+    def goes_along(self) -> None:
+        """A job is away, and will not come back."""
+        one = takings.take_along(self.office, self.id_of("caller_id"), "A phone", order())
+        self.name(taking_id=one.id)
 
     def looks_for_best(self) -> None:
         """The best set under a budget was looked for."""
