@@ -9,6 +9,7 @@ import msgspec
 
 from app.db.disk import writing_to
 from app.db.files import write_whole
+from app.domain.errors import OutlayError
 
 LIST = "erased.json"
 
@@ -26,6 +27,12 @@ class Erasure(msgspec.Struct, kw_only=True, frozen=True):
     left: tuple[str, ...] | None = None
 
 
+class ListDamaged(OutlayError):
+    """The list of who was erased cannot be read."""
+
+    status = 503
+
+
 class Erasures:
     """The list, in as many folders as keep it; what any of them holds counts."""
 
@@ -33,8 +40,14 @@ class Erasures:
         self.folders = folders
 
     def read(self) -> list[Erasure]:
-        """Every erasing that any of the folders knows, in order."""
-        known = {_of(one): one for folder in reversed(self.folders) for one in _read(folder / LIST)}
+        """Every erasing that any of the folders knows, in order. Raises: ListDamaged where none of them can be read."""
+        held = [_read(folder / LIST) for folder in reversed(self.folders)]
+        if any(one is None for one in held) and not any(held):
+            raise ListDamaged(
+                f"The list of who was erased ({self.folders[0] / LIST}) cannot be read, nor that beside the backups. "
+                "Put back one of them from another disk: without it, a backup could bring an erased client along."
+            )
+        known = {_of(one): one for some in held for one in some or ()}
         return sorted(known.values(), key=lambda one: one.at)
 
     def write(self, erasure: Erasure) -> None:
@@ -57,8 +70,11 @@ def _of(one: Erasure) -> tuple[str, tuple[str, ...], bool]:
     return one.client_id, one.job_ids, one.papers
 
 
-def _read(place: Path) -> list[Erasure]:
+def _read(place: Path) -> list[Erasure] | None:
+    """What a list holds; nothing where there is none, None where it is damaged."""
     try:
         return msgspec.json.decode(place.read_bytes(), type=list[Erasure])
     except FileNotFoundError:
         return []
+    except msgspec.DecodeError:
+        return None

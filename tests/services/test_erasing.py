@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy import text
 
 from app.db.append_only import lifted
-from app.db.erasures import Erasures
+from app.db.erasures import LIST, Erasures, ListDamaged
 from app.db.files import FileStore
 from app.db.repositories import emptied, record, record_check
 from app.db.rows import rows_of, tables_of
@@ -216,6 +216,19 @@ def test_killed_in_the_middle_it_is_finished_at_the_next_start(
     assert places_with(office.settings.data, MARK)
     assert erasing.again(office) == 0
     assert places_with(office.settings.data, MARK) == []
+
+
+def test_damaged_list_is_read_from_the_other_place_and_without_either_it_is_said(office: Office) -> None:
+    first = planted(office)
+    gone(office, first)
+    own, beside = office.settings.data / LIST, folder_of(office.settings) / LIST
+    assert own.read_bytes() == beside.read_bytes()
+    assert MARK.encode() not in own.read_bytes()
+    own.write_bytes(b"[{")
+    assert erasing.again(office) == 0
+    beside.write_bytes(b"")
+    with pytest.raises(ListDamaged, match="cannot be read"):
+        erasing.again(office)
 
 
 def test_what_fails_before_the_commit_leaves_everything(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
