@@ -271,6 +271,22 @@ EDITS: tuple[Callable[[Random, Yard], None], ...] = (
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(2))
+def test_what_is_kept_of_a_plan_whose_outlines_are_edited_is_what_would_be_worked_out(yard: Yard, seed: int) -> None:
+    any_of = Random(seed)
+    yard.get("plan")
+    for edit in (*any_of.choices((wider, decided, another_way, taken_back), k=6), wider):
+        edit(any_of, yard)
+        warm, worked = bare(yard.get("plan").text), sheet(yard.office, yard.id)
+        with nothing_kept():
+            fresh = Office(yard.office.settings, database_of(yard.office.settings), yard.office.firm_id, SHIPPED)
+            anew, cold = sheet(fresh, yard.id), bare(Browser(fresh).get(f"/jobs/{yard.id}/plan").text)
+            fresh.database.close()
+        assert told(worked) == told(anew), edit.__name__
+        assert warm == cold, edit.__name__
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(2))
 def test_what_is_kept_after_any_edits_is_what_would_be_worked_out(yard: Yard, seed: int) -> None:
     any_of = Random(seed)
     for number, edit in enumerate(any_of.sample(EDITS, len(EDITS))):
