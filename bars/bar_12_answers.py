@@ -2,9 +2,9 @@
 
 The routes are found by asking the application; the requests are those of `tests/every_change`, sent as plain forms.
 Each meets a disk that is full, a disk that fails, and a database that another program holds. It must then be answered
-with 503 and a sentence, with what was typed, and nothing is saved; the form of that answer, sent again once the
-database can commit, is taken. In another office each commits, and no disk takes it: that must not be acknowledged.
-A line of the table that keeps nothing says why, and may not try to commit.
+with 503 and a sentence, with what was typed (to htmx the sentence alone: the form stands), and nothing is saved; the
+form of that answer, sent again once the database can commit, is taken. In another office each commits, and no disk
+takes it: that must not be acknowledged. A line of the table that keeps nothing says why, and may not try to commit.
 """
 
 import re
@@ -53,6 +53,8 @@ def tried_out(sending: Sending, change: Change, faults: Sequence[str], seen: See
         before = watched.version()
         with FAULTS[fault](sending.stock.office) as tried:
             answer = request.sent()
+            if fault == faults[0] and tried and not request.body and not is_refused_part(request):
+                seen.note("otherwise", change)
         seen.faulted += len(tried) > 0
         if bool(tried) == bool(change.keeps_nothing):
             seen.note("not reached", change)
@@ -65,6 +67,12 @@ def tried_out(sending: Sending, change: Change, faults: Sequence[str], seen: See
     watched.close()
     if not is_taken(request.sent(form=again if can_be_sent(request, again) else request.form)):
         seen.note("refused later", change)
+
+
+def is_refused_part(request: Request) -> bool:
+    """Whether the same, sent by htmx, is refused in a sentence that takes no form's place."""
+    answer = request.sent(headers={**request.headers, "hx-request": "true"})
+    return answer.status_code == TROUBLE and "data-said" in answer.text and SAID in unescape(answer.text)
 
 
 def before_the_disk(changes: Sequence[Change]) -> tuple[int, list[str]]:
