@@ -109,6 +109,8 @@ READERS = {
     "/jobs/{job_id}/plan/shapes.svg": "public",
     "/jobs/{job_id}/plan/shapes.csv": "public",
     "/jobs/{job_id}/job-file.zip": "us",
+    "/jobs/{job_id}/along/{taking_id}.zip": "us",
+    "/jobs/{job_id}/along/{taking_id}/back.zip": "us",
     "/jobs/{job_id}/compare.pdf": "us",
     "/prices/export.csv": "us",
     "/prices/export.xlsx": "us",
