@@ -11,7 +11,9 @@ setup-test:
 	@scripts/setup test
 
 test: setup-test lint types contracts
-	@$(MAKE) --no-print-directory --jobs 2 --keep-going --output-sync=line browser beside
+	@log=$$(mktemp); $(MAKE) --no-print-directory browser >$$log 2>&1 & \
+	$(MAKE) --no-print-directory beside; rest=$$?; \
+	wait $$!; there=$$?; cat $$log; rm $$log; exit $$((rest || there))
 
 # the tests that touch the database, on a PostgreSQL server that is started for them and stopped again
 test-postgres: setup-test
@@ -24,7 +26,7 @@ types:
 	@.venv/bin/mypy
 contracts:
 	@.venv/bin/lint-imports --no-cache
-# What no browser drives is tested beside it: a browser mostly waits.
+# What no browser drives is tested beside it, for a browser mostly waits; what the browser's tests said comes last.
 beside:
 	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
 unit:

@@ -65,6 +65,7 @@ class Site(BaseHTTPRequestHandler):
                 "ours": True,
                 "is_shared": False,
                 "goes_back": "",
+                "may_leave": False,
             }
             self._answer(environment().from_string(PAGE).render(values))
         else:

@@ -44,6 +44,7 @@ def sample(**context):
         "ours": True,
         "is_shared": False,
         "goes_back": "",
+        "may_leave": False,
         "errors": {},
         "typed": {},
         **context,
