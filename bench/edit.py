@@ -193,6 +193,7 @@ async def editor(
 
     async def edit(_at: int) -> httpx.Response:
         sent = {"name": "base", "formula": f"{6 + next(ANOTHER) % 900 / 1000:.3f} in", "change_id": str(uuid4())}
+        sent["version"] = "1000000"  # of a page that has seen every change
         return await one.post(path, data=sent, headers=headers)
 
     return edit
