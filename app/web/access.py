@@ -1,4 +1,7 @@
-"""Who may ask: the Host allowlist, Origin and token on every change, which face a device shows, response headers."""
+"""Who may ask: the Host allowlist, Origin and token on every change, which face a device shows, response headers.
+
+All that an answer passes on its way in and out, in its order, and so a little longer than other modules.
+"""
 
 import asyncio
 import hmac
