@@ -3,6 +3,7 @@
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 
 from fastapi import Depends, FastAPI
 from starlette.formparsers import MultiPartParser
@@ -13,6 +14,7 @@ from app.services.backup_folder import keep_making
 from app.services.office import Office
 from app.web import errors, statics
 from app.web.access import BODY_LIMIT, Gate, guard
+from app.web.addresses import AddressBook, book_of
 from app.web.idle import Collecting, Idle
 from app.web.routes import ROUTERS
 from app.web.sharing import Sharing
@@ -27,18 +29,22 @@ def create_app(office: Office) -> FastAPI:
         redoc_url=None,
         openapi_url=None,
         lifespan=_lifespan,
-        dependencies=[Depends(guard)],
     )
     app.state.office = office
     app.state.idle = None  # until it is served
     app.state.sharing = Sharing(app, office)
     app.state.static = statics.load_statics(office.settings.static)
     MultiPartParser.spool_max_size = BODY_LIMIT  # uploads stay in memory: no thread pool writes them to disk
-    for router in (statics.router, *ROUTERS):
-        app.include_router(router)
+    app.router.routes.append(_addresses())
     errors.install(app)
     app.add_middleware(Gate)
     return app
+
+
+@cache
+def _addresses() -> AddressBook:
+    """All addresses, each guarded; the same for every office."""
+    return book_of((statics.router, *ROUTERS), Depends(guard))
 
 
 @asynccontextmanager

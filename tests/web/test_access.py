@@ -8,13 +8,13 @@ from fastapi.dependencies.models import Dependant
 from app.main import create_app
 from app.services.office import Office
 from app.web.access import BODY_LIMIT, guard
+from app.web.addresses import AddressBook
 from tests.web.conftest import ORIGIN, Browser
 
 
 def routes(office: Office) -> list:
     """Every route as the application answers it, with what was added where it was included."""
-    included = [route for route in create_app(office).routes if hasattr(route, "effective_candidates")]
-    return [candidate for router in included for candidate in router.effective_candidates()]
+    return [route for book in create_app(office).routes if isinstance(book, AddressBook) for route in book.routes]
 
 
 def calls(dependant: Dependant) -> list:
