@@ -86,17 +86,6 @@ def _inside(archive: Path) -> Manifest | About:
     return portable.look(archive) if portable.is_portable(archive) else backups.look_into(archive)
 
 
-def verify(args: argparse.Namespace) -> int:
-    """Whether everything kept still holds; 1 when something does not."""
-    with office_of(args) as office:
-        found, emptied = backups.faults(office), erasing.emptied_entries(office)
-    whole = "The record, every file and every signed copy hold."
-    if emptied:
-        whole += f" Entries erased with their clients, each vouched for by a later one: {emptied}. The chain is whole."
-    done(args, {"faults": found, "erased_entries": emptied}, "\n".join(found) or whole)
-    return 1 if found else 0
-
-
 def _put_back(settings: Settings, archive: Path, inside: Manifest | About, passphrase: str) -> None:
     if isinstance(inside, About):
         portable.restore(settings, archive, passphrase=passphrase)

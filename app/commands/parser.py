@@ -4,7 +4,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from app.commands import backup_commands, data_commands, erase_command, job_commands, serve
+from app.commands import backup_commands, data_commands, erase_command, job_commands, serve, verify_command
 
 ABOUT = "From a measured yard to a signed, built design: estimate, propose, order and build from one job."
 AFTER = """\
@@ -131,5 +131,13 @@ def _keeping(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
     made.add_argument("--papers", action="store_true", help="the signed papers, too; wants --reason")
     made.add_argument("--reason", default="", help="why, in a sentence without names: it stands on record")
     _json(made)
-    made = _command(commands, "verify", "check the record, every file and every signed copy", backup_commands.verify)
+    made = _command(
+        commands,
+        "verify",
+        "check the record, every file and every signed copy; or one signed copy",
+        verify_command.verify,
+    )
+    made.add_argument(
+        "file", type=Path, nargs="?", metavar="PDF", help="a signed copy from anywhere: is it whole, whose?"
+    )
     _json(made)

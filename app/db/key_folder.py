@@ -37,7 +37,7 @@ class KeyFolder:
             os.fsync(handle)
             os.close(handle)
         except OSError as wrong:
-            raise Refused(f"{place} cannot be written ({wrong.strerror}). Nothing is shared.") from wrong
+            raise Refused(f"{place} cannot be written ({wrong.strerror}). Nothing was changed.") from wrong
         finally:
             aside.unlink(missing_ok=True)
         return place

@@ -27,7 +27,7 @@ def append_pages(document: bytes, added: bytes, scans: Sequence[bytes] = (), *, 
     The same files give the same bytes.
     Raises: BadValue when a file is no readable PDF, is locked by a password, or a scan has too many pages.
     """
-    writer = _writer(document)
+    writer = continued(document)
     first = _append_tagged(writer, _reader(added, "The added page"))
     for number, scan in enumerate(scans, 1):
         _append_drawn(writer, scan, f"Scan {number}")
@@ -42,14 +42,17 @@ def append_drawn_pages(document: bytes, titled: Sequence[tuple[str, bytes]]) -> 
     """
     if not titled:
         return document
-    writer = _writer(document)
+    writer = continued(document)
     for title, content in titled:
         _append_bookmark(writer, title, _append_drawn(writer, content, f"“{title}”"))
     return _written(writer)
 
 
-def _writer(document: bytes) -> Any:
-    """A writer of one update, named by what it follows: the library would put chance and the clock into it."""
+def continued(document: bytes) -> Any:
+    """A writer of one update, named by what it follows: the library would put chance and the clock into it.
+
+    Raises: BadValue when the document is no readable PDF.
+    """
     from pyhanko.pdf_utils.generic import ArrayObject, ByteStringObject
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 

@@ -1,9 +1,9 @@
-"""Signed copies: the offered bytes, untouched, and one appended update with the signatures.
+"""Signed copies: the offered bytes, untouched, one appended update with the signatures, and once all signed the lock.
 
 The update adds pages after the offered ones: who signed, as what, with which words, when and on what; the strokes as
 they were drawn; the fingerprint (SHA-256) of the offered file; scans where paper was signed. When one more person
 signs, the one update is made anew from the offered bytes with all signatures so far; every copy is kept by the caller.
-A drawn signature shows consent. It is no digital seal, and the page says so.
+A drawn signature shows consent. It is no digital seal, and the page says so; what seals the file is its lock.
 """
 
 from base64 import b64encode
@@ -19,6 +19,7 @@ import msgspec
 
 from app.config import Settings
 from app.documents.appending import append_pages
+from app.documents.locking import LockKey, locked
 from app.documents.pdf import Paper, html_to_pdf
 from app.documents.pdf import get_ready as get_pdf_ready
 from app.documents.strokes import Strokes, strokes_svg
@@ -69,25 +70,28 @@ class Signing:
     record: str = (
         ""  # the hash of the record's newest entry before this: printed, the paper tells a record cut off later
     )
+    lock: LockKey | None = None  # the firm's own, once all have signed
 
 
 def signed_copy(offered: bytes, signing: Signing) -> bytes:
-    """The offered bytes plus one appended update.
+    """The offered bytes plus one appended update, and its lock where there is a key to lock it with.
 
     Raises: BadValue, in a sentence, when nothing is signed, a name, the words or the strokes are missing, a time has no
     zone, a scan cannot be read, or the offered bytes are no PDF.
     """
     check_signing(signing)
+    newest = max(signature.signed_at for signature in signing.signatures)
     added = html_to_pdf(
         _page(offered, signing),
         paper=signing.paper,
         title=f"Signatures: {signing.title}",
         language=signing.language,
         identifier=sha256(offered).hexdigest(),
-        source_date=max(signature.signed_at for signature in signing.signatures),
+        source_date=newest,
     )
     papers = [scan.content for scan in signing.scans if scan.content.startswith(b"%PDF-")]
-    return append_pages(offered, added, papers, bookmark="Signatures")
+    copy = append_pages(offered, added, papers, bookmark="Signatures")
+    return locked(copy, signing.lock, newest) if signing.lock else copy
 
 
 def check_signing(signing: Signing) -> None:
@@ -98,6 +102,8 @@ def check_signing(signing: Signing) -> None:
         _check_signature(signature)
     if any(signature.on_paper for signature in signing.signatures) and not signing.scans:
         raise BadValue("A signature on paper needs the scan of the paper. Add it first.", field="scans")
+    if signing.lock and signing.waits_for:
+        raise BadValue("This copy waits for a signature. It is locked when all have signed.", field="signatures")
     for scan in signing.scans:
         if not scan.content.startswith(b"%PDF-") and not _picture_kind(scan.content):
             raise BadValue("A scan must be a PDF, PNG or JPEG file.", field="scans")
@@ -117,7 +123,8 @@ def sign_task(payload: Any, tell: Any) -> bytes:
 
 def get_ready() -> None:
     """Load the libraries of printing and appending."""
-    import pyhanko.pdf_utils.incremental_writer  # noqa: F401
+    import pyhanko.pdf_utils.incremental_writer
+    import pyhanko.sign.signers  # noqa: F401
 
     get_pdf_ready()
 

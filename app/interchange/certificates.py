@@ -18,6 +18,8 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from app.domain.sharing import AUTHORITY_LASTS, CLOCKS_APART, LOCAL_NETWORKS, RENEW_BEFORE, SERVER_LASTS
 
+NO_END = datetime(9999, 12, 31, 23, 59, 59, tzinfo=UTC)
+
 _NO_USE = dict.fromkeys(
     (
         "content_commitment",
@@ -57,6 +59,33 @@ def new_authority(title: str, name: str, now: datetime) -> Keyed:
         .add_extension(own, critical=False)
     )
     return _keyed(built.sign(key, hashes.SHA256()), key)
+
+
+def new_signing(firm: str, now: datetime) -> Keyed:
+    """A key that locks signed copies, in a certificate of its own name: nobody else vouches for it.
+
+    It has no end (RFC 5280, 4.1.2.5): a copy is looked at years later, and no clock but ours said when it was locked.
+    """
+    key = ec.generate_private_key(ec.SECP256R1())
+    subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, firm[:64])])
+    own = x509.SubjectKeyIdentifier.from_public_key(key.public_key())
+    uses = {**_NO_USE, "digital_signature": True, "content_commitment": True}
+    built = (
+        _begun(subject, subject, key.public_key(), now)
+        .not_valid_after(NO_END)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(x509.KeyUsage(**uses), critical=True)
+        .add_extension(own, critical=False)
+    )
+    return _keyed(built.sign(key, hashes.SHA256()), key)
+
+
+def still_signs(signing: Keyed) -> bool:
+    """Whether a kept signing key is whole and fits its certificate."""
+    try:
+        return _key(signing).public_key() == _certificate(signing).public_key()
+    except (ValueError, TypeError):
+        return False
 
 
 def new_server(authority: Keyed, name: str, addresses: Sequence[str], now: datetime) -> Keyed:

@@ -26,6 +26,7 @@ from app.interchange.job_file import write_job_file
 from app.interchange.trimming import trimmed
 from app.services import changes
 from app.services.jobs import Order, changed
+from app.services.locks import lock_key
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.worker.running import run_in_worker
@@ -118,6 +119,7 @@ class Act:
 async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: Order) -> Revision:
     """Sign an offer for one of its signers: a new signed copy that begins with the offered bytes, put on record.
 
+    The copy that the last of them signs is locked with the firm's own key.
     Raises: Refused when it is not open, has run out, or the person is not (or no longer) awaited.
     """
     one = read(office, revision_id)
@@ -125,8 +127,9 @@ async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: O
     store = files_of(office)
     offered = store.read(one.files["offered"])
     kept, signing = _signing(office, view, one, act, signers)
+    done = all(signer.signed_at for signer in signers)
     with office.database.read() as connection:
-        signing = replace(signing, record=record.head(connection))
+        signing = replace(signing, record=record.head(connection), lock=lock_key(office) if done else None)
     check_signing(signing)
     signed = await run_in_worker("sign", sign_payload(offered, signing))
     if not signed.startswith(offered):
@@ -136,13 +139,14 @@ async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: O
     if act.scan:
         contents[f"scan-{count}"] = act.scan
     files = {role: store.keep(content) for role, content in contents.items()}
-    done = all(signer.signed_at for signer in signers)
     with office.database.write() as connection:
         for role, content in contents.items():
             revisions.add_file(connection, one.id, role, files[role], len(content))
         revisions.set_signers(connection, one.id, signers, "signed" if done else "offered")
         what = f"{one.kind.capitalize()} {one.number} signed by {act.name}"
         body = {"revision": one.id, "files": files, "offered": sha256(offered).hexdigest()}
+        if signing.lock:
+            body["lock"] = signing.lock.fingerprint
         if done and one.kind == PROPOSAL:
             _move_stage(office, connection, view.job.head.id, view, Stage.SIGNED, office.clock())
         _on_record(office, connection, "sign", order, view.job.head.id, what, body)

@@ -39,6 +39,7 @@ TASKS: Mapping[str, Task] = {
     "portable": Task("app.services.backup_folder:portable_task", "Writing the portable backup"),
     "passcode": Task("app.worker.passcodes:passcode_task", "Checking the passcode"),
     "signed copy": Task("app.documents.verifying:faults_task", "Looking at the signed pages"),
+    "look at copy": Task("app.documents.verifying:look_task", "Looking at the copy"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

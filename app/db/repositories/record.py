@@ -82,6 +82,11 @@ def head(connection: Connection) -> str:
     return connection.execute(_HEAD).scalar_one_or_none() or START
 
 
+def holds_hash(connection: Connection, entry_hash: str) -> bool:
+    """Whether an entry has this hash: whether a head that a paper prints was ever this record's."""
+    return connection.execute(select(RECORD.c.seq).where(RECORD.c.hash == entry_hash)).first() is not None
+
+
 def newest_at(connection: Connection) -> str:
     """When the newest entry was made (ISO, UTC); empty without entries."""
     return connection.execute(_NEWEST_AT).scalar_one_or_none() or ""

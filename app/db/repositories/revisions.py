@@ -82,6 +82,17 @@ def read_revision(connection: Connection, firm_id: str, revision_id: str) -> Rev
     return None if row is None else _revision(connection, row)
 
 
+def revision_of_file(connection: Connection, firm_id: str, file: str) -> tuple[str, int] | None:
+    """Kind and number of the revision that a kept file, by its hash, is of; None where none has it."""
+    query = (
+        select(REVISION.c.kind, REVISION.c.number)
+        .join(REVISION_FILE, REVISION_FILE.c.revision_id == REVISION.c.id)
+        .where(REVISION.c.firm_id == firm_id, REVISION_FILE.c.file == file)
+    )
+    row = connection.execute(query).first()
+    return None if row is None else (row.kind, row.number)
+
+
 def next_number(connection: Connection, job_id: str, kind: str) -> int:
     """The number after the highest of its kind; while the job is away, after those that may be given there."""
     query = select(func.max(REVISION.c.number)).where(REVISION.c.job_id == job_id, REVISION.c.kind == kind)

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.allowances import true_up_rule
 from app.domain.job import Job, PriceShown
-from app.services import agreements, later_options, proposals, revisions
+from app.services import agreements, later_options, locks, proposals, revisions
 from app.services.held_offers import held_now
 from app.services.jobs import Order
 from app.services.office import Office
@@ -80,6 +80,14 @@ async def revision_file(request: Request, office: OfficeHere, job_id: UUID, revi
     """The very bytes that were offered or signed."""
     content = revisions.hand_out(office, str(revision_id), role)
     return handed_out(request, content, f"{FILES.get(role, role)}-{job_id}.pdf", "application/pdf")
+
+
+@router.get("/revisions/{revision_id}/copy")
+async def look_at_copy(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """Whether the signed copy is whole, by whose key it is locked, and which head of the record it prints."""
+    one = revisions.of_this_job(office, job_id, str(revision_id))
+    looked = await locks.look_at(office, revisions.hand_out(office, one.id, "signed"))
+    return page(request, "proposal/copy.html", {"job_id": job_id, "one": one, "looked": looked})
 
 
 @router.get("/face")
