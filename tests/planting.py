@@ -25,6 +25,7 @@ _CODED = {
     "BorderCourse": "material pattern",
     "Choice": "role material",
     "Allowance": "material",
+    "Approval": "kind",
     "Risk": "carried_by offer",
     "Photo": "file when",
     "Underlay": "file",

@@ -13,15 +13,13 @@ from app.domain.costing.client_prices import ClientPrices, client_prices
 from app.domain.errors import BadValue
 from app.domain.findings import Finding
 from app.domain.job import Existing, Feature, Firmness, Job, Phase, Run, Zone
-from app.domain.phasing import PhaseContent, contents, repeats, suggested_firmness
+from app.domain.phasing import ORDER_RULES, PhaseContent, contents, repeats, suggested_firmness
 from app.domain.takeoff.measures import zone_title
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed
 from app.services.office import Office
 from app.services.sheets import Sheet
-
-ORDER_RULES = frozenset({"torn-up", "demolition-late"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +73,7 @@ def _line(
     cents = prices.phases.get(str(phase.id), 0)
     low, high = prices.band(cents)
     firm = prices.firm and phase.firmness is not Firmness.RANGE
-    places = {f"{kind}:{thing.id}" for kind, thing in _things(content)}
+    places = {f"{kind}:{thing.id}" for kind, thing in _things(content)} | {f"phase:{phase.id}"}
     inside = _inside(view, content)
     within = {one.id for found in inside.values() for one in found}
     return PhaseLine(

@@ -153,7 +153,7 @@ def placed_fields(thing: Any, placing: Placing) -> dict[str, Any]:
         fields["points"] = placing.points(thing.points)
         if placing.mirror is not None and thing.rises:
             fields["rises"] = placing.rises(thing.rises)
-    for name in ("start", "end", "to", "level_at", "at"):
+    for name in ("start", "end", "to", "level_at", "at", "way_in"):
         if getattr(thing, name, None) is not None:
             fields[name] = placing.point(getattr(thing, name))
     if getattr(thing, "x", None) is not None and getattr(thing, "y", None) is not None:

@@ -15,7 +15,7 @@ from app.domain.costing.estimate import Estimate, estimate
 from app.domain.findings import Finding
 from app.domain.job import Job, unlogged
 from app.domain.keeping import KeptByInputs, Same
-from app.domain.phasing import ground_order
+from app.domain.phasing import order_points
 from app.services import jobs
 from app.services.jobs import OpenJob
 from app.services.office import Office
@@ -105,7 +105,8 @@ def sheet_of(opened: OpenJob, today: date) -> Sheet:
 def _points(job: Job, basis: Basis, worked: Estimate, today: date) -> Readiness:
     """Everything there is to settle today."""
     asked_again = (*prices_to_ask_again(worked, basis, today), *quotes_and_papers(job, basis, today))
-    return ready_to_sign((*open_points(job, basis, worked), *asked_again, *ground_order(job, basis)), job)
+    order = order_points(job, basis, worked.requirements, today)
+    return ready_to_sign((*open_points(job, basis, worked), *asked_again, *order), job)
 
 
 def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:

@@ -27,6 +27,7 @@ from app.domain.costing.lines import ALLOWANCE, ROUNDING
 from app.domain.job import (
     JOB_THINGS,
     Allowance,
+    Approval,
     Choice,
     Dimension,
     Edge,
@@ -240,6 +241,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "allowance": Allowance(id=new(), zone_id=zone),
         "unit_price": UnitPrice(id=new()),
         "risk": Risk(id=new(), low_cents=1, high_cents=1),
+        "approval": Approval(id=new()),
         "payment": Payment(id=new(), cents=1),
         "settlement": Settlement(id=new(), finding="none", by="", reason="", on=datetime(2027, 3, 2, tzinfo=UTC)),
         "photo": Photo(id=new(), file="0" * 64),

@@ -267,3 +267,30 @@ def test_payments_without_a_price_say_so(yard: Yard) -> None:
     for work in yard.job.works:  # those a job begins with
         yard.post(f"phases/work/{work.id}/remove")
     assert "There is no price yet to pay." in text_of(yard.get("phases").text)
+
+
+def test_approval_is_asked_for_and_holds_up_the_phase_until_it_is_there(yard: Yard) -> None:
+    yard.zone()
+    phase(yard, "Terrace", start="2027-03-20")
+    sent = {"title": "The board's yes", "kind": "association", "submitted": "2027-03-08", "days": "21"}
+    page = text_of(yard.post("phases/approval/new", sent).text)
+    assert "Phase 1 begins on March 20 without The board's yes: it is due March 29." in page
+    one = yard.job.approvals[0]
+    page = text_of(yard.post(f"phases/approval/{one.id}", {"approved": "2027-03-12", "version": "1"}).text)
+    assert "without The board's yes" not in page
+    assert "approved" in page
+
+
+@pytest.mark.parametrize(("field", "typed"), [("days", "-3"), ("submitted", "soon"), ("kind", "king"), ("title", "")])
+def test_approval_that_makes_no_sense_is_refused_and_kept_as_typed(yard: Yard, field, typed) -> None:
+    answer = yard.post("phases/approval/new", {"title": "Permit", "kind": "permit", "days": "21", field: typed})
+    assert answer.status_code == 422
+    assert yard.job.approvals == ()
+
+
+def test_where_machines_come_in_is_typed_on_the_site(yard: Yard) -> None:
+    at = f"site/site/{yard.job.site.id}"
+    assert yard.post(at, {"version": "1", "way_in": "75, 108"}).status_code == 200
+    assert yard.job.site.way_in == (75.0, 108.0)
+    assert yard.post(at, {"version": "2", "way_in": "by the gate"}).status_code == 422
+    assert yard.job.site.way_in == (75.0, 108.0)

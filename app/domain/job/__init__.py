@@ -53,6 +53,7 @@ from app.domain.job.subs import Packet, Quote, Stands
 from app.domain.job.terms import (
     CARRIERS,
     Allowance,
+    Approval,
     Choice,
     Payment,
     Phase,
@@ -77,6 +78,7 @@ __all__ = [
     "Allowance",
     "Alternative",
     "Answer",
+    "Approval",
     "BorderCourse",
     "Choice",
     "Client",

@@ -63,6 +63,7 @@ class Site:
     tape_kind: str = ""  # what was taped with, key of `tolerances.KINDS`; empty: the usual one
     tape_within: float | None = None  # ft: how far off a tape is up to 30 ft; None: as usual for its kind
     meeting_gap: float | None = None  # ft: outlines drawn this near to each other meet; None: 2 in
+    way_in: Point | None = None  # where machines come onto the lot; None: not said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

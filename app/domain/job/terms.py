@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from uuid import UUID
 
@@ -103,6 +103,36 @@ class Payment:
     share: Decimal | None = None  # 0 to 1; None with no cents: what is left
     cents: int | None = None
     position: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Approval:
+    """A permit, or an association's yes, that work waits for. `days` [of the calendar] is how long an answer takes.
+
+    `phase_id` names the phase that waits; None: the first, and so all.
+    """
+
+    id: UUID
+    title: str = ""
+    kind: str = "permit"  # "permit", "association", "other"
+    phase_id: UUID | None = None
+    submitted: date | None = None
+    days: int = 21
+    approved: date | None = None
+    words: str = ""
+    position: int = 0
+
+    def there_on(self, today: date) -> date:
+        """The day it is there: when it was approved, else when an answer is due; never a day before today unapproved.
+
+        >>> from uuid import UUID
+        >>> asked = Approval(id=UUID(int=1), submitted=date(2027, 3, 1), days=21)
+        >>> asked.there_on(date(2027, 3, 5)), asked.there_on(date(2027, 4, 1))
+        (datetime.date(2027, 3, 22), datetime.date(2027, 4, 1))
+        """
+        if self.approved is not None:
+            return self.approved
+        return max(today, (self.submitted or today) + timedelta(days=max(0, self.days)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

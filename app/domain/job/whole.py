@@ -10,7 +10,17 @@ from app.domain.job.offering import Option, Package
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
 from app.domain.job.subs import Packet, Quote
-from app.domain.job.terms import Allowance, Choice, Payment, Phase, ReminderAnswer, Risk, Settlement, UnitPrice
+from app.domain.job.terms import (
+    Allowance,
+    Approval,
+    Choice,
+    Payment,
+    Phase,
+    ReminderAnswer,
+    Risk,
+    Settlement,
+    UnitPrice,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +62,7 @@ class Job:
     logged_delays: tuple[LoggedDelay, ...] = ()
     logged_visits: tuple[LoggedVisit, ...] = ()
     logged_receipts: tuple[LoggedReceipt, ...] = ()
+    approvals: tuple[Approval, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -126,6 +137,7 @@ Thing = (
     | Allowance
     | UnitPrice
     | Risk
+    | Approval
     | Payment
     | Settlement
     | Photo
@@ -185,4 +197,5 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "logged_delay": (LoggedDelay, "logged_delays"),
     "logged_visit": (LoggedVisit, "logged_visits"),
     "logged_receipt": (LoggedReceipt, "logged_receipts"),
+    "approval": (Approval, "approvals"),
 }

@@ -110,6 +110,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("datum", "Measured from"),
         choice("access", "Access", ["easy", "tight", "hard"]),
         length("access_width", "Narrowest way in"),
+        place("way_in", "Where machines come in"),
         length("haul_distance", "Distance from the truck"),
         miles("haul_off_miles", "Miles to the dump"),
         minutes("drive_minutes", "Minutes from the yard"),
@@ -287,6 +288,15 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         money("high_cents", "Cost, at most"),
         choice("carried_by", "Who carries it", list(CARRIERS), required=True),
         thing("zone_id", "Zone"),
+        text("words", "Note", most=1_000),
+    ),
+    "approval": (
+        text("title", "What is asked for", required=True, most=120),
+        choice("kind", "Who says yes", ["permit", "association", "other"], required=True),
+        thing("phase_id", "Phase that waits"),
+        day("submitted", "Asked for on"),
+        count("days", "Days an answer takes", least=0, most=730, empty=21),
+        day("approved", "Approved on"),
         text("words", "Note", most=1_000),
     ),
     "payment": (

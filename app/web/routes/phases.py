@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.domain.job import Firmness
-from app.services import moving, phases
+from app.services import approvals, moving, phases
 from app.services.office import Office
 from app.services.payments import payments, use_usual
 from app.services.sheets import Sheet
@@ -108,6 +108,8 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "firmnesses": FIRMNESS,
         "firm_words": dict(FIRMNESS),
         "payments": payments(view),
+        "approvals": approvals.approval_lines(view),
+        "approval": next((one for one in view.job.approvals if focus == f"approval:{one.id}"), None),
         "payment": next((one for one in view.job.payments if focus == f"payment:{one.id}"), None),
     }
 

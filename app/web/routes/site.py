@@ -12,6 +12,7 @@ from starlette.datastructures import FormData, UploadFile
 from app.documents.plan_drawing import plan_svg
 from app.domain.job import EXISTING_KINDS, UTILITIES, Answer, Fate
 from app.domain.plan.lines import typed_line
+from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
 from app.domain.takeoff.thresholds import threshold_of
 from app.domain.units import format_share
@@ -129,6 +130,7 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "soils": SOILS,
         "coverage_text": "" if job.site.coverage_limit is None else format_share(job.site.coverage_limit),
         "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],
+        "way_in_text": typed_place(job.site.way_in, system=firm.system, marks=marks) if job.site.way_in else "",
         "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
     }
 
