@@ -210,7 +210,7 @@ def _items(job: Job, basis: Basis, worked: Estimate, prices: ClientPrices, works
         assembly = basis.assemblies.get(work.assembly)
         if assembly is None or (not assembly.words and work.place is PlaceKind.JOB):
             continue
-        title, count = _name(job, work, assembly)
+        title, count = work_name(job, work, assembly)
         items.append(
             Item(
                 title=title,
@@ -251,7 +251,7 @@ def _as_read(job: Job, works: Sequence[Work]) -> list[Work]:
     return sorted(works, key=lambda work: places.get(work.place_id, len(places)))
 
 
-def _name(job: Job, work: Work, assembly: Assembly) -> tuple[str, int]:
+def work_name(job: Job, work: Work, assembly: Assembly) -> tuple[str, int]:
     """A work as the client knows it, and how many: its own title, else what stands there, else the recipe's."""
     feature = next((one for one in job.features if one.id == work.place_id), None)
     if feature is None:
@@ -269,7 +269,9 @@ def _allowances(job: Job, basis: Basis, worked: Estimate) -> tuple[Promise, ...]
         assembly = basis.assemblies.get(work.assembly)
         if assembly and held.get(str(work.id)):
             promises.append(
-                Promise(title=_name(job, work, assembly)[0], cents=held[str(work.id)], words="", settled=true_up_rule())
+                Promise(
+                    title=work_name(job, work, assembly)[0], cents=held[str(work.id)], words="", settled=true_up_rule()
+                )
             )
     return tuple(promises)
 

@@ -91,7 +91,7 @@ async def issue(office: Office, view: Sheet, offer: Offer, order: Order) -> Revi
             signers=tuple(Signer(name=name) for name in offer.signers),
             files=files,
         )
-        revisions.supersede(connection, str(head.id), offer.kind)
+        revisions.supersede(connection, str(head.id), offer.kind, now.isoformat())
         revisions.insert_revision(connection, office.firm_id, one, {role: len(c) for role, c in contents.items()})
         what = f"{offer.kind.capitalize()} {one.number} offered"
         if offer.kind == PROPOSAL and head.stage in {Stage.LEAD, Stage.DESIGN}:
@@ -194,7 +194,7 @@ def withdraw(office: Office, revision_id: str, order: Order) -> Revision:
     if one.state != "offered" or any(signer.signed_at for signer in one.signers):
         raise Refused("Somebody has signed this, or it is no longer open. It cannot be taken back.")
     with office.database.write() as connection:
-        revisions.set_state(connection, one.id, "withdrawn")
+        revisions.set_state(connection, one.id, "withdrawn", office.clock().isoformat())
         what = f"{one.kind.capitalize()} {one.number} taken back"
         _on_record(office, connection, "withdraw", order, UUID(one.job_id), what, {"revision": one.id})
     return replace(one, state="withdrawn")

@@ -38,6 +38,8 @@ KINDS: Mapping[str, str] = {
     "logged_receipt": "Receipt",
     "level_setup": "Setup of the instrument",
     "unit_price": "Agreed unit price",
+    "change_draft": "Change order, draft",
+    "found_condition": "Found in the ground",
 }
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 OTHER_LABELS: Mapping[str, str] = {

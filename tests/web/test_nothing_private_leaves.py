@@ -28,6 +28,7 @@ from app.domain.job import (
     JOB_THINGS,
     Allowance,
     Approval,
+    ChangeDraft,
     Choice,
     Dimension,
     Edge,
@@ -35,6 +36,7 @@ from app.domain.job import (
     Existing,
     Fate,
     Feature,
+    FoundCondition,
     Laying,
     LevelSetup,
     LoggedDelay,
@@ -260,6 +262,8 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "logged_visit": LoggedVisit(id=new(), day=date(2027, 5, 10), who=""),
         "logged_receipt": LoggedReceipt(id=new(), day=date(2027, 5, 10), cents=1),
         "said_done": SaidDone(id=new(), day=date(2027, 5, 10), percent=25),
+        "change_draft": ChangeDraft(id=new(), half_days=2, pay="own"),
+        "found_condition": FoundCondition(id=new(), quantity=Decimal("2.5"), cents=1, found_on=date(2027, 5, 11)),
         "reminder_answer": ReminderAnswer(id=new(), reminder="key-and-gate", reply=Reply.BY_CLIENT),
     }
 

@@ -16,6 +16,9 @@ NUMBERS_AWAY = (
 )
 
 
+DECLINED = "declined"  # by the client: the table's own word for an offer that was closed is “withdrawn”
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Signer:
     """Who signs: name and role; when and how once signed."""
@@ -42,6 +45,8 @@ class Revision:
     job_counter: int
     signers: tuple[Signer, ...]
     files: Mapping[str, str]  # role → hash
+    closed_at: str = ""  # since when it is declined, withdrawn or superseded; empty where no release wrote it down
+    closed_why: str = ""
 
     @property
     def waits_for(self) -> tuple[str, ...]:
@@ -113,7 +118,7 @@ def insert_revision(connection: Connection, firm_id: str, one: Revision, sizes: 
             job_id=one.job_id,
             number=one.number,
             kind=one.kind,
-            state=one.state,
+            **_state(one.state, one.closed_at, one.closed_why),
             issued_at=one.issued_at,
             holds_until=one.holds_until.isoformat() if one.holds_until else None,
             price_cents=one.price_cents,
@@ -133,22 +138,29 @@ def add_file(connection: Connection, revision_id: str, role: str, file: str, siz
 def set_signers(connection: Connection, revision_id: str, signers: tuple[Signer, ...], state: str) -> None:
     """Write who has signed, and the state that follows."""
     connection.execute(
-        update(REVISION).where(REVISION.c.id == revision_id).values(signers=_signers_text(signers), state=state)
+        update(REVISION).where(REVISION.c.id == revision_id).values(signers=_signers_text(signers), **_state(state))
     )
 
 
-def supersede(connection: Connection, job_id: str, kind: str) -> None:
-    """Earlier offers of a kind are superseded by a newer one; what is signed stays signed."""
+def supersede(connection: Connection, job_id: str, kind: str, at: str = "") -> None:
+    """Earlier offers of a kind are superseded by a newer one, at a moment; what is signed stays signed."""
     connection.execute(
         update(REVISION)
         .where(REVISION.c.job_id == job_id, REVISION.c.kind == kind, REVISION.c.state == "offered")
-        .values(state="superseded")
+        .values(state="superseded", closed_at=at)
     )
 
 
-def set_state(connection: Connection, revision_id: str, state: str) -> None:
-    """Write a state: withdrawn, expired."""
-    connection.execute(update(REVISION).where(REVISION.c.id == revision_id).values(state=state))
+def set_state(connection: Connection, revision_id: str, state: str, at: str = "", why: str = "") -> None:
+    """Write a state, since when and why: withdrawn, declined, superseded."""
+    connection.execute(update(REVISION).where(REVISION.c.id == revision_id).values(_state(state, at, why)))
+
+
+def _state(state: str, at: str = "", why: str = "") -> dict[str, str]:
+    """A state as the columns have it."""
+    declined = state == DECLINED
+    known = {"state": "withdrawn" if declined else state, "closed_as": DECLINED if declined else ""}
+    return {**known, "closed_at": at, "closed_why": why}
 
 
 def _signers_text(signers: tuple[Signer, ...]) -> str:
@@ -164,7 +176,9 @@ def _revision(connection: Connection, row: Any) -> Revision:
         job_id=row.job_id,
         number=row.number,
         kind=row.kind,
-        state=row.state,
+        state=row.closed_as or row.state,
+        closed_at=row.closed_at,
+        closed_why=row.closed_why,
         issued_at=row.issued_at,
         holds_until=date.fromisoformat(row.holds_until) if row.holds_until else None,
         price_cents=row.price_cents,

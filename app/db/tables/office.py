@@ -58,7 +58,7 @@ REVISION = Table(
     Column("firm_id", Text, nullable=False),
     Column("job_id", Text, nullable=False),
     Column("number", Integer, nullable=False),
-    Column("kind", Text, nullable=False),  # proposal, design agreement, change
+    Column("kind", Text, nullable=False),  # proposal, design agreement, change, change order
     Column("state", Text, nullable=False),  # offered, signed, expired, withdrawn, superseded
     Column("issued_at", Text, nullable=False),
     Column("holds_until", Text),
@@ -66,6 +66,10 @@ REVISION = Table(
     Column("job_counter", Integer, nullable=False),
     Column("signers", Text, nullable=False),  # JSON: role, name, signed at, device, how
     Column("answer", Text, nullable=False, server_default=""),
+    # an offer that is not open any more: how it is called where `state` has no word for it (declined), since when, why
+    Column("closed_as", Text, nullable=False, server_default=""),
+    Column("closed_at", Text, nullable=False, server_default=""),
+    Column("closed_why", Text, nullable=False, server_default=""),
     UniqueConstraint("job_id", "kind", "number", name="uq_revision_number"),
     CheckConstraint("state in ('offered','signed','expired','withdrawn','superseded')", name="state_known"),
 )

@@ -4,6 +4,7 @@ Each class with an `id` is a *thing*: one row, one version, changed by one mecha
 Lengths are in feet, areas in square feet, money in integer cents. A text that is empty is unknown.
 """
 
+from app.domain.job.changing import PAID, REASONS, ChangeDraft, FoundCondition
 from app.domain.job.daily import (
     PERCENTS,
     RESULTS,
@@ -70,8 +71,10 @@ __all__ = [
     "CARRIERS",
     "EXISTING_KINDS",
     "JOB_THINGS",
+    "PAID",
     "PERCENTS",
     "PRIVATE_LINES",
+    "REASONS",
     "RESULTS",
     "UTILITIES",
     "WHOLE_JOB",
@@ -80,6 +83,7 @@ __all__ = [
     "Answer",
     "Approval",
     "BorderCourse",
+    "ChangeDraft",
     "Choice",
     "Client",
     "Covers",
@@ -90,6 +94,7 @@ __all__ = [
     "Fate",
     "Feature",
     "Firmness",
+    "FoundCondition",
     "Head",
     "Job",
     "Laying",

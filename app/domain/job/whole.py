@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from app.domain.job.changing import ChangeDraft, FoundCondition
 from app.domain.job.daily import LoggedDelay, LoggedHours, LoggedReceipt, LoggedVisit, LoggedWeather, SaidDone
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
@@ -63,6 +64,8 @@ class Job:
     logged_visits: tuple[LoggedVisit, ...] = ()
     logged_receipts: tuple[LoggedReceipt, ...] = ()
     approvals: tuple[Approval, ...] = ()
+    change_drafts: tuple[ChangeDraft, ...] = ()
+    found_conditions: tuple[FoundCondition, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -157,6 +160,8 @@ Thing = (
     | LoggedDelay
     | LoggedVisit
     | LoggedReceipt
+    | ChangeDraft
+    | FoundCondition
 )
 
 
@@ -198,4 +203,6 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "logged_visit": (LoggedVisit, "logged_visits"),
     "logged_receipt": (LoggedReceipt, "logged_receipts"),
     "approval": (Approval, "approvals"),
+    "change_draft": (ChangeDraft, "change_drafts"),
+    "found_condition": (FoundCondition, "found_conditions"),
 }

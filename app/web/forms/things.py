@@ -23,6 +23,7 @@ from app.domain.job import (
     ZoneKind,
 )
 from app.domain.plan.fit import WIDEST
+from app.web.forms.change_orders import CHANGE_DRAFT, FOUND_CONDITION
 from app.web.forms.composed import answers, corners, drawn_line, lengths, lines, miles, minutes, own_factors, portion
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
@@ -323,6 +324,8 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
     "logged_delay": DELAY,
     "logged_visit": VISIT,
     "logged_receipt": RECEIPT_KEPT,
+    "change_draft": CHANGE_DRAFT,
+    "found_condition": FOUND_CONDITION,
     "work": (text("title", "What it is called here"), thing("phase_id", "Phase")),
     "photo": (
         text("caption", "What it shows", most=500),
