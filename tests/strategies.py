@@ -69,6 +69,7 @@ NAMED_MANY = (
     ("way_ids", "alternatives"),
     ("option_ids", "options"),
     ("work_ids", "works"),
+    ("photo_ids", "photos"),
 )
 BOUGHT = {"area": "foot**2", "length": "foot", "volume": "ton"}
 PLACES = {

@@ -267,6 +267,10 @@ class Firm:
     early_pay_days: int = 10
     late_charge: Decimal = Decimal(0)  # a month, as a share of what is unpaid
     late_after_days: int = 30
+    invoice_days: int = 14  # until an invoice is due
+    first_invoice: int = 1  # the number that invoices begin with
+    invoice_words: str = ""  # how to pay, printed on every invoice: payable to whom, where to send it
+    retainage: Decimal = Decimal(0)  # held back from each payment until the last one, as a share of it
     pay_checked: str = ""  # who said that these rules are allowed, and when; never leaves the firm
     region: str = ""  # the place whose rules and notices the firm works by
     round_to_cents: int = 100  # the price is rounded to whole dollars by default

@@ -4,6 +4,7 @@ Each class with an `id` is a *thing*: one row, one version, changed by one mecha
 Lengths are in feet, areas in square feet, money in integer cents. A text that is empty is unknown.
 """
 
+from app.domain.job.billed import HOW_PAID, PAID_FOR, PaidOut, ReachedMilestone, ReceivedPayment
 from app.domain.job.changing import PAID, REASONS, ChangeDraft, FoundCondition
 from app.domain.job.daily import (
     PERCENTS,
@@ -70,8 +71,10 @@ from app.domain.plan.laying.pattern import BorderCourse, Laying
 __all__ = [
     "CARRIERS",
     "EXISTING_KINDS",
+    "HOW_PAID",
     "JOB_THINGS",
     "PAID",
+    "PAID_FOR",
     "PERCENTS",
     "PRIVATE_LINES",
     "REASONS",
@@ -113,12 +116,15 @@ __all__ = [
     "OwnFactor",
     "Package",
     "Packet",
+    "PaidOut",
     "Payment",
     "Phase",
     "Photo",
     "PlaceKind",
     "PriceShown",
     "Quote",
+    "ReachedMilestone",
+    "ReceivedPayment",
     "ReminderAnswer",
     "Reply",
     "Risk",

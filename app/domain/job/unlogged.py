@@ -1,4 +1,4 @@
-"""The job without its daily log: one object while only the log grows, so that what is priced stays worked out."""
+"""The job without its daily log and its money: one object while only those grow, so that what is priced stays so."""
 
 from dataclasses import fields, replace
 from typing import Any
@@ -7,14 +7,15 @@ from app.domain.job.whole import Job
 from app.domain.keeping import KeptByInputs
 
 LOG = ("logged_hours", "said_done", "logged_weather", "logged_delays", "logged_visits", "logged_receipts")
-_REST = tuple(one.name for one in fields(Job) if one.name not in LOG)
+MONEY = ("reached_milestones", "received_payments", "paid_out")
+_REST = tuple(one.name for one in fields(Job) if one.name not in (*LOG, *MONEY))
 _UNLOGGED: KeptByInputs[Job] = KeptByInputs(64, each=1)
 
 
 def unlogged(job: Job) -> Job:
     """A job as it is designed, priced and built, whatever was written down of its days."""
-    if not any(getattr(job, name) for name in LOG):
+    if not any(getattr(job, name) for name in (*LOG, *MONEY)):
         return job
-    none: dict[str, Any] = dict.fromkeys(LOG, ())
+    none: dict[str, Any] = dict.fromkeys((*LOG, *MONEY), ())
     rests_on = tuple(getattr(job, name) for name in _REST)
     return _UNLOGGED.get_or_make(job.head.id, rests_on, lambda: replace(job, **none))

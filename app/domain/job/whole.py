@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from app.domain.job.billed import PaidOut, ReachedMilestone, ReceivedPayment
 from app.domain.job.changing import ChangeDraft, FoundCondition
 from app.domain.job.daily import LoggedDelay, LoggedHours, LoggedReceipt, LoggedVisit, LoggedWeather, SaidDone
 from app.domain.job.head import Client, Head, Need
@@ -66,6 +67,9 @@ class Job:
     approvals: tuple[Approval, ...] = ()
     change_drafts: tuple[ChangeDraft, ...] = ()
     found_conditions: tuple[FoundCondition, ...] = ()
+    reached_milestones: tuple[ReachedMilestone, ...] = ()
+    received_payments: tuple[ReceivedPayment, ...] = ()
+    paid_out: tuple[PaidOut, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -162,6 +166,9 @@ Thing = (
     | LoggedReceipt
     | ChangeDraft
     | FoundCondition
+    | ReachedMilestone
+    | ReceivedPayment
+    | PaidOut
 )
 
 
@@ -205,4 +212,7 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "approval": (Approval, "approvals"),
     "change_draft": (ChangeDraft, "change_drafts"),
     "found_condition": (FoundCondition, "found_conditions"),
+    "reached_milestone": (ReachedMilestone, "reached_milestones"),
+    "received_payment": (ReceivedPayment, "received_payments"),
+    "paid_out": (PaidOut, "paid_out"),
 }
