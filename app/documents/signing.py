@@ -42,6 +42,7 @@ class Signature:
     time_zone: str
     role: str = ""
     device: str = ""
+    place: str = ""  # where, in words
     strokes: Strokes = ()
     picture: bytes = b""
     on_paper: bool = False

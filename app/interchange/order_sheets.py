@@ -53,9 +53,10 @@ def order_csv(lists: Iterable[OrderList]) -> str:
     return out.getvalue()
 
 
-def order_text(lists: Sequence[OrderList], title: str) -> str:
-    """Lists as plain text, one line a material, to paste into a message."""
-    return "\n".join((title, *(words for one in lists for words in _text_of(one)))) + "\n"
+def order_text(lists: Sequence[OrderList], title: str, not_before: str = "") -> str:
+    """Lists as plain text, one line a material, to paste into a message; first of all, if it must wait, until when."""
+    waits = (f"{not_before}.",) if not_before else ()
+    return "\n".join((*waits, title, *(words for one in lists for words in _text_of(one)))) + "\n"
 
 
 def bought_words(line: OrderLine) -> str:

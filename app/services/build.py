@@ -2,10 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from markupsafe import Markup
 
@@ -14,7 +13,6 @@ from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.domain.basis import Basis
 from app.domain.checks.engine import check
-from app.domain.contract.cancelling import Cancelling, may_cancel
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.crew import CrewSheet, crew_sheets
 from app.domain.errors import NotFound
@@ -23,13 +21,13 @@ from app.domain.job import PRIVATE_LINES, Answer, Job
 from app.domain.orders import OrderList, order
 from app.interchange.job_file import read_job_file
 from app.interchange.order_sheets import LISTS, NOBODY, bought_words, heading, notes_of
-from app.interchange.public_holidays import federal_holidays_of
 from app.services import revisions
 from app.services.crew_pages import GENERAL, CrewPage, crew_page
 from app.services.layout_pages import LayoutPage, layout_page
 from app.services.office import Office
 from app.services.revisions import CHANGE, PROPOSAL
 from app.services.sheets import Sheet, kept
+from app.services.waiting import Hold, holds, not_before
 
 SOON = timedelta(days=7)
 BEFORE_DIGGING = frozenset({"call-before-you-dig", "licensed-trade"})  # said here whatever their severity
@@ -57,7 +55,12 @@ class BuildSheet:
     unscheduled: tuple[str, ...]  # phases without a start
     stops: tuple[Finding, ...]  # what must be so before the crew starts
     unasked: tuple[str, ...]  # private lines that nobody asked about
-    cancelling: Cancelling | None = None  # while the client may still cancel what was signed
+    holds: tuple[Hold, ...] = ()  # what the client may still cancel
+
+    @property
+    def not_before(self) -> str:
+        """What stands on papers that must wait; empty where nothing does."""
+        return not_before(self.holds)
 
 
 def build_sheet(office: Office, view: Sheet) -> BuildSheet:
@@ -70,27 +73,8 @@ def build_sheet(office: Office, view: Sheet) -> BuildSheet:
         made,
         late=_due(made.orders, today, timedelta(0)),
         soon=_due(made.orders, today, SOON, today),
-        cancelling=_cancelling(made.stands, view.job.head.time_zone, today),
+        holds=holds(office, view),
     )
-
-
-def _cancelling(stands: Stands, zone: str, today: date) -> Cancelling | None:
-    """The days to cancel what the last of the signers signed, while they run."""
-    if stands.signed is None:
-        return None
-    days = [_day_of(one.signed_at, zone) for one in stands.signed.signers if one.signed_at]
-    if not days:
-        return None
-    signed = max(days)
-    found = may_cancel(signed, federal_holidays_of((signed.year, signed.year + 1)))
-    return found if found.runs(today) else None
-
-
-def _day_of(moment: str, zone: str) -> date:
-    """The day at the site of a signature; on paper only the day is told."""
-    if len(moment) == len("2027-03-02"):
-        return date.fromisoformat(moment)
-    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
 
 
 def built_estimate(office: Office, view: Sheet) -> Estimate:
@@ -102,7 +86,7 @@ def built_estimate(office: Office, view: Sheet) -> Estimate:
     return kept(office, key, view.opened, lambda: estimate(stands.job, stands.basis))
 
 
-def orders_of(office: Office, view: Sheet, key: str = "") -> tuple[Stands, tuple[OrderList, ...]]:
+def orders_of(office: Office, view: Sheet, key: str = "") -> tuple[BuildSheet, tuple[OrderList, ...]]:
     """All order lists, or the one with this key.
 
     Raises: NotFound.
@@ -111,13 +95,15 @@ def orders_of(office: Office, view: Sheet, key: str = "") -> tuple[Stands, tuple
     lists = tuple(one for one in made.orders if key in ("", list_key(one)))
     if key and not lists:
         raise NotFound("There is no such order list (any more).")
-    return made.stands, lists
+    return made, lists
 
 
 def order_pdf(office: Office, view: Sheet, key: str = "") -> PdfOrder:
-    """The order lists on paper: all of them for the office, or one for its supplier."""
-    stands, lists = orders_of(office, view, key)
+    """The order lists on paper: all of them for the office, or one for its supplier; what must wait says so."""
+    made, lists = orders_of(office, view, key)
+    stands = made.stands
     values = {
+        "not_before": made.not_before,
         "job": stands.job,
         "firm": stands.basis.firm,
         "heads": [_listed(one) for one in lists],
@@ -147,6 +133,7 @@ def crew_pdf(office: Office, view: Sheet, key: str) -> PdfOrder:
     stands, pages = crew_pages(office, view, key)
     drawn = [(one, Markup(drawing_image(one.drawing, one.drawing_words))) for one in pages]  # noqa: S704 - ours, escaped
     values = {"job": stands.job, "firm_name": stands.basis.firm.name, "pages": drawn, "signed": _signed_words(stands)}
+    values["not_before"] = not_before(holds(office, view))
     return _paper(office, stands, "crew_sheet", f"Crew sheets, {_named(stands.job)}", values, key)
 
 

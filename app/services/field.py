@@ -19,6 +19,7 @@ from app.services.jobs import Order, changed
 from app.services.office import Office
 from app.services.revisions import today_at
 from app.services.sheets import Sheet, sheet
+from app.services.waiting import waiting
 
 BUILT = frozenset({Stage.SIGNED, Stage.BUILDING})
 AHEAD = timedelta(days=7)
@@ -37,6 +38,7 @@ class FieldJob:
     before_digging: Sequence[tuple[str, str]]  # what must be so before anything is dug, and what to do
     unasked: Sequence[str]  # private lines that nobody asked about
     not_passed: Sequence[LoggedVisit]  # inspections that stand as not passed
+    free_on: date | None  # the first day work may begin, while the client may still cancel
 
 
 def field_jobs(office: Office) -> list[JobLine]:
@@ -119,4 +121,5 @@ def field_job(office: Office, job_id: UUID) -> FieldJob:
         before_digging=[(one.what, one.remedy) for one in made.stops if one.rule in BEFORE_DIGGING],
         unasked=made.unasked,
         not_passed=not_passed(view.job.logged_visits),
+        free_on=max((one.window.free_on for one in waiting(made.holds)), default=None),
     )

@@ -20,6 +20,7 @@ from app.documents.pdf import PdfOrder, pdf_payload
 from app.documents.signing import Scan, Signature, Signing, check_signing, sign_payload
 from app.domain.change import Change
 from app.domain.codec import canonical_bytes, to_plain
+from app.domain.contract.cancelling import PLACE_WORDS, SignedAt
 from app.domain.errors import NotFound, Refused
 from app.domain.job import Stage
 from app.interchange.job_file import write_job_file
@@ -108,6 +109,7 @@ class Act:
     strokes: tuple[tuple[tuple[float, float], ...], ...] = ()
     picture: bytes = b""
     device: str = ""
+    place: str = ""  # one of `SignedAt`
     scan: bytes = b""
 
     @property
@@ -221,7 +223,7 @@ def _signed_by(office: Office, view: Sheet, one: Revision, act: Act) -> tuple[Si
     now = office.clock().isoformat()
     how = "on paper" if act.on_paper else "drawn"
     return tuple(
-        replace(signer, signed_at=now, how=how, device=act.device)
+        replace(signer, signed_at=now, how=how, device=act.device, place=SignedAt(act.place).value)
         if signer.name == act.name and not signer.signed_at
         else signer
         for signer in one.signers
@@ -239,6 +241,7 @@ def _signing(office: Office, view: Sheet, one: Revision, act: Act, signers: Sequ
         time_zone=zone,
         role=newest.role,
         device=act.device,
+        place=PLACE_WORDS[SignedAt(act.place)],
         strokes=act.strokes,
         picture=act.picture,
         on_paper=act.on_paper,

@@ -139,6 +139,7 @@ def signed_by_both(tablet: Hand, job_id: UUID) -> None:
     tablet.go("Sign", "link")
     for name in ("Linnea Whitlock", "Joss Whitlock"):
         tablet.chip(name)
+        tablet.chip("At your home")
         page.locator("label.tick", has_text="I have read these pages").tap()
         tablet.draw()
         tablet.go("Sign")

@@ -7,7 +7,7 @@ JOB = "/jobs/{job_id}"
 BUILT = {"job_id": "{built_id}"}
 JOB_READ = {"version": Version("job", "{job_id}")}
 SOLD = {"job_id": "{sold_id}"}
-SIGNED = {"name": "Linnea Whitlock", "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
+SIGNED = {"name": "Linnea Whitlock", "agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
 
 CHECKED = (
     of(
@@ -109,6 +109,13 @@ PAPERS = (
     of("/show/{job_id}/sign/{revision_id}", SIGNED, at=REVISION, before=Stock.sells, slow=True),
     of(JOB + "/proposal/offer", at=OFFERED, before=Stock.sells, slow=True),
     of(JOB + "/proposal/revisions/{revision_id}/withdraw", at=REVISION, before=Stock.knows_newest_offer, slow=True),
+    of(
+        JOB + "/build/go-on/{revision_id}",
+        {"by": "Maren Oduya", "reason": "A burst drain; their own statement is with the job."},
+        at={**SOLD, "revision_id": "{sold_revision_id}"},
+        before=Stock.sells,
+    ),
+    of(JOB + "/build/wait-again/{settlement_id}", at={"settlement_id": "{waiver_id}"}),
     of(JOB + "/proposal/change/offer", at=SOLD, before=Stock.ticks_more, slow=True),
     of("/show/{job_id}/options/change", at=SOLD, before=Stock.ticks_more, slow=True),
 )

@@ -437,4 +437,9 @@ def _terms(office: Office, job_id: UUID) -> Named:
             "settlement",
             things.Settlement(id=uuid4(), finding="x|y", by="Maren Oduya", reason="Seen", on=when),
         ),
+        (
+            "waiver_id",
+            "settlement",
+            things.Settlement(id=uuid4(), finding="y|z", by="Maren Oduya", reason="A waiver", on=when),
+        ),
     ]

@@ -167,12 +167,13 @@ def test_results_are_worked_out_once_until_the_job_changes(office, job_here, mon
 def test_days_to_cancel_are_said_while_they_run(office, job_here):
     signed(office, job_here)  # on Tuesday, March 2, 2027: Wednesday, Thursday, Friday
     office.clock.now = datetime(2027, 3, 5, 20, tzinfo=UTC)
-    assert build.build_sheet(office, sheet(office, job_here)).cancelling.last == date(2027, 3, 5)
+    (held,) = build.build_sheet(office, sheet(office, job_here)).holds
+    assert (held.kind, held.window.last, held.waits) == ("proposal", date(2027, 3, 5), True)
     office.clock.now = datetime(2027, 3, 6, 4, 30, tzinfo=UTC)  # not yet midnight at the site
-    assert build.build_sheet(office, sheet(office, job_here)).cancelling is not None
+    assert build.build_sheet(office, sheet(office, job_here)).holds
     office.clock.now = datetime(2027, 3, 6, 6, tzinfo=UTC)
-    assert build.build_sheet(office, sheet(office, job_here)).cancelling is None
+    assert not build.build_sheet(office, sheet(office, job_here)).holds
 
 
 def test_a_draft_has_nothing_to_cancel(office, job_here):
-    assert build.build_sheet(office, sheet(office, job_here)).cancelling is None
+    assert build.build_sheet(office, sheet(office, job_here)).holds == ()

@@ -134,7 +134,7 @@ def test_signed_then_taken_is_the_signed_sum_and_the_printed_price(
         assert words in text, words
     assert printed_beside(text, "The long bed") == offered.printed[offered.bed]
     assert not re.search("cost|margin|overhead", text)
-    strokes = {"agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
+    strokes = {"agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
     for signer in change.signers:
         sent = web.post(f"/show/{offered.job_id}/sign/{change.id}", {"name": signer.name, **strokes})
         assert sent.status_code == 303

@@ -160,7 +160,9 @@ def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, sto
 @pytest.mark.parametrize("strokes", ["[[", '{"a":1}', "[[[1]]]", "[" * 500, '[[["x","y"]]]'])
 def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UUID, strokes: str) -> None:
     one = offer(stocked, ready)
-    answer = face.post(f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock", "agree": "1", "strokes": strokes})
+    answer = face.post(
+        f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock", "agree": "1", "place": "home", "strokes": strokes}
+    )
     assert answer.status_code == 422
     assert "sign again" in answer.text
 
@@ -168,7 +170,7 @@ def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UU
 def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
     for name in ("Joss Whitlock", "Linnea Whitlock"):
-        sent = {"name": name, "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
+        sent = {"name": name, "agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
         assert face.post(f"/show/{ready}/sign/{one.id}", sent).status_code == 303
     signed = face.get(f"/show/{ready}/file/{one.id}/signed.pdf").content
     offered = face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content

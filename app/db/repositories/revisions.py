@@ -28,6 +28,7 @@ class Signer:
     signed_at: str = ""
     how: str = ""  # "drawn" or "on paper"
     device: str = ""
+    place: str = ""  # where: "home" (the client's), "office" (ours), "elsewhere"; empty: it was not asked
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

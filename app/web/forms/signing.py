@@ -6,6 +6,7 @@ from binascii import Error as NotBase64
 import msgspec
 from starlette.datastructures import FormData, UploadFile
 
+from app.domain.contract.cancelling import SignedAt
 from app.services.revisions import Act
 from app.web.forms.fields import Parsed, Texts
 
@@ -30,14 +31,19 @@ async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
         errors["strokes"] = (
             "Nothing is signed yet. Sign with a finger or a pen in the frame, or attach the signed paper."
         )
+    place = str(form.get("place", ""))
+    if place not in {one.value for one in SignedAt if one}:
+        errors["place"] = "Choose where this is signed: the days to cancel hang on it."
+        place = ""
     act = Act(
         name=name,
+        place=place,
         strokes=() if content else strokes,
         picture=b"" if content else _picture(form),
         scan=content,
         device=device,
     )
-    return Parsed(errors=errors, typed=Texts({"name": name})), act
+    return Parsed(errors=errors, typed=Texts({"name": name, "place": place})), act
 
 
 def _strokes(text: str) -> tuple[Strokes, str]:

@@ -9,16 +9,21 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.joblog.happenings import not_passed
 from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of, order_csv, order_text
-from app.services import build
+from app.services import build, waiting
+from app.services.checks import Going
 from app.services.daily_log import daily_log
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.crew_screens import crew_screen, layout_screen, printed
+from app.web.forms.fields import Parsed, order_of, read, text
+from app.web.forms.saving import save_form
 from app.web.rendering import handed_out
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/build")
+
+GO_ON = (text("by", "Your name", required=True), text("reason", "Why it need not wait", required=True, most=1_000))
 
 
 @router.get("")
@@ -45,9 +50,35 @@ async def order_table(request: Request, office: OfficeHere, job_id: UUID) -> Res
 async def order_plain(request: Request, office: OfficeHere, job_id: UUID, only: str = "") -> Response:
     """Order lists as plain text, to copy into a message."""
     view = sheet(office, job_id)
-    _, lists = build.orders_of(office, view, only[:200])
-    text = order_text(lists, view.job.head.title)
-    return handed_out(request, text.encode(), f"order-list-{job_id}.txt", "text/plain; charset=utf-8")
+    made, lists = build.orders_of(office, view, only[:200])
+    words = order_text(lists, view.job.head.title, made.not_before)
+    return handed_out(request, words.encode(), f"order-list-{job_id}.txt", "text/plain; charset=utf-8")
+
+
+@router.post("/go-on/{revision_id}")
+async def go_on(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """Order and start before the days to cancel are over, with name and reason."""
+    form = await request.form()
+    parsed = read(form, GO_ON, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: waiting.go_on(
+            office,
+            job_id,
+            str(revision_id),
+            Going(by=parsed.values["by"], reason=parsed.values["reason"]),
+            order_of(form, "Goes on"),
+        ),
+    )
+    return show(request, office, job_id, "build", saved=saved)
+
+
+@router.post("/wait-again/{settlement_id}")
+async def wait_again(request: Request, office: OfficeHere, job_id: UUID, settlement_id: UUID) -> Response:
+    """Orders and crews wait after all."""
+    form = await request.form()
+    saved = save_form(Parsed(), lambda: waiting.wait_again(office, job_id, settlement_id, order_of(form, "Waits")))
+    return show(request, office, job_id, "build", saved=saved)
 
 
 @router.get("/crew/{key}.pdf")
@@ -87,6 +118,8 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[s
         "notes_of": notes_of,
         "heading": heading,
         "no_pdf": "" if pdf_available() else NO_PANGO,
+        "who": office.who() if view.basis.firm.owner else "",
+        "wait_source": waiting.SOURCE,
     }
 
 

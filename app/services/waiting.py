@@ -1,0 +1,130 @@
+"""What was signed waits: nothing is ordered and no crew starts before the client can no longer cancel.
+
+The owner may go on with name and reason (a client's own handwritten waiver in an emergency, for example). That is a
+settlement of the job, made, recorded and taken back like any other; it holds for the days it was written for.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
+
+from app.db.repositories.revisions import Revision
+from app.domain.contract.cancelling import Cancelling, SignedAt, cancels_until
+from app.domain.errors import BadValue, NotFound
+from app.domain.findings import Finding, Severity, Stop
+from app.domain.job import Settlement
+from app.interchange.public_holidays import federal_holidays_of
+from app.services import jobs, revisions
+from app.services.changes import Applied
+from app.services.checks import Going
+from app.services.jobs import Order, made
+from app.services.office import Office
+from app.services.revisions import CHANGE, PROPOSAL
+from app.services.sheets import Sheet, sheet
+
+SOURCE = "16 CFR 429: three business days; Saturdays count, Sundays and federal holidays do not"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """A signed paper that the client may still cancel, and who goes on all the same, if anybody."""
+
+    revision_id: str
+    kind: str
+    number: int
+    window: Cancelling
+    key: str  # what a settlement of it names
+    gone_on: Settlement | None = None
+
+    @property
+    def waits(self) -> bool:
+        """Whether orders and crews wait for it."""
+        return self.gone_on is None
+
+
+def holds(office: Office, view: Sheet) -> tuple[Hold, ...]:
+    """What may still be cancelled today at the site, the newest first."""
+    zone = view.job.head.time_zone
+    today = revisions.today_at(office, zone)
+    decided = {one.finding: one for one in view.job.settlements}
+    found = []
+    for one in revisions.of_job(office, view.job.head.id):
+        if one.kind in (PROPOSAL, CHANGE) and one.state == "signed":
+            window = window_of(one, zone)
+            if window and window.runs(today):
+                found.append(_hold(one, window, decided))
+    return tuple(found)
+
+
+def window_of(one: Revision, zone: str) -> Cancelling | None:
+    """The days to cancel a paper that all have signed; None where it was signed at the firm's own place."""
+    acts = [(day_of(signer.signed_at, zone), SignedAt(signer.place)) for signer in one.signers if signer.signed_at]
+    years = {day.year + more for day, _ in acts for more in (0, 1)}
+    return cancels_until(acts, federal_holidays_of(years))
+
+
+def waiting(found: Sequence[Hold]) -> tuple[Hold, ...]:
+    """Those that orders and crews wait for."""
+    return tuple(one for one in found if one.waits)
+
+
+def not_before(found: Sequence[Hold]) -> str:
+    """What a paper printed before the days are over says; empty where nothing waits."""
+    held = waiting(found)
+    if not held:
+        return ""
+    free, what = max(one.window.free_on for one in held), " and ".join(f"{one.kind} {one.number}" for one in held)
+    return f"Not to be sent before {free:%B} {free.day}, {free.year}: until then the client may cancel {what}"
+
+
+def go_on(office: Office, job_id: UUID, revision_id: str, going: Going, order: Order) -> Applied:
+    """Order and start before the days are over, with name and reason.
+
+    Raises: BadValue without a name or reason, NotFound when nothing waits for it (any more).
+    """
+    if not going.by.strip():
+        raise BadValue("Your name is missing: say who goes on. Type it, then go on.", field="by")
+    if len(going.reason.strip()) < 3:
+        raise BadValue("The reason is missing: say why it need not wait. Type it, then go on.", field="reason")
+    held = next((one for one in waiting(holds(office, sheet(office, job_id))) if one.revision_id == revision_id), None)
+    if held is None:
+        raise NotFound("Nothing waits for this (any more). Look at Build again.")
+    one = Settlement(id=uuid4(), finding=held.key, by=going.by.strip(), reason=going.reason.strip(), on=office.clock())
+    what = f"Goes on before the days to cancel {held.kind} {held.number} are over"
+    return jobs.save(office, job_id, (made("settlement", one),), replace(order, what=what))
+
+
+def wait_again(office: Office, job_id: UUID, settlement_id: UUID, order: Order) -> Applied:
+    """Take a going-on back: orders and crews wait. Raises: NotFound."""
+    opened = jobs.open_job(office, job_id)
+    edits = jobs.removal(opened, "settlement", settlement_id)
+    return jobs.save(office, job_id, edits, replace(order, what="Orders and crews wait again"))
+
+
+def day_of(moment: str, zone: str) -> date:
+    """The day at the site of a signature; on paper only the day is told."""
+    if len(moment) == len("2027-03-02"):
+        return date.fromisoformat(moment)
+    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
+
+
+def _hold(one: Revision, window: Cancelling, decided: dict[str, Settlement]) -> Hold:
+    finding = Finding(
+        rule="days-to-cancel",
+        severity=Severity.STOP,
+        where=f"revision:{one.id}",
+        what="",
+        measured=window.signed.isoformat(),
+        limit=window.last.isoformat(),
+        stop=Stop.MONEY,
+    )
+    return Hold(
+        revision_id=one.id,
+        kind=one.kind,
+        number=one.number,
+        window=window,
+        key=finding.key,
+        gone_on=decided.get(finding.key),
+    )
