@@ -23,6 +23,7 @@ from app.documents.locking import LockKey, locked
 from app.documents.pdf import Paper, html_to_pdf
 from app.documents.pdf import get_ready as get_pdf_ready
 from app.documents.strokes import Strokes, strokes_svg
+from app.domain.contract.notice import CancellationNotice
 from app.domain.errors import BadValue
 
 PICTURE_STARTS = {b"\x89PNG\r\n\x1a\n": "image/png", b"\xff\xd8\xff": "image/jpeg"}
@@ -71,6 +72,7 @@ class Signing:
     record: str = (
         ""  # the hash of the record's newest entry before this: printed, the paper tells a record cut off later
     )
+    notice: CancellationNotice | None = None  # printed twice, where it was signed away from the firm's own place
     lock: LockKey | None = None  # the firm's own, once all have signed
 
 

@@ -324,7 +324,7 @@ def _missing_papers(basis: Basis) -> tuple[str, ...]:
         missing.append("The firm’s own terms of contract are not attached yet.")
     if not firm.notices:
         missing.append(
-            "Notices that federal or state law may require with a signature at home, such as a notice of cancellation, "
-            "are not part of these pages; the firm adds them."
+            "Notices that your state may require with a signature, such as of liens, are not part of these pages; the "
+            "firm adds them. The federal notice of cancellation is added when this is signed at home."
         )
     return tuple(missing)

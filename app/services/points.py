@@ -240,7 +240,7 @@ def _place_of_work(job: Job, key: str) -> tuple[str, str]:
 
 def _words(job: Job, kind: str, key: str) -> str:
     fixed = {"site": "The site", "client": "The client", "job": "The whole job", "rules": "The library"}
-    fixed |= {"forgotten": "Nothing forgotten", "subs": "Subcontractors", "tax": "Sales tax"}
+    fixed |= {"payment": "The payments", "forgotten": "Nothing forgotten", "subs": "Subcontractors", "tax": "Sales tax"}
     if kind in fixed:
         return fixed[kind]
     if kind == "zone":

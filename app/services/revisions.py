@@ -28,6 +28,7 @@ from app.interchange.trimming import trimmed
 from app.services import changes
 from app.services.jobs import Order, changed
 from app.services.locks import lock_key
+from app.services.notices import notice_of
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.worker.running import run_in_worker
@@ -257,6 +258,7 @@ def _signing(office: Office, view: Sheet, one: Revision, act: Act, signers: Sequ
         signatures=(*earlier, own),
         paper="a4" if paper == "a4" else "letter",
         waits_for=tuple(signer.name for signer in signers if not signer.signed_at),
+        notice=notice_of(office, signers, zone, view.basis),
         scans=tuple(scans),
     )
     return own, signing

@@ -6,20 +6,18 @@ settlement of the job, made, recorded and taken back like any other; it holds fo
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
 from uuid import UUID, uuid4
-from zoneinfo import ZoneInfo
 
 from app.db.repositories.revisions import Revision
-from app.domain.contract.cancelling import Cancelling, SignedAt, cancels_until
+from app.domain.contract.cancelling import Cancelling
 from app.domain.errors import BadValue, NotFound
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Settlement
-from app.interchange.public_holidays import federal_holidays_of
 from app.services import jobs, revisions
 from app.services.changes import Applied
 from app.services.checks import Going
 from app.services.jobs import Order, made
+from app.services.notices import window_of
 from app.services.office import Office
 from app.services.revisions import CHANGE, PROPOSAL
 from app.services.sheets import Sheet, sheet
@@ -52,17 +50,10 @@ def holds(office: Office, view: Sheet) -> tuple[Hold, ...]:
     found = []
     for one in revisions.of_job(office, view.job.head.id):
         if one.kind in (PROPOSAL, CHANGE) and one.state == "signed":
-            window = window_of(one, zone)
+            window = window_of(one.signers, zone, view.basis)
             if window and window.runs(today):
                 found.append(_hold(one, window, decided))
     return tuple(found)
-
-
-def window_of(one: Revision, zone: str) -> Cancelling | None:
-    """The days to cancel a paper that all have signed; None where it was signed at the firm's own place."""
-    acts = [(day_of(signer.signed_at, zone), SignedAt(signer.place)) for signer in one.signers if signer.signed_at]
-    years = {day.year + more for day, _ in acts for more in (0, 1)}
-    return cancels_until(acts, federal_holidays_of(years))
 
 
 def waiting(found: Sequence[Hold]) -> tuple[Hold, ...]:
@@ -101,13 +92,6 @@ def wait_again(office: Office, job_id: UUID, settlement_id: UUID, order: Order) 
     opened = jobs.open_job(office, job_id)
     edits = jobs.removal(opened, "settlement", settlement_id)
     return jobs.save(office, job_id, edits, replace(order, what="Orders and crews wait again"))
-
-
-def day_of(moment: str, zone: str) -> date:
-    """The day at the site of a signature; on paper only the day is told."""
-    if len(moment) == len("2027-03-02"):
-        return date.fromisoformat(moment)
-    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
 
 
 def _hold(one: Revision, window: Cancelling, decided: dict[str, Settlement]) -> Hold:

@@ -89,6 +89,7 @@ READERS = {
     "/show/{job_id}/{key}": "client",
     "/show/{job_id}/sign/{revision_id}": "client",
     "/show/{job_id}/file/{revision_id}/{role}.pdf": "client",
+    "/show/{job_id}/paper/{revision_id}.pdf": "client",
     "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": "client",
     "/jobs/{job_id}/client/early-range.pdf": "client",
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf": "subcontractor",

@@ -13,6 +13,7 @@ from app.domain.errors import NotFound
 from app.services import book, firm_page
 from app.services.jobs import Order
 from app.services.large_changes import undo_in_pieces
+from app.services.notices import asked_here
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
@@ -43,6 +44,7 @@ def _show(request: Request, office: Office, *, focus: str = "", saved: Saved[Any
         "sheet": sheet,
         "focus": focus,
         "firm_id": office.firm_id,
+        "asked": asked_here(office, sheet.firm.region or sheet.firm.state),
         "classes": OVERHEAD_CLASSES,
         "months": MONTHS,
         "zones": [(zone, zone.rpartition("/")[2].replace("_", " ")) for zone in ZONES],

@@ -6,16 +6,20 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
 from app.services import later_options, proposals, revisions
 from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
+from app.services.notices import notice_if_signed
 from app.services.office import Office
+from app.services.paper_signing import paper_sheet
 from app.services.revisions import CHANGE, PROPOSAL
 from app.services.sheets import sheet
 from app.services.signing_at_table import sign_as_ticked, ticked_since
 from app.web.access import OfficeHere
+from app.web.crew_screens import printed
 from app.web.forms.fields import Parsed, order_of, read, text, yes
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.forms.signing import device_words, read_act
@@ -118,6 +122,14 @@ async def client_file(request: Request, office: OfficeHere, job_id: UUID, revisi
     return handed_out(request, content, f"proposal-{known}.pdf", "application/pdf")
 
 
+@router.get("/show/{job_id}/paper/{revision_id}.pdf")
+async def sheet_for_hand(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """The sheet to sign by hand, with the notice of cancellation in duplicate."""
+    one = revisions.of_this_job(office, job_id, str(revision_id))
+    made = paper_sheet(office, sheet(office, job_id), one)
+    return await printed(request, made, f"to-sign-by-hand-{one.number}.pdf")
+
+
 def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
     """What the client's pages are given: the client's own value of the job, never the job itself."""
     view = sheet(office, job_id)
@@ -165,5 +177,7 @@ def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID
     run_out = revisions.has_run_out(office, one, view.job.head.time_zone)
     context |= {"revision": one, "saved": saved, "run_out": run_out, "lifted": True}
     context["no_signing"] = NO_SIGNING
+    context["notice"] = notice_if_signed(office, revisions.today_at(office, view.job.head.time_zone), view.basis)
+    context["no_pdf"] = "" if pdf_available() else NO_PANGO
     context["ticked_since"] = ticked_since(office, view, one)
     return page(request, "show/sign.html", context, status=saved.status)
