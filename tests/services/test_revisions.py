@@ -52,7 +52,7 @@ def test_signed_copy_prints_the_newest_entry_of_the_record_before_it(stocked: Of
     one = offer(stocked, ready)
     with stocked.database.read() as connection:
         head = record.head(connection)
-    sign(stocked, ready, one.id, "Linnea Whitlock")
+    sign(stocked, ready, one.id, "Linnea Whitlock", place="office")
     pages = PdfReader(BytesIO(revisions.hand_out(stocked, one.id, "signed"))).pages
     assert head in re.sub(r"\s", "", pages[-1].extract_text())
     with stocked.database.read() as connection:

@@ -175,7 +175,8 @@ def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked:
     signed = face.get(f"/show/{ready}/file/{one.id}/signed.pdf").content
     offered = face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content
     assert signed.startswith(offered)
-    text = PdfReader(io.BytesIO(signed)).pages[-1].extract_text()
+    before = len(PdfReader(io.BytesIO(offered)).pages)
+    text = PdfReader(io.BytesIO(signed)).pages[before].extract_text()
     assert "Joss Whitlock" in text
     assert "Linnea Whitlock" in text
     assert "Everybody has signed" in face.get(f"/show/{ready}/sign/{one.id}").text
