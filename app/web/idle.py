@@ -6,8 +6,10 @@ from collections.abc import Callable, Sequence
 
 MOMENT = 0.6  # seconds without a request
 OFTEN = 40  # idle moments until everything is looked through for what nobody holds any more
-# objects made until the young ones are looked through: few, so that it takes a millisecond and not twenty
-THRESHOLDS = (2_500, 400, 40)
+# an edit leaves nothing that only refers to itself, so nothing need be looked through while somebody waits: this is for
+# hours without an idle moment. It counts what was made less what was let go of, so a few thousand would be every other
+# edit, and all that edits made and keep looked through each time: ten milliseconds of it
+THRESHOLDS = (200_000, 10, 10)
 
 
 class Idle:
@@ -48,7 +50,7 @@ class Collecting:
         self._moments = 0
 
     def begin(self) -> None:
-        """What is loaded at start is never looked through again; of what comes, few at a time."""
+        """What is loaded at start is never looked through again; what comes, at idle moments."""
         gc.collect()
         gc.freeze()
         gc.set_threshold(*THRESHOLDS)

@@ -146,6 +146,40 @@ def deepened(yard: Yard, work: UUID, inches: str) -> Edit:
     return changed("work", work, yard.version("work", work), {"parameters": {"base": f"{inches}*inch"}})
 
 
+def only_referring_to_itself(action: Callable[[], object]) -> list[str]:
+    """The kinds of our own things, and of macros, that an action leaves to the garbage collector."""
+    gc.collect()
+    gc.disable()
+    gc.set_debug(gc.DEBUG_SAVEALL)
+    try:
+        action()
+        gc.collect()
+        kinds = [f"{type(one).__module__}.{type(one).__qualname__}" for one in gc.garbage]
+    finally:
+        gc.set_debug(0)
+        gc.garbage.clear()
+        gc.enable()
+    return [one for one in kinds if one.startswith(("app.", "jinja2."))]
+
+
+def test_edit_leaves_nothing_to_the_garbage_collector(yard: Yard) -> None:
+    """Nothing need be looked through while somebody waits (`web/idle`)."""
+    work, way = paved(yard)[0], yard.job.alternatives[0].id
+
+    def of_a_number(inches: str) -> None:
+        sent = {"name": "base", "formula": f"{inches} in", "version": "1000000"}
+        assert yard.post(f"estimate/work/{work}/parameter", sent).status_code == 200
+
+    def of_an_outline(east: float) -> None:
+        drawn = f"POLYGON ((0 0, {east} 0, {east} 9, 0 9, 0 0))"
+        sent = {"outline.wkt": drawn, "version": str(yard.version("alternative", way)), "measured": "sketch"}
+        answer = yard.post(f"plan/drawn/alternative/{way}", sent, headers={"hx-trigger": "canvas"})
+        assert answer.status_code == 200
+
+    of_a_number("7"), of_an_outline(11.5)  # warm
+    assert only_referring_to_itself(lambda: (of_a_number("7.5"), of_an_outline(11.25))) == []
+
+
 def test_outline_of_one_zone_leaves_the_works_of_others(yard: Yard) -> None:
     far = yard.job.alternatives[0]
     set_base(yard, paved(yard)[0], "7")

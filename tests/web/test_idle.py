@@ -70,7 +70,7 @@ def test_requests_are_counted_and_what_is_young_is_looked_through_at_an_idle_mom
     web.get("/prices")
     assert idle._answering == 0
     assert idle._timer is not None
-    assert gc.get_threshold()[0] < 10_000  # few at a time: nobody waits twenty milliseconds for it
+    assert gc.get_threshold()[0] > 100_000  # not while somebody waits
     seen: list[int] = []
 
     def told(phase: str, info: dict[str, int]) -> None:

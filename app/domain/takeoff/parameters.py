@@ -73,16 +73,19 @@ class _Names(Mapping[str, Kind]):
 def in_order_of_need(parameters: Mapping[str, CompiledParameter]) -> tuple[str, ...]:
     """Names so that each stands after those its formula reads. Raises: FormulaRefused on a circle."""
     order: dict[str, None] = {}
-
-    def place(name: str, path: tuple[str, ...]) -> None:
-        if name in path:
-            circle = " → ".join((*path[path.index(name) :], name))
-            raise FormulaRefused(f"parameters need one another in a circle: {circle}.")
-        if name not in order:
-            for needed in sorted(parameters[name].formula.reads & parameters.keys()):
-                place(needed, (*path, name))
-            order[name] = None
-
     for name in parameters:
-        place(name, ())
+        _place(name, (), parameters, order)
     return tuple(order)
+
+
+def _place(
+    name: str, path: tuple[str, ...], parameters: Mapping[str, CompiledParameter], order: dict[str, None]
+) -> None:
+    """Put a name into the order after all that its formula reads; `path` is who asks for it."""
+    if name in path:
+        circle = " → ".join((*path[path.index(name) :], name))
+        raise FormulaRefused(f"parameters need one another in a circle: {circle}.")
+    if name not in order:
+        for needed in sorted(parameters[name].formula.reads & parameters.keys()):
+            _place(needed, (*path, name), parameters, order)
+        order[name] = None

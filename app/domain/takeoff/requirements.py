@@ -183,14 +183,9 @@ class _Takeoff:
         self.basis = basis
         self.recipes, self.standing = stands_on(job, basis)
         self.ground = ground_of(job.site.soil, basis.rules)
-        self.known: dict[str, Make] = {
-            **self.standing.measures,
-            "crew_days": self._crew_days,
-            SWELL: lambda: self.ground.swell,
-        }
         self.results: dict[int, tuple[Work, Result]] = {}  # looked up once: crew-days are counted over all others
         self.days = None if callable(crew_days) else crew_days
-        self.count = crew_days if callable(crew_days) else self._before_site_factors
+        self.count = crew_days if callable(crew_days) else None
 
     def result(self, work: Work) -> Result:
         """A work's requirements and findings."""
@@ -241,7 +236,8 @@ class _Takeoff:
 
     def placed(self, work: Work, ready: Ready | None) -> "_Placed | Finding | None":
         """A work with its place and compiled assembly; None on an alternative that is not chosen."""
-        place = place_of(work, self.standing.job, self.standing.around, self.known)
+        known = {**self.standing.measures, "crew_days": self._crew_days, SWELL: self._swell}
+        place = place_of(work, self.standing.job, self.standing.around, known)
         if not isinstance(place, Place):
             return place
         if ready is None:
@@ -281,8 +277,11 @@ class _Takeoff:
                 ready = self.recipes.ready(work)
                 if ready is not None and "crew_days" not in ready.reads:
                     needed += self.result(work)[0]
-            self.days = self.count(needed)
+            self.days = self.count(needed) if self.count else self._before_site_factors(needed)
         return self.days
+
+    def _swell(self) -> float:
+        return self.ground.swell
 
     def _before_site_factors(self, needed: Sequence[Requirement]) -> float:
         return _whole_days(sum(_crew_hours(one, self.basis) for one in needed), self.basis.firm)

@@ -31,19 +31,22 @@ class Recorded(dict[str, Any]):
         except OutlayError:
             self.reads[name, None] = None
             raise
-        self[name] = self._applied(name, value) if callable(value) else value
+        self[name] = _applied(name, value, self.reads) if callable(value) else value
         if not callable(value):
             self.reads[name, None] = value
         return self[name]
 
-    def _applied(self, name: str, function: Any) -> Any:
-        def applied(*numbers: float) -> Any:
-            self.reads[name, numbers] = None
-            value = function(*numbers)
-            self.reads[name, numbers] = value
-            return value
 
-        return applied
+def _applied(name: str, function: Any, reads: Reads) -> Any:
+    """A function of a place that writes down what was asked of it and what it said."""
+
+    def applied(*numbers: float) -> Any:
+        reads[name, numbers] = None
+        value = function(*numbers)
+        reads[name, numbers] = value
+        return value
+
+    return applied
 
 
 def still_so(reads: Reads, measures: Mapping[str, Any]) -> bool:
