@@ -22,7 +22,7 @@ class Row:
     key: str
 
 
-_ROWS: BoundedByIdentity[Line, tuple[Formats, Row]] = BoundedByIdentity(20_000)
+_ROWS: BoundedByIdentity[Line, tuple[Formats, Row]] = BoundedByIdentity(5_000)
 
 
 def row_of(line: Line, fmt: Formats) -> Row:

@@ -235,7 +235,7 @@ def _purchases(view: Sheet, fmt: Formats) -> list[PurchaseRow]:
     return sorted(rows, key=lambda row: (row.phase, row.supplier, row.title))
 
 
-_PURCHASES: BoundedByIdentity[Purchase, tuple[tuple[Basis, Formats, str], PurchaseRow]] = BoundedByIdentity(10_000)
+_PURCHASES: BoundedByIdentity[Purchase, tuple[tuple[Basis, Formats, str], PurchaseRow]] = BoundedByIdentity(1_000)
 
 
 def _kept_purchase(view: Sheet, one: Purchase, fmt: Formats, phase: str) -> PurchaseRow:

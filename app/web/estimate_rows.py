@@ -15,7 +15,7 @@ def rows_html(rows: Iterable[Row], templates: Path, here: str, by: str) -> Marku
     return Markup("".join(_row(row, templates, here, by) for row in rows))  # noqa: S704 - rows of a template
 
 
-_WRITTEN: BoundedByIdentity[Row, tuple[tuple[Path, str, str], str]] = BoundedByIdentity(20_000)
+_WRITTEN: BoundedByIdentity[Row, tuple[tuple[Path, str, str], str]] = BoundedByIdentity(5_000)
 
 
 def _row(row: Row, templates: Path, here: str, by: str) -> str:

@@ -225,7 +225,7 @@ class Unnumbered(Yard):
 
 
 _YARDS: KeptByInputs[Unnumbered] = KeptByInputs(32)
-_BARE: BoundedByIdentity[Work, Work] = BoundedByIdentity(20_000)
+_BARE: BoundedByIdentity[Work, Work] = BoundedByIdentity(5_000)
 _BESIDE_WORKS = attrgetter(*[field.name for field in fields(Job) if field.name != "works"])
 
 

@@ -79,9 +79,9 @@ class Paying:
 
 
 _PAYING: KeptByInputs[Paying] = KeptByInputs(1, each=16)
-_LABOR: BoundedByIdentity[Requirement, tuple[Paying, LaborLine]] = BoundedByIdentity(40_000)
+_LABOR: BoundedByIdentity[Requirement, tuple[Paying, LaborLine]] = BoundedByIdentity(10_000)
 _LABOR_ROWS: KeptRows[Requirement, LaborLine | None] = KeptRows(32)
-_MATERIAL: BoundedByIdentity[Requirement, tuple[Material | None, Line]] = BoundedByIdentity(40_000)
+_MATERIAL: BoundedByIdentity[Requirement, tuple[Material | None, Line]] = BoundedByIdentity(10_000)
 
 
 def paying_of(job: Job, basis: Basis) -> Paying:

@@ -168,7 +168,7 @@ def _hours_kept(job: Job, labor: Sequence[LaborLine | None], bearing: _Bearing) 
 Parts = Iterable[tuple[int, int, Loads]]  # of a purchase: place of the line (−1: of several), cents, what it bears
 
 
-_POOLS: BoundedByIdentity[Purchase, tuple[_Bearing, tuple[Input, ...]]] = BoundedByIdentity(20_000)
+_POOLS: BoundedByIdentity[Purchase, tuple[_Bearing, tuple[Input, ...]]] = BoundedByIdentity(1_000)
 
 
 def _kept_pool(one: Purchase, lines: Sequence[Line], bearing: _Bearing) -> tuple[Input, ...]:

@@ -9,18 +9,17 @@ met from inside, a wall from both sides. Nothing typed moves.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
+from operator import attrgetter
 from typing import NamedTuple
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from app.domain.errors import BadValue
 from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.facing import (
-    CHORDS,
     NOBODY,
     Parts,
     Places,
@@ -35,13 +34,15 @@ from app.domain.plan.facing import (
     side_of_line,
 )
 from app.domain.plan.growing import TOUCHING
-from app.domain.plan.outline import Outline, chords
+from app.domain.plan.measures import bounds
+from app.domain.plan.nearby import Box, nearby
+from app.domain.plan.outline import Outline
 
 HOUSE, LOT, GROUND, WALL = "house", "lot", "ground", "wall"
 NO_ZONES = frozenset({HOUSE, LOT, GROUND, WALL})
 CORNER = 0.5  # ft: a stretch shorter than this is a corner, not an edge somebody decides about
 HALF_WALL = 0.5  # ft: a wall is drawn by its middle, and meets what lies within half of a foot's thickness
-_MOST_KEPT = 8192
+_MOST_KEPT = 2048
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,8 +163,11 @@ class _Around(NamedTuple):
     def side(self) -> Side:
         return side_of(Outline(self.wkt)) if self.wkt else side_of_line(self.line)
 
-    def frame(self) -> BaseGeometry:
-        return chords(Outline(self.wkt), CHORDS).polygon if self.wkt else shapely.linestrings(self.line)
+    def box(self) -> Box:
+        if self.wkt:
+            return bounds(Outline(self.wkt))
+        xs, ys = zip(*self.line, strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
 
 
 class _Question(NamedTuple):
@@ -180,17 +184,14 @@ _PLANS: KeptByInputs[tuple[SharedEdge, ...]] = KeptByInputs(128)  # whole plans:
 
 
 def _questions(everyone: Sequence[_Around], zones: int, gap: float) -> list[_Question]:
-    frames = np.array([one.frame() for one in everyone], dtype=object)
-    boxes = shapely.bounds(frames)  # type: ignore[no-untyped-call]
-    reach = gap + HALF_WALL
-    grown = shapely.box(*(boxes[:zones] + np.array([-reach, -reach, reach, reach])).T)
-    tree = shapely.STRtree(shapely.box(*boxes.T))
-    here, there = tree.query(grown)  # type: ignore[no-untyped-call]
-    near: list[list[_Around]] = [[] for _ in range(zones)]
-    for own, other in sorted(zip(here.tolist(), there.tolist(), strict=True), key=lambda pair: everyone[pair[1]].name):
-        if own != other:
-            near[own].append(everyone[other])
-    return [_Question(own, tuple(others), gap) for own, others in zip(everyone[:zones], near, strict=True)]
+    by_name = sorted(everyone, key=attrgetter("name"))
+    near = nearby([one.box() for one in by_name], gap + HALF_WALL)
+    asked = {
+        one.name: _Question(one, tuple([by_name[at] for at in others]), gap)
+        for one, others in zip(by_name, near, strict=True)
+        if one.name not in NO_ZONES
+    }
+    return [asked[one.name] for one in everyone[:zones]]
 
 
 def _answers(questions: Sequence[_Question]) -> dict[_Question, tuple[SharedEdge, ...]]:

@@ -10,13 +10,14 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 import numpy as np
-import shapely
 
 from app.domain.keeping import BoundedCache
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import HOUSE, halfway, ranks
 from app.domain.plan.facing import CHORDS, NOBODY, Truths, facing, parts_of, row_of, side_of
 from app.domain.plan.growing import TOUCHING
+from app.domain.plan.measures import bounds
+from app.domain.plan.nearby import nearby
 from app.domain.plan.outline import Outline, chords
 
 WIDEST = 1.0  # ft: what lies wider apart was meant to
@@ -60,11 +61,8 @@ def overlaps(
     """
     named = {**outlines, **({HOUSE: house} if house else {})}
     names = sorted(named, key=lambda name: (name == HOUSE, name))
-    areas: Any = np.array([chords(named[name], CHORDS).polygon for name in names], dtype=object)
-    if len(names) < 2:
-        return ()
-    here, there = shapely.STRtree(areas).query(areas)  # type: ignore[no-untyped-call]
-    pairs = sorted((own, other) for own, other in zip(here.tolist(), there.tolist(), strict=True) if own < other)
+    near = nearby([bounds(named[name]) for name in names], 0.0)
+    pairs = [(own, other) for own, others in enumerate(near) for other in others if own < other]
     found = (_overlap(named[names[own]].wkt, named[names[other]].wkt, gap) for own, other in pairs)
     return tuple(
         _told(names[own], names[other], one, turned=names[other] != HOUSE)
@@ -136,23 +134,16 @@ class _Question(NamedTuple):
     widest: float
 
 
-_STRIPS: BoundedCache[_Question, tuple[Strip, ...]] = BoundedCache(8192)
+_STRIPS: BoundedCache[_Question, tuple[Strip, ...]] = BoundedCache(2048)
 
 
 def _questions(sides: Sequence[_Named], gap: float, widest: float) -> list[_Question]:
     """One for each outline that lies near another which is told after it: strips are told from the first of two."""
-    frames: Any = np.array([chords(Outline(wkt), CHORDS).polygon for _, wkt in sides], dtype=object)
-    boxes = shapely.bounds(frames)  # type: ignore[no-untyped-call]
-    tree = shapely.STRtree(shapely.box(*boxes.T))
-    reach = (widest + _SLACK) * np.array([-1.0, -1.0, 1.0, 1.0])
-    near: list[list[int]] = [[] for _ in sides]
-    for own, other in zip(*tree.query(shapely.box(*(boxes + reach).T)).tolist(), strict=True):  # type: ignore[no-untyped-call]
-        if own != other:
-            near[own].append(other)
+    near = nearby([bounds(Outline(wkt)) for _, wkt in sides], widest + _SLACK)
     return [
-        _Question(sides[own], tuple(sides[at] for at in sorted(others)), gap, widest)
+        _Question(sides[own], tuple([sides[at] for at in others]), gap, widest)
         for own, others in enumerate(near)
-        if others and max(others) > own
+        if others and others[-1] > own
     ]
 
 

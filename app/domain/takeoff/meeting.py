@@ -101,7 +101,7 @@ def walls_of(job: Job) -> tuple[tuple[Point, ...], ...]:
     return tuple(tuple(fine_points(points, rises)) for points, rises in lines if len(points) > 1)
 
 
-_MET: BoundedByIdentity[SharedEdge, tuple[tuple[object, ...], Meeting]] = BoundedByIdentity(8192)
+_MET: BoundedByIdentity[SharedEdge, tuple[tuple[object, ...], Meeting]] = BoundedByIdentity(4096)
 
 
 def _meeting(

@@ -4,10 +4,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import fsum
 
-from app.domain.basis import Basis, Material, Price
+from app.domain.basis import Basis, Material
 from app.domain.errors import OutlayError, UnknownMaterial
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs, KeptRows
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, KeptRows, Same
 from app.domain.money import share
 from app.domain.takeoff.buying import bought_amount, constant
 from app.domain.takeoff.delivering import delivered, delivery_not_priced
@@ -84,18 +84,8 @@ def _grouped(row: Sequence[_Group | None]) -> list[tuple[_Group, list[int]]]:
     return sorted(groups.items())
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """A purchase and what it was made of; the requirements are kept so that their identity stays their own."""
-
-    purchase: Purchase
-    needed: Sequence[Requirement]
-    material: Material | None
-    price: Price | None
-    terms: Terms
-
-
-_PURCHASES: BoundedCache[tuple[int, ...], _Kept] = BoundedCache(4096)
+# by the work that first asks for it, the phase and the material: each edit of a job takes the place of the one before
+_PURCHASES: KeptByInputs[Purchase] = KeptByInputs(4096)
 
 
 def purchases_made() -> int:
@@ -107,13 +97,11 @@ def _kept_purchase(
     key: tuple[str, str], places: list[int], needed: Sequence[Requirement], basis: Basis, terms: Terms
 ) -> Purchase:
     """A purchase, kept while its requirements, its material, its price and the terms are the same."""
-    material, price = basis.materials.get(key[1]), basis.prices.get(key[1])
-    ids = tuple(map(id, needed))
-    kept = _PURCHASES.get(ids)
-    if kept is None or kept.material is not material or kept.price is not price or kept.terms != terms:
-        kept = _Kept(_purchase(key, places, needed, basis, terms), needed, material, price, terms)
-        _PURCHASES.keep(ids, kept)
-    found, at = kept.purchase, tuple(places)
+    rests_on = (needed, Same(basis.materials.get(key[1])), Same(basis.prices.get(key[1])), terms)
+    found = _PURCHASES.get_or_make(
+        (needed[0].work_id.int, *key), rests_on, lambda: _purchase(key, places, needed, basis, terms)
+    )
+    at = tuple(places)
     return found if found.requirements == at else replace(found, requirements=at)
 
 
@@ -168,7 +156,7 @@ def wanted_of(requirement: Requirement, material: Material) -> float:
     return amount * (1.0 + requirement.loss + requirement.keep)
 
 
-_WANTED: BoundedByIdentity[Requirement, tuple[Material, float]] = BoundedByIdentity(40_000)
+_WANTED: BoundedByIdentity[Requirement, tuple[Material, float]] = BoundedByIdentity(10_000)
 
 
 def _kept_wanted(one: Requirement, material: Material) -> float:

@@ -15,7 +15,7 @@ from app.domain.takeoff.compiled import CompiledAssembly
 from app.domain.takeoff.formula import WHOLE_WITHIN
 from app.domain.takeoff.hauling import ground_of
 from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
-from app.domain.takeoff.measures import Make, Place, place_of
+from app.domain.takeoff.measures import Place, place_of
 from app.domain.takeoff.not_counted import not_counted, unknown_assembly, wrong_place
 from app.domain.takeoff.rates import at_third, crew_day_hours, third_of
 from app.domain.takeoff.standing import Ready, stands_on

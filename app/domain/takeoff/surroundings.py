@@ -4,15 +4,13 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cached_property
 from uuid import UUID
 
-import numpy as np
-import shapely
-
 from app.domain.errors import OutlayError
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Run, Work, Zone, ZoneKind
 from app.domain.keeping import BoundedCache, KeptByInputs
 from app.domain.plan.edges import GROUND
 from app.domain.plan.growing import grown_into_open, strips_beside
 from app.domain.plan.measures import bounds
+from app.domain.plan.nearby import Box, Corners, corners, near_box, nearby
 from app.domain.plan.open_lines import length_within
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.buried import sleeved_stretches
@@ -20,7 +18,6 @@ from app.domain.takeoff.holding import Held, Holding
 from app.domain.takeoff.meeting import Measured, Meeting, by_edge, measured, meeting_gap, meetings
 from app.domain.takeoff.trace import number_text
 
-Box = tuple[float, float, float, float]  # west, south, east, north [ft]
 _NEAR = 1.0  # ft: more than two edges that are one may lie apart on the plan
 USUAL = 2.0  # ft: outlines seldom grow by more
 _FARTHEST: BoundedCache[int, float] = BoundedCache(4096)  # by how much [ft] those grew that grew by more
@@ -82,9 +79,7 @@ class Surroundings:
 
     def _beside(self, zone_id: UUID, within: float) -> tuple[list[Outline], list[Outline]]:
         """House and other zones within a distance [ft], and those of the zones that grow as well."""
-        west, south, east, north = self._boxes[zone_id]
-        reach = (west - within, south - within, east + within, north + within)
-        places = sorted(self._tree.query(shapely.box(*reach)))  # type: ignore[no-untyped-call]
+        places = near_box(self._boxes[zone_id], self._corners, within)
         near = [key for key in (self._keys[at] for at in places) if key != zone_id]
         house = self.job.site.house
         growing = self._growing_zones
@@ -139,14 +134,7 @@ class Surroundings:
     @cached_property
     def _within_reach(self) -> Mapping[int, list[int]]:
         """For each zone, by its id's number, the places of those whose ground it may grow into."""
-        if not self._keys:
-            return {}
-        reach = np.array([[2 * _far(key) + _NEAR] for key in self._keys])
-        boxes = np.array(list(self._boxes.values())) + reach * np.array([-1.0, -1.0, 1.0, 1.0])
-        found: list[list[int]] = [[] for _ in self._keys]
-        for here, there in sorted(zip(*self._tree.query(shapely.box(*boxes.T)).tolist(), strict=True)):  # type: ignore[no-untyped-call]
-            if here != there:
-                found[here].append(there)
+        found = nearby(list(self._boxes.values()), [2 * _far(key) + _NEAR for key in self._keys])
         return dict(zip((key.int for key in self._keys), found, strict=True))
 
     @cached_property
@@ -162,8 +150,8 @@ class Surroundings:
         return list(self._boxes)
 
     @cached_property
-    def _tree(self) -> shapely.STRtree:
-        return shapely.STRtree([shapely.box(*box) for box in self._boxes.values()])
+    def _corners(self) -> Corners:
+        return corners(list(self._boxes.values()))
 
     @cached_property
     def _growing_zones(self) -> frozenset[UUID]:
