@@ -129,12 +129,13 @@ def box_at(middle: Point, width: float, height: float) -> Box:
     return x - width / 2, y - height / 2, x + width / 2, y + height / 2
 
 
-def squares_of(box: Box) -> list[Square]:
+@lru_cache(maxsize=8192)
+def squares_of(box: Box) -> tuple[Square, ...]:
     """The squares of a sheet that a box lies in."""
     left, top, right, bottom = box
     across = range(int(left // SQUARE), int(right // SQUARE) + 1)
     down = range(int(top // SQUARE), int(bottom // SQUARE) + 1)
-    return [(column, row) for column in across for row in down]
+    return tuple([(column, row) for column in across for row in down])
 
 
 def plain(words: str) -> str:

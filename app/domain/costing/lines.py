@@ -117,23 +117,25 @@ def required_lines(
     materials: Mapping[str, Material],
 ) -> list[Line]:
     """One line for each requirement, in their order."""
-    paid = {place: (one, at) for one in bought for at, place in enumerate(one.requirements)}
-    nothing: tuple[Purchase | None, int] = (None, 0)
-    made: list[Line] = []
-    for place, (one, worked, row) in enumerate(zip(needed, labor, _MATERIAL.many(needed), strict=True)):
-        if worked is not None:
-            made.append(worked.line)
-            continue
-        (purchase, at), material = paid.get(place, nothing), materials.get(one.key)
-        same = row is not None and row[0] is material and _still(row[1], purchase, at)
-        made.append(row[1] if row is not None and same else material_line(one, material, purchase, at))
-    return made
+    made = [None if worked is None else worked.line for worked in labor]
+    for purchase in bought:
+        material = materials.get(purchase.material)
+        rows = _MATERIAL.many([needed[place] for place in purchase.requirements])
+        for at, (place, row) in enumerate(zip(purchase.requirements, rows, strict=True)):
+            same = row is not None and row[0] is material and _still(row[1], purchase, at)
+            made[place] = row[1] if row is not None and same else material_line(needed[place], material, purchase, at)
+    return [
+        material_line(one, materials.get(one.key), None, 0) if line is None else line
+        for one, line in zip(needed, made, strict=True)
+    ]
 
 
-def _still(before: Line, purchase: Purchase | None, at: int) -> bool:
-    if purchase is None:
-        return False
-    return (before.cents, before.amount, before.priced) == (purchase.parts[at], purchase.amounts[at], purchase.priced)
+def _still(before: Line, purchase: Purchase, at: int) -> bool:
+    return (
+        before.cents == purchase.parts[at]
+        and before.amount == purchase.amounts[at]
+        and before.priced is purchase.priced
+    )
 
 
 def labor_line(one: Requirement, paying: Paying) -> LaborLine:

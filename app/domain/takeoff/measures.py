@@ -7,6 +7,7 @@ from typing import Any
 
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Alternative, Edge, Existing, Feature, Job, PlaceKind, Run, Work, Zone
+from app.domain.keeping import BoundedByIdentity
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.open_lines import corners_of, length_of
 from app.domain.plan.outline import Outline
@@ -133,9 +134,16 @@ def _zone_place(work: Work, _job: Job, around: Surroundings) -> _Answer:
     )
 
 
+_TITLES: BoundedByIdentity[Zone, str] = BoundedByIdentity(4096)
+
+
 def zone_title(zone: Zone) -> str:
     """How a zone is named in a sentence: `Zone B, Dining terrace`."""
-    return ", ".join(part for part in (f"Zone {zone.letter}".strip(), zone.title) if part)
+    title = _TITLES.get(zone)
+    if title is None:
+        title = ", ".join(part for part in (f"Zone {zone.letter}".strip(), zone.title) if part)
+        _TITLES.keep(zone, title)
+    return title
 
 
 def _zone_measures(zone: Zone, alternative: Alternative, around: Surroundings) -> Mapping[str, Make]:
