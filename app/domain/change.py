@@ -10,6 +10,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from app.domain.codec import as_stored
 from app.domain.errors import Stale
 
 Fields = Mapping[str, Any]  # plain values by field name
@@ -76,7 +77,7 @@ def settle(edit: Edit, current: Fields, since: Sequence[Past]) -> Edit | None:
     Returns None when nothing is left to do.
     Raises: Stale with both values, when a field was changed by both to different values.
     """
-    after = dict(edit.after or {})
+    after: dict[str, Any] = as_stored(edit.after or {})
     theirs: dict[str, Any] = {}
     for past in reversed(since):
         theirs.update(past.before or {})  # the oldest wins: the value as it was read

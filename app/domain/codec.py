@@ -25,6 +25,17 @@ def to_plain(value: object) -> Any:
     return msgspec.to_builtins(value)
 
 
+def as_stored(plain: Any) -> Any:
+    """Plain data as it comes back from a row or an entry, where every tuple is a list: so that the same is equal.
+
+    >>> as_stored({"sizes": (12.0, 8.0)}) == {"sizes": [12.0, 8.0]}
+    True
+    """
+    if isinstance(plain, Mapping):
+        return {key: as_stored(own) for key, own in plain.items()}
+    return [as_stored(own) for own in plain] if isinstance(plain, list | tuple) else plain
+
+
 def to_lean(value: object) -> Any:
     """As `to_plain`, without the fields that stand at their default: what a later release adds changes nothing here.
 

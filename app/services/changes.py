@@ -45,9 +45,8 @@ def apply(database: Database, firm_id: str, change: Change, beside: Beside | Non
 
 def apply_within(connection: Connection, firm_id: str, change: Change) -> Applied:
     """Apply one change inside a transaction that the caller commits."""
-    known = record.find(connection, str(change.id))
-    if known is not None:
-        return Applied(**{**known.answer, "again": True})
+    if (known := stored_answer(connection, change.id)) is not None:
+        return known
     _of_one_scope(change)
     done = []
     for edit in change.edits:  # each on what the one before it left
@@ -57,6 +56,12 @@ def apply_within(connection: Connection, firm_id: str, change: Change) -> Applie
             done.append(one)
     whole = replace(change, edits=tuple(one.edit for one in done))
     return recorded(connection, firm_id, whole, [one.version for one in done])
+
+
+def stored_answer(connection: Connection, change_id: UUID) -> Applied | None:
+    """What a change that was sent before was answered with; None for one that is new."""
+    known = record.find(connection, str(change_id))
+    return Applied(**{**known.answer, "again": True}) if known is not None else None
 
 
 def recorded(
@@ -182,6 +187,8 @@ def undo(
     Raises: Refused when there is none; Stale with both values when somebody has since changed the same fields.
     """
     with database.write() as connection:
+        if (known := stored_answer(connection, change_id)) is not None:
+            return known  # its answer was lost: nothing more is taken back
         back = taking_back(connection, job_id, who=who, change_id=change_id, when=when)
         return apply_within(connection, firm_id, replace(back, follows=follows))
 

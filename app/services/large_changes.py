@@ -15,7 +15,7 @@ from app.db.repositories.record import Mark
 from app.domain.change import Change, Edit
 from app.domain.codec import canonical_bytes, to_plain
 from app.domain.errors import Refused
-from app.services.changes import Applied, WorkedOut, recorded, taking_back, work_out
+from app.services.changes import Applied, WorkedOut, recorded, stored_answer, taking_back, work_out
 from app.services.jobs import Order
 from app.services.office import Office
 
@@ -40,15 +40,17 @@ async def save_in_pieces(office: Office, edits: Iterable[Edit], order: Order, he
 async def undo_in_pieces(office: Office, change_id: UUID, follows: UUID | None = None) -> Applied:
     """Take back this person's newest change of the firm, however large it was. Raises: as `changes.undo`."""
     with office.database.read() as connection:
+        if (known := stored_answer(connection, change_id)) is not None:
+            return known
         back = taking_back(connection, None, who=office.who(), change_id=change_id, when=office.clock())
     return await _in_pieces(office, replace(back, follows=follows), back.edits, _nobody)
 
 
 async def _in_pieces(office: Office, change: Change, edits: Iterable[Edit], heard: Heard) -> Applied:
     with office.database.read() as connection:
-        known, mark = record.find(connection, str(change.id)), record.mark(connection, None)
+        known, mark = stored_answer(connection, change.id), record.mark(connection, None)
     if known is not None:
-        return Applied(**{**known.answer, "again": True})
+        return known
     done: list[WorkedOut] = []
     bodies: list[bytes] = []
     count, left = 0, iter(edits)

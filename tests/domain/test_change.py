@@ -48,6 +48,14 @@ def test_nothing_new_is_nothing_to_do():
     assert settle(edit(None), READ, []) is None
 
 
+def test_sizes_of_an_outline_typed_as_they_were_are_nothing_to_do_though_a_row_holds_them_as_a_list():
+    now = {**READ, "outline": {"shape": "rectangle", "sizes": [12, 8]}}
+    same = {"outline": {"shape": "rectangle", "sizes": (12.0, 8.0)}}
+    assert settle(edit(same), now, []) is None
+    wider = {**now, "outline": {"shape": "rectangle", "sizes": [20, 8]}}
+    assert settle(edit(same), wider, [past(4, outline=now["outline"])]) is None
+
+
 def test_field_changed_by_both_is_refused_with_both_values_in_the_order_of_their_names():
     now = {**READ, "depth": 12, "width": 19, "title": "Patio", "words": "Seats ten."}
     since = [past(4, depth=16, width=18), past(5, title="Terrace", words="")]
