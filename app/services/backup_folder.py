@@ -26,7 +26,7 @@ from app.db.serving import InUse, alone
 from app.domain.backup_plan import is_due, staying, went_back
 from app.domain.errors import OutlayError, Refused
 from app.interchange.library_file import load_library
-from app.services import backups, portable
+from app.services import backups, pieces, portable
 from app.services.backups import Manifest, folder_of
 from app.services.office import Office, open_office
 from app.services.portable import About
@@ -246,6 +246,7 @@ async def keep_making(office: Office, *, first: float = FIRST_LOOK, every: float
     await asyncio.sleep(first)
     clear_leftovers(folder_of(office.settings), office.clock())
     while True:
+        pieces.clear(office.settings, office.clock())
         await make_if_due(office)
         await asyncio.sleep(every)
 

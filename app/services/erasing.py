@@ -32,6 +32,7 @@ from app.services.backups import folder_of
 from app.services.bringing_back import ASIDE
 from app.services.jobs import Order
 from app.services.office import Office
+from app.services.pieces import FOLDER as PIECES
 
 UNDER_WAY = (Stage.SIGNED, Stage.BUILDING)
 SET_ASIDE = (migrate.KEPT, moving_data.KEPT, restoring.KEPT)  # how names of what was set aside begin
@@ -243,7 +244,8 @@ def _finish(office: Office, one: Erasure) -> None:
     for name in one.left or ():
         store.drop(name)
         small.drop(name)
-    rmtree(office.settings.data / ASIDE, ignore_errors=True)  # jobs that came back and were only looked into
+    for folder in (ASIDE, PIECES):  # jobs that came back and were only looked into, pictures that were on their way
+        rmtree(office.settings.data / folder, ignore_errors=True)
     office.database.scrub()
     _list(office).write(structs.replace(one, left=None))
 

@@ -56,6 +56,7 @@ REACH: Mapping[str, str] = {
     "/field/{job_id}/photo": "ours field",
     "/field/{job_id}/photos/{photo_id}": "ours field",
     "/field/{job_id}/photos/{photo_id}/small": "ours field",
+    "/pieces/{name}": "ours field",
     "/": "ours",
     "/copy": "ours",
     "/jobs": "ours",

@@ -1,5 +1,7 @@
 """What is changed of a job at the office: the call, the site, the plan."""
 
+from hashlib import sha256
+
 from app.services import job_files
 from tests.every_change.change import Version, of
 from tests.every_change.stock import DRAWING, PICTURE, Stock
@@ -74,6 +76,13 @@ SITE = (
         JOB + "/site/existing/{thing_id}",
         {"title": "Garden shed", "version": Version("existing", "{existing_id}")},
         at={"thing_id": "{existing_id}"},
+    ),
+    of(
+        "/pieces/{name}",
+        {"at": "0", "size": str(len(PICTURE))},
+        at={"name": sha256(PICTURE).hexdigest()},
+        file=PICTURE,
+        keeps_nothing="part of a file, until its form comes",
     ),
     of(JOB + "/site/photo/new", {"caption": "From the gate", "when": "before"}, file=PICTURE, slow=True),
     of(

@@ -5,7 +5,6 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
-from starlette.datastructures import FormData, UploadFile
 
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
@@ -17,6 +16,7 @@ from app.services.plan_print import plan_pdf
 from app.web.access import OfficeHere
 from app.web.crew_screens import crew_screen, layout_screen, printed
 from app.web.forms.fields import order_of, read, text
+from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.pictures import picture_answer
 from app.web.rendering import go, page, svg
@@ -120,18 +120,15 @@ async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Respo
     """A picture of the work, with a note."""
     field_view(office, job_id)
     async with request.form() as form:
-        content = await _content(form)
+        content = await file_of(office, form)
     parsed = read(form, PHOTO, office.firm(), whole=True)
     values = {**parsed.values, "when": "during", "taken": office.clock().date()}
     saved = await save_form_async(
         parsed, lambda: photos.add_photo(office, job_id, content, values, order_of(form, "Photo"))
     )
+    if saved.ok:
+        let_go(office, form)
     return go(request, f"/field/{job_id}#photos") if saved.ok else _show(request, office, job_id, saved)
-
-
-async def _content(form: FormData) -> bytes:
-    sent = form.get("file")
-    return await sent.read() if isinstance(sent, UploadFile) else b""
 
 
 def _show(request: Request, office: Office, job_id: UUID, saved: Saved[Any] = NOTHING_SENT) -> Response:

@@ -6,7 +6,6 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
-from starlette.datastructures import FormData, UploadFile
 
 from app.domain.errors import NotFound
 from app.domain.job import RESULTS
@@ -16,6 +15,7 @@ from app.services.office import Office
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import Field, Parsed, order_of, read
+from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.log import DELAY, RECEIPT, VISIT, WEATHER
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.rendering import go, page
@@ -40,12 +40,14 @@ async def add_receipt(request: Request, office: OfficeHere, job_id: UUID) -> Res
     """What was paid, where, for which zone, with its picture."""
     view = field_view(office, job_id)
     async with request.form() as form:
-        content = await _content(form)
+        content = await file_of(office, form)
     parsed = read(form, RECEIPT, office.firm(), whole=True)
     saved = await save_form_async(
         parsed,
         lambda: happenings.write_receipt(office, view, _receipt(parsed), content, order_of(form, "Receipt")),
     )
+    if saved.ok:
+        let_go(office, form)
     return go(request, f"/field/{job_id}/day#written") if saved.ok else _show(request, office, view, saved, "receipt")
 
 
@@ -79,11 +81,6 @@ def _receipt(parsed: Parsed) -> Mapping[str, Any]:
     found = _given(parsed)
     zone = {"zone": found["zone"]} if found.get("zone") else {}
     return {"cents": found["amount"], **{name: found[name] for name in ("day", "merchant", "words")}, **zone}
-
-
-async def _content(form: FormData) -> bytes:
-    sent = form.get("file")
-    return await sent.read() if isinstance(sent, UploadFile) else b""
 
 
 def _show(request: Request, office: Office, view: Sheet, saved: Saved[Any] = NOTHING_SENT, wrong: str = "") -> Response:

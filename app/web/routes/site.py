@@ -7,7 +7,6 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
-from starlette.datastructures import FormData, UploadFile
 
 from app.documents.plan_drawing import plan_svg
 from app.domain.job import EXISTING_KINDS, UTILITIES, Answer, Fate
@@ -25,6 +24,7 @@ from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
 from app.web.forms.fields import order_of, read, version_of
+from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.outlines import length_text, texts, with_marks
 from app.web.forms.saving import save_form, save_form_async
 from app.web.forms.things import FORMS
@@ -73,18 +73,14 @@ async def change_existing(request: Request, office: OfficeHere, job_id: UUID, th
 async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A picture from the phone, taken in without its place."""
     async with request.form() as form:
-        content = await _content(form)
+        content = await file_of(office, form)
     parsed = read(form, FORMS["photo"], office.firm(), whole=True)
     saved = await save_form_async(
         parsed, lambda: photos.add_photo(office, job_id, content, parsed.values, order_of(form, "Photo"))
     )
+    if saved.ok:
+        let_go(office, form)
     return show(request, office, job_id, "site", focus="photo:new", saved=saved)
-
-
-async def _content(form: FormData) -> bytes:
-    """The bytes of the uploaded file; none where there is none."""
-    sent = form.get("file")
-    return await sent.read() if isinstance(sent, UploadFile) else b""
 
 
 @router.get("/photos/{photo_id}")

@@ -6,7 +6,7 @@ import { alone } from './one-sender.js';
 import { atOnce, hasSecret } from './at-once.js';
 import { told } from './told.js';
 import { drop, get, keep, stepOver } from './store.js';
-import { ask, bodyOf, flush, noteReached, sendBefore } from './sending.js';
+import { ask, bodyOf, flush, noteReached, readied, sendBefore } from './sending.js';
 
 const OURS = ['token', 'change_id', 'follows'];
 const unanswered = new Map(); // change id → what was sent under it
@@ -80,11 +80,14 @@ async function hold(change, request) {
 /** Send in its turn, on the page where it was made, so that the answer is shown there. */
 async function sendHere(change, { xhr, send, body }) {
   if (!(await sendBefore(change.order))) { unreached(xhr); return; }
-  const now = await get(change.order);
+  const now = (await get(change.order)) ?? change;
+  const ready = await readied(now, document.querySelector('meta[name="token"]')?.content ?? '');
+  if (!ready) { unreached(xhr); return; }
   const ended = new Promise((resolve) => { xhr.addEventListener('loadend', resolve); });
-  send(now && now.follows !== change.follows ? bodyOf(now, body instanceof FormData) : body);
+  const other = ready !== now || now.follows !== change.follows;
+  send(other ? bodyOf(ready, body instanceof FormData) : body);
   await ended;
-  await became(now ?? change, xhr.status);
+  await became(now, xhr.status);
 }
 
 function unreached(xhr) {

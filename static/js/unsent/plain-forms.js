@@ -8,7 +8,7 @@ import { alone } from './one-sender.js';
 import { atOnce, hasSecret } from './at-once.js';
 import { reached } from './contact.js';
 import { answered, changeOf, contentOf, leaveChain, usedUp } from './keeping.js';
-import { bodyOf, flush, noteReached, sendBefore } from './sending.js';
+import { bodyOf, flush, noteReached, readied, sendBefore } from './sending.js';
 import { drop, get, keep } from './store.js';
 
 const busy = new WeakSet();
@@ -63,7 +63,9 @@ async function sendHere(change) {
   if (!(await sendBefore(change.order))) return null;
   const now = (await get(change.order)) ?? change;
   const token = document.querySelector('meta[name="token"]')?.content ?? '';
-  const answer = await fetch(change.path, { method: 'POST', body: bodyOf(now), headers: { 'X-Outlay-Token': token } });
+  const ready = await readied(now, token);
+  if (!ready) return null;
+  const answer = await fetch(change.path, { method: 'POST', body: bodyOf(ready), headers: { 'X-Outlay-Token': token } });
   if (answer.ok || [409, 422].includes(answer.status)) await drop(change.order);
   return answer;
 }

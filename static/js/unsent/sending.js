@@ -3,6 +3,7 @@
 import { alone } from './one-sender.js';
 import { contact } from './contact.js';
 import { all, alter, drop, stepOver } from './store.js';
+import { inPieces, sendPieces } from './pieces.js';
 import { whatWasRefused } from './refusals.js';
 
 const PATIENCE = { text: 20000, file: 180000 }; // ms
@@ -10,6 +11,13 @@ const TRIES = 3; // of a change at which the program itself stumbles
 const WAITS = [2000, 4000, 8000, 15000, 30000]; // ms between tries while the program is away
 let away = 0; // tries in a row that were not answered
 let timer = null;
+
+/** A change with its large files sent before it, in pieces; null where the line was cut. */
+export async function readied(change, token) {
+  if (!inPieces(change.pairs)) return change;
+  const pairs = await sendPieces(change.pairs, token);
+  return pairs && { ...change, pairs };
+}
 
 /** A form's pairs as the body of a request: text alone as a form, with files in parts. */
 export function bodyOf(change, withFiles = change.pairs.some(([, value]) => value instanceof Blob)) {
@@ -39,12 +47,14 @@ async function send(change) {
   if (!here) return false;
   if (here.saved.includes(change.id)) { await settle(change); return true; }
   if (change.epoch && here.epoch !== change.epoch) { await ask(change, { why: 'epoch' }); return true; }
+  const ready = await readied(change, here.token);
+  if (!ready) return false;
   let answer;
   try {
-    const files = change.pairs.some(([, value]) => value instanceof Blob);
+    const files = ready.pairs.some(([, value]) => value instanceof Blob);
     answer = await fetch(change.path, {
       method: 'POST',
-      body: bodyOf(change),
+      body: bodyOf(ready),
       headers: { 'X-Outlay-Token': here.token, 'HX-Request': 'true' },
       redirect: 'manual',
       signal: AbortSignal.timeout(files ? PATIENCE.file : PATIENCE.text),

@@ -31,6 +31,7 @@ from app.web.forms.fields.reading import (
     order_of,
     read,
     version_of,
+    whole_number,
 )
 
 __all__ = [
@@ -61,5 +62,6 @@ __all__ = [
     "thing",
     "things",
     "version_of",
+    "whole_number",
     "yes",
 ]

@@ -161,8 +161,13 @@ def order_as_read(form: FormData, what: str) -> Order:
 
 def version_of(form: FormData) -> int:
     """The version a thing was read at; 0 when the form does not say."""
-    text = str(form.get("version", ""))
-    return int(text) if text.isdecimal() and len(text) < 10 else 0
+    return max(whole_number(form, "version"), 0)
+
+
+def whole_number(form: FormData, name: str) -> int:
+    """A number that the page itself put into its form, never typed; -1 where it is none, 0 where it is not there."""
+    text = str(form.get(name, "")) or "0"
+    return int(text) if text.isdecimal() and len(text) < 10 else -1
 
 
 def focus_of(form: FormData) -> str:
