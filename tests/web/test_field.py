@@ -131,6 +131,7 @@ def test_changes_are_few_and_named(stocked: Office) -> None:
     assert changing - log == {
         "/field/{job_id}/note",
         "/field/{job_id}/photo",
+        "/pieces/{name}",
         "/face/ours",
         "/face/own",
         "/face/leave",
