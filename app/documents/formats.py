@@ -53,6 +53,10 @@ class Formats:
         """Money, with cents only where they are not whole."""
         return "" if cents is None else units.format_money(cents, self.currency)
 
+    def exact(self, cents: int) -> str:
+        """Money with its cents, whole or not: of a paper whose figures stand below one another."""
+        return units.format_money(cents, self.currency, always_cents=True)
+
     def digits(self, cents: int | None) -> str:
         """Money as it is typed beside its sign: no sign, cents only where they are not whole."""
         return "" if cents is None else units.format_number(Decimal(cents) / 100)

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from app.db.disk import writing_to
 from app.db.files import HASH, write_whole
 from app.db.repositories import revisions, takings
+from app.db.repositories.invoices import INVOICE
 from app.db.repositories.takings import Return, Taking
 from app.domain.errors import NotFound, Refused
 from app.domain.merging import Merge, edits_to, merge, picked, things_of
@@ -159,7 +160,7 @@ def _keep_issued(office: Office, connection: Connection, found: Look) -> None:
                 revisions.add_file(connection, one.revision.id, role, one.revision.files[role], sizes[role])
             if one.signed_away or one.known.state == "offered":
                 revisions.set_signers(connection, one.revision.id, one.revision.signers, one.revision.state)
-    for kind in {one.revision.kind for one in found.issued}:
+    for kind in {one.revision.kind for one in found.issued} - {INVOICE}:
         _one_open_offer(connection, found, kind)
 
 

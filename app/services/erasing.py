@@ -98,8 +98,8 @@ def outlook(office: Office, job_id: UUID) -> Outlook:
         jobs=[_told(office, UUID(one)) for one in scope.job_ids],
         entries=entries,
         devices=len(scope.device_ids),
-        unsigned=sum(one.state != "signed" for one in papers),
-        signed=[one for one in papers if one.state == "signed"],
+        unsigned=sum(not rows.is_to_keep(one) for one in papers),
+        signed=[one for one in papers if rows.is_to_keep(one)],
         backups=len(have),
         oldest=have[-1].made if have else None,
         before_restore=_set_aside(office.settings.data),
@@ -166,7 +166,7 @@ def hand_out_left(office: Office, revision_id: UUID) -> bytes:
     one = next((each for each in left_behind(office) if each.id == str(revision_id)), None)
     if one is None:
         raise NotFound("There are no such papers (any more).")
-    return FileStore(office.settings.files).read(one.signed_file)
+    return FileStore(office.settings.files).read(one.signed_file or one.files["offered"])
 
 
 def erased(office: Office) -> list[Entry]:

@@ -11,6 +11,7 @@ figure of what Build stands on (of what was signed, where something was), with `
 crew sheet.
 `reminder:KEY` is what the lines that answer a reminder sell for, `compared:BEFORE:AFTER:FIGURE` two standings' figure.
 `log:WHAT:…` is a figure of the daily log (`joblog/explain_log`), `log:day:DAY` the hours of a day.
+`money:WHAT:…` is a figure of the Money sheet (`services/money_explained`).
 `quote:ID` is what a subcontractor asks, `scope:PACKET` what the book makes of its scope.
 """
 
@@ -43,6 +44,7 @@ from app.services.fitting import explain_best, explain_next
 from app.services.happenings import explain_happened
 from app.services.held_offers import held_now
 from app.services.later_options import explain_later
+from app.services.money_explained import explain_money
 from app.services.office import Office
 from app.services.past_jobs import explain_past
 from app.services.plan_view import priced_with
@@ -179,6 +181,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "driver": explain_driver,
     "past": explain_past,
     "log": _logged,
+    "money": explain_money,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "trade": _sold,

@@ -58,7 +58,7 @@ def _printed(office: Office, one: Revision) -> Printed | None:
     if one.price_cents is None or one.holds_until is None:
         return None
     held = read_job_file(revisions.hand_out(office, one.id, "job"))
-    rows = _results(office, one).get("options")
+    rows = results_of(office, one).get("options")
     if rows is None:  # offered by a release that did not keep them: they follow from what it kept
         offered = choices(held.job, held.basis, estimate(held.job, held.basis))
         prices = {row.option_id: row.price.firm for row in offered.options if row.price}
@@ -74,7 +74,8 @@ def _printed(office: Office, one: Revision) -> Printed | None:
     )
 
 
-def _results(office: Office, one: Revision) -> Mapping[str, Any]:
+def results_of(office: Office, one: Revision) -> Mapping[str, Any]:
+    """The results that were kept with a revision; none where it kept none."""
     if "results" not in one.files:
         return {}
     found: Mapping[str, Any] = msgspec.json.decode(revisions.hand_out(office, one.id, "results"))

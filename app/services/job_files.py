@@ -96,7 +96,8 @@ def _as_new(office: Office, job: Job, own: str) -> Job:
     with office.database.read() as connection:
         number = things.next_job_number(connection, office.firm_id)
     stage = Stage.DESIGN if job.head.stage in NOT_SIGNED_HERE else job.head.stage
-    return replace(job, head=replace(job.head, number=number, stage=stage, basis_file=own))
+    head = replace(job.head, number=number, stage=stage, basis_file=own)
+    return replace(job, head=head, reached_milestones=(), received_payments=(), paid_out=())  # it was paid elsewhere
 
 
 def _known(office: Office, change_id: UUID) -> bool:

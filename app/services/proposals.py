@@ -15,7 +15,7 @@ from app.documents.plan_parts import drawn_zones
 from app.documents.swatches import Swatch, palette_of, palette_svg
 from app.domain.basis import Basis
 from app.domain.codec import to_plain
-from app.domain.costing.client_prices import Amount
+from app.domain.costing.client_prices import Amount, tax_in
 from app.domain.errors import Refused
 from app.domain.job import Job, only_included
 from app.domain.palette import Swatch as Finish
@@ -147,6 +147,8 @@ async def offer(office: Office, view: Sheet, order: Order) -> Revision:
         "lines": [to_plain(line) for line in view.estimate.lines],
         "selling": list(view.estimate.selling),
         "options": printed_rows(made.offer),
+        "payments": [to_plain(one) for one in made.offer.payments],
+        "contract_tax_cents": tax_in(view.job, view.estimate),
     }
     return await revisions.issue(
         office,

@@ -15,6 +15,7 @@ import msgspec
 
 from app.db.files import FileStore
 from app.db.repositories import record, revisions
+from app.db.repositories.invoices import INVOICE
 from app.db.repositories.revisions import Revision, Signer
 from app.documents.pdf import PdfOrder, pdf_payload
 from app.documents.signing import Scan, Signature, Signing, check_signing, sign_payload
@@ -66,7 +67,7 @@ async def issue(office: Office, view: Sheet, offer: Offer, order: Order) -> Revi
 
     Raises: Refused where the same change id was used for something else; what the worker refuses.
     """
-    known = _issued_by(office, order.change_id)
+    known = issued_by(office, order.change_id)
     if known is not None:
         return known
     pdf = await run_in_worker("pdf", pdf_payload(offer.pdf))
@@ -98,7 +99,7 @@ async def issue(office: Office, view: Sheet, offer: Offer, order: Order) -> Revi
         what = f"{offer.kind.capitalize()} {one.number} offered"
         if offer.kind == PROPOSAL and head.stage in {Stage.LEAD, Stage.DESIGN}:
             _move_stage(office, connection, head.id, view, Stage.OFFERED, now)
-        _on_record(office, connection, "issue", order, head.id, what, {"revision": one.id, "files": files})
+        on_record(office, connection, "issue", order, head.id, what, {"revision": one.id, "files": files})
     return one
 
 
@@ -152,7 +153,7 @@ async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: O
             body["lock"] = signing.lock.fingerprint
         if done and one.kind == PROPOSAL:
             _move_stage(office, connection, view.job.head.id, view, Stage.SIGNED, office.clock())
-        _on_record(office, connection, "sign", order, view.job.head.id, what, body)
+        on_record(office, connection, "sign", order, view.job.head.id, what, body)
     return replace(one, signers=signers, state="signed" if done else "offered", files={**one.files, **files})
 
 
@@ -166,9 +167,9 @@ def read(office: Office, revision_id: str) -> Revision:
 
 
 def of_job(office: Office, job_id: UUID) -> list[Revision]:
-    """All revisions of a job, the newest first."""
+    """All that was offered to be signed in a job, the newest first; invoices are none of it."""
     with office.database.read() as connection:
-        return revisions.revisions_of(connection, str(job_id))
+        return [one for one in revisions.revisions_of(connection, str(job_id)) if one.kind != INVOICE]
 
 
 def hand_out(office: Office, revision_id: str, role: str) -> bytes:
@@ -199,11 +200,12 @@ def withdraw(office: Office, revision_id: str, order: Order) -> Revision:
     with office.database.write() as connection:
         revisions.set_state(connection, one.id, "withdrawn", office.clock().isoformat())
         what = f"{one.kind.capitalize()} {one.number} taken back"
-        _on_record(office, connection, "withdraw", order, UUID(one.job_id), what, {"revision": one.id})
+        on_record(office, connection, "withdraw", order, UUID(one.job_id), what, {"revision": one.id})
     return replace(one, state="withdrawn")
 
 
-def _issued_by(office: Office, change_id: UUID) -> Revision | None:
+def issued_by(office: Office, change_id: UUID) -> Revision | None:
+    """What a change id issued before; None where it did not."""
     with office.database.read() as connection:
         return revisions.read_revision(connection, office.firm_id, str(change_id))
 
@@ -268,7 +270,7 @@ def _kept_signature(office: Office, one: Revision, role: str) -> Signature:
     return msgspec.json.decode(files_of(office).read(one.files[role]), type=Signature)
 
 
-def _on_record(
+def on_record(
     office: Office, connection: Any, kind: str, order: Order, job_id: UUID, what: str, body: Mapping[str, Any]
 ) -> None:
     """Add an entry that is no change of a thing: its body says which bytes."""

@@ -102,6 +102,28 @@ YARD = (
     of("/face/own", by="phone", before=Stock.turns_phone),
 )
 
+TODAY = {"day": "{today}"}
+MONEY = JOB + "/money"
+BILLED = (
+    of(MONEY + "/reached/{key}", TODAY, at={**SOLD, "key": "{milestone}"}, before=Stock.bills),
+    of(MONEY + "/reached/{key}/remove", at={**SOLD, "key": "{spare_milestone}"}, before=Stock.bills),
+    of(MONEY + "/invoice", at=SOLD, before=Stock.bills, slow=True),
+    of(MONEY + "/received", {**TODAY, "cents": "120", "how": "check"}, at=SOLD, before=Stock.bills),
+    of(
+        MONEY + "/received/{payment_id}/back",
+        {"reason": "Bounced"},
+        at={**SOLD, "payment_id": "{payment_in_id}"},
+        before=Stock.bills,
+    ),
+    of(MONEY + "/invoice/{invoice_id}/void", {"reason": "Wrong day"}, at=SOLD, before=Stock.bills),
+    of(
+        MONEY + "/paid-out",
+        {**TODAY, "cents": "640", "to": "Stoltz Electric", "paid_for": "subcontractor"},
+        at=SOLD,
+        before=Stock.bills,
+    ),
+    of(MONEY + "/paid-out/{thing_id}/remove", at={**SOLD, "thing_id": "{paid_out_id}"}, before=Stock.bills),
+)
 OFFERED = {"job_id": "{offered_id}"}
 REVISION = {**OFFERED, "revision_id": "{offered_revision_id}"}
 PAPERS = (

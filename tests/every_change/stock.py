@@ -32,16 +32,19 @@ from app.services import (
     choosing,
     devices,
     fitting,
+    invoicing,
     job_files,
     jobs,
     pairing,
     passcode,
     price_lists,
     proposals,
+    receiving,
     revisions,
     sharing,
     takings,
 )
+from app.services.billed import job_money
 from app.services.daily_log import log_of
 from app.services.jobs import NewJob, Order, changed, made
 from app.services.library import save_recipe
@@ -299,6 +302,25 @@ class Stock:
         self.sells()
         known = revisions.of_job(self.office, self.id_of("offered_id"))
         self.name(offered_revision_id=next(one.id for one in known if one.kind == revisions.PROPOSAL))
+
+    def bills(self) -> None:
+        """Of the signed job one milestone is billed, one reached, the others ahead; something was paid in and out."""
+        self.sells()
+        if "invoice_id" in self.words:
+            return
+        office, job_id = self.office, self.id_of("sold_id")
+        rows = job_money(office, sheet(office, job_id)).milestones
+        day = sheet(office, job_id).today
+        for row in rows[:2]:
+            receiving.reach(office, sheet(office, job_id), row.milestone.key, day, (), order())
+        asked = invoicing.Asked(milestones=(rows[0].milestone.key,))
+        issued = asyncio.run(invoicing.issue(office, sheet(office, job_id), asked, order()))
+        receiving.receive(office, sheet(office, job_id), {"cents": 5_000, "day": day, "how": "check"}, order())
+        paid = {"cents": 5_000, "day": day, "to": "Stoltz Electric", "paid_for": "subcontractor"}
+        receiving.pay_out(office, sheet(office, job_id), paid, order())
+        job = jobs.open_job(office, job_id).job
+        self.name(payment_in_id=job.received_payments[0].id, paid_out_id=job.paid_out[0].id, invoice_id=issued.id)
+        self.name(milestone=rows[2].milestone.key, spare_milestone=rows[1].milestone.key)
 
     def ticks_more(self) -> None:
         """One option more of the signed job is ticked than is signed or offered."""

@@ -23,6 +23,7 @@ CHANGES: tuple[Change, ...] = (
     *of_the_firm.BOOK,
     *of_the_price.YARD,
     *of_the_price.PAPERS,
+    *of_the_price.BILLED,
     *of_the_firm.SETTINGS,
     *of_the_firm.DEVICES,
     *of_the_firm.GONE,

@@ -34,6 +34,9 @@ NEED_MORE = {
     "/jobs/{job_id}/past/read",  # once other jobs were signed
     "/jobs/{job_id}/estimate/lines",  # a folded group of a large estimate asks for it
     "/firm/erased/{revision_id}/paper",  # signed papers of a client who was erased
+    "/jobs/{job_id}/money/invoice/{invoice_id}.pdf",  # once one was issued
+    "/jobs/{job_id}/money/received/{payment_id}.pdf",  # once something was paid
+    "/jobs/{job_id}/money/statement.pdf",  # a form asks for it, with a day
     "/worker.js",  # the script that keeps pages asks for it
     "/contact",  # a device asks it, with changes that had no answer
     "/pair",  # the door of a new device: its camera leads there

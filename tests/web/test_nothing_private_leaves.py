@@ -92,6 +92,9 @@ READERS = {
     "/show/{job_id}/paper/{revision_id}.pdf": "client",
     "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": "client",
     "/jobs/{job_id}/client/early-range.pdf": "client",
+    "/jobs/{job_id}/money/invoice/{invoice_id}.pdf": "client",
+    "/jobs/{job_id}/money/received/{payment_id}.pdf": "client",
+    "/jobs/{job_id}/money/statement.pdf": "client",
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf": "subcontractor",
     "/jobs/{job_id}/build/order.pdf": "supplier",
     "/jobs/{job_id}/build/order.csv": "supplier",
@@ -119,6 +122,9 @@ READERS = {
     "/jobs/{job_id}/along/{taking_id}.zip": "us",
     "/jobs/{job_id}/along/{taking_id}/back.zip": "us",
     "/jobs/{job_id}/compare.pdf": "us",
+    "/firm/money/invoices.csv": "us",
+    "/firm/money/payments.csv": "us",
+    "/firm/money/spending.csv": "us",
     "/prices/export.csv": "us",
     "/prices/export.xlsx": "us",
     "/prices/list/example.csv": "us",
@@ -127,7 +133,7 @@ READERS = {
 MAY_READ = {
     "calendar": {"Zone": "letter"},  # of anybody who is given the file
     "client": {
-        "Firm": "name license street town state postal_code phone email card_fee early_pay late_charge",
+        "Firm": "name license street town state postal_code phone email card_fee early_pay late_charge retainage invoice_words",
         "FirmPage": "title text reviewed_by",
         "Client": "name second_name",
         "Head": (

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, delete, insert, or_, select, update
 
 from app.db.repositories import record, takings
 from app.db.repositories.emptied import ERASE, Emptied, empty, entries_about, vouching_body
+from app.db.repositories.invoices import INVOICE
 from app.db.repositories.revisions import Revision, revisions_of
 from app.db.repositories.things import erased_numbers
 from app.db.tables.devices import DEVICE, PAIRING
@@ -71,9 +72,14 @@ def is_there(connection: Connection, firm_id: str, client_id: str) -> bool:
 
 
 def papers_of(connection: Connection, job_ids: Iterable[str], *, signed: bool = False) -> list[Revision]:
-    """What was handed out in these jobs, or only what is signed by all."""
+    """What was handed out in these jobs, or only what is to be kept: what is signed by all, and invoices."""
     found = [one for job_id in job_ids for one in revisions_of(connection, job_id)]
-    return [one for one in found if one.state == "signed"] if signed else found
+    return [one for one in found if is_to_keep(one)] if signed else found
+
+
+def is_to_keep(one: Revision) -> bool:
+    """Whether a paper outlives its client's erasing: what is signed by all, and invoices, for the firm's own books."""
+    return one.state == "signed" or one.kind == INVOICE
 
 
 def left_behind(connection: Connection, firm_id: str) -> list[Revision]:

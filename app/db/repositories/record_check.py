@@ -153,7 +153,7 @@ _SAME = (
     RECORD_EDIT.c.version == _NEWEST.c.version,
 )
 _LAST = select(RECORD_EDIT, RECORD.c.id).join(_NEWEST, and_(*_SAME)).join(RECORD, RECORD.c.seq == RECORD_EDIT.c.seq)
-_ANSWERS = select(RECORD.c.answer, RECORD.c.what, RECORD.c.who).where(RECORD.c.kind.in_(("issue", "sign")))
+_ANSWERS = select(RECORD.c.answer, RECORD.c.what, RECORD.c.who).where(RECORD.c.kind.in_(("issue", "sign", "void")))
 _FILES = select(REVISION_FILE.c.revision_id, REVISION_FILE.c.role, REVISION_FILE.c.file)
 _RESTORES = select(RECORD.c.answer).where(RECORD.c.kind == "restore")
 

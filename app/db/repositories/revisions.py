@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 import msgspec
-from sqlalchemy import Connection, desc, func, insert, select, update
+from sqlalchemy import Connection, Select, desc, func, insert, select, update
 
 from app.db.tables.office import REVISION, REVISION_FILE
 from app.db.tables.takings import TAKING
@@ -64,6 +64,11 @@ class Revision:
 def revisions_of(connection: Connection, job_id: str) -> list[Revision]:
     """All revisions of a job, the newest first."""
     query = select(REVISION).where(REVISION.c.job_id == job_id).order_by(desc(REVISION.c.issued_at))
+    return [_revision(connection, row) for row in connection.execute(query)]
+
+
+def revisions_where(connection: Connection, query: Select[Any]) -> list[Revision]:
+    """The revisions that a query of their rows finds, in its order."""
     return [_revision(connection, row) for row in connection.execute(query)]
 
 

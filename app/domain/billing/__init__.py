@@ -14,10 +14,11 @@ from app.domain.billing.contract import ChangeToBill, Contract, Milestone, miles
 from app.domain.billing.draws import Beside, DrawnUp, changes_to_bill, draw_up, held_back, left_to_bill
 from app.domain.billing.invoice import Invoice, InvoiceLine, LineKind, next_number, standing, total_of
 from app.domain.billing.milestones import MilestoneRow, MilestoneState, milestone_rows, to_bill
-from app.domain.billing.statement import StatementRow, age_of, payment_words, statement
+from app.domain.billing.statement import AGES, OLDEST, StatementRow, age_of, payment_words, statement
 from app.domain.billing.weeks import CashWeek, Flow, Moved, cash_weeks, deepest
 
 __all__ = [
+    "AGES", "OLDEST",
     "Account",
     "Beside",
     "CashWeek",

@@ -101,6 +101,13 @@ def client_prices(job: Job, worked: Estimate) -> ClientPrices:
     )
 
 
+def tax_in(job: Job, worked: Estimate) -> int:
+    """What of the contract sum is sales tax that the client pays [cents]: of phases in the contract alone."""
+    outside = {str(phase.id) for phase in job.phases if phase.firmness is Firmness.RANGE}
+    shares = worked.build_up.step("sales tax").shares
+    return sum(cents for line, cents in zip(worked.lines, shares, strict=True) if line.phase not in outside)
+
+
 def _in_whole_money(parts: Mapping[str, int]) -> Mapping[str, int]:
     """Parts in whole money that add up to the same sum; odd cents of the sum stay with the largest part."""
     if not parts or any(cents < 0 for cents in parts.values()):

@@ -43,7 +43,7 @@ def a_year(firm: Firm) -> Decimal:
 
 def pay_words(firm: Firm, payments: Sequence[Due]) -> tuple[str, ...]:
     """The firm's rules in words for the client; none where it has none."""
-    return tuple(one for one in (_card(firm, payments), _early(firm), _late(firm)) if one)
+    return tuple(one for one in (_card(firm, payments), _early(firm), late_words(firm), _retainage(firm)) if one)
 
 
 def _card(firm: Firm, payments: Sequence[Due]) -> str:
@@ -65,13 +65,20 @@ def _early(firm: Firm) -> str:
     return f"{_exact(firm.early_pay)} comes off a payment that is paid within {days} of its invoice."
 
 
-def _late(firm: Firm) -> str:
+def late_words(firm: Firm) -> str:
+    """The charge for paying late in words; nothing where there is none."""
     if not firm.late_charge:
         return ""
     month, year = _exact(firm.late_charge), _exact(a_year(firm))
     days = firm.late_after_days
     told = f"What is unpaid {days} days after it is due bears {month} a month ({year} a year)"
     return f"{told}, stated apart from the price."
+
+
+def _retainage(firm: Firm) -> str:
+    if not firm.retainage:
+        return ""
+    return f"{_exact(firm.retainage)} of each payment is held back and due with the last one, when all is done."
 
 
 def _exact(share: Decimal) -> str:

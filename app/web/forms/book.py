@@ -79,6 +79,10 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         replace(count("early_pay_days", "Days for paying early", least=1, most=90), empty=10),
         most_share("late_charge", "Charge for paying late", Decimal("0.05")),
         replace(count("late_after_days", "Days until it is late", most=365), empty=30),
+        count("invoice_days", "Days until an invoice is due", most=180, required=True),
+        count("first_invoice", "Number of the first invoice", least=1, most=10_000_000, required=True),
+        text("invoice_words", "How to pay", most=600),
+        most_share("retainage", "Retainage", Decimal("0.2")),
         text("pay_checked", "Who said that it is allowed", most=400),
         text("tax_words", "How you know", most=1_000),
         Field(
