@@ -16,7 +16,9 @@ from uuid import UUID, uuid4
 import pikepdf
 import pypdf
 import pytest
+from PIL import Image
 
+from app.db.files import FileStore
 from app.db.repositories.revisions import Revision
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
@@ -73,8 +75,9 @@ from app.domain.job import (
 from app.domain.reminder import Reminder
 from app.domain.year import OverheadItem, YearAhead
 from app.interchange.starting_pay import starting_pay
-from app.services import agreements, changes, choosing, later_options
-from app.services.jobs import made, open_job, save
+from app.services import agreements, changes, choosing, invoicing, later_options, receiving
+from app.services.billed import job_money
+from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
 from app.web.routes.show import PAGES
@@ -149,6 +152,8 @@ MAY_READ = {
         "Allowance": "title words cents",
         "UnitPrice": "title unit cents",
         "Payment": "event",
+        "Photo": "caption",
+        "ReceivedPayment": "cents how number taken_back",
         "Dimension": "words",
         "Note": "words",
         "Option": "title words initials",
@@ -272,7 +277,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "logged_visit": LoggedVisit(id=new(), day=date(2027, 5, 10), who=""),
         "logged_receipt": LoggedReceipt(id=new(), day=date(2027, 5, 10), cents=1),
         "reached_milestone": ReachedMilestone(id=new(), milestone="", day=date(2027, 5, 10)),
-        "received_payment": ReceivedPayment(id=new(), day=date(2027, 5, 10), cents=1),
+        "received_payment": ReceivedPayment(id=new(), day=date(2027, 3, 2), cents=1, taken_back_on=date(2027, 3, 3)),
         "paid_out": PaidOut(id=new(), day=date(2027, 5, 10), cents=1),
         "said_done": SaidDone(id=new(), day=date(2027, 5, 10), percent=25),
         "change_draft": ChangeDraft(id=new(), half_days=2, pay="own"),
@@ -404,6 +409,26 @@ def taken_later(office: Office, job_id: UUID) -> Revision:
     return asyncio.run(later_options.offer_change(office, sheet(office, job_id), order()))
 
 
+def billed(office: Office, job_id: UUID) -> tuple[str, UUID]:
+    """The first payment reached, billed with a photo, and paid: the invoice and the payment by id."""
+    drawn = BytesIO()
+    Image.new("RGB", (64, 48), "#99aa88").save(drawn, "JPEG")
+    view = sheet(office, job_id)
+    photo = view.job.photos[0].id
+    file = FileStore(office.settings.files).keep(drawn.getvalue())
+    save(office, job_id, (changed("photo", photo, view.version("photo", photo), {"file": file}),), order())
+    view = sheet(office, job_id)
+    key = job_money(office, view).milestones[0].milestone.key
+    receiving.reach(office, view, key, view.today, (photo,), order())
+    asked = invoicing.Asked(milestones=(key,), photo_ids=(photo,))
+    issued = asyncio.run(invoicing.issue(office, sheet(office, job_id), asked, order()))
+    known = {one.id for one in view.job.received_payments}
+    paid = {"cents": 5_000, "day": view.today, "how": "check", "invoice": issued.id}
+    receiving.receive(office, sheet(office, job_id), paid, order())
+    job = open_job(office, job_id).job
+    return issued.id, next(one.id for one in job.received_payments if one.id not in known)
+
+
 def addresses(held: Planted) -> dict[str, list[str]]:
     """Every address that leaves, by how it is declared."""
     job, office = f"/jobs/{held.job_id}", held.office
@@ -412,6 +437,7 @@ def addresses(held: Planted) -> dict[str, list[str]]:
     for name in one.signers:
         sign(office, held.job_id, one.id, name.name)
     later = taken_later(office, held.job_id)
+    invoice, paid = billed(office, held.job_id)
     shown = [f"/show/{held.job_id}/{key}{lift}" for key, _ in PAGES for lift in ("", "?lift=true")]
     zone = open_job(office, held.job_id).job.zones[0].id
     return {
@@ -425,6 +451,8 @@ def addresses(held: Planted) -> dict[str, list[str]]:
             *(f"/show/{held.job_id}/file/{one.id}/{role}.pdf" for role in ("offered", "signed")),
             f"/show/{held.job_id}/file/{later.id}/offered.pdf",
         ],
+        "/jobs/{job_id}/money/invoice/{invoice_id}.pdf": [f"{job}/money/invoice/{invoice}.pdf"],
+        "/jobs/{job_id}/money/received/{payment_id}.pdf": [f"{job}/money/received/{paid}.pdf"],
         "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": [f"{job}/revisions/{design.id}/offered.pdf"],
         **{path: [path.replace("{job_id}", str(held.job_id))] for path in READERS if of_the_job(path)},
         "/field": ["/field"],
