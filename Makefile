@@ -1,5 +1,7 @@
 # Two commands do everything: `make run` and `make test`.
 PY := .venv/bin/python
+# a module is compiled once, not by every process that is started
+export PYTHONDONTWRITEBYTECODE :=
 .PHONY: run test test-postgres bench bars setup setup-test lint types contracts unit browser beside mutants audit ci
 
 run: setup
@@ -10,10 +12,13 @@ setup:
 setup-test:
 	@scripts/setup test
 
-test: setup-test lint types contracts
-	@log=$$(mktemp); $(MAKE) --no-print-directory browser >$$log 2>&1 & \
+test: setup-test lint contracts
+	@logs=$$(mktemp -d); \
+	$(MAKE) --no-print-directory types >$$logs/types 2>&1 & types=$$!; \
+	$(MAKE) --no-print-directory browser >$$logs/browser 2>&1 & browser=$$!; \
 	$(MAKE) --no-print-directory beside; rest=$$?; \
-	wait $$!; there=$$?; cat $$log; rm $$log; exit $$((rest || there))
+	wait $$types; typed=$$?; wait $$browser; driven=$$?; \
+	cat $$logs/*; rm -r $$logs; exit $$((rest || typed || driven))
 
 # the tests that touch the database, on a PostgreSQL server that is started for them and stopped again
 test-postgres: setup-test
@@ -26,7 +31,8 @@ types:
 	@.venv/bin/mypy
 contracts:
 	@.venv/bin/lint-imports --no-cache
-# What no browser drives is tested beside it, for a browser mostly waits; what the browser's tests said comes last.
+# What no browser drives is tested beside it, for a browser mostly waits, and types are looked at; what those said
+# comes last.
 beside:
 	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
 unit:

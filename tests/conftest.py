@@ -6,19 +6,23 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
+from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
+import sqlalchemy
 from hypothesis import HealthCheck, settings
+from sqlalchemy import Engine
 
 from app.config import SERVER, Settings
 from app.db.migrate import migrate
-from app.db.session import Database, database_of
+from app.db.session import SAFETY, Database, database_of
 from app.domain.basis import Basis, Price
 from app.domain.change import Edit
 from app.domain.plan.shapes import rectangle
-from app.interchange.library_file import load_library
+from app.interchange import library_file
 from app.services import changes
 from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
 from app.services.office import Office, open_office
@@ -26,6 +30,17 @@ from app.services.zones import NewZone, add_zone
 from app.worker.running import Worker
 from tests import postgres_server
 from tests.working_here import done_here, never_ready
+
+read_library = library_file.load_library
+shipped_library = cache(read_library)
+
+
+def library_read_once(folder: Path = library_file.SHIPPED) -> library_file.Library:
+    """The shipped library is read once a process; any other folder each time."""
+    return shipped_library() if folder == library_file.SHIPPED else read_library(folder)
+
+
+library_file.load_library = library_read_once  # before anything names it
 
 # the same examples at every run, however long each takes, so that a run says something about the code;
 # `--hypothesis-profile=default` draws others
@@ -50,6 +65,14 @@ def _heavy_work_here(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyP
         monkeypatch.setattr(Worker, "_stand_ready", never_ready)
 
 
+@pytest.fixture(autouse=True)
+def _not_down_to_the_disk(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test waits for a disk that no test takes the power from, unless it is about just that (`on_disk`)."""
+    if not request.node.get_closest_marker("on_disk"):
+        monkeypatch.setattr("os.fsync", lambda _handle: None)
+        monkeypatch.setitem(SAFETY, "synchronous", "OFF")
+
+
 @pytest.fixture(scope="session")
 def databases() -> Iterator[postgres_server.Databases | None]:
     """The databases on the server where the tests are run on PostgreSQL; else None."""
@@ -66,6 +89,24 @@ def _databases_forgotten(request: pytest.FixtureRequest, databases: postgres_ser
     yield
     if databases and folder:
         databases.forget(folder)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _statements_compiled_once() -> Iterator[None]:
+    """Every engine of this process writes SQL as the first one did: a statement is compiled once, not once a test."""
+    made_by_library = sqlalchemy.create_engine
+    first: dict[str, Engine] = {}
+
+    def made(url: str, **options: Any) -> Engine:
+        engine = made_by_library(url, **options)
+        like = first.setdefault(engine.dialect.name, engine)
+        engine.dialect = engine.pool._dialect = like.dialect
+        engine._compiled_cache = like._compiled_cache
+        return engine
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("app.db.session.create_engine", made)
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -136,7 +177,7 @@ def job_id(office: Office) -> UUID:
 @pytest.fixture(scope="session")
 def _stocked_once(tmp_path_factory: pytest.TempPathFactory, _tables_made_once: None) -> tuple[Office, TestClock]:
     """An office with the shipped library and a price for everything in it, made once a process; `stocked` copies it."""
-    library = load_library()
+    library = shipped_library()
     basis = replace(library.basis(), reminders={})  # what may be forgotten is asked in tests of its own
     clock = TestClock()
     data = tmp_path_factory.mktemp("stocked") / "data"

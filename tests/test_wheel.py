@@ -32,7 +32,15 @@ def test_wheel_installed_alone_opens_every_sheet(tmp_path: Path) -> None:
     run(sys.executable, "-m", "venv", tmp_path / "empty", cwd=tmp_path)
     python = tmp_path / "empty" / "bin" / "python"
     quiet = (python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
-    run(*quiet, "--require-hashes", "--requirement", ROOT / "requirements.lock", cwd=tmp_path)
+    run(
+        *quiet,
+        "--no-deps",
+        "--no-compile",
+        "--require-hashes",
+        "--requirement",
+        ROOT / "requirements.lock",
+        cwd=tmp_path,
+    )
     run(*quiet, "--no-deps", wheel, cwd=tmp_path)
     with serving(tmp_path / "data", demo=True, python=python, cwd=tmp_path, path="/usr/bin-without-node") as server:
         home = httpx.get(server.address).text

@@ -1,6 +1,7 @@
 """There and back: the data moves into PostgreSQL and back into the SQLite file, and every row is as it was."""
 
 import os
+import shutil
 import stat
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -39,16 +40,23 @@ def empty(tmp_path: Path) -> Iterator[str]:
     postgres_server.drop(name)
 
 
-@pytest.fixture
-def of_the_file(tmp_path: Path, stocked) -> Settings:
-    """A data folder of the demo firm, its database in the SQLite file."""
-    settings = Settings(data=tmp_path / "own")
+@pytest.fixture(scope="session")
+def demo_firm(tmp_path_factory: pytest.TempPathFactory, _stocked_once) -> Path:
+    """A data folder of the demo firm, its database in the SQLite file, made once a process."""
+    settings = Settings(data=tmp_path_factory.mktemp("demo_firm") / "own")
     migrate(database := Database(settings.database), settings.migrations)
     database.close()
-    office = open_office(settings, stocked.shipped, stocked.clock, stocked.cautions)
+    shipped, clock = _stocked_once
+    office = open_office(settings, shipped.shipped, clock, shipped.cautions)
     load_if_empty(office)
     office.database.close()
-    return settings
+    return settings.data
+
+
+@pytest.fixture
+def of_the_file(tmp_path: Path, demo_firm: Path) -> Settings:
+    """A data folder of the demo firm, to do with as a test likes."""
+    return Settings(data=shutil.copytree(demo_firm, tmp_path / "own"))
 
 
 @contextmanager

@@ -37,7 +37,7 @@ def test_neighbor_that_is_named_as_text_follows_too():
     assert [edge.neighbor for edge in fresh.edges] == [str(fresh.zones[0].id), "house"]
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(job=jobs())
 def test_the_same_seed_gives_the_same_job_and_another_seed_another(job):
     fresh = with_fresh_ids(job, SEED)

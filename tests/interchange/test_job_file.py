@@ -21,7 +21,7 @@ from app.interchange.job_file import hashes_of, job_file_schema, read_job_file, 
 from app.interchange.trimming import trimmed
 from tests.strategies import bases, jobs
 
-random_values = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+random_values = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def one_job(**other: Any) -> Job:

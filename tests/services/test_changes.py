@@ -253,6 +253,7 @@ def test_six_threads_of_thirty_edits_lose_none(office: Office, job_id: UUID) -> 
 
 
 @pytest.mark.sqlite_file("its settings; those of the server are looked at in tests/db/test_postgres.py")
+@pytest.mark.on_disk
 def test_commit_is_synced_to_disk(office: Office) -> None:
     with office.database.read() as connection:
         assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2

@@ -18,7 +18,10 @@ from app.services.jobs import NewJob, Order
 from app.services.office import Office
 from tests.web.conftest import ORIGIN, Browser
 
-pytestmark = pytest.mark.sqlite_file("its log is flushed beside the work; a server answers a commit once it is on disk")
+pytestmark = [
+    pytest.mark.sqlite_file("its log is flushed beside the work; a server answers a commit once it is on disk"),
+    pytest.mark.on_disk,
+]
 
 
 class Disk:
