@@ -1,6 +1,7 @@
 """A browser of our own for web tests: keeps its cookie, sends Origin and token as a page would."""
 
 from collections.abc import Iterator
+from uuid import UUID
 
 import httpx2 as httpx
 import pytest
@@ -8,6 +9,7 @@ import pytest
 from app.main import create_app
 from app.services.office import Office
 from app.web.access import SESSION, token_for
+from tests.offering import offer, sign
 
 ORIGIN = "http://127.0.0.1:8137"
 
@@ -54,3 +56,12 @@ def web(office: Office) -> Iterator[Browser]:
     opened = Browser(office)
     with opened.client:
         yield opened
+
+
+@pytest.fixture
+def sold(stocked: Office, ready: UUID) -> UUID:
+    """A job whose proposal both signed."""
+    one = offer(stocked, ready)
+    for signer in one.signers:
+        sign(stocked, ready, one.id, signer.name)
+    return ready

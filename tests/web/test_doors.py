@@ -80,6 +80,7 @@ def pages(office: Office, yard: UUID) -> list[str]:
         "drivers",
         "past",
         "log",
+        "money",
         "log?by=zone",
         "log?by=all",
     ]

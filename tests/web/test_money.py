@@ -16,7 +16,7 @@ from app.services.billed import JobMoney, job_money
 from app.services.explaining import explained
 from app.services.office import Office
 from app.services.sheets import sheet
-from tests.offering import offer, order, sign
+from tests.offering import order
 from tests.web.conftest import Browser
 from tests.web.test_doors import DOOR, MONEY
 from tests.web.yard import text_of
@@ -27,15 +27,6 @@ pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not instal
 @pytest.fixture
 def web(stocked: Office, ready: UUID) -> Browser:
     return Browser(stocked)
-
-
-@pytest.fixture
-def sold(stocked: Office, ready: UUID) -> UUID:
-    """A job whose proposal both signed."""
-    one = offer(stocked, ready)
-    for signer in one.signers:
-        sign(stocked, ready, one.id, signer.name)
-    return ready
 
 
 def money_of(office: Office, job_id: UUID) -> JobMoney:
