@@ -47,6 +47,7 @@ from app.services.later_options import explain_later
 from app.services.money_explained import explain_money
 from app.services.office import Office
 from app.services.past_jobs import explain_past
+from app.services.phase_planner import explain_plan
 from app.services.plan_view import priced_with
 from app.services.sensitivity import explain_driver
 from app.services.sheets import Sheet
@@ -175,6 +176,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "option": explain_option,
     "package": explain_package,
     "best": explain_best,
+    "plan": explain_plan,
     "next": explain_next,
     "early": explain_band,
     "compared": explain_compared,

@@ -40,17 +40,34 @@ def fit_of(content: bytes) -> Fit:
 
 def solved(program: Program) -> tuple[int, ...] | None:
     """The places of what a program chooses; None where nothing meets its rows."""
+    return solved_within(program, None)[0]
+
+
+def solved_within(program: Program, nodes: int | None) -> tuple[tuple[int, ...] | None, bool]:
+    """The same, looking at so many branches at most: the best choice seen by then, and whether it is proven best.
+
+    Branches are counted, not seconds: one answer on every machine.
+    """
     import highspy
 
     solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
-    for name, value in OPTIONS.items():
+    options = OPTIONS if nodes is None else {**OPTIONS, "mip_max_nodes": nodes, **(ROUGH if nodes < MANY else {})}
+    for name, value in options.items():
         solver.setOptionValue(name, value)
     solver.passModel(_model(program, highspy))
     solver.run()
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-        return None
+    status = solver.getModelStatus()
+    ended = status in {highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible}
+    feasible = solver.getInfo().primal_solution_status == FEASIBLE
+    if not feasible or (nodes is None and status != highspy.HighsModelStatus.kOptimal):
+        return None, ended
     values = solver.getSolution().col_value
-    return tuple(place for place, value in enumerate(values) if value > CHOSEN)
+    return tuple(place for place, value in enumerate(values) if value > CHOSEN), ended
+
+
+MANY = 1000  # branches: who asks for fewer is content with a good choice
+ROUGH = {"mip_rel_gap": 0.03, "mip_heuristic_effort": 0.02}
+FEASIBLE = 2  # HiGHS: kSolutionStatusFeasible
 
 
 OPTIONS = {

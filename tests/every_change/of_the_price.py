@@ -35,6 +35,8 @@ PHASED = (
     of(JOB + "/phases/zone/{zone_id}/move", {"phase_id": "{phase_2_id}", "version": Version("zone", "{zone_id}")}),
     of(JOB + "/phases/phase/{phase_id}/move", {"phase_id": "{phase_2_id}"}, at={"phase_id": "{phase_1_id}"}),
     of(JOB + "/phases/payments/usual"),
+    of(JOB + "/planner/plan", {"count": "2"}, keeps_nothing="a plan is looked for", slow=True),
+    of(JOB + "/planner/take", before=Stock.plans_phases, slow=True),
 )
 
 PRICED = (

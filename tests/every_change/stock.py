@@ -21,6 +21,7 @@ from app.db.key_folder import KeyFolder
 from app.domain import job as things
 from app.domain.devices import Face, Showing
 from app.domain.job import PlaceKind, Reply, RunKind, ZoneKind
+from app.domain.phasing.planner import Asked, PhaseAsked, Want
 from app.domain.plan.shapes import from_points, rectangle
 from app.domain.selling import Subcontractor, SubPaper
 from app.domain.sharing import Over
@@ -37,6 +38,7 @@ from app.services import (
     jobs,
     pairing,
     passcode,
+    phase_planner,
     price_lists,
     proposals,
     receiving,
@@ -264,6 +266,13 @@ class Stock:
         """The best set under a budget was looked for."""
         view = sheet(self.office, self.id_of("job_id"))
         asyncio.run(fitting.look_for_best(self.office, view, 9_000_000))
+
+    def plans_phases(self) -> None:
+        """The phases of a job were planned otherwise than they are."""
+        view = sheet(self.office, self.id_of("job_id"))
+        wants = {str(zone.id): Want.WAIT for zone in view.job.zones}
+        asked = Asked(phases=(PhaseAsked(),), wants=wants)
+        asyncio.run(phase_planner.make_plan(self.office, view, asked))
 
     def price_list(self) -> bytes:
         """A supplier's list of two things of the book."""
