@@ -35,8 +35,6 @@ PHASED = (
     of(JOB + "/phases/zone/{zone_id}/move", {"phase_id": "{phase_2_id}", "version": Version("zone", "{zone_id}")}),
     of(JOB + "/phases/phase/{phase_id}/move", {"phase_id": "{phase_2_id}"}, at={"phase_id": "{phase_1_id}"}),
     of(JOB + "/phases/payments/usual"),
-    of(JOB + "/planner/plan", {"count": "2"}, keeps_nothing="a plan is looked for", slow=True),
-    of(JOB + "/planner/take", before=Stock.plans_phases, slow=True),
 )
 
 PRICED = (
@@ -74,6 +72,8 @@ CHOSEN = (
         slow=True,
     ),
     of(JOB + "/choices/best/take", before=Stock.looks_for_best, slow=True),
+    of(JOB + "/planner/plan", {"count": "2"}, keeps_nothing="a plan is looked for", slow=True),
+    of(JOB + "/planner/take", before=Stock.plans_phases, slow=True),
     of(JOB + "/choices/package/new", {"title": "The small one"}),
     of(JOB + "/choices/package/{package_id}/take"),
     of("/show/{job_id}/options/{option_id}", {"taken": "1", "initials": "jw"}),
