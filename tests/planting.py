@@ -61,6 +61,8 @@ _CODED = {
     "LoggedDelay": "cause whose",
     "LoggedVisit": "result",
     "LoggedReceipt": "zone",
+    "ChangeDraft": "reason pay reached",
+    "FoundCondition": "zone agreed",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
 RATES = frozenset(
@@ -73,6 +75,7 @@ PLAIN_DECIMALS = frozenset(
         *(f"PayYear.{one}" for one in ("paid_hours", "overtime_hours", "overtime_extra", "paid_to_date")),
         "UnbilledHours.hours",
         "Season.factor",
+        "FoundCondition.quantity",
         "YearAhead.billable_hours",
         *(f"CrewDay.{one}" for one in ("loading", "driving", "cleanup", "week_hours", "overtime_extra")),
     }

@@ -31,11 +31,16 @@ class Printed:
     holds_until: date
     job: Job
     basis: Basis
+    beside_cents: int = 0  # what signed change orders added to the contract sum
 
     def sum_of(self, job: Job) -> int:
         """The contract sum [cents] with what is ticked in a job: as printed, and the printed price of each new tick."""
         before = taken_in(self.job)
-        return self.contract_cents + sum(self.prices[one] for one in taken_in(job) - before if one in self.prices)
+        return (
+            self.contract_cents
+            + self.beside_cents
+            + sum(self.prices[one] for one in taken_in(job) - before if one in self.prices)
+        )
 
     def holds(self, today: date) -> bool:
         """Whether the printed prices still hold."""

@@ -25,11 +25,12 @@ from app.services import revisions
 from app.services.crew_pages import GENERAL, CrewPage, crew_page
 from app.services.layout_pages import LayoutPage, layout_page
 from app.services.office import Office
-from app.services.revisions import CHANGE, PROPOSAL
+from app.services.revisions import CHANGE, CHANGE_ORDER, PROPOSAL
 from app.services.sheets import Sheet, kept
 from app.services.waiting import Hold, holds, not_before
 
 SOON = timedelta(days=7)
+AGREED = (PROPOSAL, CHANGE, CHANGE_ORDER)
 BEFORE_DIGGING = frozenset({"call-before-you-dig", "licensed-trade"})  # said here whatever their severity
 
 
@@ -204,7 +205,7 @@ def _unasked(crews: Sequence[CrewSheet]) -> tuple[str, ...]:
 
 def _newest_signed(office: Office, view: Sheet) -> str:
     known = revisions.of_job(office, view.job.head.id)
-    agreed = (one for one in known if one.kind in (PROPOSAL, CHANGE) and one.state == "signed")
+    agreed = (one for one in known if one.kind in AGREED and one.state == "signed")
     return next((one.id for one in agreed), "")
 
 

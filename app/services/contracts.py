@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from app.db.repositories.revisions import Revision
 from app.domain.billing import ChangeToBill, Contract, milestones_of
+from app.domain.billing.change_orders import changes_of_order
 from app.domain.codec import from_plain
 from app.domain.costing.client_prices import client_prices, tax_in
 from app.domain.costing.estimate import estimate
@@ -16,9 +17,10 @@ from app.domain.job import only_included
 from app.domain.keeping import KeptByInputs
 from app.interchange.job_file import read_job_file
 from app.services import revisions
+from app.services.agreed import order_of
 from app.services.held_offers import results_of
 from app.services.office import Office
-from app.services.revisions import CHANGE, PROPOSAL
+from app.services.revisions import CHANGE, CHANGE_ORDER, PROPOSAL
 from app.services.sheets import Sheet
 
 KEPT = 32  # contracts
@@ -30,7 +32,7 @@ def contract_of(office: Office, view: Sheet) -> Contract | None:
     proposal = next((one for one in signed if one.kind == PROPOSAL), None)
     if proposal is None:
         return None
-    after = tuple(one for one in signed if one.kind == CHANGE and one.issued_at > proposal.issued_at)
+    after = tuple(one for one in signed if one.kind in (CHANGE, CHANGE_ORDER) and one.issued_at > proposal.issued_at)
     memory: KeptByInputs[Contract] = office.database.memory.setdefault("contracts", KeptByInputs(KEPT, each=1))
     rests_on = (proposal.id, *(one.id for one in after))
     zone = view.job.head.time_zone
@@ -54,7 +56,7 @@ def _contract(office: Office, proposal: Revision, after: Sequence[Revision], zon
         signed_on=signed_on(proposal, zone),
         cents=cents,
         milestones=milestones_of(proposal.id, due, cents),
-        changes=tuple(_option_taken(office, one, zone) for one in reversed(after)),
+        changes=tuple(change for one in reversed(after) for change in _changes(office, one, zone)),
         tax_cents=tax,
         retainage=firm.retainage,
         late_charge=firm.late_charge,
@@ -80,6 +82,12 @@ def _day(moment: str, zone: str) -> date:
     if len(moment) == len("2027-03-02"):
         return date.fromisoformat(moment)
     return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
+
+
+def _changes(office: Office, one: Revision, zone: str) -> tuple[ChangeToBill, ...]:
+    if one.kind == CHANGE:
+        return (_option_taken(office, one, zone),)
+    return changes_of_order(order_of(office, one), one.id, signed_on(one, zone))
 
 
 def _option_taken(office: Office, one: Revision, zone: str) -> ChangeToBill:

@@ -1,8 +1,9 @@
 """Where every figure on our face comes from: those of the estimate, of groups of lines, of Build, of payments, of ways.
 
 Beside the figures of `costing.explain`: `trade:NAME` and `work:ID` (what a group of lines sells for), `direct:BY:KEY`
-(what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `later` (with what was
-taken after signing), `way:ALTERNATIVE` (what another way would change), `option:ID` (what an option adds),
+(what it costs), `payment:NUMBER` or `payment:sum`, `contract`, `later` (with what was taken after signing),
+`change:WHAT` (of the change order in hand, see `contract/explain_change`), `way:ALTERNATIVE` (what another way would
+change), `option:ID` (what an option adds),
 `package:ID` (its full price), `best:price` and `best:ID` (of the best set, of what it leaves out), `next:out`,
 `next:in`, `next:budget`,
 `part:BY:KEY:WHAT` (a part's share of the build-up), `left:CENTS:WHAT` (a price read backwards), `percentile:NUMBER`,
@@ -36,6 +37,7 @@ from app.domain.errors import NotFound
 from app.domain.job import Job
 from app.domain.takeoff.trace import Trace
 from app.services.build import build_sheet, built_estimate
+from app.services.change_orders import explain_in_hand
 from app.services.choice_view import explain_option, explain_package
 from app.services.comparing import explain_compared
 from app.services.daily_log import explain_logged
@@ -172,6 +174,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "built": _built,
     "contract": _contract,
     "later": explain_later,
+    "change": explain_in_hand,
     "way": _way,
     "option": explain_option,
     "package": explain_package,

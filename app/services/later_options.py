@@ -16,11 +16,12 @@ from app.domain.job import Job, Option
 from app.domain.later import LaterChange, Printed, later_change, taken_in, with_ticks
 from app.domain.takeoff.trace import Trace
 from app.services import revisions
+from app.services.agreed import Agreed, agreed_of
 from app.services.held_offers import job_of, printed_of
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.proposals import mark_address
-from app.services.revisions import CHANGE, PROPOSAL, Offer
+from app.services.revisions import CHANGE, CHANGE_ORDER, PROPOSAL, Offer
 from app.services.sheets import Sheet
 
 
@@ -73,7 +74,9 @@ def later(office: Office, view: Sheet) -> Later | None:
     printed = printed_of(office, one) if one else None
     if one is None or printed is None or not printed.prices:
         return None
+    agreed = agreed_of(office, view.job.head.id)
     standing = _standing(office, one, signed, printed)
+    printed = _with_change_orders(printed, agreed)
     changed = with_ticks(standing, view.job, printed)
     today = revisions.today_at(office, view.job.head.time_zone)
     waiting = next((one for one in known if one.kind == CHANGE and one.state == "offered"), None)
@@ -82,7 +85,11 @@ def later(office: Office, view: Sheet) -> Later | None:
     return Later(
         printed=printed,
         holds=printed.holds(today),
-        options=tuple(_row(option, printed, standing, changed) for option in printed.job.options),
+        options=tuple(
+            _row(option, printed, standing, changed)
+            for option in printed.job.options
+            if any(one.id == option.id for one in changed.options)
+        ),
         signed_cents=printed.sum_of(standing),
         together_cents=printed.sum_of(changed),
         standing=standing,
@@ -92,9 +99,18 @@ def later(office: Office, view: Sheet) -> Later | None:
 
 
 def _standing(office: Office, proposal: Revision, signed: list[Revision], printed: Printed) -> Job:
-    """The job as the newest signed page has it: the newest signed change of the proposal, else the proposal."""
-    since = [one for one in signed if one.kind == CHANGE and one.issued_at > proposal.issued_at]
+    """The job as the newest signed page has it: of what was signed after the proposal, else the proposal."""
+    since = [one for one in signed if one.kind in (CHANGE, CHANGE_ORDER) and one.issued_at > proposal.issued_at]
     return job_of(office, since[0]) if since else printed.job
+
+
+def _with_change_orders(printed: Printed, agreed: Agreed | None) -> Printed:
+    """What was printed, with the change orders signed since: their sum, and the basis they brought."""
+    rows = agreed.contract.summed.changes if agreed else ()
+    beside = [one.cents for one in rows if one.kind == CHANGE_ORDER]
+    if agreed is None or not beside:
+        return printed
+    return replace(printed, beside_cents=sum(beside), basis=agreed.contract.standing.basis)
 
 
 def _row(option: Option, printed: Printed, standing: Job, changed: Job) -> LaterOption:

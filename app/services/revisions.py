@@ -37,6 +37,7 @@ from app.worker.running import run_in_worker
 PROPOSAL = "proposal"
 DESIGN = "design agreement"
 CHANGE = "change"  # options taken after the proposal was signed
+CHANGE_ORDER = "change order"
 INTENT = "I have read these pages and agree to them."
 
 
@@ -187,21 +188,6 @@ def hand_out(office: Office, revision_id: str, role: str) -> bytes:
 def has_run_out(office: Office, one: Revision, zone: str) -> bool:
     """Whether the day it holds until has passed at the site."""
     return one.holds_until is not None and today_at(office, zone) > one.holds_until
-
-
-def withdraw(office: Office, revision_id: str, order: Order) -> Revision:
-    """Take an offer back; what is signed cannot be.
-
-    Raises: Refused.
-    """
-    one = read(office, revision_id)
-    if one.state != "offered" or any(signer.signed_at for signer in one.signers):
-        raise Refused("Somebody has signed this, or it is no longer open. It cannot be taken back.")
-    with office.database.write() as connection:
-        revisions.set_state(connection, one.id, "withdrawn", office.clock().isoformat())
-        what = f"{one.kind.capitalize()} {one.number} taken back"
-        on_record(office, connection, "withdraw", order, UUID(one.job_id), what, {"revision": one.id})
-    return replace(one, state="withdrawn")
 
 
 def issued_by(office: Office, change_id: UUID) -> Revision | None:

@@ -19,6 +19,7 @@ from app.domain.phasing import order_points
 from app.services import jobs
 from app.services.jobs import OpenJob
 from app.services.office import Office
+from app.services.unsigned_work import unsigned_points
 
 T = TypeVar("T")
 KEPT = 64  # results of jobs
@@ -73,12 +74,16 @@ def sheet(office: Office, job_id: UUID) -> Sheet:
     opened = jobs.open_job(office, job_id)
     today = day_at(office, opened.job)
     worked = estimate_of(office, opened)
+    unsigned = unsigned_points(office, opened, today)
     return Sheet(
         opened=opened,
         today=today,
         estimate=worked,
         readiness=kept(
-            office, ("points", job_id, today), opened, lambda: _points(opened.job, opened.basis, worked, today)
+            office,
+            ("points", job_id, today, unsigned),
+            opened,
+            lambda: _points(opened.job, opened.basis, worked, today, unsigned),
         ),
     )
 
@@ -102,11 +107,11 @@ def sheet_of(opened: OpenJob, today: date) -> Sheet:
     return Sheet(opened=opened, estimate=worked, readiness=points, today=today)
 
 
-def _points(job: Job, basis: Basis, worked: Estimate, today: date) -> Readiness:
+def _points(job: Job, basis: Basis, worked: Estimate, today: date, unsigned: tuple[Finding, ...] = ()) -> Readiness:
     """Everything there is to settle today."""
     asked_again = (*prices_to_ask_again(worked, basis, today), *quotes_and_papers(job, basis, today))
     order = order_points(job, basis, worked.requirements, today)
-    return ready_to_sign((*open_points(job, basis, worked), *asked_again, *order), job)
+    return ready_to_sign((*open_points(job, basis, worked), *asked_again, *order, *unsigned), job)
 
 
 def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:

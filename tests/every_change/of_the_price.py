@@ -126,6 +126,7 @@ BILLED = (
     ),
     of(MONEY + "/paid-out/{thing_id}/remove", at={**SOLD, "thing_id": "{paid_out_id}"}, before=Stock.bills),
 )
+CHANGED = {**SOLD, "revision_id": "{change_order_id}"}
 OFFERED = {"job_id": "{offered_id}"}
 REVISION = {**OFFERED, "revision_id": "{offered_revision_id}"}
 PAPERS = (
@@ -142,4 +143,26 @@ PAPERS = (
     of(JOB + "/build/wait-again/{settlement_id}", at={"settlement_id": "{waiver_id}"}),
     of(JOB + "/proposal/change/offer", at=SOLD, before=Stock.ticks_more, slow=True),
     of("/show/{job_id}/options/change", at=SOLD, before=Stock.ticks_more, slow=True),
+    of(JOB + "/proposal/change-order/offer", at=SOLD, before=Stock.changes_more, slow=True),
+    of(
+        JOB + "/proposal/revisions/{revision_id}/decline",
+        {"why": "Too dear this year"},
+        at=CHANGED,
+        before=Stock.offers_change_order,
+        slow=True,
+    ),
+    of(
+        "/show/{job_id}/decline/{revision_id}",
+        {"why": "Not now"},
+        at=CHANGED,
+        before=Stock.offers_change_order,
+        slow=True,
+    ),
+    of(
+        JOB + "/change-orders/start",
+        {"finding": "{unsigned}", "by": "Maren Oduya", "reason": "The machine is here today"},
+        at=SOLD,
+        before=Stock.changes_more,
+        slow=True,
+    ),
 )

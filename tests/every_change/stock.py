@@ -30,6 +30,7 @@ from app.interchange.library_file import load_library
 from app.services import (
     book,
     bringing_back,
+    change_orders,
     choosing,
     devices,
     fitting,
@@ -53,6 +54,7 @@ from app.services.library import save_recipe
 from app.services.office import Office, open_office
 from app.services.opening_along import back_file, open_along, read_file
 from app.services.sheets import sheet
+from app.services.unsigned_work import RULE
 from app.services.zones import NewZone, add_zone, new_work
 from tests.conftest import TestClock
 from tests.offering import STROKES
@@ -337,6 +339,27 @@ class Stock:
         job_id = self.id_of("sold_id")
         left = next(one for one in jobs.open_job(self.office, job_id).job.options if not one.taken)
         choosing.tick(self.office, job_id, left.id, "lw", taken=True, order=order())
+
+    def changes_more(self) -> None:
+        """The terrace of the signed job is larger than was signed: work not signed for."""
+        self.sells()
+        opened = jobs.open_job(self.office, self.id_of("sold_id"))
+        terrace = next(zone for zone in opened.job.zones if zone.title == "Terrace")
+        way = opened.job.chosen(terrace)
+        wider = 18 + len(self.words) % 7 + opened.version("alternative", way.id) / 4
+        edit = jobs.changed(
+            "alternative", way.id, opened.version("alternative", way.id), {"outline": rectangle(wider, 17)}
+        )
+        jobs.save(self.office, opened.job.head.id, (edit,), order())
+        view = sheet(self.office, opened.job.head.id)
+        self.name(unsigned=next(one.key for one in view.readiness.stops if one.rule == RULE))
+
+    def offers_change_order(self) -> None:
+        """A change order that waits to be signed or declined."""
+        self.changes_more()
+        view = sheet(self.office, self.id_of("sold_id"))
+        one = asyncio.run(change_orders.offer(self.office, view, order()))
+        self.name(change_order_id=one.id)
 
     def finds_point(self) -> None:
         """A point of the yard that the owner may settle."""

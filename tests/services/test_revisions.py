@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from app.db.repositories import record, record_check, things
 from app.domain.errors import Refused
 from app.interchange.job_file import read_job_file
-from app.services import jobs, revisions
+from app.services import closing_offers, jobs, revisions
 from app.services.jobs import changed, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
@@ -102,7 +102,7 @@ def test_undo_stops_at_an_offer(stocked: Office, ready: UUID) -> None:
 
 def test_withdrawn_offer_cannot_be_signed(stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
-    revisions.withdraw(stocked, one.id, order())
+    closing_offers.withdraw(stocked, one.id, order())
     with pytest.raises(Refused, match="withdrawn"):
         sign(stocked, ready, one.id, "Linnea Whitlock")
 

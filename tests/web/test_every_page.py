@@ -30,6 +30,7 @@ NEED_MORE = {
     "/jobs/{job_id}/plan/underlay/{underlay_id}",
     "/jobs/{job_id}/choices/next",  # a part that the Estimate and Client sheets ask for
     "/jobs/{job_id}/plan/stretch",  # the canvas asks for it, with what was typed
+    "/jobs/{job_id}/change-orders/draft",  # once the plan is not what was signed
     "/jobs/{job_id}/compare.pdf",  # once something was offered
     "/jobs/{job_id}/past/read",  # once other jobs were signed
     "/jobs/{job_id}/estimate/lines",  # a folded group of a large estimate asks for it

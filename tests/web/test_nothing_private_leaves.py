@@ -75,7 +75,7 @@ from app.domain.job import (
 from app.domain.reminder import Reminder
 from app.domain.year import OverheadItem, YearAhead
 from app.interchange.starting_pay import starting_pay
-from app.services import agreements, changes, choosing, invoicing, later_options, receiving
+from app.services import agreements, change_orders, changes, choosing, invoicing, later_options, receiving
 from app.services.billed import job_money
 from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office
@@ -160,6 +160,8 @@ MAY_READ = {
         "Package": "title words",
         "Alternative": "title",
         "ReminderAnswer": "words",
+        "ChangeDraft": "words days_words pay_event",
+        "FoundCondition": "title words unit cents",
     },
     "crew": {
         "Firm": "name",
@@ -429,6 +431,15 @@ def billed(office: Office, job_id: UUID) -> tuple[str, UUID]:
     return issued.id, next(one.id for one in job.received_payments if one.id not in known)
 
 
+def changed_later(held: Planted) -> Revision:
+    """A change order: what was found, with all that the owner says of it, offered after signing."""
+    draft = ChangeDraft(id=uuid4(), half_days=2, pay="own")
+    found = FoundCondition(id=uuid4(), quantity=Decimal("2.5"), cents=1, found_on=date(2027, 5, 11))
+    edits = [made("change_draft", held.marked(draft)), made("found_condition", held.marked(found))]
+    save(held.office, held.job_id, tuple(edits), order())
+    return asyncio.run(change_orders.offer(held.office, sheet(held.office, held.job_id), order()))
+
+
 def addresses(held: Planted) -> dict[str, list[str]]:
     """Every address that leaves, by how it is declared."""
     job, office = f"/jobs/{held.job_id}", held.office
@@ -438,18 +449,22 @@ def addresses(held: Planted) -> dict[str, list[str]]:
         sign(office, held.job_id, one.id, name.name)
     later = taken_later(office, held.job_id)
     invoice, paid = billed(office, held.job_id)
+    change = changed_later(held)
     shown = [f"/show/{held.job_id}/{key}{lift}" for key, _ in PAGES for lift in ("", "?lift=true")]
     zone = open_job(office, held.job_id).job.zones[0].id
     return {
         "/show/{job_id}": [f"/show/{held.job_id}"],
         "/show/{job_id}/{key}": shown,
-        "/show/{job_id}/sign/{revision_id}": [f"/show/{held.job_id}/sign/{it.id}" for it in (one, design, later)],
+        "/show/{job_id}/sign/{revision_id}": [
+            f"/show/{held.job_id}/sign/{it.id}" for it in (one, design, later, change)
+        ],
         "/jobs/{job_id}/subs/packet/{packet_id}.pdf": [
             f"{job}/subs/packet/{one.id}.pdf" for one in open_job(office, held.job_id).job.packets
         ],
         "/show/{job_id}/file/{revision_id}/{role}.pdf": [
             *(f"/show/{held.job_id}/file/{one.id}/{role}.pdf" for role in ("offered", "signed")),
             f"/show/{held.job_id}/file/{later.id}/offered.pdf",
+            f"/show/{held.job_id}/file/{change.id}/offered.pdf",
         ],
         "/jobs/{job_id}/money/invoice/{invoice_id}.pdf": [f"{job}/money/invoice/{invoice}.pdf"],
         "/jobs/{job_id}/money/received/{payment_id}.pdf": [f"{job}/money/received/{paid}.pdf"],

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from app.documents.plan_drawing import describe
 from app.domain.change import Edit
 from app.domain.job import Choice, Need, Phase
-from app.services import agreements, changes, revisions
+from app.services import agreements, changes, closing_offers
 from app.services.jobs import NewJob, begin_job, changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
@@ -194,7 +194,7 @@ def test_offer_that_was_taken_back_or_has_run_out_is_not_signed_nor_shown(
     assert "This proposal has run out." in run_out
     assert 'name="agree"' not in run_out
     stocked.clock = clock
-    revisions.withdraw(stocked, one.id, order())
+    closing_offers.withdraw(stocked, one.id, order())
     assert one.id not in face.get(lifted).text
     closed = face.get(f"/show/{ready}/sign/{one.id}").text
     assert "This is not open for signing any more." in closed

@@ -1,6 +1,6 @@
 """Checks: what should be known before a job is signed and built. Rules are data; functions read them."""
 
-from app.domain.checks.cautions import cautions, cautions_by_zone, every_caution
+from app.domain.checks.cautions import cautions, cautions_by_zone, cautions_of_works, every_caution
 from app.domain.checks.engine import check, open_points
 from app.domain.checks.readiness import Readiness, Settled, may_settle, ready_to_sign
 
@@ -9,6 +9,7 @@ __all__ = [
     "Settled",
     "cautions",
     "cautions_by_zone",
+    "cautions_of_works",
     "check",
     "every_caution",
     "may_settle",

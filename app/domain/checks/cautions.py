@@ -1,6 +1,6 @@
 """Which of the usual cautions belong to which place of a job. The words stand in the library, by key."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from app.domain.basis import Basis
 from app.domain.checks.yard import Yard
@@ -29,6 +29,13 @@ def cautions_by_zone(job: Job, basis: Basis) -> Mapping[str, tuple[str, ...]]:
 def every_caution(job: Job, basis: Basis) -> tuple[str, ...]:
     """Keys of all cautions of a job, each once, in the order of its works."""
     return tuple(dict.fromkeys(key for keys in cautions(job, basis).values() for key in keys))
+
+
+def cautions_of_works(job: Job, basis: Basis, works: Collection[str]) -> tuple[str, ...]:
+    """Keys of the cautions of some works (by id as text), each once, in the order of the works."""
+    yard = Yard(job, basis)
+    found = (yard.cautions(placed) for placed in yard.placed if str(placed.work.id) in works)
+    return tuple(dict.fromkeys(key for keys in found for key in keys))
 
 
 def _gathered(pairs: Iterable[tuple[str, tuple[str, ...]]]) -> Mapping[str, tuple[str, ...]]:

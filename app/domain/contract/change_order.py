@@ -3,22 +3,21 @@
 Not legal advice: what a change order must say is for the firm's lawyer and its state.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from app.domain.checks import cautions_by_zone
+from app.domain.checks import cautions_of_works
 from app.domain.contract.contract_sum import ContractSum, SignedChange
 from app.domain.contract.days import DaysAdded
 from app.domain.contract.difference import Difference, Item, ZoneDifference
 from app.domain.contract.found import FoundItem
 from app.domain.contract.payment_table import payments_after
-from app.domain.contract.standing import Standing
-from app.domain.costing.lines import WHOLE_JOB
+from app.domain.contract.standing import Standing, outside_of
 from app.domain.costing.payments import Due
 from app.domain.errors import Refused
-from app.domain.job import REASONS, ChangeDraft, PriceShown, only_included
+from app.domain.job import REASONS, ChangeDraft, Job, PriceShown, only_included
 from app.domain.letterhead import Letterhead, head_fields, letterhead
 
 
@@ -89,6 +88,7 @@ class ChangeOrder(Letterhead):
     after_cents: int
     days: DaysAdded
     payments: tuple[PayRow, ...]
+    tax_cents: int = 0  # of the difference, sales tax that the client pays
     cautions: tuple[tuple[str, str], ...]  # title, words: those of the zones that change
 
     @property
@@ -132,6 +132,7 @@ def change_order(
         after_cents=found.after_cents,
         days=days,
         payments=pay_rows(contract.standing, found.by, draft, number),
+        tax_cents=_client_tax(found, contract.standing.job),
         cautions=_cautions(found, cautions),
     )
 
@@ -157,6 +158,11 @@ def own_event(draft: ChangeDraft, number: int) -> str:
     return draft.pay_event or f"Change order {number}, with the next payment"
 
 
+def own_payment(made: ChangeOrder) -> str:
+    """The event of the payment of its own that a change order is paid with; empty where it has none."""
+    return next((one.event for one in made.payments if one.was_cents is None), "")
+
+
 def new_payments(standing: Standing, by: int, draft: ChangeDraft, number: int) -> tuple[Due, ...]:
     """The payment table once the difference [cents] is signed."""
     return payments_after(standing.payments, by, reached_of(standing, draft), own_event(draft, number))
@@ -164,7 +170,8 @@ def new_payments(standing: Standing, by: int, draft: ChangeDraft, number: int) -
 
 def reached_of(standing: Standing, draft: ChangeDraft) -> frozenset[str]:
     """Places in the payment table that are reached: as an earlier change order said, and as this one says."""
-    return frozenset((*standing.reached, *draft.reached))
+    known = {str(at + 1) for at in range(len(standing.payments))}
+    return frozenset((*standing.reached, *draft.reached)) & known
 
 
 def pay_rows(standing: Standing, by: int, draft: ChangeDraft, number: int) -> tuple[PayRow, ...]:
@@ -250,16 +257,23 @@ def _found_row(one: FoundItem) -> FoundRow:
     )
 
 
-def _cautions(found: Difference, words: Mapping[str, tuple[str, str]]) -> tuple[tuple[str, str], ...]:
-    """The cautions of the zones in which work is added or changed."""
-    zones = {item.zone for item in found.items if item.will_cents is not None}
-    by_zone = cautions_by_zone(only_included(found.job), found.basis)
-    keys = dict.fromkeys(
-        key for zone in (*zones_in_order(found.zones), WHOLE_JOB) if zone in zones for key in by_zone.get(zone, ())
+def _client_tax(found: Difference, signed: Job) -> int:
+    """What of the works that change is sales tax the client pays [cents]: as they will be less as they were."""
+    changed = {item.key for item in found.items}
+    sides = ((only_included(signed), found.before), (only_included(found.job), found.after))
+    before, after = (
+        sum(
+            cents
+            for line, cents in zip(worked.lines, worked.build_up.step("sales tax").shares, strict=True)
+            if line.work_id in changed and line.phase not in outside_of(job)
+        )
+        for job, worked in sides
     )
+    return after - before
+
+
+def _cautions(found: Difference, words: Mapping[str, tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """The cautions of the works that are added or changed, each once."""
+    changed = {item.key for item in found.items if item.will_cents is not None}
+    keys = cautions_of_works(only_included(found.job), found.basis, changed)
     return tuple(words[key] for key in keys if key in words)
-
-
-def zones_in_order(zones: Sequence[ZoneDifference]) -> tuple[str, ...]:
-    """The ids of the zones that change, in their order, but for the job as a whole."""
-    return tuple(one.zone for one in zones if one.zone != WHOLE_JOB)

@@ -29,15 +29,15 @@ def name_of(job: Job, basis: Basis, key: str) -> str:
 Side = tuple[Job, Basis, Estimate]
 
 
-def what_changed(before: Side, after: Side, key: str) -> tuple[str, ...]:
-    """How a work was and will be, one sentence a difference; of a new one only what it is.
+def what_changed(before: Side, after: Side, key: str, *, new: bool = False) -> tuple[str, ...]:
+    """How a work was and will be, one sentence a difference; of a `new` one only what it is.
 
     Sizes are told in feet, as they were drawn.
     """
     was, now = _work(before[0], key), _work(after[0], key)
     if now is None:
         return ()
-    if was is None:
+    if was is None or new:
         return tuple(_new(after, now))
     said = [*_built_as(before, after, was, now), *_size(before[0], after[0], was, now)]
     said += _finishes(before, after, was, now)

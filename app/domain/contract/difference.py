@@ -123,21 +123,28 @@ class Difference:
 
 
 def difference(
-    standing: Standing, now: Job, today: Basis, not_yet: Iterable[UUID] = (), *, with_whole: bool = False
+    standing: Standing,
+    now: Job,
+    today: Basis,
+    not_yet: Iterable[UUID] = (),
+    *,
+    with_whole: bool = False,
+    before: Estimate | None = None,
 ) -> Difference:
     """What today's plan changes of the contract as it stands; `today` is the basis the draft follows.
 
     `with_whole` takes in what the job as a whole moves by. `not_yet`: options ticked at a printed price that still
-    holds, which are signed on a page of their own.
+    holds, which are signed on a page of their own. `before` is the estimate of the contract where it is at hand.
     """
     was = only_included(standing.job)
     plan = at_signed_terms(now, standing.job, not_yet)
     terms = with_todays(standing.basis, today, standing.job, plan)
-    before = estimate(standing.job, standing.basis)
+    before = before or estimate(standing.job, standing.basis)
     first = estimate(plan, terms.basis)
     changed = _changed(was, before, only_included(plan), first)
-    plan = with_quotes_of(plan, standing.job, changed)
-    after = estimate(plan, terms.basis)
+    quoted = with_quotes_of(plan, standing.job, changed)
+    same = (quoted.packets, quoted.quotes) == (plan.packets, plan.quotes)
+    plan, after = (plan, first) if same else (quoted, estimate(quoted, terms.basis))
     sides = _Sides(standing, was, before, only_included(plan), after, terms)
     found = found_items(now.found_conditions, standing)
     items = sides.items(changed)
@@ -258,7 +265,7 @@ class _Sides:
             happens=happens,
             zone=lines[0].zone,
             title=name_of(self.now, self.terms.basis, key),
-            words=what_changed(*sides, key),
+            words=what_changed(*sides, key, new=was is None),
             was_cents=was,
             will_cents=will,
             todays=tuple(beyond.items()),

@@ -7,7 +7,7 @@ is its share of the whole job.
 
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 
 from app.domain.basis import Basis
@@ -22,15 +22,13 @@ CellRow = tuple[Line, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
-    """What is signed: the job on its basis, the contract sum and its parts [cents], payments, the last day.
+class Parts:
+    """The contract sum and its parts [cents], the payments, the last day: what is kept beside a signed paper.
 
     `works` go by id of a work or an allowance, `found` by id of a found condition. `half_days` were added by change
     orders to `first_last_day`, which is the last day as the proposal had it (None: none was agreed).
     """
 
-    job: Job
-    basis: Basis
     sum_cents: int
     zones: Mapping[str, int]
     works: Mapping[str, int]
@@ -40,6 +38,24 @@ class Standing:
     half_days: int = 0
     first_last_day: date | None = None
     delay_ids: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing(Parts):
+    """What is signed: the parts of the contract, with the job as it was signed and its basis."""
+
+    job: Job
+    basis: Basis
+
+
+def parts_of(standing: Standing) -> Parts:
+    """The parts alone."""
+    return Parts(**{one.name: getattr(standing, one.name) for one in fields(Parts)})
+
+
+def with_parts(job: Job, basis: Basis, parts: Parts) -> Standing:
+    """The contract of a job on its basis, with parts as they were kept."""
+    return Standing(job=job, basis=basis, **{one.name: getattr(parts, one.name) for one in fields(Parts)})
 
 
 def outside_of(job: Job) -> AbstractSet[str]:

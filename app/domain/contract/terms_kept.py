@@ -13,7 +13,7 @@ from uuid import UUID
 
 from app.domain.basis import Assembly, Basis
 from app.domain.job import Job, Phase, Site, unlogged
-from app.domain.job.choosing import ticked
+from app.domain.job.choosing import rivals_of, set_now, with_set
 from app.domain.takeoff.included import with_included
 
 T = TypeVar("T")
@@ -87,10 +87,7 @@ def at_signed_terms(now: Job, was: Job, not_yet: Iterable[UUID] = ()) -> Job:
 
     `not_yet` are options whose printed price still holds: they are taken on a page of their own.
     """
-    now = unlogged(now)
-    for option in not_yet:
-        if any(one.id == option and one.taken for one in now.options):
-            now = ticked(now, option, taken=False)
+    now = _unticked(unlogged(now), was, frozenset(not_yet))
     head = replace(
         was.head,
         title=now.head.title,
@@ -108,6 +105,17 @@ def at_signed_terms(now: Job, was: Job, not_yet: Iterable[UUID] = ()) -> Job:
         unit_prices=was.unit_prices,
         payments=was.payments,
     )
+
+
+def _unticked(now: Job, was: Job, not_yet: AbstractSet[UUID]) -> Job:
+    """The job without those ticks; a way that one of them took the place of is done again as it was signed."""
+    new = tuple(one for one in now.options if one.id in not_yet and one.taken)
+    if not new:
+        return now
+    signed = {one.id for one in was.options if one.taken}
+    back = {rival for one in new for rival in rivals_of(now, one) if rival in signed}
+    taken = {one.id for one in now.options if one.taken} - not_yet
+    return with_set(now, replace(set_now(now), options=taken | back))
 
 
 def _site(now: Site, was: Site) -> Site:

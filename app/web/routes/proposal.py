@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.allowances import true_up_rule
 from app.domain.job import Job, PriceShown
-from app.services import agreements, later_options, locks, proposals, revisions
+from app.services import agreements, closing_offers, later_options, locks, proposals, revisions
 from app.services.held_offers import held_now
 from app.services.jobs import Order
 from app.services.office import Office
@@ -69,7 +69,7 @@ async def withdraw(request: Request, office: OfficeHere, job_id: UUID, revision_
     form = await request.form()
 
     async def act() -> object:
-        return revisions.withdraw(office, str(revision_id), order_of(form, "Offer taken back"))
+        return closing_offers.withdraw(office, str(revision_id), order_of(form, "Offer taken back"))
 
     saved = await save_form_async(Parsed(), act)
     return show(request, office, job_id, "proposal", saved=saved)

@@ -10,12 +10,13 @@ from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
-from app.services import later_options, proposals, revisions
+from app.services import change_orders, later_options, proposals, revisions
+from app.services.agreed import order_of as order_of_change
 from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
 from app.services.notices import notice_if_signed
 from app.services.office import Office
 from app.services.paper_signing import paper_sheet
-from app.services.revisions import CHANGE, PROPOSAL
+from app.services.revisions import CHANGE, CHANGE_ORDER, PROPOSAL
 from app.services.sheets import sheet
 from app.services.signing_at_table import sign_as_ticked, ticked_since
 from app.web.access import OfficeHere
@@ -36,7 +37,8 @@ PAGES = (
     ("options", "Options"),
     ("proposal", "Proposal"),
 )
-AGREED = {PROPOSAL, CHANGE}
+AGREED = {PROPOSAL, CHANGE, CHANGE_ORDER}
+DECLINE = (text("why", "Why", most=500),)
 TICK = (yes("taken", "In the price"), text("initials", "Initials", most=LONGEST_INITIALS))
 
 
@@ -114,6 +116,19 @@ async def sign(request: Request, office: OfficeHere, job_id: UUID, revision_id: 
     return _sign_page(request, office, job_id, revision_id, saved)
 
 
+@router.post("/show/{job_id}/decline/{revision_id}")
+async def decline(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """The client does not agree to a change order."""
+    form = await request.form()
+    parsed = read(form, DECLINE, office.firm(), whole=True)
+    view, why = sheet(office, job_id), parsed.values.get("why") or ""
+    order = order_of(form, "Change order declined")
+    saved = save_form(parsed, lambda: change_orders.decline(office, view, str(revision_id), why, order))
+    if saved.ok:
+        return go(request, f"/show/{job_id}/sign/{revision_id}")
+    return _sign_page(request, office, job_id, revision_id, saved)
+
+
 @router.get("/show/{job_id}/file/{revision_id}/{role}.pdf")
 async def client_file(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID, role: str) -> Response:
     """The offered or signed pages, for the client."""
@@ -180,4 +195,5 @@ def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID
     context["notice"] = notice_if_signed(office, revisions.today_at(office, view.job.head.time_zone), view.basis)
     context["no_pdf"] = "" if pdf_available() else NO_PANGO
     context["ticked_since"] = ticked_since(office, view, one)
+    context["act"] = order_of_change(office, one) if one.kind == CHANGE_ORDER else None
     return page(request, "show/sign.html", context, status=saved.status)
