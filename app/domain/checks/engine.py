@@ -10,7 +10,7 @@ from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
 from app.domain.checks.fitting import FITTING
 from app.domain.checks.rules import Check
 from app.domain.checks.subs import without_quote
-from app.domain.checks.yard import NumbersAsked, Unnumbered, Yard, unnumbered
+from app.domain.checks.yard import Asked, Unnumbered, Yard, unnumbered
 from app.domain.costing.backwards import price_points
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.pay_rules import pay_points
@@ -30,15 +30,19 @@ CHECKS: Mapping[str, Check] = {
 VALUES = frozenset({surfaces.REACH}) | steps.VALUES  # rules that only hold a value for another
 
 
+Of = Callable[[Yard], Iterable[Finding]]
+
+
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What the checks say of a yard without the numbers set on its works, and the checks that ask for those."""
+    """What checks say of a yard that does not know everything, and those that asked for what it does not know."""
 
     found: tuple[Finding, ...]
-    asking: tuple[Callable[[Yard], Iterable[Finding]], ...]
+    asking: tuple[Of, ...]
 
 
 _SAID: KeptByInputs[Said] = KeptByInputs(32)
+_SAID_UNDRAWN: KeptByInputs[Said] = KeptByInputs(32)
 _IN_ORDER: KeptByInputs[tuple[Finding, ...]] = KeptByInputs(64)
 
 
@@ -50,7 +54,7 @@ def checked() -> int:
 def check(job: Job, basis: Basis) -> tuple[Finding, ...]:
     """Every finding of the rules of a basis about a job, and what is still open, the loudest first.
 
-    What rests on no number of a work is kept while only numbers are edited.
+    What rests on no number of a work is kept while numbers are edited, what rests on no outline while outlines are.
     """
     job = only_included(job)
     yard = unnumbered(job, basis)
@@ -61,19 +65,29 @@ def check(job: Job, basis: Basis) -> tuple[Finding, ...]:
 
 
 def _said(yard: Unnumbered) -> Said:
-    rules = yard.basis.rules
-    by_rule = [_of_rule(one, rules[key]) for key, one in CHECKS.items() if key in rules]
+    undrawn = yard.undrawn
+    kept = _SAID_UNDRAWN.get_or_make(yard.job.head.id, (Same(undrawn),), lambda: _of_all(undrawn, _checks(yard.basis)))
+    more = _of_all(yard, kept.asking)
+    return Said((*kept.found, *more.found), more.asking)
+
+
+def _checks(basis: Basis) -> tuple[Of, ...]:
+    by_rule = [_of_rule(one, basis.rules[key]) for key, one in CHECKS.items() if key in basis.rules]
+    return (*by_rule, *COMPLETENESS, *FITTING, *BURIED, _rules_missing)
+
+
+def _of_all(yard: Unnumbered, checks: Iterable[Of]) -> Said:
     found: list[Finding] = []
-    asking: list[Callable[[Yard], Iterable[Finding]]] = []
-    for one in (*by_rule, *COMPLETENESS, *FITTING, *BURIED, _rules_missing):
+    asking: list[Of] = []
+    for one in checks:
         try:
             found += list(one(yard))
-        except NumbersAsked:
+        except Asked:
             asking.append(one)
     return Said(tuple(found), tuple(asking))
 
 
-def _of_rule(one: Check, rule: Rule) -> Callable[[Yard], Iterable[Finding]]:
+def _of_rule(one: Check, rule: Rule) -> Of:
     return lambda yard: one(yard, rule)
 
 

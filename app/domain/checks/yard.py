@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from operator import attrgetter
+from typing import cast
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Part
@@ -77,6 +78,11 @@ class Yard:
         return self.job.chosen_by_zone()
 
     @cached_property
+    def ways(self) -> Mapping[UUID, UUID]:
+        """The id of the chosen alternative of each zone that has one."""
+        return {key: one.id for key, one in self.chosen.items()}
+
+    @cached_property
     def outlines(self) -> Mapping[UUID, Outline]:
         """The chosen outlines, by zone."""
         return {key: one.outline for key, one in self.chosen.items() if one.outline is not None}
@@ -102,9 +108,8 @@ class Yard:
             (PlaceKind.JOB, None): ("job", "The whole job", None)
         }
         for zone in job.zones:
-            if zone.id in self.chosen:
-                key = (PlaceKind.ALTERNATIVE, self.chosen[zone.id].id)
-                found[key] = (f"zone:{zone.id}", zone_title(zone), zone)
+            if zone.id in self.ways:
+                found[PlaceKind.ALTERNATIVE, self.ways[zone.id]] = (f"zone:{zone.id}", zone_title(zone), zone)
         for run in job.runs:
             words = run.title or f"Run ({run.kind.value})"
             found[PlaceKind.RUN, run.id] = (f"run:{run.id}", words, self.zones.get(run.zone_id))
@@ -201,12 +206,22 @@ class Yard:
         return tuple(one for one in self.placed if one.where != "job" and "dig" in self.cautions(one))
 
 
-class NumbersAsked(Exception):
+class Asked(Exception):
+    """A check asked for what this yard does not know."""
+
+
+class NumbersAsked(Asked):
     """A check asked for a number that is set on a work."""
+
+
+class OutlinesAsked(Asked):
+    """A check asked for an outline, or for what follows from outlines."""
 
 
 class Unnumbered(Yard):
     """A yard without the numbers set on its works: the same one while nothing else of the job is edited."""
+
+    undrawn: "Undrawn"
 
     @property
     def parameters(self) -> Mapping[UUID, Mapping[str, float]]:
@@ -224,16 +239,80 @@ class Unnumbered(Yard):
         return yard
 
 
+class _UndrawnJob:
+    """A job whose ways nobody can look at: whoever asks for them, or for what rests on them, is told so."""
+
+    def __init__(self, job: Job) -> None:
+        self._job = replace(job, alternatives=())
+
+    def __getattr__(self, name: str) -> object:
+        if name not in _FIELDS or name == "alternatives":
+            raise OutlinesAsked
+        return getattr(self._job, name)
+
+
+class Undrawn(Unnumbered):
+    """A yard without the outlines of its zones as well: the same one while only outlines and numbers are edited."""
+
+    def __init__(self, job: Job, basis: Basis, ways: Mapping[UUID, UUID]) -> None:
+        super().__init__(job, basis)
+        self.job = cast("Job", _UndrawnJob(job))
+        self.ways = ways
+
+    @property
+    def chosen(self) -> Mapping[UUID, Alternative]:
+        """Not known here.
+
+        Raises: OutlinesAsked.
+        """
+        raise OutlinesAsked
+
+    @property
+    def outlines(self) -> Mapping[UUID, Outline]:
+        """Not known here.
+
+        Raises: OutlinesAsked.
+        """
+        raise OutlinesAsked
+
+    @property
+    def around(self) -> Surroundings:
+        """Not known here.
+
+        Raises: OutlinesAsked.
+        """
+        raise OutlinesAsked
+
+    def drawn(self, job: Job) -> Unnumbered:
+        """The same yard with the outlines of a job, and with all that was looked up of it without them."""
+        yard = Unnumbered(job, self.basis)
+        yard.__dict__.update({name: self.__dict__[name] for name in _UNDRAWN if name in self.__dict__})
+        yard.undrawn = self
+        return yard
+
+
+_UNDRAWN = ("zones", "ways", "placed", "hard", "_places", "_by_place", "_zones_by_text", "_wholes")
 _YARDS: KeptByInputs[Unnumbered] = KeptByInputs(32)
+_YARDS_UNDRAWN: KeptByInputs[Undrawn] = KeptByInputs(32)
 _BARE: BoundedByIdentity[Work, Work] = BoundedByIdentity(5_000)
-_BESIDE_WORKS = attrgetter(*[field.name for field in fields(Job) if field.name != "works"])
+_FIELDS = frozenset(field.name for field in fields(Job))
+_BESIDE_WORKS = attrgetter(*sorted(_FIELDS - {"works"}))
+_BESIDE_WAYS = attrgetter(*sorted(_FIELDS - {"works", "alternatives"}))
 
 
 def unnumbered(job: Job, basis: Basis) -> Unnumbered:
     """What is included of a job on its basis, but for the numbers of its works; kept while that is the same."""
     works = tuple(_bare(work) for work in job.works)
     rests_on = (*_BESIDE_WORKS(job), works, Same(basis))
-    return _YARDS.get_or_make(job.head.id, rests_on, lambda: Unnumbered(replace(job, works=works), basis))
+    bare = replace(job, works=works)
+    return _YARDS.get_or_make(job.head.id, rests_on, lambda: _undrawn(bare, basis).drawn(bare))
+
+
+def _undrawn(job: Job, basis: Basis) -> Undrawn:
+    """What is included of a job on its basis, but for numbers and outlines; kept while that is the same."""
+    ways = {key: one.id for key, one in job.chosen_by_zone().items()}
+    rests_on = (*_BESIDE_WAYS(job), job.works, tuple(ways.values()), Same(basis))
+    return _YARDS_UNDRAWN.get_or_make(job.head.id, rests_on, lambda: Undrawn(job, basis, ways))
 
 
 def _bare(work: Work) -> Work:
