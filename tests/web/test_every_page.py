@@ -38,6 +38,7 @@ NEED_MORE = {
     "/jobs/{job_id}/money/invoice/{invoice_id}.pdf",  # once one was issued
     "/jobs/{job_id}/money/received/{payment_id}.pdf",  # once something was paid
     "/jobs/{job_id}/money/statement.pdf",  # a form asks for it, with a day
+    "/pieces/{name}",  # the script that sends large pictures asks it
     "/worker.js",  # the script that keeps pages asks for it
     "/contact",  # a device asks it, with changes that had no answer
     "/pair",  # the door of a new device: its camera leads there

@@ -209,6 +209,6 @@ def test_offer_that_kept_no_prices_of_options_has_them_by_what_it_kept(
     stocked: Office, offered: Offered, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A proposal of a release before this one: its job and prices say again what was printed."""
-    monkeypatch.setattr(held_offers, "_results", lambda *_: {})
+    monkeypatch.setattr(held_offers, "results_of", lambda *_: {})
     stocked.database.memory.pop("printed", None)
     assert held_offers.printed_of(stocked, offered.revision).prices == offered.printed
