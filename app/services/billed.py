@@ -45,6 +45,7 @@ from app.services.revisions import files_of
 from app.services.sheets import Sheet
 
 KEPT = 4_000  # invoices
+VOIDED = "void"  # the file of an invoice that says since when and why it is void: on record like its pages
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,12 +150,13 @@ def invoices_in(office: Office, connection: Connection, job_id: UUID) -> tuple[I
 def invoice_of(office: Office, one: Revision) -> Invoice:
     """An invoice as it was issued, and whether it is void."""
     memory: KeptByInputs[Invoice] = office.database.memory.setdefault("invoices", KeptByInputs(KEPT, each=1))
-    return memory.get_or_make(one.id, (one.state, one.files["results"]), lambda: _read(office, one))
+    return memory.get_or_make(one.id, (one.files["results"], one.files.get(VOIDED)), lambda: _read(office, one))
 
 
 def _read(office: Office, one: Revision) -> Invoice:
-    kept: Mapping[str, Any] = msgspec.json.decode(files_of(office).read(one.files["results"]))
-    void = {"void_on": one.closed_at[:10], "void_reason": one.closed_why} if one.state == rows.VOID else {}
+    store = files_of(office)
+    kept: Mapping[str, Any] = msgspec.json.decode(store.read(one.files["results"]))
+    void: Mapping[str, Any] = msgspec.json.decode(store.read(one.files[VOIDED])) if VOIDED in one.files else {}
     return from_plain({**kept["invoice"], **void}, Invoice)
 
 

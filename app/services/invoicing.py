@@ -1,9 +1,7 @@
 """Invoices: drawn up from what is reached, shown before, issued as bytes that never change, voided with a reason."""
 
 from base64 import b64encode
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection
@@ -31,7 +29,7 @@ from app.domain.job import Job
 from app.interchange.job_file import write_job_file
 from app.interchange.trimming import trimmed
 from app.services import jobs, takings
-from app.services.billed import JobMoney, invoices_in, job_money, photos_of
+from app.services.billed import VOIDED, JobMoney, invoices_in, job_money, photos_of
 from app.services.contracts import contract_of
 from app.services.jobs import Order
 from app.services.office import Office
@@ -195,18 +193,16 @@ def void(office: Office, view: Sheet, invoice_id: str, reason: str, order: Order
         raise Refused(f"Invoice {invoice.number} is void already.")
     today = view.today
     words = reason.strip()
-    content = canonical_bytes({"void": invoice.number, "on": today.isoformat(), "why": words})
+    content = canonical_bytes({"void_on": today.isoformat(), "void_reason": words})
     name = files_of(office).keep(content)
     with office.database.write() as connection:
-        add_file(connection, invoice.id, "void", name, len(content))
+        add_file(connection, invoice.id, VOIDED, name, len(content))
         set_state(connection, invoice.id, rows.VOID, today.isoformat(), words)
         what = f"Invoice {invoice.number} voided: {words[:200]}"
-        on_record(office, connection, "void", order, view.job.head.id, what, _filed(invoice.id, "void", name))
+        on_record(
+            office, connection, "void", order, view.job.head.id, what, {"revision": invoice.id, "files": {VOIDED: name}}
+        )
     return replace(invoice, void_on=today, void_reason=words)
-
-
-def _filed(revision_id: str, role: str, name: str) -> Mapping[str, Any]:
-    return {"revision": revision_id, "files": {role: name}}
 
 
 def _next(office: Office, connection: Connection) -> int:

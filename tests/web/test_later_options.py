@@ -11,7 +11,9 @@ import pytest
 from pypdf import PdfReader
 
 from app.documents.pdf import pdf_available
+from app.domain.billing import Invoice, LineKind, draw_up
 from app.services import book, build, held_offers, revisions
+from app.services.contracts import contract_of
 from app.services.explaining import explained
 from app.services.later_options import later
 from app.services.office import Office
@@ -212,3 +214,27 @@ def test_offer_that_kept_no_prices_of_options_has_them_by_what_it_kept(
     monkeypatch.setattr(held_offers, "results_of", lambda *_: {})
     stocked.database.memory.pop("printed", None)
     assert held_offers.printed_of(stocked, offered.revision).prices == offered.printed
+
+
+def test_what_was_taken_later_is_billed_with_the_payment_that_was_printed_beside_it(
+    web: Browser, stocked: Office, offered: Offered
+) -> None:
+    signed_by_all(stocked, offered)
+    tick(web, offered, offered.bed)
+    web.post(f"/show/{offered.job_id}/options/change")
+    change = revisions.of_job(stocked, offered.job_id)[0]
+    for signer in change.signers:
+        sign(stocked, offered.job_id, change.id, signer.name)
+    contract = contract_of(stocked, sheet(stocked, offered.job_id))
+    assert contract is not None
+    (one,) = contract.changes
+    assert (one.cents, "The long bed" in one.title) == (offered.printed[offered.bed], True)
+    assert contract.total_cents == change.price_cents
+    billed: list[Invoice] = []
+    for milestone in contract.milestones:
+        drawn = draw_up(contract, billed, [milestone.key])
+        made = Invoice(id=milestone.key, number=1, issued_on=one.day, due_on=one.day, lines=drawn.lines)
+        goes = one.paid_with in (milestone.words, f"{milestone.event} {milestone.phase}".strip())
+        assert (made.sum_of(LineKind.CHANGE) == one.cents) == goes, milestone.words
+        billed.append(made)
+    assert sum(each.total_cents for each in billed) == change.price_cents

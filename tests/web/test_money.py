@@ -4,19 +4,21 @@ import asyncio
 import io
 import re
 from datetime import timedelta
+from decimal import Decimal
 from uuid import UUID
 
 import pytest
+from PIL import Image
 from pypdf import PdfReader
 
 from app.documents.pdf import pdf_available
 from app.domain.billing import LineKind
-from app.services import backups, invoicing, jobs, receiving, revisions
+from app.services import backups, book, invoicing, jobs, photos, receiving, revisions
 from app.services.billed import JobMoney, job_money
 from app.services.explaining import explained
 from app.services.office import Office
 from app.services.sheets import sheet
-from tests.offering import order
+from tests.offering import offer, order, sign
 from tests.web.conftest import Browser
 from tests.web.test_doors import DOOR, MONEY
 from tests.web.yard import text_of
@@ -278,3 +280,58 @@ def test_numbers_have_no_gap_however_many_issue_at_once(web: Browser, stocked: O
     found = money_of(stocked, sold)
     assert found.contract is not None
     assert found.account.invoiced_cents == found.contract.total_cents - found.contract.fee_cents
+
+
+def with_terms(office: Office, **fields) -> None:
+    """The firm's terms of payment from now on: a contract holds those it was signed with."""
+    version = book.own(office, "firm").version("firm", office.firm_id)
+    book.set_fields(office, "firm", office.firm_id, version, fields, order("terms"))
+
+
+def test_retainage_and_late_charge_are_those_the_contract_was_signed_with(
+    web: Browser, stocked: Office, ready: UUID
+) -> None:
+    with_terms(stocked, retainage=Decimal("0.1"), late_charge=Decimal("0.015"), late_after_days=10)
+    one = offer(stocked, ready)
+    for signer in one.signers:
+        sign(stocked, ready, one.id, signer.name)
+    assert "10% of each payment is held back" in words_of(revisions.hand_out(stocked, one.id, "offered"))
+    with_terms(stocked, retainage=Decimal(0), late_charge=Decimal(0))
+    reach(web, ready, 0)
+    issue(web, ready)
+    found = money_of(stocked, ready)
+    draw = found.milestones[0].milestone.cents
+    assert found.held_cents == round(draw / 10)
+    assert found.account.balance_cents == draw - found.held_cents
+    stocked.clock.now += timedelta(days=14 + 10 + 30)
+    reach(web, ready, 1)
+    page = text_of(web.get(f"/jobs/{ready}/money?focus=draft").text)
+    assert "Late charge on invoice 1" in page
+    issue(web, ready, **{"late.sent": "1", "late": found.invoices[0].id})
+    late = money_of(stocked, ready).invoices[0].sum_of(LineKind.LATE)
+    assert late == round(found.account.balance_cents * 30 * 0.18 / 365)
+    for at in range(2, len(found.milestones)):
+        reach(web, ready, at)
+    issue(web, ready)
+    found = money_of(stocked, ready)
+    assert (found.held_cents, found.left_cents) == (0, 0)
+    assert found.account.invoiced_cents == (found.contract.total_cents if found.contract else 0) + late
+
+
+def test_photos_of_a_milestone_go_on_its_invoice(web: Browser, stocked: Office, sold: UUID) -> None:
+    drawn = io.BytesIO()
+    Image.new("RGB", (640, 480), "#99aa88").save(drawn, "JPEG")
+    told = {"caption": "Base compacted", "when": "during"}
+    photo = asyncio.run(photos.add_photo(stocked, sold, drawn.getvalue(), told, order()))
+    assert "Base compacted" in web.get(f"/jobs/{sold}/money?focus=reach:{first_key(stocked, sold)}").text
+    reach(web, sold, 0, photo_ids=str(photo))
+    issue(web, sold)
+    (invoice,) = money_of(stocked, sold).invoices
+    assert invoice.photo_ids == (photo,)
+    pdf = PdfReader(io.BytesIO(revisions.hand_out(stocked, invoice.id, "offered")))
+    assert sum(len(page.images) for page in pdf.pages) == 1
+    assert "Base compacted" in words_of(revisions.hand_out(stocked, invoice.id, "offered"))
+
+
+def first_key(office: Office, job_id: UUID) -> str:
+    return money_of(office, job_id).milestones[0].milestone.key
