@@ -13,11 +13,12 @@ from app.domain.sharing import Ended
 from app.services.backup_folder import keep_making
 from app.services.office import Office
 from app.web import errors, statics
-from app.web.access import BODY_LIMIT, Gate, guard
+from app.web.access import Gate, guard
 from app.web.addresses import AddressBook, book_of
 from app.web.idle import Collecting, Idle
 from app.web.routes import ROUTERS
 from app.web.sharing import Sharing
+from app.web.sizes import BODY_LIMIT
 from app.worker.running import worker_of_this_loop
 
 
@@ -34,7 +35,7 @@ def create_app(office: Office) -> FastAPI:
     app.state.idle = None  # until it is served
     app.state.sharing = Sharing(app, office)
     app.state.static = statics.load_statics(office.settings.static)
-    MultiPartParser.spool_max_size = BODY_LIMIT  # uploads stay in memory: no thread pool writes them to disk
+    MultiPartParser.spool_max_size = BODY_LIMIT  # but for a whole job uploads stay in memory, without a thread
     app.router.routes.append(_addresses())
     errors.install(app)
     app.add_middleware(Gate)

@@ -4,7 +4,15 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from app.commands import backup_commands, data_commands, erase_command, job_commands, serve, verify_command
+from app.commands import (
+    backup_commands,
+    bring_back_command,
+    data_commands,
+    erase_command,
+    job_commands,
+    serve,
+    verify_command,
+)
 
 ABOUT = "From a measured yard to a signed, built design: estimate, propose, order and build from one job."
 AFTER = """\
@@ -90,6 +98,18 @@ def _of_the_data(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
         data_commands.bring_in,
     )
     made.add_argument("file", type=Path, metavar="FILE", help="a job file (.json or .zip)")
+    _json(made)
+    made = _command(
+        commands,
+        "bring-back",
+        "merge a job that was taken along back into itself, also while served",
+        bring_back_command.brought,
+    )
+    made.add_argument("file", type=Path, metavar="ZIP", help="the file that was made on the other machine")
+    made.add_argument("--look", action="store_true", help="only say what would change")
+    made.add_argument(
+        "--keep", choices=("here", "away"), default="", help="whose value stays where both changed the same"
+    )
     _json(made)
     _keeping(commands)
 

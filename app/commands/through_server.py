@@ -9,7 +9,8 @@ from uuid import UUID
 
 from app.config import Settings
 from app.domain.errors import Refused
-from app.web.access import BODY_LIMIT, COMMANDS, command_mark
+from app.web.access import COMMANDS, command_mark
+from app.web.sizes import most_of
 
 PATIENCE = 60.0  # seconds for an answer: a job file of many photos takes some
 STOP_FIRST = "Stop it first (Ctrl-C where it runs), and do this again."
@@ -20,9 +21,10 @@ def ask_server(settings: Settings, address: str, command: str, body: bytes, chan
 
     Raises: Refused, in a sentence, where it is not done or where that is not known.
     """
-    if len(body) > BODY_LIMIT:
+    most = most_of(COMMANDS + command.partition("?")[0])
+    if len(body) > most:
         raise Refused(
-            f"Outlay is running at {address} and takes files up to {BODY_LIMIT // 1_000_000} MB; this one has "
+            f"Outlay is running at {address} and takes files up to {most // 1_000_000} MB; this one has "
             f"{len(body) / 1_000_000:,.0f} MB. {STOP_FIRST}"
         )
     headers = {"origin": address, "x-outlay-command": _mark(settings, address, change_id)}

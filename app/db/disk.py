@@ -16,6 +16,10 @@ class DiskTrouble(OutlayError):
     status = 503
 
 
+# what is said to whom the laptop's folders are no business of: a stranger, a client
+ELSEWHERE = "Outlay cannot read or save its data just now. Nothing was changed; the laptop says what is wrong."
+
+
 class DatabaseBusy(DiskTrouble):
     """Another program holds the database."""
 

@@ -13,6 +13,7 @@ from app.domain.change import Edit, Fields
 from app.domain.codec import to_plain
 from app.domain.errors import BadValue
 from app.domain.job import JOB_THINGS, Job
+from app.domain.job.letters import first_free
 from app.domain.job.naming import HANGING
 
 Key = tuple[str, str]  # kind of thing, its id
@@ -239,6 +240,29 @@ def picked(found: Merge, picks: Mapping[str, str]) -> Things:
             things |= {key: kept[key] for key in (*one.keys, *one.with_it)}
     lost = {thing_id for _, thing_id in {*found.here, *found.away, *found.base}}
     return _without_loose_ends(things, lost - {thing_id for _, thing_id in things})
+
+
+def with_letters_apart(here: Things, then: Things) -> Things:
+    """The things as they come to be, each zone with a letter of its own: one that has its letter here keeps it.
+
+    >>> apart = with_letters_apart({("zone", "a"): {"letter": "B"}},
+    ...                            {("zone", "a"): {"letter": "B"}, ("zone", "z"): {"letter": "B"}})
+    >>> apart["zone", "z"]["letter"]
+    'A'
+    """
+    zones = {key: held["letter"] for key, held in then.items() if key[0] == "zone"}
+    taken = {letter for key, letter in zones.items() if here.get(key, {}).get("letter") == letter}
+    wanted = taken | set(zones.values())
+    found = dict(then)
+    for key, letter in sorted(zones.items(), key=lambda one: (one[1], one[0])):
+        if here.get(key, {}).get("letter") == letter:
+            continue
+        if letter in taken:
+            letter = first_free(wanted)  # noqa: PLW2901 - the one it came with is taken here
+            found[key] = {**found[key], "letter": letter}
+        taken.add(letter)
+        wanted.add(letter)
+    return found
 
 
 def _without_loose_ends(things: dict[Key, Fields], lost: set[str]) -> Things:

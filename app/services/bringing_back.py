@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from sqlalchemy import Connection
@@ -14,7 +14,7 @@ from app.db.repositories import revisions, takings
 from app.db.repositories.invoices import INVOICE
 from app.db.repositories.takings import Return, Taking
 from app.domain.errors import NotFound, Refused
-from app.domain.merging import Merge, edits_to, merge, picked, things_of
+from app.domain.merging import AWAY, Merge, edits_to, merge, picked, things_of, with_letters_apart
 from app.domain.record_chain import ChainEntry
 from app.interchange.along_file import JOB, RECORD, AlongFile
 from app.interchange.job_bundle import files_named
@@ -40,6 +40,14 @@ from app.services.takings import beside_of, on_record
 ASIDE, MOST_ASIDE = "brought", 5  # files looked into and not taken in yet, beside the data
 
 
+class Relettered(NamedTuple):
+    """A zone with the letter it has there, and the one it gets here."""
+
+    title: str
+    before: str
+    after: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
     """What bringing a file back would change."""
@@ -53,6 +61,17 @@ class Look:
     new_files: int
     lacking: tuple[str, ...]  # recipes and materials it rests on that the book here does not have
     already: bool  # all of it came back before
+
+    @property
+    def relettered(self) -> tuple[Relettered, ...]:
+        """Zones that come in under another letter than they have there, because it is taken here."""
+        coming = {**self.merge.settled, **{key: self.merge.away[key] for key in self.merge.made[AWAY]}}
+        then = with_letters_apart(self.merge.here, coming)
+        return tuple(
+            Relettered(str(held["title"]), str(coming[key]["letter"]), str(held["letter"]))
+            for key, held in then.items()
+            if key[0] == "zone" and held["letter"] != coming[key]["letter"]
+        )
 
 
 async def receive(office: Office, content: bytes) -> tuple[UUID, str]:
@@ -110,7 +129,8 @@ def take_in(office: Office, job_id: UUID, name: str, picks: Mapping[str, str], s
         return found
     if found.opened.counter != seen:
         raise Refused("The job was changed here since you looked. Look again at what comes back; nothing was changed.")
-    edits = edits_to(found.merge.here, picked(found.merge, picks), dict(found.opened.versions))
+    then = with_letters_apart(found.merge.here, picked(found.merge, picks))
+    edits = edits_to(found.merge.here, then, dict(found.opened.versions))
     store, held = files_of(office), found.held
     for content in held.bundle.files.values():
         store.keep(content)

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from string import ascii_uppercase
 from typing import Any
 from uuid import UUID, uuid4, uuid5
 
@@ -11,6 +10,7 @@ from app.domain.change import Edit
 from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound, UnknownAssembly
 from app.domain.job import Alternative, Job, Measured, PlaceKind, Work, Zone, ZoneKind
+from app.domain.job.letters import first_free
 from app.domain.plan.against import put_against
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import placing
@@ -100,10 +100,7 @@ def outline_zone(
 
 def next_letter(job: Job) -> str:
     """The first letter that no zone of the job has: A to Z, then AA, AB and so on."""
-    taken = {zone.letter for zone in job.zones}
-    singles = iter(ascii_uppercase)
-    doubles = (a + b for a in ascii_uppercase for b in ascii_uppercase)
-    return next(letter for letter in (*singles, *doubles) if letter not in taken)
+    return first_free({zone.letter for zone in job.zones})
 
 
 def next_position(things: tuple[Any, ...]) -> int:

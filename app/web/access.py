@@ -29,13 +29,13 @@ from app.web.forms.fields import as_uuid
 from app.web.idle import Idle
 from app.web.reached import over_of, read_cookie
 from app.web.sharing import Sharing
+from app.web.sizes import limited, most_of, too_large
 
 SESSION = "outlay_session"
 FACE = "outlay_face"
 SAFE = {"GET", "HEAD", "OPTIONS"}
 LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
 COMMANDS = "/commands/"  # what the command line asks a running server for
-BODY_LIMIT = 40_000_000  # bytes; pictures and pages of terms are the largest things sent
 
 HEADERS: Mapping[str, str] = {
     "content-security-policy": (
@@ -74,16 +74,16 @@ class Gate:
             answer = PlainTextResponse("Outlay answers only to its own name.", status_code=421)
             await answer(scope, receive, send)
             return
-        if int(headers.get("content-length") or 0) > BODY_LIMIT:
+        office: Office = scope["app"].state.office
+        most = most_of(scope["path"])
+        if said := too_large(int(headers.get("content-length") or 0), most, office.settings):
             refusals.note(scope, 413)
-            answer = PlainTextResponse("That is more than can be sent at once (40 MB). Nothing was changed.", 413)
-            await answer(scope, receive, send)
+            await PlainTextResponse(said, 413)(scope, receive, send)
             return
 
-        office: Office = scope["app"].state.office
         with office.database.request(), _counted(scope["app"].state.idle):
             answering = outside.refusal(scope, office, sharing) or self.app
-            await answering(scope, _limited(receive), _once_on_disk(office, scope, receive, send))
+            await answering(scope, limited(receive, most), _once_on_disk(office, scope, receive, send))
 
 
 @contextmanager
@@ -128,27 +128,6 @@ async def _not_on_disk(office: Office) -> str:
         except NotOnDisk as wrong:
             return wrong.sentence
     return ""
-
-
-def _limited(receive: Receive) -> Receive:
-    """Count the body as it comes, for requests that do not say how long they are."""
-    total = 0
-
-    async def counted() -> Message:
-        nonlocal total
-        message = await receive()
-        total += len(message.get("body", b""))
-        if total > BODY_LIMIT:
-            raise TooLarge("That is more than can be sent at once (40 MB). Nothing was changed.")
-        return message
-
-    return counted
-
-
-class TooLarge(OutlayError):
-    """The body is larger than is taken."""
-
-    status = 413
 
 
 def is_ours(host: str, over: Over, share: Share | None) -> bool:

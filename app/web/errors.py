@@ -8,6 +8,8 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
+from app.db.disk import ELSEWHERE, DatabaseBusy, DiskTrouble
+from app.domain.devices import Face
 from app.domain.errors import OutlayError, Stale
 from app.web import refusals
 from app.web.access import COMMANDS, SESSION
@@ -55,7 +57,15 @@ async def _ours(request: Request, wrong: Exception) -> Response:
         refusals.note(request.scope, refusals.OTHER_FACE)
         return RedirectResponse(wrong.home, status_code=303)
     assert isinstance(wrong, OutlayError)
-    return _say(request, wrong.sentence, wrong.status, wrong)
+    return _say(request, _for_whom(request, wrong), wrong.status, wrong)
+
+
+def _for_whom(request: Request, wrong: OutlayError) -> str:
+    """The sentence; of trouble with the laptop's disk strangers and clients hear only that there is some."""
+    showing = getattr(request.state, "showing", None)
+    outside = getattr(request.state, "stranger", False) or (showing is not None and showing.face is Face.CLIENT)
+    of_a_folder = isinstance(wrong, DiskTrouble) and not isinstance(wrong, DatabaseBusy)
+    return ELSEWHERE if outside and of_a_folder else wrong.sentence
 
 
 async def _malformed(request: Request, _wrong: Exception) -> Response:

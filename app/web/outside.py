@@ -7,7 +7,7 @@ from starlette.requests import HTTPConnection
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import Scope
 
-from app.db.disk import DiskTrouble
+from app.db.disk import ELSEWHERE, DiskTrouble
 from app.documents.pages import environment
 from app.domain.devices import UNSEEN_FOR, Device, has_lapsed
 from app.domain.sharing import Over, Plain, Share, is_idle
@@ -51,7 +51,7 @@ def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
     try:
         known = device_at(HTTPConnection(scope), office)
     except DiskTrouble as wrong:
-        return _say(scope, wrong.sentence, status=wrong.status)
+        return _say(scope, ELSEWHERE, status=wrong.status)
     device = devices.note_seen(office, known) if known and not _why_out(known, office) else None
     state = scope.setdefault("state", {})
     state["device"], state["stranger"] = (

@@ -16,7 +16,6 @@ from app.config import Settings
 from app.domain.errors import Refused
 from app.services import job_files
 from app.services.office import Office
-from app.web.access import BODY_LIMIT
 from tests.commands.test_commands import run  # noqa: F401 a fixture
 from tests.served import free_port, serving
 from tests.services.yard_of_ours import priced, with_library, yard
@@ -119,6 +118,7 @@ def test_server_that_does_not_answer_leaves_nothing_unsaid(settings, monkeypatch
         ask_server(settings, address, "import", b"x", uuid4())
 
 
-def test_too_large_a_file_is_refused_before_it_is_sent(settings):
-    with pytest.raises(Refused, match="40 MB"):
-        ask_server(settings, "http://127.0.0.1:1", "import", b"x" * (BODY_LIMIT + 1), uuid4())
+def test_too_large_a_file_is_refused_before_it_is_sent(settings, monkeypatch):
+    monkeypatch.setattr("app.web.sizes.JOB_LIMIT", 1_000_000)
+    with pytest.raises(Refused, match="up to 1 MB"):
+        ask_server(settings, "http://127.0.0.1:1", "import", b"x" * 1_000_001, uuid4())

@@ -15,7 +15,7 @@ from app.domain.sharing import SharedName
 from app.interchange import drawn_shapes_in, job_bundle, job_file, pictures, sealed_keys, tables_in
 from app.services import authority, sub_papers
 from app.services.office import Office
-from app.web import access, refusals
+from app.web import refusals, sizes
 from app.web.forms import signing
 from app.worker import passcodes
 from tests.security.test_asvs import called, trees
@@ -78,12 +78,12 @@ def test_every_address_that_takes_a_file_stands_there_with_its_limit(office: Off
         ("/firm/mark", (f"{pictures.MOST_BYTES // 10**6} MB", f"{pictures.MOST_PIXELS // 10**6} megapixels")),
         ("/firm/terms", (f"{pictures.MOST_BYTES // 10**6} MB", f"{pictures.MOST_PAGES} pages")),
         ("/subcontractors/{key}/papers", (f"{sub_papers.MOST_BYTES // 10**6} MB",)),
-        ("/show/{job_id}/sign/{revision_id}", (f"{access.BODY_LIMIT // 10**6} MB", f"{signing.MOST_POINTS:,} points")),
+        ("/show/{job_id}/sign/{revision_id}", (f"{sizes.BODY_LIMIT // 10**6} MB", f"{signing.MOST_POINTS:,} points")),
         ("/prices/list", (f"{tables_in.LARGEST // 10**6} MB", f"{tables_in.MOST_ROWS:,} rows")),
         ("/jobs/{job_id}/plan/bring-in", (f"{drawn_shapes_in.LARGEST // 10**6} MB",)),
         (
             "/jobs/open-file",
-            (f"{job_file.MOST_BYTES // 10**6} MB", f"{job_bundle.MOST_FILES} files", f"{job_bundle.MOST_TOTAL_BYTES // 10**6} MB unpacked"),
+            (f"{job_file.MOST_BYTES // 10**6} MB", f"{job_bundle.MOST_FILES} files", f"{job_bundle.MOST_TOTAL_BYTES // 10**6} MB unpacked", f"{sizes.JOB_LIMIT // 10**6} MB"),
         ),
     ],
 )  # fmt: skip

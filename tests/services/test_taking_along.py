@@ -27,6 +27,7 @@ from app.services.office import Office, open_office
 from app.services.opening_along import back_file, open_along, read_file
 from app.services.sheets import sheet
 from app.services.takings import file_of, lift, marks, of_job, take_along
+from app.services.zones import NewZone, add_zone
 from tests.conftest import TestClock
 from tests.offering import offer, order, sign
 from tests.services.yard_of_ours import LIBRARY, priced
@@ -495,3 +496,20 @@ def test_recipe_made_away_comes_with_the_work_that_is_built_by_it(stocked: Offic
     found = brought(stocked, come_back(stocked, away, taken))
     assert found.lacking == ("Our pavers",)
     assert "our-pavers" in open_job(stocked, taken).basis.assemblies
+
+
+def test_zones_drawn_apart_under_one_letter_get_letters_of_their_own_and_it_is_said(
+    stocked: Office, away: Office, taken: UUID
+) -> None:
+    here = add_zone(stocked, taken, NewZone(title="Fire ring"), order())
+    there = add_zone(away, taken, NewZone(title="Herb bed"), order())
+    assert {zone.letter for zone in open_job(away, taken).job.zones if zone.id == there} == {"B"}
+    found = brought(stocked, come_back(stocked, away, taken))
+    assert found.relettered == (("Herb bed", "B", "C"),)
+    letters = {zone.id: zone.letter for zone in open_job(stocked, taken).job.zones}
+    assert (letters[here], letters[there], len(set(letters.values()))) == ("B", "C", len(letters))
+    edit(away, taken, "zone", there, title="Herbs")
+    brought(stocked, come_back(stocked, away, taken))  # it keeps the letter it got here
+    assert {(zone.title, zone.letter) for zone in open_job(stocked, taken).job.zones if zone.id == there} == {
+        ("Herbs", "C")
+    }

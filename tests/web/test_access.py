@@ -7,8 +7,9 @@ from fastapi.dependencies.models import Dependant
 
 from app.main import create_app
 from app.services.office import Office
-from app.web.access import BODY_LIMIT, guard
+from app.web.access import guard
 from app.web.addresses import AddressBook
+from app.web.sizes import BODY_LIMIT
 from tests.web.conftest import ORIGIN, Browser
 
 

@@ -9,6 +9,7 @@ from uuid import uuid4
 
 import pytest
 
+from app.db.disk import ELSEWHERE
 from app.db.session import database_of
 from app.domain.devices import Face
 from app.domain.sharing import Over
@@ -16,6 +17,7 @@ from app.services import jobs, pairing
 from app.services.jobs import Order, changed, save
 from app.services.office import Office
 from app.web.access import SESSION, token_for
+from bars.faulting import no_commit
 from tests.db.test_disk import largest_file
 from tests.web.conftest import ORIGIN, Browser
 from tests.web.reaching import cookie, paired, sent, shared
@@ -81,7 +83,7 @@ def test_trouble_that_leaves_nothing_readable_is_still_a_sentence(
     database.mkdir()  # the place is taken by something that cannot be opened
     answer = web.get("/")
     assert answer.status_code == 503
-    assert "cannot be opened. Nothing was changed" in answer.text
+    assert answer.text == ELSEWHERE  # who it is cannot be read either
 
 
 def test_device_reads_on_though_nobody_can_write_down_that_it_was_seen(office: Office, job_id) -> None:
@@ -122,4 +124,22 @@ def test_device_is_told_when_the_database_cannot_be_read(office: Office) -> None
     database.mkdir()
     answer = tablet.get("/")
     assert answer.status_code == 503
-    assert "cannot be opened. Nothing was changed" in answer.text
+    assert answer.text == ELSEWHERE  # who it is cannot be read either
+
+
+@pytest.mark.parametrize("who", ["stranger", "client"])
+def test_who_is_no_crew_of_ours_hears_no_folder_of_the_laptop(office: Office, job_id, who: str) -> None:
+    device = (
+        shared(office, Over.SECURE)
+        if who == "stranger"
+        else paired(office, Over.SECURE, face=Face.CLIENT, job_id=job_id)
+    )
+    code = pairing.code_of(office, pairing.begin(office, Face.FIELD))
+    with no_commit(office, "SQLITE_FULL", "database or disk is full"):
+        if who == "stranger":
+            answer = sent(device, office, "/pair", {"code": code, "name": "A phone"})
+        else:
+            answer = sent(device, office, "/face/leave")
+    assert answer.status_code == 503, answer.text
+    assert str(office.settings.data) not in answer.text
+    assert ELSEWHERE in answer.text

@@ -7,7 +7,6 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from starlette.datastructures import FormData, UploadFile
 
-from app.documents.formats import Formats
 from app.services import bringing_back, takings
 from app.services.bringing_back import Look
 from app.services.jobs import open_job
@@ -15,10 +14,9 @@ from app.services.office import Office
 from app.services.opening_along import back_file
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
-from app.web.change_words import Telling
+from app.web.brought_words import told_of
 from app.web.forms.fields import Parsed, order_of, read, text, version_of
 from app.web.forms.saving import save_form, save_form_async
-from app.web.merge_words import names_in, told_merge
 from app.web.rendering import go, handed_out
 from app.web.sheet_pages import SheetPage, register, show
 
@@ -123,10 +121,8 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[s
 
 def _give_brought(request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
     found: Look = bringing_back.look(office, view.job.head.id, str(request.path_params["name"]))
-    firm = view.basis.firm
-    names = names_in(found.merge, view.basis)
-    telling = Telling(fmt=Formats(firm.system, firm.currency), basis=view.basis, names=names)
-    return {"found": found, "told": told_merge(found.merge, telling), "name": request.path_params["name"]}
+    told = told_of(office, view.job.head.id, found)
+    return {"found": found, "told": told, "name": request.path_params["name"]}
 
 
 register(SheetPage(key="along", title="Take along", template="along/page.html", give=_give, part_of="build"))
