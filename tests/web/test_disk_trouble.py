@@ -134,7 +134,7 @@ def test_who_is_no_crew_of_ours_hears_no_folder_of_the_laptop(office: Office, jo
         if who == "stranger"
         else paired(office, Over.SECURE, face=Face.CLIENT, job_id=job_id)
     )
-    code = pairing.code_of(office, pairing.begin(office, Face.FIELD))
+    code = pairing.code_of(office, pairing.begin(office, Face.FIELD, None))
     with no_commit(office, "SQLITE_FULL", "database or disk is full"):
         if who == "stranger":
             answer = sent(device, office, "/pair", {"code": code, "name": "A phone"})
