@@ -29,7 +29,8 @@ async def sign_design(office: Office, job_id: UUID) -> None:
 
 async def sign_proposal(office: Office, job_id: UUID) -> None:
     """Offer the proposal and let every signer sign it."""
-    await _signed(office, job_id, await proposals.offer(office, sheet(office, job_id), order()))
+    owner = office.firm().owner
+    await _signed(office, job_id, await proposals.offer(office, sheet(office, job_id), order(), contractor=owner))
 
 
 async def _signed(office: Office, job_id: UUID, offered: Revision) -> None:

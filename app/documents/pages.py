@@ -1,6 +1,7 @@
 """Templates, strict about names and everything escaped; and documents as HTML ready to print, one template each."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -8,6 +9,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 
 from app.documents.formats import Formats
+from app.documents.pdf import PdfOrder
 from app.domain.basis import Firm
 
 
@@ -23,6 +25,13 @@ def environment(folder: Path, *extensions: str) -> Environment:
         extensions=["app.documents.words.Words", *extensions],
         auto_reload=False,  # a page asks for twenty templates: their files are looked at once
     )
+
+
+def with_word(folder: Path, order: PdfOrder, word: str) -> PdfOrder:
+    """A paper whose last lines print the word that shows its pages were opened."""
+    lines = environment(folder).get_template("documents/_word.html").render(word=word, language=order.language)
+    head, end, rest = order.html.rpartition("</body>")
+    return replace(order, html=f"{head}{lines}{end}{rest}" if end else order.html + lines)
 
 
 def document(folder: Path, name: str, firm: Firm, values: Mapping[str, Any]) -> str:

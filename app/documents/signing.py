@@ -44,6 +44,7 @@ class Signature:
     role: str = ""
     device: str = ""
     place: str = ""  # where, in words
+    consent: str = ""  # when and how the person consented to an electronic record, in words
     strokes: Strokes = ()
     picture: bytes = b""
     on_paper: bool = False
@@ -151,7 +152,10 @@ def _check_signature(signature: Signature) -> None:
         raise BadValue("Type the name of the person who signs.", field="name")
     if not signature.intent.strip():
         raise BadValue("The words that are agreed to are missing.", field="intent")
-    if max(map(len, (signature.name, signature.role, signature.device, signature.intent))) > LONGEST_TEXT:
+    if (
+        max(map(len, (signature.name, signature.role, signature.device, signature.intent, signature.consent)))
+        > LONGEST_TEXT
+    ):
         raise BadValue(f"A name, role or sentence is longer than {LONGEST_TEXT} letters.", field="name")
     if signature.signed_at.tzinfo is None:
         raise BadValue("The time of signing has no time zone.", field="signed_at")

@@ -33,7 +33,7 @@ def design_draft(office: Office, view: Sheet) -> DesignDraft:
     return DesignDraft(act=act, html=document(office.settings.templates, "design_agreement", view.basis.firm, values))
 
 
-async def offer_design(office: Office, view: Sheet, order: Order) -> Revision:
+async def offer_design(office: Office, view: Sheet, order: Order, *, contractor: str = "") -> Revision:
     """Offer the design agreement.
 
     Raises: Refused when it has no fee.
@@ -55,5 +55,6 @@ async def offer_design(office: Office, view: Sheet, order: Order) -> Revision:
         holds_until=made.act.holds_until,
         signers=made.act.signers,
         results={"agreement": to_plain(made.act)},
+        contractor=contractor,
     )
     return await revisions.issue(office, view, offer, order)

@@ -8,7 +8,8 @@ from app.db.repositories.revisions import Revision
 from app.domain.errors import Refused
 from app.services.jobs import Order
 from app.services.office import Office
-from app.services.revisions import on_record, read
+from app.services.revision_entries import on_record
+from app.services.revisions import read
 
 CLOSING = {"withdrawn": ("withdraw", "taken back"), "declined": ("decline", "declined")}  # kind of entry, in words
 

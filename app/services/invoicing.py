@@ -34,7 +34,8 @@ from app.services.contracts import contract_of
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.proposals import mark_address
-from app.services.revisions import files_of, issued_by, on_record
+from app.services.revision_entries import on_record
+from app.services.revisions import files_of, issued_by
 from app.services.sheets import Sheet, sheet
 from app.worker.running import run_in_worker
 

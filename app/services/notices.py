@@ -5,6 +5,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from app.db.repositories.revisions import Signer
+from app.documents.signing import moment_in_words
 from app.domain.basis import Basis, Firm
 from app.domain.contract.cancelling import Cancelling, SignedAt, cancels_until, may_cancel
 from app.domain.contract.notice import CancellationNotice, cancellation_notice
@@ -18,7 +19,11 @@ NO_ADDRESS = "(the firm's address is missing: type it on the Firm sheet)"
 
 def window_of(signers: Sequence[Signer], zone: str, basis: Basis) -> Cancelling | None:
     """The days to cancel what was signed so far; None where nobody signed, or all did at the firm's own place."""
-    acts = [(day_of(one.signed_at, zone), SignedAt(one.place)) for one in signers if one.signed_at]
+    acts = [
+        (day_of(one.signed_at, zone), SignedAt(one.place))
+        for one in signers
+        if one.signed_at and one.role != "contractor"
+    ]
     return cancels_until(acts, _holidays([day for day, _ in acts]), days=days_to_cancel(basis))
 
 
@@ -43,6 +48,17 @@ def day_of(moment: str, zone: str) -> date:
     if len(moment) == len("2027-03-02"):
         return date.fromisoformat(moment)
     return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
+
+
+def consent_words(signer: Signer, zone: str) -> str:
+    """What the signature page says of a consent; empty where there is none."""
+    if not signer.consented_at:
+        return ""
+    when = moment_in_words(datetime.fromisoformat(signer.consented_at), zone)
+    return (
+        f"Consented to electronic records ({signer.consent_to}) on {when}, {signer.consented_on}: opened these pages "
+        "there and typed the word they print."
+    )
 
 
 def address_of(firm: Firm) -> str:

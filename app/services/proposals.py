@@ -124,8 +124,8 @@ def next_draft(office: Office, view: Sheet) -> Draft:
     return draft(office, held.view, number=number, made_on=today, holds_until=held.printed.holds_until)
 
 
-async def offer(office: Office, view: Sheet, order: Order) -> Revision:
-    """Offer the proposal as it stands.
+async def offer(office: Office, view: Sheet, order: Order, *, contractor: str = "") -> Revision:
+    """Offer the proposal as it stands; `contractor` signs it for the firm, too.
 
     Raises: Refused while the price is a range or a point that stops is open.
     """
@@ -160,6 +160,7 @@ async def offer(office: Office, view: Sheet, order: Order) -> Revision:
             holds_until=made.offer.holds_until,
             signers=made.offer.signers,
             results=results,
+            contractor=contractor,
         ),
         order,
     )

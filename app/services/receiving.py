@@ -19,7 +19,7 @@ from app.services.contracts import contract_of
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
 from app.services.proposals import mark_address
-from app.services.revisions import on_record
+from app.services.revision_entries import on_record
 from app.services.sheets import Sheet
 
 DAYS_BACK = 730

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from hashlib import sha256
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import msgspec
@@ -16,21 +16,22 @@ import msgspec
 from app.db.files import FileStore
 from app.db.repositories import record, revisions
 from app.db.repositories.invoices import INVOICE
-from app.db.repositories.revisions import Revision, Signer
+from app.db.repositories.revisions import CONTRACTOR, Revision, Signer
+from app.documents.pages import with_word
 from app.documents.pdf import PdfOrder, pdf_payload
 from app.documents.signing import Scan, Signature, Signing, check_signing, sign_payload
-from app.domain.change import Change
-from app.domain.codec import canonical_bytes, to_plain
+from app.domain.codec import canonical_bytes
 from app.domain.contract.cancelling import PLACE_WORDS, SignedAt
+from app.domain.contract.consent import word_of
 from app.domain.errors import NotFound, Refused
 from app.domain.job import Stage
 from app.interchange.job_file import write_job_file
 from app.interchange.trimming import trimmed
-from app.services import changes
-from app.services.jobs import Order, changed
+from app.services.jobs import Order
 from app.services.locks import lock_key
-from app.services.notices import notice_of
+from app.services.notices import consent_words, notice_of
 from app.services.office import Office
+from app.services.revision_entries import awaited, move_stage, on_record
 from app.services.sheets import Sheet
 from app.worker.running import run_in_worker
 
@@ -51,6 +52,7 @@ class Offer:
     holds_until: date | None
     signers: tuple[str, ...]
     results: Mapping[str, Any]
+    contractor: str = ""  # who signs for the firm, where it signs too
 
 
 def files_of(office: Office) -> FileStore:
@@ -71,16 +73,18 @@ async def issue(office: Office, view: Sheet, offer: Offer, order: Order) -> Revi
     known = issued_by(office, order.change_id)
     if known is not None:
         return known
-    pdf = await run_in_worker("pdf", pdf_payload(offer.pdf))
+    word = word_of(str(order.change_id))
+    pdf = await run_in_worker("pdf", pdf_payload(with_word(office.settings.templates, offer.pdf, word)))
     contents = {
         "job": write_job_file(view.job, trimmed(view.basis, view.job)),
-        "results": canonical_bytes(offer.results),
+        "results": canonical_bytes({**offer.results, "word": word}),
         "offered": pdf,
     }
     store = files_of(office)
     files = {role: store.keep(content) for role, content in contents.items()}
     head = view.job.head
     now = office.clock()
+    agreed = [] if offer.kind in (PROPOSAL, DESIGN) else of_job(office, head.id)
     with office.database.write() as connection:
         one = Revision(
             id=str(order.change_id),
@@ -92,14 +96,14 @@ async def issue(office: Office, view: Sheet, offer: Offer, order: Order) -> Revi
             holds_until=offer.holds_until,
             price_cents=offer.price_cents,
             job_counter=view.opened.counter,
-            signers=tuple(Signer(name=name) for name in offer.signers),
+            signers=awaited(offer.signers, offer.contractor, agreed),
             files=files,
         )
         revisions.supersede(connection, str(head.id), offer.kind, now.isoformat())
         revisions.insert_revision(connection, office.firm_id, one, {role: len(c) for role, c in contents.items()})
         what = f"{offer.kind.capitalize()} {one.number} offered"
         if offer.kind == PROPOSAL and head.stage in {Stage.LEAD, Stage.DESIGN}:
-            _move_stage(office, connection, head.id, view, Stage.OFFERED, now)
+            move_stage(office, connection, head.id, view, Stage.OFFERED, now)
         on_record(office, connection, "issue", order, head.id, what, {"revision": one.id, "files": files})
     return one
 
@@ -113,6 +117,7 @@ class Act:
     picture: bytes = b""
     device: str = ""
     place: str = ""  # one of `SignedAt`
+    role: str = ""  # as what a client signs; the firm's own stays as it is
     scan: bytes = b""
 
     @property
@@ -153,7 +158,7 @@ async def sign(office: Office, view: Sheet, revision_id: str, act: Act, order: O
         if signing.lock:
             body["lock"] = signing.lock.fingerprint
         if done and one.kind == PROPOSAL:
-            _move_stage(office, connection, view.job.head.id, view, Stage.SIGNED, office.clock())
+            move_stage(office, connection, view.job.head.id, view, Stage.SIGNED, office.clock())
         on_record(office, connection, "sign", order, view.job.head.id, what, body)
     return replace(one, signers=signers, state="signed" if done else "offered", files={**one.files, **files})
 
@@ -196,27 +201,35 @@ def issued_by(office: Office, change_id: UUID) -> Revision | None:
         return revisions.read_revision(connection, office.firm_id, str(change_id))
 
 
-def _signed_by(office: Office, view: Sheet, one: Revision, act: Act) -> tuple[Signer, ...]:
-    """The signers once this act is done."""
-    zone = view.job.head.time_zone
+def check_open(office: Office, view: Sheet, one: Revision, name: str) -> None:
+    """Whether a paper can be signed now by this person. Raises: Refused, saying why not."""
     if one.state != "offered":
         raise Refused(f"This {one.kind} is {one.state}; it cannot be signed any more.")
-    if has_run_out(office, one, zone):
+    if has_run_out(office, one, view.job.head.time_zone):
         raise Refused(
             f"This {one.kind} held until {one.holds_until:%B %-d}. Look at the prices again and offer it anew; "
             "then it can be signed."
         )
-    if act.name not in one.waits_for:
+    if name not in one.waits_for:
         waits = ", ".join(one.waits_for)
-        raise Refused(f"{act.name or 'Nobody'} is not awaited here. It waits for {waits}.", field="name")
+        raise Refused(f"{name or 'Nobody'} is not awaited here. It waits for {waits}.", field="name")
+
+
+def _signed_by(office: Office, view: Sheet, one: Revision, act: Act) -> tuple[Signer, ...]:
+    """The signers once this act is done."""
+    check_open(office, view, one, act.name)
     now = office.clock().isoformat()
-    how = "on paper" if act.on_paper else "drawn"
+    done = {"signed_at": now, "how": "on paper" if act.on_paper else "drawn", "device": act.device}
     return tuple(
-        replace(signer, signed_at=now, how=how, device=act.device, place=SignedAt(act.place).value)
+        replace(signer, **done, place=SignedAt(act.place).value, role=_role(signer, act))
         if signer.name == act.name and not signer.signed_at
         else signer
         for signer in one.signers
     )
+
+
+def _role(signer: Signer, act: Act) -> str:
+    return signer.role if signer.role == CONTRACTOR else act.role or signer.role
 
 
 def _signing(office: Office, view: Sheet, one: Revision, act: Act, signers: Sequence[Signer]) -> tuple[Any, Signing]:
@@ -234,6 +247,7 @@ def _signing(office: Office, view: Sheet, one: Revision, act: Act, signers: Sequ
         strokes=act.strokes,
         picture=act.picture,
         on_paper=act.on_paper,
+        consent=consent_words(newest, zone),
     )
     earlier = [_kept_signature(office, one, role) for role in sorted(one.files) if role.startswith("signature-")]
     scans = [Scan(content=files_of(office).read(one.files[r])) for r in sorted(one.files) if r.startswith("scan-")]
@@ -254,22 +268,6 @@ def _signing(office: Office, view: Sheet, one: Revision, act: Act, signers: Sequ
 
 def _kept_signature(office: Office, one: Revision, role: str) -> Signature:
     return msgspec.json.decode(files_of(office).read(one.files[role]), type=Signature)
-
-
-def on_record(
-    office: Office, connection: Any, kind: str, order: Order, job_id: UUID, what: str, body: Mapping[str, Any]
-) -> None:
-    """Add an entry that is no change of a thing: its body says which bytes."""
-    entry = Change(id=order.change_id, job_id=job_id, edits=(), who=office.who(), when=office.clock(), what=what)
-    record.append(connection, firm_id=office.firm_id, kind=kind, change=entry, answer=to_plain(dict(body)))
-    record.raise_counter(connection, f"job:{job_id}")
-
-
-def _move_stage(office: Office, connection: Any, job_id: UUID, view: Sheet, stage: Stage, now: datetime) -> None:
-    edit = changed("job", job_id, view.version("job", job_id), {"stage": stage})
-    what = f"Stage: {stage.value}"
-    change = Change(id=uuid4(), job_id=job_id, edits=(edit,), who=office.who(), when=now, what=what)
-    changes.apply_within(connection, office.firm_id, change)
 
 
 def of_this_job(office: Office, job_id: UUID, revision_id: str) -> Revision:

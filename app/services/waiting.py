@@ -19,7 +19,7 @@ from app.services.checks import Going
 from app.services.jobs import Order, made
 from app.services.notices import window_of
 from app.services.office import Office
-from app.services.revisions import CHANGE, PROPOSAL
+from app.services.revisions import CHANGE, CHANGE_ORDER, PROPOSAL
 from app.services.sheets import Sheet, sheet
 
 SOURCE = "16 CFR 429: three business days; Saturdays count, Sundays and federal holidays do not"
@@ -49,7 +49,7 @@ def holds(office: Office, view: Sheet) -> tuple[Hold, ...]:
     decided = {one.finding: one for one in view.job.settlements}
     found = []
     for one in revisions.of_job(office, view.job.head.id):
-        if one.kind in (PROPOSAL, CHANGE) and one.state == "signed":
+        if one.kind in (PROPOSAL, CHANGE, CHANGE_ORDER) and one.state == "signed":
             window = window_of(one.signers, zone, view.basis)
             if window and window.runs(today):
                 found.append(_hold(one, window, decided))

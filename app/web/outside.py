@@ -38,7 +38,7 @@ HEADINGS = {401: "Not let in any more", 503: "Not shared now"}
 _NOTES = re.compile(
     r"/jobs/[^/]+/(?:[^/]+/note/(?:new|[^/]+)(?:/remove)?|site/photo/new|undo|face)|/face/ours|/field/[^/]+/(?:note|photo)"
 )
-_SIGNING = re.compile(r"/show/[^/]+/sign/[^/]+")
+_SIGNING = re.compile(r"/show/[^/]+/(sign|consent)/[^/]+")
 
 
 def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:

@@ -1,9 +1,12 @@
 """A person's hand on a touch screen: taps by name, types into fields by label, waits until what was saved is shown."""
 
+import re
 from dataclasses import dataclass
-from urllib.parse import urlsplit
+from io import BytesIO
+from urllib.parse import urljoin, urlsplit
 
 from playwright.sync_api import Locator, Page, expect
+from pypdf import PdfReader
 
 WAIT_MS = 20_000
 
@@ -69,6 +72,19 @@ class Hand:
         if found.get_attribute("open") is None:
             found.locator("summary").first.tap()
         return found
+
+    def consent(self, name: str) -> None:
+        """Open the pages that are offered, read their word, type it."""
+        form = self.page.locator("#consent form")
+        place = self.page.locator("#consent").get_by_role("link", name="Open all pages").get_attribute("href") or ""
+        answer = self.page.request.get(urljoin(self.page.url, place))
+        text = " ".join(" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(answer.body())).pages)
+        found = re.search(r"these pages were opened: ([a-z]+)", text)
+        assert found, "the pages print a word"
+        self.chip(name, form)
+        form.get_by_label("The word printed").fill(found[1])
+        form.locator("label.tick").tap()
+        self.go("I consent")
 
     def draw(self) -> None:
         """Three strokes in the frame for a signature."""

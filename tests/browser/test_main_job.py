@@ -297,6 +297,7 @@ def client_reads(hand: Hand) -> None:
 
 def sign(hand: Hand, name: str) -> None:
     page = hand.page
+    hand.consent(name)
     hand.chip(name)
     hand.chip("At your home")
     page.locator("label.tick", has_text="I have read these pages").tap()

@@ -138,6 +138,7 @@ def signed_by_both(tablet: Hand, job_id: UUID) -> None:
     assert offered.startswith(b"%PDF")
     tablet.go("Sign", "link")
     for name in ("Linnea Whitlock", "Joss Whitlock"):
+        tablet.consent(name)
         tablet.chip(name)
         tablet.chip("At your home")
         page.locator("label.tick", has_text="I have read these pages").tap()

@@ -7,6 +7,7 @@ JOB = "/jobs/{job_id}"
 BUILT = {"job_id": "{built_id}"}
 JOB_READ = {"version": Version("job", "{job_id}")}
 SOLD = {"job_id": "{sold_id}"}
+CONSENTED = {"name": "Linnea Whitlock", "word": "{offered_word}", "consent": "1"}
 SIGNED = {"name": "Linnea Whitlock", "agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
 
 CHECKED = (
@@ -131,6 +132,7 @@ OFFERED = {"job_id": "{offered_id}"}
 REVISION = {**OFFERED, "revision_id": "{offered_revision_id}"}
 PAPERS = (
     of(JOB + "/proposal/design/offer", at=OFFERED, before=Stock.sells, slow=True),
+    of("/show/{job_id}/consent/{revision_id}", CONSENTED, at=REVISION, before=Stock.sells),
     of("/show/{job_id}/sign/{revision_id}", SIGNED, at=REVISION, before=Stock.sells, slow=True),
     of(JOB + "/proposal/offer", at=OFFERED, before=Stock.sells, slow=True),
     of(JOB + "/proposal/revisions/{revision_id}/withdraw", at=REVISION, before=Stock.knows_newest_offer, slow=True),

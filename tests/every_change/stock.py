@@ -19,6 +19,7 @@ from app.config import Settings
 from app.db.files import FileStore
 from app.db.key_folder import KeyFolder
 from app.domain import job as things
+from app.domain.contract.consent import word_of
 from app.domain.devices import Face, Showing
 from app.domain.job import PlaceKind, Reply, RunKind, ZoneKind
 from app.domain.phasing.planner import Asked, PhaseAsked, Want
@@ -304,6 +305,7 @@ class Stock:
             job_id = self._ready()
             made_out = await proposals.offer(office, sheet(office, job_id), order())
             self.name(**{f"{name}_id": job_id, f"{name}_revision_id": made_out.id})
+            self.name(**{f"{name}_word": word_of(made_out.id)})
         for one in SIGNERS:
             act = revisions.Act(name=one, strokes=STROKES)
             await revisions.sign(office, sheet(office, job_id), str(made_out.id), act, order())

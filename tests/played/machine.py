@@ -16,6 +16,7 @@ import httpx2 as httpx
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
+from app.domain.contract.consent import word_of
 from app.domain.plan.shapes import placing
 from app.services import revisions
 from app.services.jobs import open_job
@@ -253,9 +254,11 @@ class Play(RuleBasedStateMachine):
         id_, one = next((id_, one) for id_, one in self.ledger.offers.items() if one.state == "offered")
         signed = [name for name in SIGNERS if name not in one.waits_for]
         name = signed[0] if again and signed else one.waits_for[0]
+        if name not in signed:
+            self._consents(at, one.job, id_, name)
         entry, before = self._entry(at, one.job), self.firm.head
         path = f"/show/{one.job}/sign/{id_}"
-        form = {"name": name, "agree": "1", "strokes": STROKES}
+        form = {"name": name, "agree": "1", "place": "home", "strokes": STROKES}
         answer = self._post(at, path, form, entry.id)
         if name in signed:
             self._refused(answer, before, "signed already")
@@ -268,6 +271,14 @@ class Play(RuleBasedStateMachine):
         assert made.startswith(one.bytes["offered"])
         self._closes(entry)
         self._taken(at, path, {**form, "change_id": entry.id})
+
+    def _consents(self, at: int, job: str, id_: str, name: str) -> None:
+        """Who signs on a screen has opened the pages first, and typed their word."""
+        entry = self._entry(at, job)
+        form = {"name": name, "word": word_of(id_), "consent": "1"}
+        answer = self._post(at, f"/show/{job}/consent/{id_}", form, entry.id)
+        assert answer.status_code < 400, said_in(answer)
+        self._closes(entry)
 
     @precondition(lambda self: any(one.state == "offered" for one in self.ledger.offers.values()))
     @rule(at=devices)

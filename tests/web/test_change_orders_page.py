@@ -10,7 +10,7 @@ from app.services import revisions
 from app.services.office import Office
 from app.services.sheets import sheet
 from app.services.unsigned_work import RULE
-from tests.offering import offer, sign
+from tests.offering import consents, offer, sign
 from tests.services.test_change_orders import SIGNERS, agreed, larger_kitchen  # noqa: F401 - the fixture
 from tests.web.conftest import Browser
 from tests.web.yard import text_of
@@ -56,6 +56,7 @@ def test_prepared_offered_shown_signed(web: Browser, stocked: Office, agreed: UU
     table = text_of(web.get(f"/show/{agreed}/sign/{one.id}").text)
     for said in ("New contract sum", "Kitchen", "Working days added: 1.5", "We do not agree to this change"):
         assert said in table
+    consents(web, agreed, one)
     for name in SIGNERS:
         sent = {"name": name, "place": "office", "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
         assert web.post(f"/show/{agreed}/sign/{one.id}", sent).status_code in (200, 303)

@@ -16,7 +16,7 @@ from app.services import jobs, zones
 from app.services.explaining import explained
 from app.services.office import Office
 from app.services.sheets import sheet
-from tests.offering import offer, order, sign
+from tests.offering import consents, offer, order, sign
 from tests.web.conftest import Browser
 from tests.web.yard import text_of
 
@@ -211,6 +211,7 @@ def test_offered_pages_print_what_is_ticked_and_what_is_not_and_hold_it(
     web.post(f"/show/{ready}/options/{beside}", {"taken": "1", "initials": "LW"})
     page = text_of(web.get(f"/show/{ready}/sign/{one.id}").text)
     assert "offered again" in page
+    consents(web, ready, one)
     sent = {"name": one.signers[0].name, "agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
     assert web.post(f"/show/{ready}/sign/{one.id}", sent).status_code == 422
     web.post(f"/show/{ready}/options/{beside}", {"taken": "", "initials": "LW"})

@@ -19,7 +19,7 @@ from app.services.later_options import later
 from app.services.office import Office
 from app.services.proposals import next_draft
 from app.services.sheets import sheet
-from tests.offering import offer, order, sign
+from tests.offering import consents, offer, order, sign
 from tests.web.conftest import Browser
 from tests.web.test_choices import another_way, job_of, make_option, money, with_a_bed
 from tests.web.yard import text_of
@@ -137,6 +137,7 @@ def test_signed_then_taken_is_the_signed_sum_and_the_printed_price(
     assert printed_beside(text, "The long bed") == offered.printed[offered.bed]
     assert not re.search("cost|margin|overhead", text)
     strokes = {"agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
+    consents(web, offered.job_id, change)
     for signer in change.signers:
         sent = web.post(f"/show/{offered.job_id}/sign/{change.id}", {"name": signer.name, **strokes})
         assert sent.status_code == 303

@@ -23,7 +23,7 @@ from app.web import rendering
 from app.web.access import FACE, face_cookie
 from app.web.routes import show
 from tests.domain.test_proposal import money_in
-from tests.offering import offer, order, sign
+from tests.offering import consents, offer, order, sign
 from tests.web.conftest import Browser
 
 PLANTED = "zq7private"
@@ -150,6 +150,7 @@ def sketched(office: Office, job_id: UUID) -> None:
 
 def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
+    consents(face, ready, one)
     answer = face.post(f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock"})
     assert answer.status_code == 422
     assert "Nothing is signed yet" in answer.text
@@ -160,6 +161,7 @@ def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, sto
 @pytest.mark.parametrize("strokes", ["[[", '{"a":1}', "[[[1]]]", "[" * 500, '[[["x","y"]]]'])
 def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UUID, strokes: str) -> None:
     one = offer(stocked, ready)
+    consents(face, ready, one)
     answer = face.post(
         f"/show/{ready}/sign/{one.id}", {"name": "Joss Whitlock", "agree": "1", "place": "home", "strokes": strokes}
     )
@@ -169,6 +171,7 @@ def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UU
 
 def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
+    consents(face, ready, one)
     for name in ("Joss Whitlock", "Linnea Whitlock"):
         sent = {"name": name, "agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
         assert face.post(f"/show/{ready}/sign/{one.id}", sent).status_code == 303
@@ -180,6 +183,29 @@ def test_signature_drawn_on_the_page_makes_a_signed_copy(face: Browser, stocked:
     assert "Joss Whitlock" in text
     assert "Linnea Whitlock" in text
     assert "Everybody has signed" in face.get(f"/show/{ready}/sign/{one.id}").text
+
+
+def test_page_asks_for_the_word_first_and_offers_paper(face: Browser, stocked: Office, ready: UUID) -> None:
+    one = offer(stocked, ready)
+    place, consent = f"/show/{ready}/sign/{one.id}", f"/show/{ready}/consent/{one.id}"
+    page = face.get(place).text
+    assert "Before signing on this screen" in page
+    assert "Sign on paper instead" in page
+    assert 'name="agree"' not in page, "nobody consented yet"
+    answer = face.post(consent, {"name": "Joss Whitlock", "word": "nonsense", "consent": "1"})
+    assert answer.status_code == 422
+    assert "That is not the word" in answer.text
+    assert 'value="nonsense"' in answer.text
+    sent = {"name": "Joss Whitlock", "agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
+    assert "or sign on paper" in face.post(place, sent).text
+    consents(face, ready, one)
+    page = face.get(place).text
+    assert "Joss Whitlock opened the pages and consents" in page
+    assert 'name="agree"' in page
+    assert face.post(consent, {"name": "Joss Whitlock", "back": "1"}).status_code == 303
+    assert "Joss Whitlock opened the pages" not in face.get(place).text
+    by_hand = {"name": "Joss Whitlock", "by": "paper", "place": "home"}
+    assert "Attach a picture" in face.post(place, by_hand).text
 
 
 def test_offer_that_was_taken_back_or_has_run_out_is_not_signed_nor_shown(

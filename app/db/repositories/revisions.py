@@ -19,6 +19,9 @@ NUMBERS_AWAY = (
 DECLINED = "declined"  # by the client: the table's own word for an offer that was closed is “withdrawn”
 
 
+CONTRACTOR = "contractor"  # the role of whoever signs for the firm
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Signer:
     """Who signs: name and role; when and how once signed."""
@@ -28,6 +31,9 @@ class Signer:
     signed_at: str = ""
     how: str = ""  # "drawn" or "on paper"
     device: str = ""
+    consented_at: str = ""  # to an electronic record, before signing on a screen
+    consented_on: str = ""  # with which device
+    consent_to: str = ""  # the edition of what they were told
     place: str = ""  # where: "home" (the client's), "office" (ours), "elsewhere"; empty: it was not asked
 
 

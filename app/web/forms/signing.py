@@ -11,11 +11,16 @@ from app.services.revisions import Act
 from app.web.forms.fields import Parsed, Texts
 
 MOST_POINTS = 20_000
+ROLES = ("owner", "co-owner", "agent for the owner")
 Strokes = tuple[tuple[tuple[float, float], ...], ...]
 
 
 async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
     """What the page sent; a sentence beside the pad when nothing was drawn and no scan sent."""
+    by_hand = form.get("by") == "paper"
+    role = str(form.get("role", ""))
+    if role not in ROLES:
+        role = ""
     name = str(form.get("name", "")).strip()[:200]
     scan = form.get("scan")
     content = await scan.read() if isinstance(scan, UploadFile) and scan.size else b""
@@ -23,9 +28,11 @@ async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
     errors = Texts()
     if not name:
         errors["name"] = "Choose who signs."
-    if not form.get("agree"):
+    if not form.get("agree") and not by_hand:
         errors["agree"] = "Tick that the pages were read; the signature rests on it."
-    if error:
+    if by_hand and not content:
+        errors["scan"] = "Attach a picture or the PDF of the signed paper."
+    elif error:
         errors["strokes"] = error
     elif not strokes and not content:
         errors["strokes"] = (
@@ -38,12 +45,15 @@ async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
     act = Act(
         name=name,
         place=place,
+        role=role,
         strokes=() if content else strokes,
         picture=b"" if content else _picture(form),
         scan=content,
         device=device,
     )
-    return Parsed(errors=errors, typed=Texts({"name": name, "place": place})), act
+    return Parsed(
+        errors=errors, typed=Texts({"name": name, "place": place, "role": role, "by": "paper" if by_hand else ""})
+    ), act
 
 
 def _strokes(text: str) -> tuple[Strokes, str]:

@@ -12,7 +12,6 @@ from app.domain.allowances import true_up_rule
 from app.domain.job import Job, PriceShown
 from app.services import agreements, closing_offers, later_options, locks, proposals, revisions
 from app.services.held_offers import held_now
-from app.services.jobs import Order
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -23,7 +22,6 @@ from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}")
 
-Offering = Callable[[Office, Sheet, Order], Awaitable[object]]
 FILES = {"offered": "proposal", "signed": "signed proposal"}
 
 
@@ -42,7 +40,7 @@ async def draft_page(request: Request, office: OfficeHere, job_id: UUID) -> Resp
 @router.post("/proposal/offer")
 async def offer(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Offer it: freeze the bytes."""
-    return await _offered(request, office, job_id, proposals.offer)
+    return await _offered(request, office, job_id, proposals.offer, ours=True)
 
 
 @router.get("/proposal/design")
@@ -54,7 +52,7 @@ async def design_page(request: Request, office: OfficeHere, job_id: UUID) -> Res
 @router.post("/proposal/design/offer")
 async def offer_design(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Offer the design agreement: freeze the bytes."""
-    return await _offered(request, office, job_id, agreements.offer_design)
+    return await _offered(request, office, job_id, agreements.offer_design, ours=True)
 
 
 @router.post("/proposal/change/offer")
@@ -101,11 +99,14 @@ def _to_read(request: Request, job_id: UUID, html: str) -> Response:
     return page(request, "proposal/read.html", {"job_id": job_id, "body": proposals.body_of(html)})
 
 
-async def _offered(request: Request, office: Office, job_id: UUID, offer: Offering) -> Response:
-    """A paper offered from now on, and the sheet with it."""
+async def _offered(
+    request: Request, office: Office, job_id: UUID, offer: Callable[..., Awaitable[object]], *, ours: bool = False
+) -> Response:
+    """A paper offered from now on, and the sheet with it; `ours`: it may ask for the contractor's signature, too."""
     form = await request.form()
     view = sheet(office, job_id)
-    saved = await save_form_async(Parsed(), lambda: offer(office, view, order_of(form, "Offer")))
+    signs = {"contractor": view.basis.firm.owner or view.basis.firm.name} if ours and form.get("we_sign") else {}
+    saved = await save_form_async(Parsed(), lambda: offer(office, view, order_of(form, "Offer"), **signs))
     return show(request, office, job_id, "proposal", saved=saved)
 
 

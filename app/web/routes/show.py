@@ -10,9 +10,10 @@ from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
-from app.services import change_orders, later_options, proposals, revisions
+from app.services import change_orders, consenting, later_options, proposals, revisions
 from app.services.agreed import order_of as order_of_change
 from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
+from app.services.consenting import Given
 from app.services.notices import notice_if_signed
 from app.services.office import Office
 from app.services.paper_signing import paper_sheet
@@ -23,7 +24,7 @@ from app.web.access import OfficeHere
 from app.web.crew_screens import printed
 from app.web.forms.fields import Parsed, order_of, read, text, yes
 from app.web.forms.saving import Saved, save_form, save_form_async
-from app.web.forms.signing import device_words, read_act
+from app.web.forms.signing import ROLES, device_words, read_act
 from app.web.outside import NO_SIGNING
 from app.web.rendering import answer, go, handed_out, page, svg
 
@@ -39,6 +40,7 @@ PAGES = (
 )
 AGREED = {PROPOSAL, CHANGE, CHANGE_ORDER}
 DECLINE = (text("why", "Why", most=500),)
+CONSENT = (text("name", "Who consents", most=200), text("word", "The word", most=60), yes("consent", "I consent"))
 TICK = (yes("taken", "In the price"), text("initials", "Initials", most=LONGEST_INITIALS))
 
 
@@ -129,6 +131,28 @@ async def decline(request: Request, office: OfficeHere, job_id: UUID, revision_i
     return _sign_page(request, office, job_id, revision_id, saved)
 
 
+@router.post("/show/{job_id}/consent/{revision_id}")
+async def consent(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
+    """One person consents to an electronic record, or takes that back."""
+    form = await request.form()
+    parsed = read(form, CONSENT, office.firm(), whole=True)
+    revision = revisions.of_this_job(office, job_id, str(revision_id)).id
+    given = Given(
+        name=parsed.values.get("name") or "",
+        typed=parsed.values.get("word") or "",
+        agrees=bool(parsed.values.get("consent")),
+        device=device_words(request.headers.get("user-agent", "")),
+    )
+    view, order = sheet(office, job_id), order_of(form, "Consent")
+    if form.get("back"):
+        saved = save_form(parsed, lambda: consenting.take_back(office, view, revision, given.name, order))
+    else:
+        saved = save_form(parsed, lambda: consenting.consent(office, view, revision, given, order))
+    if saved.ok:
+        return go(request, f"/show/{job_id}/sign/{revision_id}")
+    return _sign_page(request, office, job_id, revision_id, saved)
+
+
 @router.get("/show/{job_id}/file/{revision_id}/{role}.pdf")
 async def client_file(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID, role: str) -> Response:
     """The offered or signed pages, for the client."""
@@ -192,6 +216,8 @@ def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID
     run_out = revisions.has_run_out(office, one, view.job.head.time_zone)
     context |= {"revision": one, "saved": saved, "run_out": run_out, "lifted": True}
     context["no_signing"] = NO_SIGNING
+    context |= consenting.told_before(office, view, one)
+    context["roles"] = [(role, role) for role in ROLES]
     context["notice"] = notice_if_signed(office, revisions.today_at(office, view.job.head.time_zone), view.basis)
     context["no_pdf"] = "" if pdf_available() else NO_PANGO
     context["ticked_since"] = ticked_since(office, view, one)
