@@ -19,6 +19,10 @@ def who(payload: Any, tell: Any) -> bytes:
     return f"{os.getpid()} {'weasyprint' in sys.modules}".encode()
 
 
+def niceness(payload: Any, tell: Any) -> bytes:
+    return str(os.nice(0)).encode()
+
+
 def refuse(payload: Any, tell: Any) -> bytes:
     raise BadValue("The width is missing.", field="width")
 

@@ -33,6 +33,10 @@ def test_job_bytes_in_and_out_with_progress() -> None:
     assert told == [(0.5, "halfway")]
 
 
+def test_worker_gives_way_to_whoever_answers_pages() -> None:
+    assert int(run_now(ODD + "niceness", None)) > os.nice(0)
+
+
 def test_refusal_in_the_worker_keeps_sentence_field_and_status() -> None:
     with pytest.raises(OutlayError, match="The width is missing") as refused:
         run_now(ODD + "refuse", None)
