@@ -14,7 +14,7 @@ from typing import Literal
 from app.domain.pay import CrewDay, PayYear
 from app.domain.reminder import Reminder, Signs
 from app.domain.selling import Price, Subcontractor, Supplier
-from app.domain.year import OverheadItem, YearAhead
+from app.domain.year import OverheadItem, WorkCalendar, YearAhead
 
 __all__ = [
     "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
@@ -289,6 +289,7 @@ class Firm:
     seasons: Mapping[str, Season] = field(
         default_factory=dict
     )  # month ("1" to "12") → what slows work that begins then
+    calendar: WorkCalendar | None = None  # when it works; None: `crew_day` says how many days a week, one crew
     order_diagonal: Decimal = Decimal("0.10")  # on the diagonal, along curves and in mixed sizes. Common practice
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 
 
@@ -36,3 +37,26 @@ class YearAhead:
     sales_cents: int = 0
     billable_hours: Decimal = Decimal(0)
     jobs: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closed:
+    """Days on which nobody works, from first to last, both of them."""
+
+    first: date
+    last: date
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkCalendar:
+    """When the firm works, and with how many crews. Weekdays run from 0, Monday.
+
+    `lost` are working days that bad weather takes in a month ("1" to "12"), on average; empty: as the library has it.
+    """
+
+    crews: int = 1
+    weekdays: tuple[int, ...] = (0, 1, 2, 3, 4)
+    holidays: bool = True  # federal holidays are off
+    closed: tuple[Closed, ...] = ()
+    lost: Mapping[str, float] = field(default_factory=dict)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from hashlib import sha256
 
 from markupsafe import Markup
@@ -10,15 +10,20 @@ from markupsafe import Markup
 from app.documents.schedule_drawing import Lane, LaneBar, schedule_svg
 from app.domain.basis import Firm
 from app.domain.errors import BadValue
-from app.domain.job import Phase
-from app.domain.schedule.activities import planned
+from app.domain.job import Phase, only_included
+from app.domain.phasing.approvals import phases_waiting
+from app.domain.phasing.paved_in import machines_of, order_of
+from app.domain.phasing.seasons import OUT_OF_SEASON, all_in_season, planted_kinds, windows
+from app.domain.schedule.activities import Planned, planned
 from app.domain.schedule.axis import WorkingDays
-from app.domain.schedule.dated import Schedule, schedule
+from app.domain.schedule.dated import Held, Schedule, schedule
 from app.domain.schedule.in_time import Scheduled
+from app.domain.schedule.stages import PLANTING
 from app.domain.takeoff.measures import WHOLE_JOB, zone_title
 from app.interchange.building_stages import building_stages
 from app.interchange.calendar_out import CalendarDay, calendar_file
 from app.interchange.public_holidays import federal_holidays_of
+from app.interchange.usual_weather import usual_weather
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 
@@ -66,17 +71,45 @@ def schedule_of(office: Office, view: Sheet) -> Schedule | None:
     def work() -> Schedule | None:
         stages = building_stages()
         plan = planned(view.job, view.basis, view.estimate, stages)
-        days = working_days(view.basis.firm, view.today)
-        return schedule(view.job, view.basis, plan, stages, today=view.today, days=days)
+        days, held = working_days(view.basis.firm, view.today), held_up(view)
+        return schedule(view.job, view.basis, plan, stages, today=view.today, days=days, held=held)
 
     return kept(office, ("schedule", view.job.head.id, view.today), view.opened, work)
 
 
+def held_up(view: Sheet) -> Held:
+    """What holds the work of a job up: approvals, planting weeks that nobody goes on without, the machine's way."""
+    approved: dict[str, date] = {}
+    for one in view.job.approvals:
+        for phase in phases_waiting(view.job, one):
+            key = str(phase.id)
+            approved[key] = max(approved.get(key, date.min), one.there_on(view.today))
+    built = only_included(view.job)
+    requirements = view.estimate.requirements
+    order = order_of(built, view.basis, machines_of(built, requirements))
+    going_on = any(one.finding.startswith(f"{OUT_OF_SEASON}|") for one in view.job.settlements)
+    kinds = {} if going_on else planted_kinds(requirements)
+
+    def season(one: Planned, day: date) -> date | None:
+        found = kinds.get((one.place, one.phase)) if one.stage == PLANTING else None
+        return all_in_season(day, [windows(view.basis, kind) for kind in sorted(found)]) if found else None
+
+    firm, behind = view.basis.firm, order.behind() if order else ()
+    crews = firm.calendar.crews if firm.calendar else 1
+    return Held(crews=crews, approved=approved, season=season if kinds else None, behind=behind)
+
+
 def working_days(firm: Firm, today: date) -> WorkingDays:
-    """The firm's days of the week, from Monday on, without federal holidays."""
+    """The firm's days of the week, without the days it is closed; weather as the firm, else the library, has it."""
+    own = firm.calendar
     a_week = firm.crew_day.days_a_week if firm.crew_day else 5
-    closed = federal_holidays_of(range(today.year - 1, today.year + YEARS))
-    return WorkingDays(weekdays=frozenset(range(min(max(a_week, 1), 7))), closed=closed)
+    weekdays = frozenset(own.weekdays) if own else frozenset(range(min(max(a_week, 1), 7)))
+    years = range(today.year - 1, today.year + YEARS)
+    closed = set(federal_holidays_of(years)) if own is None or own.holidays else set()
+    for one in own.closed if own else ():
+        closed |= {one.first + timedelta(days=at) for at in range((one.last - one.first).days + 1)}
+    lost = {**usual_weather().lost, **({int(month): days for month, days in own.lost.items()} if own else {})}
+    return WorkingDays(weekdays=weekdays, closed=frozenset(closed), lost=lost)
 
 
 def _phases(view: Sheet, laid: Schedule) -> Iterable[PhaseDays]:

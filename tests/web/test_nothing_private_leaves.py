@@ -73,7 +73,7 @@ from app.domain.job import (
     UnitPrice,
 )
 from app.domain.reminder import Reminder
-from app.domain.year import OverheadItem, YearAhead
+from app.domain.year import Closed, OverheadItem, WorkCalendar, YearAhead
 from app.interchange.starting_pay import starting_pay
 from app.services import agreements, change_orders, changes, choosing, invoicing, later_options, receiving
 from app.services.billed import job_money
@@ -328,6 +328,7 @@ class Planted:
                 overhead_items=(OverheadItem(title=""),),
                 card_rule="passed on",
                 year=YearAhead(direct_cents={"material": 1}),
+                calendar=WorkCalendar(closed=(Closed(first=date(2027, 7, 6), last=date(2027, 7, 6)),)),
                 terms=page,
                 notices=(page,),
             )

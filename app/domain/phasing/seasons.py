@@ -22,6 +22,7 @@ PLANTED: Mapping[str, tuple[str, str]] = {  # role of a part → the kind whose 
 }
 WITHIN_DAYS = 45  # of a phase without a last day, from its first on: planting comes last. Assumption
 LONGEST_WAIT = 400
+OUT_OF_SEASON = "out-of-season"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,17 @@ def next_in_season(day: date, weeks: tuple[Window, ...]) -> date | None:
     return next((one for one in days if in_season(one, weeks)), None)
 
 
+def all_in_season(day: date, kinds: Iterable[tuple[Window, ...]]) -> date | None:
+    """The first day from this one on at which every kind is in season; None where there is none, or no weeks are known.
+
+    >>> all_in_season(date(2027, 7, 1), [(Window(4.0, 6.5), Window(8.5, 11.0)), (Window(9.0, 11.5),)])
+    datetime.date(2027, 9, 1)
+    """
+    known = [weeks for weeks in kinds if weeks]
+    days = (day + timedelta(days=at) for at in range(LONGEST_WAIT if known else 0))
+    return next((one for one in days if all(in_season(one, weeks) for weeks in known)), None)
+
+
 def planted_kinds(requirements: Iterable[Requirement]) -> Mapping[tuple[str, str], frozenset[str]]:
     """The kinds that are planted, by zone (its id, or `job`) and phase."""
     found: dict[tuple[str, str], set[str]] = {}
@@ -94,7 +106,7 @@ def season_points(job: Job, basis: Basis, requirements: Iterable[Requirement]) -
     lacking = sorted({kind for kinds in kinds_of.values() for kind in kinds if not windows(basis, kind)})
     if lacking:
         yield Finding(
-            rule="out-of-season",
+            rule=OUT_OF_SEASON,
             severity=Severity.NOT_CHECKED,
             where="rules",
             what="When plants may go in was not checked: the rules have no weeks for it.",
@@ -116,7 +128,7 @@ def out_of_season(basis: Basis, where: str, kind: str, words: str, days: tuple[d
     rule = basis.rules[f"plant-{kind}-spring-first"]
     when = f" The next good day is {ready:%B} {ready.day}, {ready.year}." if ready else ""
     return Finding(
-        rule="out-of-season",
+        rule=OUT_OF_SEASON,
         severity=Severity.WARN,
         where=where,
         what=f"{words[0].upper()}{words[1:]} would go in between {days[0]:%B} {days[0].day} and "

@@ -13,7 +13,7 @@ from app.domain.costing.labor import Hours
 from app.domain.costing.quoted import deals
 from app.domain.job import Job, PlaceKind
 from app.domain.schedule.network import Activity, Link
-from app.domain.schedule.stages import BASE, CLEAR, CLOSE, LINES, PLANTING, READY, START, Stages
+from app.domain.schedule.stages import BASE, CLEAR, CLOSE, LINES, PLANTING, READY, START, SURFACE, Stages
 from app.domain.schedule.three_point import Days
 from app.domain.takeoff.buried import runs_below
 from app.domain.takeoff.included import with_included
@@ -166,6 +166,24 @@ def links_of(job: Job, plan: Iterable[Planned], stages: Stages) -> tuple[Link, .
         by_phase[one.phase].append(one)
     under = _zones_over_lines(job)
     return tuple(link for here in by_phase.values() for link in _in_phase(here, stages, under))
+
+
+def finished_over_last(plan: Iterable[Planned], stages: Stages, behind: Iterable[tuple[str, str]]) -> Iterator[Link]:
+    """A zone that a machine crosses to another is finished after that one is dug, and its base laid.
+
+    `behind` are pairs of places (`zone:ID`), the one that is reached first and the one that is crossed.
+    """
+    at: dict[tuple[str, str], list[Planned]] = defaultdict(list)
+    for one in plan:
+        at[one.phase, f"zone:{one.place}"].append(one)
+    phases = {phase for phase, _ in at}
+    for reached, crossed in behind:
+        for phase in phases:
+            dug = [one for one in at.get((phase, reached), ()) if stages.rank[one.stage] <= stages.rank[BASE]]
+            closing = [one for one in at.get((phase, crossed), ()) if stages.rank[one.stage] >= stages.rank[SURFACE]]
+            for first in dug:
+                for then in closing:
+                    yield _link(first, then, "The machine's way lies over it")
 
 
 def _zones_over_lines(job: Job) -> frozenset[str]:

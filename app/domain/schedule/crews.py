@@ -1,5 +1,6 @@
 """Activities laid one after the other where a crew can be in one place only."""
 
+from bisect import bisect_right, insort
 from collections.abc import Mapping
 from heapq import heapify, heappop, heappush
 
@@ -30,10 +31,11 @@ def with_crews(network: Network, axis: Axis, moments: Mapping[str, Moments], cre
         one = network.activities[key]
         start = earliest(one, network.wait[key], placed, axis)
         if one.crew in crews and one.days > SAME:
-            start = _gap(one, start, axis, busy[one.crew], crews[one.crew])
+            find = _only_gap if crews[one.crew] <= 1 else _gap
+            start = find(one, start, axis, busy[one.crew], crews[one.crew])
         placed[key] = (start, axis.done(start, one.days, outdoors=one.outdoors))
         if one.crew in crews and one.days > SAME:
-            busy[one.crew].append(placed[key])
+            insort(busy[one.crew], placed[key])
         for after in {link.after for link in network.follow[key]}:
             open_links[after] -= 1
             if not open_links[after]:
@@ -41,11 +43,26 @@ def with_crews(network: Network, axis: Axis, moments: Mapping[str, Moments], cre
     return placed
 
 
+def _only_gap(one: Activity, start: float, axis: Axis, busy: list[tuple[float, float]], _most: int) -> float:
+    """The same for a single crew: what it is busy with lies one after the other, in order."""
+    begin = start
+    end = axis.done(begin, one.days, outdoors=one.outdoors)
+    for at in range(max(0, bisect_right(busy, (start, float("inf"))) - 1), len(busy)):
+        first, last = busy[at]
+        if first >= end - SAME:
+            break
+        if last > begin + SAME:
+            begin = max(begin, last)
+            end = axis.done(begin, one.days, outdoors=one.outdoors)
+    return begin
+
+
 def _gap(one: Activity, start: float, axis: Axis, busy: list[tuple[float, float]], most: int) -> float:
     """The first moment from `start` on at which one crew of the kind is free for the whole activity."""
-    for begin in sorted({start, *(finish for _, finish in busy if finish > start)}):
+    ahead = [row for row in busy if row[1] > start]
+    for begin in sorted({start, *(finish for _, finish in ahead)}):
         end = axis.done(begin, one.days, outdoors=one.outdoors)
-        if _most_at_once(busy, begin, end) < max(1, most):
+        if _most_at_once(ahead, begin, end) < max(1, most):
             return begin
     raise AssertionError("after the last finish every crew is free")
 

@@ -1,16 +1,16 @@
 """The schedule of a job: every activity with its days, the path that decides the end, and how sure the end is."""
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from math import fsum
 
 from app.domain.basis import Basis
 from app.domain.findings import Finding
 from app.domain.job import Job, Phase
-from app.domain.schedule.activities import OUR_CREW, Planned, links_of
+from app.domain.schedule.activities import OUR_CREW, Planned, finished_over_last, links_of
 from app.domain.schedule.axis import Dated, WorkingDays
-from app.domain.schedule.crews import after_one_another, with_crews
+from app.domain.schedule.crews import Placed, after_one_another, with_crews
 from app.domain.schedule.in_time import OrderBy, Scheduled, before_permits, order_by, too_late
 from app.domain.schedule.network import Link, Moments, Network, critical_path
 from app.domain.schedule.stages import READY, Stages
@@ -18,7 +18,27 @@ from app.domain.schedule.three_point import along
 from app.domain.takeoff.included import with_included
 
 SURE = 0.8  # the chance at which the later of the two finish days is said
+SEASON_DAYS = 300.0  # working days that planting may wait for its season
+SEASON_PASSES = 4
 SPARE_DAYS = 60.0  # working days looked at beyond all work and waiting
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """What holds work up beside links and crews.
+
+    `crews` of ours work side by side. `approved` is the day by phase before which nothing begins; `season` gives the
+    first day from a day on at which an activity may begin (None: it has no season); `behind` are pairs of places
+    (`zone:ID`): a machine reaches the first over the second, which is therefore finished later.
+    """
+
+    crews: int = 1
+    approved: Mapping[str, date] = field(default_factory=dict)
+    season: Callable[[Planned, date], date | None] | None = None
+    behind: tuple[tuple[str, str], ...] = ()
+
+
+FREE = Held()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,24 +60,40 @@ class Schedule:
 
 
 def schedule(
-    job: Job, basis: Basis, plan: tuple[Planned, ...], stages: Stages, *, today: date, days: WorkingDays, crews: int = 1
+    job: Job,
+    basis: Basis,
+    plan: tuple[Planned, ...],
+    stages: Stages,
+    *,
+    today: date,
+    days: WorkingDays,
+    held: Held = FREE,
 ) -> Schedule | None:
     """Lay the activities of a job on working days; None where nothing is planned yet.
 
     A phase begins on its day; without one, after the phase before it and no earlier than permits and marked lines let
-    it. `crews` of ours work side by side; every hired trade has one. Raises LinksGoRound, BadValue.
+    it. Crews of ours work side by side; every hired trade has one. Raises LinksGoRound, BadValue.
     """
     if not plan:
         return None
-    starts = _starts(job, basis, stages, today)
-    links = (*links_of(job, plan, stages), *_phase_by_phase(job, plan))
-    axis = Dated(min(starts.values()), days, reach=_reach(plan, links, starts))
+    starts = _starts(job, basis, stages, today, held.approved)
+    within = (*links_of(job, plan, stages), *finished_over_last(plan, stages, held.behind))
+    links = (*within, *_phase_by_phase(job, plan, within))
+    axis = Dated(min(starts.values()), days, reach=_reach(plan, links, starts) + (SEASON_DAYS if held.season else 0))
     begins = {phase: axis.morning_of(day) for phase, day in starts.items()}
-    network = Network([replace(one.activity, not_before=begins.get(one.phase, 0.0)) for one in plan], links)
-    able = {one.activity.crew: 1 for one in plan} | {OUR_CREW: max(1, crews)}
-    placed = with_crews(network, axis, critical_path(network, axis), able)
-    held = Network(network.activities.values(), (*links, *after_one_another(network, placed, able)))
-    laid = _told(plan, held, axis)
+    able = {one.activity.crew: 1 for one in plan} | {OUR_CREW: max(1, held.crews)}
+    later: dict[str, float] = {}
+    for _ in range(SEASON_PASSES):
+        activities = [
+            replace(one.activity, not_before=max(begins.get(one.phase, 0.0), later.get(one.activity.key, 0.0)))
+            for one in plan
+        ]
+        network = Network(activities, links)
+        placed = with_crews(network, axis, critical_path(network, axis), able)
+        if not _put_off(plan, placed, axis, held, later):
+            break
+    tied = Network(network.activities.values(), (*links, *after_one_another(network, placed, able)))
+    laid = _told(plan, tied, axis)
     orders = order_by(laid.activities, basis)
     return replace(
         laid,
@@ -65,6 +101,20 @@ def schedule(
         findings=(*too_late(orders, today), *before_permits(job, waiting_days(job, basis, stages), today)),
         assumed_start=all(phase.start is None for phase in job.phases),
     )
+
+
+def _put_off(plan: Iterable[Planned], placed: Placed, axis: Dated, held: Held, later: dict[str, float]) -> bool:
+    """Put off what falls out of its season; whether anything was."""
+    if held.season is None:
+        return False
+    found = False
+    for one in plan:
+        start = axis.start_date(placed[one.activity.key][0])
+        ready = held.season(one, start)
+        if ready is not None and ready > start:
+            later[one.activity.key] = axis.morning_of(ready)
+            found = True
+    return found
 
 
 def _told(plan: tuple[Planned, ...], network: Network, axis: Dated) -> Schedule:
@@ -95,10 +145,11 @@ def _scheduled(one: Planned, moments: Moments, network: Network, axis: Dated) ->
     )
 
 
-def _starts(job: Job, basis: Basis, stages: Stages, today: date) -> Mapping[str, date]:
-    """The first day of each phase: its own, else the first that permits and marked lines allow."""
+def _starts(job: Job, basis: Basis, stages: Stages, today: date, approved: Mapping[str, date]) -> Mapping[str, date]:
+    """The first day of each phase: its own, else the first that permits, approvals and marked lines allow."""
     waits = waiting_days(job, basis, stages)
     ready = {str(phase.id): today + timedelta(days=waits.get(str(phase.id), 0) + 1) for phase in job.phases}
+    ready |= {key: max(ready[key], day + timedelta(days=1)) for key, day in approved.items() if key in ready}
     told = {str(phase.id): phase.start or ready[str(phase.id)] for phase in job.phases}
     return {**told, "": min(told.values(), default=today + timedelta(days=waits.get("", 0) + 1))}
 
@@ -115,8 +166,9 @@ def waiting_days(job: Job, basis: Basis, stages: Stages) -> Mapping[str, int]:
     return found
 
 
-def _phase_by_phase(job: Job, plan: Iterable[Planned]) -> Iterator[Link]:
-    """A phase that has no day of its own waits for all of the one before it."""
+def _phase_by_phase(job: Job, plan: Iterable[Planned], links: Iterable[Link]) -> Iterator[Link]:
+    """A phase that has no day of its own waits for all of the one before it: its first for what nothing follows."""
+    waits, followed = {link.after for link in links}, {link.before for link in links}
     phases = sorted(job.phases, key=lambda phase: phase.number)
     by_phase: dict[str, list[Planned]] = {str(phase.id): [] for phase in phases}
     for one in plan:
@@ -124,8 +176,10 @@ def _phase_by_phase(job: Job, plan: Iterable[Planned]) -> Iterator[Link]:
     before: Phase | None = None
     for phase in phases:
         if before is not None and phase.start is None:
-            for first in by_phase[str(before.id)]:
-                for then in by_phase[str(phase.id)]:
+            last = [one for one in by_phase[str(before.id)] if one.activity.key not in followed]
+            begin = [one for one in by_phase[str(phase.id)] if one.activity.key not in waits]
+            for first in last:
+                for then in begin:
                     yield Link(before=first.activity.key, after=then.activity.key, why="The phase before it")
         before = phase if by_phase[str(phase.id)] else before
 

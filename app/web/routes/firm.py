@@ -10,6 +10,7 @@ from starlette.datastructures import FormData, UploadFile
 from app.domain.basis import FirmPage
 from app.domain.costing.site_factors import MONTHS
 from app.domain.errors import NotFound
+from app.interchange.usual_weather import usual_weather
 from app.services import book, firm_page
 from app.services.jobs import Order
 from app.services.large_changes import undo_in_pieces
@@ -21,6 +22,7 @@ from app.web.forms.book import BOOK, ZONES
 from app.web.forms.book_fields import OVERHEAD_CLASSES, rate
 from app.web.forms.fields import day, focus_of, order_of, read, text, version_of
 from app.web.forms.saving import Saved, save_form, save_form_async
+from app.web.forms.work_calendar import closed_words
 from app.web.leaf_pages import leaf
 from app.web.rendering import go, handed_out
 from app.web.sheet_pages import NOTHING_SENT
@@ -47,6 +49,8 @@ def _show(request: Request, office: Office, *, focus: str = "", saved: Saved[Any
         "asked": asked_here(office, sheet.firm.region or sheet.firm.state),
         "classes": OVERHEAD_CLASSES,
         "months": MONTHS,
+        "usual_weather": usual_weather(),
+        "closed_words": "\n".join(map(closed_words, sheet.firm.calendar.closed)) if sheet.firm.calendar else "",
         "zones": [(zone, zone.rpartition("/")[2].replace("_", " ")) for zone in ZONES],
     }
     back = "/firm" + (f"?focus={focus}" if focus else "")

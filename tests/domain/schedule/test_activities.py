@@ -10,7 +10,7 @@ import pytest
 from app.domain.plan.shapes import rectangle
 from app.domain.schedule.activities import planned
 from app.domain.schedule.axis import WorkingDays
-from app.domain.schedule.dated import schedule, waiting_days
+from app.domain.schedule.dated import Held, schedule, waiting_days
 from app.interchange.building_stages import building_stages
 from app.interchange.library_file import load_library
 from app.services import zones
@@ -89,7 +89,7 @@ def test_one_crew_is_never_at_two_places(laid):
 
 
 def test_two_crews_are_never_later_than_one(laid):
-    assert scheduled(laid, crews=2).finish <= scheduled(laid).finish
+    assert scheduled(laid, held=Held(crews=2)).finish <= scheduled(laid).finish
 
 
 def test_a_phase_without_a_day_begins_when_permits_and_marked_lines_let_it(laid):
@@ -121,3 +121,51 @@ def test_sooner_and_surer_finishes_stand_in_order(laid):
 
 def test_nothing_planned_is_no_schedule(laid):
     assert schedule(laid.job, laid.basis, (), STAGES, today=TODAY, days=WorkingDays()) is None
+
+
+def starts(laid_out, stage):
+    return [
+        one.start for one in laid_out.activities if one.planned.stage == stage and one.planned.activity.days > 0.005
+    ]
+
+
+def test_a_phase_without_a_day_of_its_own_waits_for_its_approval(laid):
+    phase = laid.job.phases[0]
+    bare = replace(laid.job, phases=tuple(replace(one, start=None) for one in laid.job.phases))
+    late = date(2027, 9, 15)
+    plan = planned(bare, laid.basis, laid.estimate, STAGES)
+    held = Held(approved={str(phase.id): late})
+    found = schedule(bare, laid.basis, plan, STAGES, today=TODAY, days=WorkingDays(), held=held)
+    assert found.start > late
+
+
+def test_what_has_a_season_waits_for_it_and_all_after_it_follows(laid):
+    ready = date(2027, 9, 13)
+    free = scheduled(laid)
+    held = Held(season=lambda one, day: max(day, ready) if one.stage == "surface" else None)
+    found = scheduled(laid, held=held)
+    assert all(day >= ready for day in starts(found, "surface"))
+    assert found.finish >= max(free.finish, ready)
+
+
+def test_zone_that_a_machine_crosses_is_finished_after_the_one_behind_it_is_dug(laid):
+    first, last = laid.job.zones[0], laid.job.zones[-1]
+    held = Held(behind=((f"zone:{last.id}", f"zone:{first.id}"),))
+    found = scheduled(laid, held=held)
+    dug = [
+        one.finish
+        for one in found.activities
+        if one.planned.place == str(last.id) and STAGES.rank[one.planned.stage] <= STAGES.rank["base"]
+    ]
+    paved = [
+        one.start for one in found.activities if one.planned.place == str(first.id) and one.planned.stage == "surface"
+    ]
+    assert dug
+    assert paved
+    assert max(dug) <= min(paved)
+
+
+def test_days_lost_to_weather_make_work_outdoors_longer_never_shorter(laid):
+    lost = WorkingDays(lost=dict.fromkeys(range(1, 13), 12.0))
+    wet = schedule(laid.job, laid.basis, plan_of(laid), STAGES, today=TODAY, days=lost)
+    assert wet.finish > scheduled(laid).finish
