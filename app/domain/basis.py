@@ -283,6 +283,7 @@ class Firm:
     standard_exclusions: tuple[str, ...] = ()
     terms: FirmPage | None = None
     notices: tuple[FirmPage, ...] = ()
+    unseen_days: int = 90  # a device of ours not seen for so long is paired anew
     closed_jobs: int = 0
     order_straight: Decimal = Decimal("0.05")  # beyond the area, of units laid straight. Common practice, no source
     crew_day: CrewDay | None = None  # what a paid day goes to; None: all of it is worked, and nobody is paid overtime

@@ -6,7 +6,7 @@ from enum import StrEnum
 from uuid import UUID
 
 BACK_AFTER = timedelta(minutes=30)  # unused for so long, a device turned to ours by passcode shows its own face again
-UNSEEN_FOR = timedelta(days=90)  # a device not seen for so long is let in no more: it is paired anew
+UNSEEN_LEAST, UNSEEN_MOST = 7, 365  # days: between them the firm says after how many a device is paired anew
 SEEN_EVERY = timedelta(minutes=1)  # how often it is worth writing down that a device was seen
 
 
@@ -65,12 +65,12 @@ def shown_by(device: Device, now: datetime) -> Showing:
     return Showing(device.turned, device.turned_job if device.turned is Face.CLIENT else None)
 
 
-def has_lapsed(device: Device, now: datetime) -> bool:
-    """Whether a device was not seen for so long that it must be paired anew.
+def has_lapsed(device: Device, now: datetime, days: int) -> bool:
+    """Whether a device was not seen for so many days that it must be paired anew.
 
     Nothing is written down for it: a clock that was wrong for a day shuts nobody out for good.
     """
-    return now - device.last_seen > UNSEEN_FOR
+    return now - device.last_seen > timedelta(days=days)
 
 
 def own_showing(device: Device) -> Showing:

@@ -30,7 +30,11 @@ def hashed(token: str) -> str:
 def device_of(office: Office, token: str) -> Device | None:
     """The device that has this token and is in; None for no token, an unknown one, one revoked or unseen for long."""
     found = device_with(office, token)
-    is_in = found is not None and found.revoked_at is None and not has_lapsed(found, office.clock())
+    is_in = (
+        found is not None
+        and found.revoked_at is None
+        and not has_lapsed(found, office.clock(), office.firm().unseen_days)
+    )
     return found if is_in else None
 
 

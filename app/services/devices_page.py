@@ -9,6 +9,7 @@ from app.db.repositories.things import JobLine
 from app.domain.devices import Device, Showing, has_lapsed, shown_by
 from app.domain.pairing import Pairing, Stands, ends_at, is_live, shown
 from app.services import devices, pairing
+from app.services.book import own
 from app.services.home import every_job
 from app.services.office import Office
 
@@ -56,6 +57,8 @@ class DevicesSheet:
     outside: Sequence[DeviceLine]  # those that were revoked
     now: PairingNow | None
     jobs: Sequence[JobLine]
+    unseen_days: int  # after which a device is paired anew
+    firm_version: int
 
 
 def devices_sheet(office: Office) -> DevicesSheet:
@@ -68,6 +71,8 @@ def devices_sheet(office: Office) -> DevicesSheet:
         outside=[line for line in lines if line.revoked_at is not None],
         now=pairing_now(office, titles),
         jobs=jobs,
+        unseen_days=office.firm().unseen_days,
+        firm_version=own(office, "firm").version("firm", office.firm_id),
     )
 
 
@@ -98,7 +103,7 @@ def _line(office: Office, one: Device, titles: dict[str, str]) -> DeviceLine:
         paired_at=_here(office, one.paired_at),
         last_seen=_here(office, one.last_seen),
         revoked_at=_here(office, one.revoked_at) if one.revoked_at else None,
-        lapsed=has_lapsed(one, office.clock()),
+        lapsed=has_lapsed(one, office.clock(), office.firm().unseen_days),
     )
 
 

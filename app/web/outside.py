@@ -9,7 +9,7 @@ from starlette.types import Scope
 
 from app.db.disk import ELSEWHERE, DiskTrouble
 from app.documents.pages import environment
-from app.domain.devices import UNSEEN_FOR, Device, has_lapsed
+from app.domain.devices import Device, has_lapsed
 from app.domain.sharing import Over, Plain, Share, is_idle
 from app.services import devices
 from app.services.office import Office
@@ -30,7 +30,7 @@ SHUT_OUT = (
     "code made at the office and type it at the address of Outlay followed by /pair."
 )
 LAPSED = (
-    f"This device was not seen at the office for {UNSEEN_FOR.days} days, and is let in no more. Have a code made at "
+    "This device was not seen at the office for {} days, and is let in no more. Have a code made at "
     "the office and type it at the address of Outlay followed by /pair. What was typed here waits until then."
 )
 HEADINGS = {401: "Not let in any more", 503: "Not shared now"}
@@ -50,9 +50,10 @@ def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
         return _say(scope, "Sharing has ended. It is switched on again on the laptop, under Firm, Share.", status=503)
     try:
         known = device_at(HTTPConnection(scope), office)
+        why_out = _why_out(known, office) if known else ""
     except DiskTrouble as wrong:
         return _say(scope, ELSEWHERE, status=wrong.status)
-    device = devices.note_seen(office, known) if known and not _why_out(known, office) else None
+    device = devices.note_seen(office, known) if known and not why_out else None
     state = scope.setdefault("state", {})
     state["device"], state["stranger"] = (
         device,
@@ -65,14 +66,15 @@ def refusal(scope: Scope, office: Office, sharing: Sharing) -> Response | None:
         return _say(
             scope, "This address is for the one-time trust step only.", f"Open {share.link(Over.SECURE)} to work."
         )
-    return _to_a_device(scope, share, _why_out(known, office) if known else "", device)
+    return _to_a_device(scope, share, why_out, device)
 
 
 def _why_out(known: Device, office: Office) -> str:
     """Why a device that was paired is let in no more; empty while it is in."""
     if known.revoked_at is not None:
         return SHUT_OUT
-    return LAPSED if has_lapsed(known, office.clock()) else ""
+    days = office.firm().unseen_days
+    return LAPSED.format(days) if has_lapsed(known, office.clock(), days) else ""
 
 
 def _to_a_device(scope: Scope, share: Share, why_out: str, device: Device | None) -> Response | None:

@@ -129,6 +129,7 @@ DEVICES = (
     of("/firm/devices/pairing/{pairing_id}/refuse", before=Stock.asks),
     of("/firm/devices/{device_id}/name", {"name": "The tablet in the truck"}, at={"device_id": "{client_tablet_id}"}),
     of("/firm/devices/{device_id}/job", {"job_id": "{other_id}"}, at={"device_id": "{client_tablet_id}"}),
+    of("/firm/devices/unseen", {"unseen_days": "30", "passcode": PASSCODE, **FIRM}, slow=True),
     of("/face/leave", by="phone"),
     of("/firm/devices/passcode", {**CURRENT, "new": PASSCODE, "again": PASSCODE}, slow=True),
     of("/firm/devices/{device_id}/revoke", {"passcode": PASSCODE}, at={"device_id": "{client_tablet_id}"}, slow=True),

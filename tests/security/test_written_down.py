@@ -10,7 +10,7 @@ import pytest
 from app.commands import log_lines
 from app.config import SERVER
 from app.db.key_folder import KeyFolder
-from app.domain.devices import UNSEEN_FOR
+from app.domain.basis import Firm
 from app.domain.sharing import SharedName
 from app.interchange import drawn_shapes_in, job_bundle, job_file, pictures, sealed_keys, tables_in
 from app.services import authority, sub_papers
@@ -132,7 +132,7 @@ def test_costs_are_those_of_the_code() -> None:
     cost = passcodes.COST
     assert f"N 2^{cost['n'].bit_length() - 1}, r {cost['r']}, p {cost['p']}" in row[1]
     assert tuple(cost.values()) == (sealed_keys.N, sealed_keys.R, sealed_keys.P)
-    assert f"unseen for {UNSEEN_FOR.days} days" in PAGE
+    assert f"({Firm().unseen_days} unless changed)" in PAGE
 
 
 def test_every_event_of_the_log_stands_there() -> None:

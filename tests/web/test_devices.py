@@ -8,10 +8,11 @@ from uuid import UUID, uuid4
 import pytest
 from starlette.testclient import TestClient
 
-from app.domain.devices import UNSEEN_FOR, Face
+from app.domain.devices import Face
 from app.domain.sharing import Over, Plain
 from app.main import create_app
 from app.services import devices, pairing
+from app.services.book import own
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.sheets import sheet
@@ -131,19 +132,36 @@ def test_who_is_shut_out_reads_a_page_that_tells_nothing_of_the_firm(stocked: Of
     assert device.get("/pair").status_code == 200
 
 
-def test_device_not_seen_for_ninety_days_is_paired_anew(web: Browser, office: Office) -> None:
+@pytest.mark.parametrize("days", [90, 7])
+def test_device_not_seen_for_as_long_as_the_firm_says_is_paired_anew(web: Browser, office: Office, days: int) -> None:
+    if days != office.firm().unseen_days:
+        assert set_unseen(web, str(days)).status_code == 200
+    unseen = timedelta(days=days)
     device = paired(office, Over.SECURE)
     assert device.get("/firm").status_code == 200
-    office.clock.now += UNSEEN_FOR - timedelta(hours=1)
+    office.clock.now += unseen - timedelta(hours=1)
     device.app.app.state.sharing.share = replace(device.app.app.state.sharing.share, last_asked=office.clock())
     assert device.get("/firm").status_code == 200, "and seen again by that"
-    office.clock.now += UNSEEN_FOR + timedelta(hours=1)
+    office.clock.now += unseen + timedelta(hours=1)
     device.app.app.state.sharing.share = replace(device.app.app.state.sharing.share, last_asked=office.clock())
     for answer in (device.get("/firm"), sent(device, office, "/jobs", {"name": "Somebody"})):
-        assert (answer.status_code, answer.text) == (401, outside.LAPSED)
+        assert (answer.status_code, answer.text) == (401, outside.LAPSED.format(days))
     assert "to be paired anew" in web.get("/firm/devices").text
-    office.clock.now -= timedelta(days=30)
+    office.clock.now -= unseen / 3
     assert device.get("/firm").status_code == 200, "a clock that was wrong shut nobody out for good"
+
+
+def set_unseen(web: Browser, days: str):
+    version = own(web.office, "firm").version("firm", web.office.firm_id)
+    return web.post("/firm/devices/unseen", {"unseen_days": days, "version": str(version)}, htmx=True)
+
+
+@pytest.mark.parametrize("days", ["6", "366", "many", ""])
+def test_days_until_a_device_is_paired_anew_are_seven_to_a_year(web: Browser, office: Office, days: str) -> None:
+    answer = set_unseen(web, days)
+    assert answer.status_code == 422
+    assert 'class="wrong"' in answer.text
+    assert office.firm().unseen_days == 90
 
 
 @pytest.mark.parametrize("token", ["", "secure.", "secure.x", "plain.x"])

@@ -7,16 +7,16 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.qr_codes import qr_svg
-from app.domain.devices import Face
+from app.domain.devices import UNSEEN_LEAST, UNSEEN_MOST, Face
 from app.domain.sharing import Over
-from app.services import devices, pairing, passcode
+from app.services import book, devices, pairing, passcode
 from app.services.devices import LONGEST_NAME
 from app.services.devices_page import devices_sheet, pairing_now
 from app.services.home import every_job
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.asked_again import PASSCODE, proved
-from app.web.forms.fields import Field, choice, focus_of, order_of, read, text, thing
+from app.web.forms.fields import Field, choice, count, focus_of, order_of, read, text, thing, version_of
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.rendering import answer, page, svg, wants_fragment
 from app.web.sharing import Sharing
@@ -31,6 +31,10 @@ ALLOW = (*NAME, PASSCODE)
 NEW_PASSCODE = tuple(
     Field(name=name, label=label, reader=lambda typed, _firm: typed, empty="")
     for name, label in (("current", "The one so far"), ("new", "The passcode"), ("again", "The same again"))
+)
+UNSEEN = (
+    count("unseen_days", "Days until a device is paired anew", least=UNSEEN_LEAST, most=UNSEEN_MOST, required=True),
+    PASSCODE,
 )
 JOB = (thing("job_id", "Job", required=True),)
 
@@ -77,6 +81,21 @@ async def refuse(request: Request, office: OfficeHere, pairing_id: UUID) -> Resp
     """Not this device, or no device after all."""
     parsed = read(await request.form(), (), office.firm())
     return _show(request, office, saved=save_form(parsed, lambda: pairing.refuse(office, pairing_id)), focus="allow")
+
+
+@router.post("/unseen")
+async def set_unseen(request: Request, office: OfficeHere) -> Response:
+    """After how many days unseen a device is paired anew; the passcode is asked again."""
+    form = await request.form()
+    parsed = read(form, UNSEEN, office.firm(), whole=True)
+    order = order_of(form, "Days until a device is paired anew")
+
+    async def set_it() -> None:
+        await proved(request, office, parsed.values["passcode"])
+        fields = {"unseen_days": parsed.values["unseen_days"]}
+        book.set_fields(office, "firm", office.firm_id, version_of(form), fields, order)
+
+    return _show(request, office, saved=await save_form_async(parsed, set_it), focus="unseen")
 
 
 @router.post("/passcode")
