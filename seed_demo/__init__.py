@@ -13,6 +13,7 @@ from app.services.office import Office
 from app.worker.running import worker_of_this_loop
 from seed_demo.agreement import newer_draft, sign_design, sign_proposal
 from seed_demo.firm import fill_in_wages, open_the_book, set_up_firm
+from seed_demo.money import bill_first_payment
 from seed_demo.pictures import add_pictures
 from seed_demo.telling import Teller, read_data
 
@@ -28,7 +29,7 @@ def load_if_empty(office: Office) -> bool:
     fill_in_wages(office)
     open_the_book(office)
     told = {name: Teller(office, read_data(name)).tell() for name in JOBS}
-    say("Drawing its pictures, printing and signing the proposal of the Whitlocks' yard.")
+    say("Drawing its pictures, printing and signing the proposal of the Whitlocks' yard, billing its first payment.")
     asyncio.run(_papers(office, told))
     newer_draft(office, told["whitlock"], read_data("whitlock")["newer_draft"])
     return True
@@ -41,6 +42,7 @@ async def _papers(office: Office, told: Mapping[str, UUID]) -> None:
             await add_pictures(office, job_id, read_data(name))
         await sign_design(office, told["asante"])
         await sign_proposal(office, told["whitlock"])
+        await bill_first_payment(office, told["whitlock"])
     except OutlayError as wrong:
         say(f"  {wrong.sentence}")
         say("Not everything was signed: the PDF needs the Pango library. The demo is complete without it.")

@@ -18,6 +18,7 @@ from app.domain.plan.outline import chords
 from app.domain.units import format_money
 from app.interchange.library_file import load_library
 from app.services import jobs, proposals, revisions
+from app.services.billed import job_money
 from app.services.edges import edges_of
 from app.services.first_call import first_call
 from app.services.home import home
@@ -196,7 +197,8 @@ def test_signed_copy_stands_beside_a_newer_draft_and_lets_nothing_private_out(de
         pytest.skip("The proposal could not be printed here: Pango is missing.")
     one = found[0]
     assert one.state == "signed"
-    assert [signer.name for signer in one.signers if signer.signed_at] == ["Linnea Whitlock", "Joss Whitlock"]
+    signed = [signer.name for signer in one.signers if signer.signed_at]
+    assert signed == ["Linnea Whitlock", "Joss Whitlock", "Maren Oduya"]
     assert one.price_cents != whitlock.estimate.price_cents
     assert whitlock.opened.counter > one.job_counter
     said = _text(revisions.hand_out(demo, one.id, "signed"))
@@ -219,12 +221,23 @@ def test_signed_copy_stands_beside_a_newer_draft_and_lets_nothing_private_out(de
     assert [words for words in private if words.lower() in said.lower()] == []
 
 
+def test_first_payment_is_billed_and_paid(demo, whitlock):
+    found = job_money(demo, whitlock)
+    if found.contract is None:
+        pytest.skip("The proposal could not be printed here: Pango is missing.")
+    assert [(one.number, row.state) for one, row in zip(found.invoices, found.account.rows, strict=True)] == [
+        (1, "paid")
+    ]
+    assert found.account.balance_cents == 0
+    assert [row.state for row in found.milestones[:2]] == ["paid", "not reached"]
+
+
 def _text(pdf: bytes) -> str:
     return " ".join(page.extract_text() for page in pypdf.PdfReader(BytesIO(pdf)).pages)
 
 
 def test_demo_without_print_is_complete_but_unsigned(tmp_path, monkeypatch, capsys):
-    async def refuse(*_: object) -> None:
+    async def refuse(*_: object, **__: object) -> None:
         raise OutlayError("Pango is missing.")
 
     monkeypatch.setattr("seed_demo.agreement.proposals.offer", refuse)
