@@ -18,7 +18,7 @@ from app.services.receivables import overdue, receivables
 from app.services.sheets import sheet
 from tests.offering import order
 from tests.web.conftest import Browser
-from tests.web.test_money import issue, pay, reach
+from tests.web.test_money_sheet import issue, pay, reach
 from tests.web.yard import text_of
 
 pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
