@@ -26,6 +26,7 @@ _CODED = {
     "Choice": "role material",
     "Allowance": "material",
     "Approval": "kind",
+    "TypedDays": "stage trade",
     "Risk": "carried_by offer",
     "Photo": "file when",
     "Underlay": "file",

@@ -10,11 +10,11 @@ from markupsafe import Markup
 from app.documents.schedule_drawing import Lane, LaneBar, schedule_svg
 from app.domain.basis import Firm
 from app.domain.errors import BadValue
-from app.domain.job import Phase, only_included
+from app.domain.job import Phase, TypedDays, only_included
 from app.domain.phasing.approvals import phases_waiting
 from app.domain.phasing.paved_in import machines_of, order_of
 from app.domain.phasing.seasons import OUT_OF_SEASON, all_in_season, planted_kinds, windows
-from app.domain.schedule.activities import Planned, planned
+from app.domain.schedule.activities import Planned, planned, with_typed_days
 from app.domain.schedule.axis import WorkingDays
 from app.domain.schedule.dated import Held, Schedule, schedule
 from app.domain.schedule.in_time import Scheduled
@@ -70,11 +70,38 @@ def schedule_of(office: Office, view: Sheet) -> Schedule | None:
 
     def work() -> Schedule | None:
         stages = building_stages()
-        plan = planned(view.job, view.basis, view.estimate, stages)
+        plan = with_typed_days(planned(view.job, view.basis, view.estimate, stages), view.job)
         days, held = working_days(view.basis.firm, view.today), held_up(view)
         return schedule(view.job, view.basis, plan, stages, today=view.today, days=days, held=held)
 
     return kept(office, ("schedule", view.job.head.id, view.today), view.opened, work)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DaysOf:
+    """An activity whose days are looked at, and what the owner typed for it."""
+
+    row: Scheduled
+    own: TypedDays | None
+    zone: str  # its id as text, or empty
+    phase: str
+
+
+def days_of(view: Sheet, page: SchedulePage, key: str) -> DaysOf | None:
+    """The activity of a key, as its form shows it; None where there is none (any more)."""
+    row = next((one for one in page.laid.activities if one.planned.activity.key == key), None) if page.laid else None
+    if row is None:
+        return None
+    one = row.planned
+    zone = "" if one.place == WHOLE_JOB else one.place
+    mine = [
+        typed
+        for typed in view.job.typed_days
+        if (typed.stage, typed.trade, str(typed.zone_id or "")) == (one.stage, one.trade, zone)
+        and (zone or str(typed.phase_id or "") == one.phase)
+    ]
+    own = next((typed for typed in mine if str(typed.phase_id or "") == one.phase), mine[-1] if mine else None)
+    return DaysOf(row=row, own=own, zone=zone, phase=one.phase)
 
 
 def held_up(view: Sheet) -> Held:

@@ -69,6 +69,7 @@ from app.domain.job import (
     RunKind,
     SaidDone,
     Settlement,
+    TypedDays,
     Underlay,
     UnitPrice,
 )
@@ -261,6 +262,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "unit_price": UnitPrice(id=new()),
         "risk": Risk(id=new(), low_cents=1, high_cents=1),
         "approval": Approval(id=new()),
+        "typed_days": TypedDays(id=new(), zone_id=zone),
         "payment": Payment(id=new(), cents=1),
         "settlement": Settlement(id=new(), finding="none", by="", reason="", on=datetime(2027, 3, 2, tzinfo=UTC)),
         "photo": Photo(id=new(), file="0" * 64),

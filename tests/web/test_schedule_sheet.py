@@ -45,3 +45,30 @@ def test_calendar_names_no_client_and_no_money(yard: Yard) -> None:
     assert events
     for word in (yard.job.client.name, yard.job.head.street, yard.job.head.title, "$"):
         assert not word or word not in answer.text
+
+
+def test_days_of_an_activity_are_the_owners_word_until_taken_back(yard: Yard) -> None:
+    zone = yard.zone(assembly="unit-pavers")
+    yard.post("phases/phase/new", {"title": "This spring", "start": "2027-06-07"})
+    phase = yard.job.phases[0]
+    sent = {"stage": "surface", "trade": "", "zone_id": str(zone), "phase_id": str(phase.id)}
+    page = text_of(yard.get("schedule").text)
+    assert "days as typed" not in page
+    answer = yard.post("schedule/typed_days/new", {**sent, "days": "7.5", "reason": "Two are away"})
+    assert answer.status_code == 200
+    page = text_of(yard.get("schedule").text)
+    assert "days as typed" in page
+    assert "7.5" in page
+    focus = f"days:{phase.id}/{zone}/surface/"
+    assert "Two are away" in yard.get(f"schedule?focus={focus}").text
+    one = yard.job.typed_days[0]
+    assert yard.post(f"schedule/typed_days/{one.id}/remove", {"version": "1"}).status_code == 200
+    assert "days as typed" not in text_of(yard.get("schedule").text)
+
+
+@pytest.mark.parametrize("days", ["0", "-2", "999", "soon", ""])
+def test_days_that_make_no_sense_are_refused(yard: Yard, days) -> None:
+    zone = yard.zone(assembly="unit-pavers")
+    sent = {"stage": "surface", "trade": "", "zone_id": str(zone), "days": days}
+    assert yard.post("schedule/typed_days/new", sent).status_code == 422
+    assert yard.job.typed_days == ()

@@ -62,6 +62,7 @@ from app.domain.job.terms import (
     ReminderAnswer,
     Risk,
     Settlement,
+    TypedDays,
     UnitPrice,
 )
 from app.domain.job.unlogged import unlogged
@@ -138,6 +139,7 @@ __all__ = [
     "Stands",
     "Tape",
     "Thing",
+    "TypedDays",
     "Underlay",
     "UnitPrice",
     "Work",

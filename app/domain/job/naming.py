@@ -8,7 +8,13 @@ from app.domain.job.whole import JOB_THINGS, Job
 
 # what goes when a thing goes: kind → (kind of the things that hang on it, the field that names it)
 HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "zone": (("alternative", "zone_id"), ("edge", "zone_id"), ("choice", "zone_id"), ("risk", "zone_id")),
+    "zone": (
+        ("alternative", "zone_id"),
+        ("edge", "zone_id"),
+        ("choice", "zone_id"),
+        ("risk", "zone_id"),
+        ("typed_days", "zone_id"),
+    ),
     "alternative": (("work", "place_id"), ("option", "way_id")),
     "run": (("work", "place_id"),),
     "feature": (("work", "place_id"),),

@@ -136,6 +136,23 @@ class Approval:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TypedDays:
+    """How long an activity of the schedule takes by the owner's word, in place of the estimate's hours [working days].
+
+    It names the activity: phase (None: none, or whichever its zone is in), zone (None: the whole job), stage, trade.
+    """
+
+    id: UUID
+    phase_id: UUID | None = None
+    zone_id: UUID | None = None
+    stage: str = ""
+    trade: str = ""
+    days: float = 1.0
+    reason: str = ""
+    position: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Settlement:
     """A finding somebody decided to go on with: who, when, why. It rests on the finding's key."""
 

@@ -21,6 +21,7 @@ from app.domain.job.terms import (
     ReminderAnswer,
     Risk,
     Settlement,
+    TypedDays,
     UnitPrice,
 )
 
@@ -65,6 +66,7 @@ class Job:
     logged_visits: tuple[LoggedVisit, ...] = ()
     logged_receipts: tuple[LoggedReceipt, ...] = ()
     approvals: tuple[Approval, ...] = ()
+    typed_days: tuple[TypedDays, ...] = ()
     change_drafts: tuple[ChangeDraft, ...] = ()
     found_conditions: tuple[FoundCondition, ...] = ()
     reached_milestones: tuple[ReachedMilestone, ...] = ()
@@ -145,6 +147,7 @@ Thing = (
     | UnitPrice
     | Risk
     | Approval
+    | TypedDays
     | Payment
     | Settlement
     | Photo
@@ -210,6 +213,7 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "logged_visit": (LoggedVisit, "logged_visits"),
     "logged_receipt": (LoggedReceipt, "logged_receipts"),
     "approval": (Approval, "approvals"),
+    "typed_days": (TypedDays, "typed_days"),
     "change_draft": (ChangeDraft, "change_drafts"),
     "found_condition": (FoundCondition, "found_conditions"),
     "reached_milestone": (ReachedMilestone, "reached_milestones"),

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import fsum
 from uuid import UUID
@@ -11,7 +11,7 @@ from app.domain.basis import Basis, CostClass
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.labor import Hours
 from app.domain.costing.quoted import deals
-from app.domain.job import Job, PlaceKind
+from app.domain.job import Job, PlaceKind, TypedDays
 from app.domain.schedule.network import Activity, Link
 from app.domain.schedule.stages import BASE, CLEAR, CLOSE, LINES, PLANTING, READY, START, SURFACE, Stages
 from app.domain.schedule.three_point import Days
@@ -43,6 +43,7 @@ class Planned:
     works: tuple[UUID, ...]
     materials: tuple[str, ...]  # what must be there when it begins
     assumed: bool
+    typed: bool = False  # its days are the owner's word
 
 
 @dataclass(slots=True)
@@ -72,6 +73,30 @@ def planned(job: Job, basis: Basis, estimate: Estimate, stages: Stages) -> tuple
     order = {WHOLE_JOB: "", **{str(zone.id): zone.letter or zone.title for zone in job.zones}}
     in_order = sorted(groups, key=lambda k: (numbers.get(k[0], 0), stages.rank[k[2]], order.get(k[1], ""), k[3]))
     return tuple(_planned(key, groups[key], a_day, cures.get((key[1], key[2]), 0), gather) for key in in_order)
+
+
+def with_typed_days(plan: Iterable[Planned], job: Job) -> tuple[Planned, ...]:
+    """The same with the days the owner typed; those of a zone follow it into whichever phase it is put."""
+    exact = {(_text(one.phase_id), _place(one), one.stage, one.trade): one.days for one in job.typed_days}
+    loose = {(_place(one), one.stage, one.trade): one.days for one in job.typed_days if one.zone_id}
+    found = []
+    for one in plan:
+        key = (one.place, one.stage, one.trade)
+        days = exact.get((one.phase, *key), loose.get(key))
+        if days is None:
+            found.append(one)
+            continue
+        activity = replace(one.activity, days=days)
+        found.append(replace(one, activity=activity, days=Days(days, days, days), assumed=False, typed=True))
+    return tuple(found)
+
+
+def _text(key: UUID | None) -> str:
+    return str(key) if key else ""
+
+
+def _place(one: TypedDays) -> str:
+    return str(one.zone_id) if one.zone_id else WHOLE_JOB
 
 
 def _take(into: _Gathered, one: Requirement, hours: Hours | None, *, visit: bool) -> None:

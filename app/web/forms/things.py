@@ -42,6 +42,7 @@ from app.web.forms.fields import (
     text,
     thing,
     things,
+    working_days,
     yes,
 )
 from app.web.forms.log import DELAY, ENTRY, RECEIPT_KEPT, VISIT, WEATHER
@@ -299,6 +300,14 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         count("days", "Days an answer takes", least=0, most=730, empty=21),
         day("approved", "Approved on"),
         text("words", "Note", most=1_000),
+    ),
+    "typed_days": (
+        thing("phase_id", "Phase"),
+        thing("zone_id", "Zone"),
+        text("stage", "Stage", required=True, most=40),
+        text("trade", "Trade", most=120),
+        working_days("days", "Days it takes"),
+        text("reason", "Why", most=400),
     ),
     "payment": (
         text("event", "Paid when", required=True),

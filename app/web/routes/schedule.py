@@ -8,18 +8,19 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.services.office import Office
-from app.services.scheduling import calendar_of, schedule_page
+from app.services.scheduling import calendar_of, days_of, schedule_page
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
+from app.web.forms.fields import LONGEST_FOCUS
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/schedule")
 
 
 @router.get("")
-async def show_schedule(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """The schedule."""
-    return show(request, office, job_id, "schedule")
+async def show_schedule(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
+    """The schedule; `focus=days:KEY` opens the days of an activity."""
+    return show(request, office, job_id, "schedule", focus=focus[:LONGEST_FOCUS])
 
 
 @router.get("/days.ics")
@@ -30,8 +31,9 @@ async def calendar(office: OfficeHere, job_id: UUID) -> Response:
     return Response(calendar_of(office, view), media_type="text/calendar", headers=named)
 
 
-def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:
-    return {"page": schedule_page(office, view)}
+def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+    page = schedule_page(office, view)
+    return {"page": page, "days_of": days_of(view, page, focus.removeprefix("days:"))}
 
 
 register(

@@ -15,6 +15,7 @@ from app.web.forms.fields.kinds import (
     text,
     thing,
     things,
+    working_days,
     yes,
 )
 from app.web.forms.fields.reading import (
@@ -63,5 +64,6 @@ __all__ = [
     "things",
     "version_of",
     "whole_number",
+    "working_days",
     "yes",
 ]

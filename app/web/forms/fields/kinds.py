@@ -30,6 +30,21 @@ def length(name: str, label: str, *, required: bool = False, signed: bool = Fals
     return Field(name=name, label=label, reader=reader, required=required, empty=empty)
 
 
+def working_days(name: str, label: str) -> Field:
+    """Working days of an activity, halves too: from a tenth of one to a year of them."""
+
+    def reader(typed: str, _firm: Firm) -> float:
+        try:
+            found = float(typed.lower().removesuffix("days").removesuffix("day").strip().replace(",", "."))
+        except ValueError:
+            raise BadValue(f"{label}: “{typed}” is no number of days. Type 2 or 1.5.") from None
+        if not 0.1 <= found <= 260:
+            raise BadValue(f"{label}: {found:g} was typed; it must lie between 0.1 and 260.")
+        return found
+
+    return Field(name=name, label=label, required=True, reader=reader)
+
+
 def no_more(name: str, label: str, most: float) -> Field:
     """A length of at most so many feet."""
 
