@@ -11,6 +11,7 @@ from starlette.formparsers import MultiPartParser
 from app.documents.pdf import pdf_available
 from app.domain.sharing import Ended
 from app.services.backup_folder import keep_making
+from app.services.mailing import keep_sending
 from app.services.office import Office
 from app.web import errors, statics
 from app.web.access import Gate, guard
@@ -57,6 +58,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     app.state.idle = idle = Idle((office.database.tidy, collecting))
     sharing: Sharing = app.state.sharing
     backing_up = asyncio.create_task(keep_making(office))
+    mailing = asyncio.create_task(keep_sending(office))
     with office.database.flushed_beside():
         if pdf_available():
             warming = asyncio.create_task(worker.warm("pdf"))
@@ -66,5 +68,6 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
             yield
         await sharing.end(Ended.QUIT)
         backing_up.cancel()
+        mailing.cancel()
         idle.stop()
         await worker.close()

@@ -34,6 +34,7 @@ REACH: Mapping[str, str] = {
     "/show/{job_id}/packages/{package_id}": "ours client",
     "/show/{job_id}/sign/{revision_id}": "ours client",
     "/show/{job_id}/consent/{revision_id}": "ours client",
+    "/show/{job_id}/mail/{revision_id}": "ours client",
     "/show/{job_id}/paper/{revision_id}.pdf": "ours client",
     "/show/{job_id}/decline/{revision_id}": "ours client",
     "/show/{job_id}/file/{revision_id}/{role}.pdf": "ours client",

@@ -126,7 +126,8 @@ def svg(markup: str) -> Markup:
     return Markup(markup)  # noqa: S704 - made by app.documents, every text in it escaped there
 
 
-def handed_out(request: Request, content: bytes, name: str, kind: str) -> Response:
-    """A kept file as the answer, shown in the browser under a plain name."""
-    answered = Response(content, media_type=kind, headers={"content-disposition": f'inline; filename="{name}"'})
+def handed_out(request: Request, content: bytes, name: str, kind: str, *, keep: bool = False) -> Response:
+    """A kept file as the answer, shown in the browser under a plain name; `keep`: kept by the device instead."""
+    how = "attachment" if keep else "inline"
+    answered = Response(content, media_type=kind, headers={"content-disposition": f'{how}; filename="{name}"'})
     return dressed(request, answered)

@@ -41,6 +41,7 @@ TASKS: Mapping[str, Task] = {
     "passcode": Task("app.worker.passcodes:passcode_task", "Checking the passcode"),
     "signed copy": Task("app.documents.verifying:faults_task", "Looking at the signed pages"),
     "look at copy": Task("app.documents.verifying:look_task", "Looking at the copy"),
+    "mail": Task("app.interchange.mail_out:mail_task", "Sending the mail"),
     "sign": Task("app.documents.signing:sign_task", "Making the signed copy"),
 }
 

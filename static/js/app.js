@@ -21,4 +21,5 @@ import './doors.js';
 import './unfolded.js';
 import './light.js';
 import './signature.js';
+import './share-copy.js';
 import './plan/canvas.js';

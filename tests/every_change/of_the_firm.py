@@ -31,6 +31,14 @@ QUESTION = {"title": "Bees", "question": "Does anybody react to stings?", "own_r
 LAPTOP = "files, never rows"
 SWITCH = "a switch of the running server"
 
+MAIL_ACCOUNT = {
+    "host": "localhost",
+    "port": "587",
+    "user": "maren",
+    "secret": "a password",
+    "sender": "maren@brackenfold.example",
+}
+
 SETTINGS = (
     of("/firm/firm/{firm_id}", {"phone": "570 555 0142", **FIRM}),
     of("/firm/first/firm/{firm_id}", FIRST),
@@ -137,6 +145,8 @@ DEVICES = (
     of("/firm/share/on", keeps_nothing=SWITCH, before=Stock.sets_no_passcode),
     of("/firm/share/plain", {"use": "closed"}, keeps_nothing=SWITCH, before=Stock.sets_no_passcode),
     of("/firm/share/off", keeps_nothing=SWITCH),
+    of("/firm/mail", MAIL_ACCOUNT, keeps_nothing="the account lies in the folder of keys"),
+    of("/firm/mail/forget", keeps_nothing="the account lay in the folder of keys"),
     of("/backups/make", keeps_nothing=LAPTOP, slow=True),
     of("/backups/elsewhere", {"folder": "{folder}"}, keeps_nothing=LAPTOP, slow=True),
     of("/backups/portable", {"laptop": "{folder}"}, keeps_nothing=LAPTOP, slow=True),

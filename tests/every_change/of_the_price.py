@@ -7,6 +7,8 @@ JOB = "/jobs/{job_id}"
 BUILT = {"job_id": "{built_id}"}
 JOB_READ = {"version": Version("job", "{job_id}")}
 SOLD = {"job_id": "{sold_id}"}
+SOLD_PAPER = {**SOLD, "revision_id": "{sold_revision_id}"}
+MAILED = {"to": "linnea@example.org"}
 CONSENTED = {"name": "Linnea Whitlock", "word": "{offered_word}", "consent": "1"}
 SIGNED = {"name": "Linnea Whitlock", "agree": "1", "place": "home", "strokes": "[[[10,10],[50,40],[80,12]]]"}
 
@@ -139,9 +141,12 @@ PAPERS = (
     of(
         JOB + "/build/go-on/{revision_id}",
         {"by": "Maren Oduya", "reason": "A burst drain; their own statement is with the job."},
-        at={**SOLD, "revision_id": "{sold_revision_id}"},
+        at=SOLD_PAPER,
         before=Stock.sells,
     ),
+    of("/show/{job_id}/mail/{revision_id}", MAILED, at=SOLD_PAPER, before=Stock.has_mail, slow=True),
+    of(JOB + "/mail/{mail_id}/again", at=SOLD, before=Stock.has_mail, slow=True),
+    of(JOB + "/mail/{mail_id}/stop", at=SOLD, before=Stock.has_mail),
     of(JOB + "/build/wait-again/{settlement_id}", at={"settlement_id": "{waiver_id}"}),
     of(JOB + "/proposal/change/offer", at=SOLD, before=Stock.ticks_more, slow=True),
     of("/show/{job_id}/options/change", at=SOLD, before=Stock.ticks_more, slow=True),

@@ -22,6 +22,7 @@ from app.domain import job as things
 from app.domain.contract.consent import word_of
 from app.domain.devices import Face, Showing
 from app.domain.job import PlaceKind, Reply, RunKind, ZoneKind
+from app.domain.mail import account_of
 from app.domain.phasing.planner import Asked, PhaseAsked, Want
 from app.domain.plan.shapes import from_points, rectangle
 from app.domain.selling import Subcontractor, SubPaper
@@ -38,6 +39,7 @@ from app.services import (
     invoicing,
     job_files,
     jobs,
+    mailing,
     pairing,
     passcode,
     phase_planner,
@@ -309,6 +311,16 @@ class Stock:
         for one in SIGNERS:
             act = revisions.Act(name=one, strokes=STROKES)
             await revisions.sign(office, sheet(office, job_id), str(made_out.id), act, order())
+
+    def has_mail(self) -> None:
+        """A mail account whose server nobody reaches, and a letter that waits for it."""
+        self.sells()
+        told = account_of("localhost", 1, "maren", "a password", "maren@brackenfold.example")
+        mailing.set_account(self.office, told)
+        if "mail_id" not in self.words:
+            sold, revision = self.id_of("sold_id"), str(self.words["sold_revision_id"])
+            made = mailing.send(self.office, sold, revision, "linnea@example.org", order())
+            self.name(mail_id=made.id)
 
     def knows_newest_offer(self) -> None:
         """The offer that stands now, which nobody has signed."""

@@ -134,11 +134,12 @@ def test_no_script_of_ours_writes_markup_of_its_own():
 
 
 def test_nothing_of_ours_asks_another_server():
-    """Only the command line asks its own server, and sharing knocks at its own door and says its name."""
+    """The command line asks its own server, sharing knocks at its own door, and letters go to the firm's mail server."""
     asking = {"urllib.request", "http.client", "httpx", "httpx2", "aiohttp", "requests", "ftplib", "smtplib", "socket"}
     allowed = {
         "app/commands/serve.py",  # is the port free
         "app/commands/through_server.py",  # the server of this machine
+        "app/interchange/mail_out.py",  # the firm's own mail server, typed by the owner
         "app/services/networks.py",  # which networks there are
         "app/web/announcing.py",  # the name on the local network
         "app/web/listening.py",

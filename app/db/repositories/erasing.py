@@ -16,6 +16,7 @@ from sqlalchemy import Connection, delete, insert, or_, select, update
 from app.db.repositories import record, takings
 from app.db.repositories.emptied import ERASE, Emptied, empty, entries_about, vouching_body
 from app.db.repositories.invoices import INVOICE
+from app.db.repositories.mail import remove_mail
 from app.db.repositories.revisions import Revision, revisions_of
 from app.db.repositories.things import erased_numbers
 from app.db.tables.devices import DEVICE, PAIRING
@@ -105,6 +106,7 @@ def erase(connection: Connection, firm_id: str, scope: Scope, by: By, *, papers:
     files = {name for row in entries for name in _FILE.findall(row.body)}
     files |= _remove_papers(connection, gone) | _remove_things(connection, firm_id, scope)
     files |= takings.erase(connection, scope.job_ids)
+    _remove_letters(connection, scope)
     _remove_devices(connection, scope, by.when)
     _vouch(connection, firm_id, by, list(empty(connection, entries)), entries)
     _keep_number(connection, firm_id, scope.numbers)
@@ -132,6 +134,11 @@ def _remove_papers(connection: Connection, gone: Sequence[Revision]) -> set[str]
     connection.execute(delete(REVISION_FILE).where(REVISION_FILE.c.revision_id.in_(ids)))
     connection.execute(delete(REVISION).where(REVISION.c.id.in_(ids)))
     return {name for one in gone for name in one.files.values()}
+
+
+def _remove_letters(connection: Connection, scope: Scope) -> None:
+    """Letters with copies name the client's address."""
+    remove_mail(connection, scope.job_ids)
 
 
 def _remove_things(connection: Connection, firm_id: str, scope: Scope) -> set[str]:

@@ -36,7 +36,7 @@ START = "0" * 64
 ABOUT_DEVICES = ("pair", "revoke", "device", "passcode", ERASE)
 NEWEST_ENTRY = "record"  # the counter that stands at the newest entry's number
 ABOUT_TAKINGS = ("take", "return", "lift")
-CLOSE_NO_UNDO = (*ABOUT_DEVICES, *ABOUT_TAKINGS)
+CLOSE_NO_UNDO = (*ABOUT_DEVICES, *ABOUT_TAKINGS, "mail")  # a letter changes nothing of a job
 # fields that were named otherwise when they were recorded: kind → name then → name now. An entry itself never changes
 RENAMED: Mapping[str, Mapping[str, str]] = {"packet": {"works": "work_ids"}}
 

@@ -2,6 +2,7 @@
 
 from app.db.tables.base import METADATA
 from app.db.tables.devices import DEVICE, PAIRING, PASSCODE, WRONG_TRY
+from app.db.tables.mail import MAIL
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT, REVISION, REVISION_FILE
 from app.db.tables.takings import TAKING
 from app.db.tables.things import TABLES
@@ -10,6 +11,7 @@ __all__ = [
     "COUNTER",
     "DEVICE",
     "DEVICE_EPOCH",
+    "MAIL",
     "METADATA",
     "PAIRING",
     "PASSCODE",

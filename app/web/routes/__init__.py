@@ -34,6 +34,7 @@ from app.web.routes import (
     library,
     log,
     machine,
+    mail,
     money,
     openings,
     overhead,
@@ -91,6 +92,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     wages.router,
     price_lists.router,
     machine.router,
+    mail.router,
     prices.router,
     asking.router,  # before the library: its address is not a kind of thing there
     library.router,

@@ -11,7 +11,7 @@ from app.domain.basis import FirmPage
 from app.domain.costing.site_factors import MONTHS
 from app.domain.errors import NotFound
 from app.interchange.usual_weather import usual_weather
-from app.services import book, firm_page
+from app.services import book, firm_page, mailing
 from app.services.jobs import Order
 from app.services.large_changes import undo_in_pieces
 from app.services.notices import asked_here
@@ -40,12 +40,14 @@ FIRST = ("name", "owner", "license", "town", "state", "system", "margin", "tax_m
 WAGES = ("crew", "hardscape", "operator", "foreman", "owner")
 
 
-def _show(request: Request, office: Office, *, focus: str = "", saved: Saved[Any] = NOTHING_SENT) -> Response:
+def firm_again(request: Request, office: Office, *, focus: str = "", saved: Saved[Any] = NOTHING_SENT) -> Response:
+    """The page of the firm, after something was saved there or not."""
     sheet = firm_page.firm_sheet(office)
     context = {
         "sheet": sheet,
         "focus": focus,
         "firm_id": office.firm_id,
+        "mail_account": mailing.shown_account(office),
         "asked": asked_here(office, sheet.firm.region or sheet.firm.state),
         "classes": OVERHEAD_CLASSES,
         "months": MONTHS,
@@ -63,7 +65,7 @@ Keeping = Callable[[Office, int, FirmPage, bytes, Order], Awaitable[object]]
 @router.get("")
 async def show_firm(request: Request, office: OfficeHere, focus: str = "") -> Response:
     """The firm's page."""
-    return _show(request, office, focus=focus[:60])
+    return firm_again(request, office, focus=focus[:60])
 
 
 @router.post("/undo")
@@ -83,7 +85,7 @@ async def save_firm(request: Request, office: OfficeHere, firm_id: str) -> Respo
     parsed = read(form, BOOK["firm"], office.firm())
     order = order_of(form, what_of("firm", office.firm(), parsed.values, "The firm's settings"))
     saved = save_form(parsed, lambda: book.set_fields(office, "firm", firm_id, version_of(form), parsed.values, order))
-    return _show(request, office, focus=focus_of(form), saved=saved)
+    return firm_again(request, office, focus=focus_of(form), saved=saved)
 
 
 @router.post("/labor_class/{key}")
@@ -95,7 +97,7 @@ async def save_people(request: Request, office: OfficeHere, key: str) -> Respons
     saved = save_form(
         parsed, lambda: book.set_fields(office, "labor_class", key, version_of(form), parsed.values, order)
     )
-    return _show(request, office, focus=f"labor:{key}", saved=saved)
+    return firm_again(request, office, focus=f"labor:{key}", saved=saved)
 
 
 @router.post("/mark")
@@ -107,7 +109,7 @@ async def save_mark(request: Request, office: OfficeHere) -> Response:
         read(form, (), office.firm()),
         lambda: firm_page.set_mark(office, version_of(form), content, order_of(form, "")),
     )
-    return _show(request, office, focus="mark", saved=saved)
+    return firm_again(request, office, focus="mark", saved=saved)
 
 
 @router.post("/terms")
@@ -130,7 +132,7 @@ async def _paper(request: Request, office: Office, focus: str, keep: Keeping) ->
     saved = await save_form_async(
         parsed, lambda: keep(office, version_of(form), FirmPage(**parsed.values), content, order_of(form, ""))
     )
-    return _show(request, office, focus=focus, saved=saved)
+    return firm_again(request, office, focus=focus, saved=saved)
 
 
 @router.post("/notice/{place}/remove")
@@ -141,7 +143,7 @@ async def drop_notice(request: Request, office: OfficeHere, place: int) -> Respo
         read(form, (), office.firm()),
         lambda: firm_page.drop_notice(office, version_of(form), place, order_of(form, "")),
     )
-    return _show(request, office, focus="notice", saved=saved)
+    return firm_again(request, office, focus="notice", saved=saved)
 
 
 @router.get("/file/{name}")

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.allowances import true_up_rule
 from app.domain.job import Job, PriceShown
-from app.services import agreements, closing_offers, later_options, locks, proposals, revisions
+from app.services import agreements, closing_offers, later_options, locks, mailing, proposals, revisions
 from app.services.held_offers import held_now
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
@@ -119,6 +119,8 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[s
         "revisions": known,
         "run_out": {one.id: revisions.has_run_out(office, one, zone) for one in known},
         "held": held_now(office, view),
+        "letters": mailing.letters_of(office, view.job.head.id),
+        "zone": zone,
         "later": later_options.later(office, view),
         "zones_of": zones_of,
         "rule_of": true_up_rule,

@@ -10,7 +10,7 @@ from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
-from app.services import change_orders, consenting, later_options, proposals, revisions
+from app.services import change_orders, consenting, later_options, mailing, proposals, revisions
 from app.services.agreed import order_of as order_of_change
 from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
 from app.services.consenting import Given
@@ -101,7 +101,7 @@ async def choose_package(request: Request, office: OfficeHere, job_id: UUID, pac
 @router.get("/show/{job_id}/sign/{revision_id}")
 async def sign_page(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID) -> Response:
     """Where an offer is signed."""
-    return _sign_page(request, office, job_id, revision_id, Saved(Parsed()))
+    return sign_page_again(request, office, job_id, revision_id, Saved(Parsed()))
 
 
 @router.post("/show/{job_id}/sign/{revision_id}")
@@ -115,7 +115,7 @@ async def sign(request: Request, office: OfficeHere, job_id: UUID, revision_id: 
     )
     if saved.ok:
         return go(request, f"/show/{job_id}/sign/{revision_id}")
-    return _sign_page(request, office, job_id, revision_id, saved)
+    return sign_page_again(request, office, job_id, revision_id, saved)
 
 
 @router.post("/show/{job_id}/decline/{revision_id}")
@@ -128,7 +128,7 @@ async def decline(request: Request, office: OfficeHere, job_id: UUID, revision_i
     saved = save_form(parsed, lambda: change_orders.decline(office, view, str(revision_id), why, order))
     if saved.ok:
         return go(request, f"/show/{job_id}/sign/{revision_id}")
-    return _sign_page(request, office, job_id, revision_id, saved)
+    return sign_page_again(request, office, job_id, revision_id, saved)
 
 
 @router.post("/show/{job_id}/consent/{revision_id}")
@@ -150,15 +150,17 @@ async def consent(request: Request, office: OfficeHere, job_id: UUID, revision_i
         saved = save_form(parsed, lambda: consenting.consent(office, view, revision, given, order))
     if saved.ok:
         return go(request, f"/show/{job_id}/sign/{revision_id}")
-    return _sign_page(request, office, job_id, revision_id, saved)
+    return sign_page_again(request, office, job_id, revision_id, saved)
 
 
 @router.get("/show/{job_id}/file/{revision_id}/{role}.pdf")
-async def client_file(request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID, role: str) -> Response:
-    """The offered or signed pages, for the client."""
+async def client_file(
+    request: Request, office: OfficeHere, job_id: UUID, revision_id: UUID, role: str, keep: bool = False
+) -> Response:
+    """The offered or signed pages, for the client; `keep`: to be kept by the device."""
     known = role if role in {"offered", "signed"} else "offered"
     content = revisions.hand_out(office, str(revisions.of_this_job(office, job_id, str(revision_id)).id), known)
-    return handed_out(request, content, f"proposal-{known}.pdf", "application/pdf")
+    return handed_out(request, content, f"proposal-{known}.pdf", "application/pdf", keep=keep)
 
 
 @router.get("/show/{job_id}/paper/{revision_id}.pdf")
@@ -208,7 +210,8 @@ def _shown(office: Office, job_id: UUID, key: str, *, lift: bool) -> dict[str, A
     return context
 
 
-def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID, saved: Saved[Any]) -> Response:
+def sign_page_again(request: Request, office: Office, job_id: UUID, revision_id: UUID, saved: Saved[Any]) -> Response:
+    """The page to sign a paper, or of its signed copy, after something was sent from it."""
     one = revisions.of_this_job(office, job_id, str(revision_id))
     context = _context(office, job_id, "proposal")
     context.pop("draft")
@@ -216,6 +219,10 @@ def _sign_page(request: Request, office: Office, job_id: UUID, revision_id: UUID
     run_out = revisions.has_run_out(office, one, view.job.head.time_zone)
     context |= {"revision": one, "saved": saved, "run_out": run_out, "lifted": True}
     context["no_signing"] = NO_SIGNING
+    context["letters"] = mailing.letters_of(office, job_id)
+    context["can_mail"] = mailing.account(office) is not None
+    context["mail_to"] = view.job.client.email
+    context["zone"] = view.job.head.time_zone
     context |= consenting.told_before(office, view, one)
     context["roles"] = [(role, role) for role in ROLES]
     context["notice"] = notice_if_signed(office, revisions.today_at(office, view.job.head.time_zone), view.basis)
