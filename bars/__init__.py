@@ -4,6 +4,7 @@ A bar is a module `bar_NN_what.py` with `measure(few)`: its figures, at full cou
 beside the tests.
 """
 
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -23,6 +24,13 @@ class Figure:
     def held(self) -> bool:
         """Whether it keeps its limit."""
         return self.value >= self.limit if self.at_least else self.value <= self.limit
+
+
+def going_on(done: int, of: int, what: str) -> None:
+    """Say on the error stream how far a long run is, some twenty times in all: the figures stand on the other."""
+    step = max(1, of // 20)
+    if of > step and (done % step == 0 or done == of):
+        print(f"    {done} of {of} {what}", file=sys.stderr, flush=True)
 
 
 Measure = Callable[[bool], tuple[Figure, ...]]

@@ -21,7 +21,7 @@ import httpx2 as httpx
 from app.db.repositories import record_check, things
 from app.services import jobs
 from app.services.office import Office
-from bars import Figure
+from bars import Figure, going_on
 from bars.saving import Page, opened, prepared
 from tests.served import serving
 
@@ -125,7 +125,8 @@ def measure(few: bool) -> tuple[Figure, ...]:
     with tempfile.TemporaryDirectory() as folder:
         data = Path(folder) / "data"
         looking = Looking(prepared(data))
-        for _ in range(kills):
+        for number in range(kills):
+            going_on(number, kills, "kills")
             told = Told(newest=newest, enough=chance.randint(1, MOST_SAVES))
             with serving(data) as server, Page.of(server.address, looking.job_id) as page:
                 saving = threading.Thread(target=save_until_killed, args=(page, looking.job_id, numbers, told))

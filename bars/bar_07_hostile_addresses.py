@@ -29,7 +29,7 @@ from app.services import firm_page, jobs, photos, proposals
 from app.services.jobs import changed, made
 from app.services.office import Office
 from app.services.sheets import sheet
-from bars import Figure
+from bars import Figure, going_on
 from tests.hostile import PAGES, SECRET, TEXTS, Listener, hostile_drawing, hostile_pdf, hostile_png, met_in, words_of
 from tests.offering import offer, sign
 from tests.releases.keeping import order, small_yard
@@ -205,6 +205,7 @@ def measure(few: bool) -> tuple[Figure, ...]:
         addresses = (listener.address, f"file://{secret}")
         printed_pages(addresses, seen)
         for number in range(1 if few else FULL):
+            going_on(number, FULL, "turns")
             turn(number, Path(name), seen, addresses)
     visits = listener.visits
     listener.close()

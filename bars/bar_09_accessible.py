@@ -16,7 +16,7 @@ from pathlib import Path
 import httpx2 as httpx
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from bars import Figure
+from bars import Figure, going_on
 from tests.browser.conftest import CHROMIUM, QUIET, SIZES, touch_context
 from tests.browser.test_accessible import FINGER, SHOWN, SMALL, faults
 from tests.served import serving
@@ -95,7 +95,8 @@ def look_at_all(browser: Browser, address: str, found: Found, *, few: bool) -> N
     for size in ["phone"] if few else SIZES:
         context = touch_context(browser, size)
         page = context.new_page()
-        for path in (*pages, *DOORS):
+        for number, path in enumerate((*pages, *DOORS)):
+            going_on(number, len(pages) + len(DOORS), f"pages on a {size}")
             look(page, address, path, found, size)
         for job in jobs[:1] if few else jobs:
             with clients_face(page, address, job):
