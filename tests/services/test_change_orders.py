@@ -20,10 +20,9 @@ from app.services.explaining import explained
 from app.services.jobs import changed, made, open_job
 from app.services.office import Office
 from app.services.sheets import sheet
-from app.services.signing_at_table import sign_as_ticked
 from app.services.unsigned_work import RULE
 from app.services.zones import NewZone, add_zone
-from tests.offering import STROKES, offer, order, sign
+from tests.offering import offer, order, sign
 
 pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 SIGNERS = ("Linnea Whitlock", "Joss Whitlock")
@@ -128,11 +127,9 @@ def test_signed_it_is_part_of_the_contract_and_the_next_is_measured_on_it(stocke
     larger_kitchen(stocked, agreed)
     one = offered(stocked, agreed)
     by = change_orders.in_hand(stocked, sheet(stocked, agreed)).found.by
-    asyncio.run(sign_as_ticked(stocked, sheet(stocked, agreed), one.id, revisions.Act(name=SIGNERS[0], strokes=STROKES), order()))  # fmt: skip
+    sign(stocked, agreed, one.id, SIGNERS[0])
     assert agreed_papers.signed_changes(stocked, agreed).cents == before.cents, "one signature is not all"
-    sign(stocked, agreed, one.id, SIGNERS[1], scan=b"%PDF-1.4 nothing") if False else sign(
-        stocked, agreed, one.id, SIGNERS[1]
-    )
+    sign(stocked, agreed, one.id, SIGNERS[1])
     after = agreed_papers.signed_changes(stocked, agreed)
     assert (after.cents, [change.cents for change in after.changes]) == (before.cents + by, [by])
     [row] = after.changes

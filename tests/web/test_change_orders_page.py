@@ -57,6 +57,7 @@ def test_prepared_offered_shown_signed(web: Browser, stocked: Office, agreed: UU
     for said in ("New contract sum", "Kitchen", "Working days added: 1.5", "We do not agree to this change"):
         assert said in table
     consents(web, agreed, one)
+    consents(web, agreed, one)
     for name in SIGNERS:
         sent = {"name": name, "place": "office", "agree": "1", "strokes": "[[[10,10],[50,40],[80,12]]]"}
         assert web.post(f"/show/{agreed}/sign/{one.id}", sent).status_code in (200, 303)
