@@ -98,6 +98,11 @@ def test_from_a_signed_proposal_to_a_signed_change_order(hand: Hand) -> None:
     assert sum(map(cents, figures)) == by
     for name in SIGNERS:
         sign(hand, name)
+    expect(page.locator("main")).to_contain_text("Waits for Maren Oduya")  # who signed the proposal, too
+    hand.chip("At your home")
+    page.locator("label.tick", has_text="I have read these pages").tap()
+    hand.draw()
+    hand.go("Sign")
     expect(page.get_by_text("Everybody has signed")).to_be_visible()
 
     hand.open(at)
