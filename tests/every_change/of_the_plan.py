@@ -31,7 +31,7 @@ HOME = (
     of(JOB + "/zone/{zone_id}/copy", {"to_job": "{other_id}"}),
     of("/jobs/open-file", file=job_file),
     of(JOB + "/build/use-my-prices", at={"job_id": "{came_id}"}),
-    of("/commands/bring-back", file=file_of_back, by="command", before=Stock.came_back),
+    of("/commands/bring-back", file=lambda stock: stock.back_by_command, by="command", before=Stock.comes_back),
     of("/commands/import", file=job_file, by="command"),
     of(
         JOB + "/{sheet}/{kind}/new",

@@ -103,7 +103,7 @@ class Stock:
         pavers = replace(shipped.assemblies["unit-pavers"], title="Pavers on stone")
         self.words["recipe"] = assembly_toml(pavers)
         self.tokens: dict[str, str] = {}
-        self.folder, self.back = folder, b""
+        self.folder, self.back, self.back_by_command = folder, b"", b""
         self.name(
             sheet="plan",
             kind="zone",
@@ -252,15 +252,26 @@ class Stock:
         if "brought" in self.words:
             return
         office, job_id = self.office, self.id_of("bare_id")
+        self.back = self._file_of_back(job_id)
+        _, name = asyncio.run(bringing_back.receive(office, self.back))
+        self.name(brought=name, counter=jobs.open_job(office, job_id).counter)
+
+    def comes_back(self) -> None:
+        """Another job was on another laptop and was changed there; nobody looked into its file yet."""
+        self.back_by_command = self._file_of_back(self.id_of("other_id"))
+
+    def _file_of_back(self, job_id: UUID) -> bytes:
+        office = self.office
         one = takings.take_along(office, job_id, "The laptop in the bag", order())
-        away = open_office(Settings(data=self.folder / "laptop"), office.shipped, TestClock(), office.cautions)
+        away = open_office(
+            Settings(data=self.folder / f"laptop-{job_id}"), office.shipped, TestClock(), office.cautions
+        )
         open_along(away, read_file(takings.file_of(office, one)), order())
         version = jobs.open_job(away, job_id).version("job", job_id)
         jobs.save(away, job_id, (changed("job", job_id, version, {"next_step": "Call"}),), order())
-        self.back = back_file(away, job_id, takings.of_job(away, job_id)[0])
+        made = back_file(away, job_id, takings.of_job(away, job_id)[0])
         away.database.close()
-        _, name = asyncio.run(bringing_back.receive(office, self.back))
-        self.name(brought=name, counter=jobs.open_job(office, job_id).counter)
+        return made
 
     def goes_along(self) -> None:
         """A job is away, and will not come back."""
