@@ -6,10 +6,8 @@ is answered here.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 import msgspec
 
@@ -22,13 +20,13 @@ from app.domain.contract.contract_sum import ContractSum, SignedChange, in_order
 from app.domain.contract.standing import Parts, Standing, standing_of, with_parts
 from app.domain.contract.taken_later import with_taken_later
 from app.domain.keeping import KeptByInputs
+from app.domain.moments import day_at
 from app.interchange.job_file import read_job_file
 from app.interchange.past_in import lines_of
 from app.services.office import Office
 
 PROPOSAL, CHANGE, CHANGE_ORDER = "proposal", "change", "change order"
 KEPT = 16  # contracts
-DAY_ALONE = len("2027-03-02")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +97,7 @@ def _agreed(office: Office, papers: tuple[Revision, ...]) -> Agreed:
         standing = _after(office, standing, one)
         rows.append(_row(office, one, zone, standing.sum_cents - before))
     summed = ContractSum(
-        signed_on=_day(signed_at(first), zone), signed_cents=first.price_cents or 0, changes=in_order_signed(rows)
+        signed_on=day_at(signed_at(first), zone), signed_cents=first.price_cents or 0, changes=in_order_signed(rows)
     )
     return Agreed(contract=Contract(standing=standing, summed=summed, proposal=first.number), papers=papers)
 
@@ -126,7 +124,7 @@ def _row(office: Office, one: Revision, zone: str, cents: int) -> SignedChange:
         kind=one.kind,
         number=one.number,
         title=made.words or made.reason if made else "Options taken",
-        signed_on=_day(signed_at(one), zone),
+        signed_on=day_at(signed_at(one), zone),
         cents=cents,
         half_days=made.days.half_days if made else 0,
         own_payment=own_payment(made) if made else "",
@@ -136,10 +134,3 @@ def _row(office: Office, one: Revision, zone: str, cents: int) -> SignedChange:
 def order_of(office: Office, one: Revision) -> ChangeOrder:
     """A change order as it was printed."""
     return from_plain(results_of(office, one)["change_order"], ChangeOrder)
-
-
-def _day(moment: str, zone: str) -> date:
-    """The day at the site of a signature; on paper only the day is told."""
-    if len(moment) == DAY_ALONE:
-        return date.fromisoformat(moment)
-    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()

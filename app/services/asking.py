@@ -7,6 +7,7 @@ from itertools import groupby
 from app.db.repositories import record
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import PlaceKind
+from app.domain.moments import day_at
 from app.domain.reminder import Reminder, Signs
 from app.services import book
 from app.services.book import Own
@@ -65,7 +66,9 @@ def _asking(office: Office, one: Reminder, versions: Own) -> Asking:
 def _last_said(office: Office, key: str) -> tuple[str, str]:
     with office.database.read() as connection:
         found = record.of_thing(connection, office.firm_id, "reminder", key, limit=1)
-    return (found[0][0].who, found[0][0].at[:10]) if found else ("", "")
+    if not found:
+        return "", ""
+    return found[0][0].who, day_at(found[0][0].at, office.firm().time_zone).isoformat()
 
 
 def reword(office: Office, key: str, version: int, fields: Mapping[str, str], order: Order) -> None:

@@ -2,9 +2,8 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from app.db.repositories.revisions import Revision, next_number
 from app.documents.pages import document
@@ -25,6 +24,7 @@ from app.domain.costing.lines import WHOLE_JOB
 from app.domain.errors import NotFound, Refused
 from app.domain.job import ChangeDraft
 from app.domain.joblog.delays import days_to_ask_for
+from app.domain.moments import day_at
 from app.domain.takeoff.trace import Trace
 from app.interchange.log_lists import log_lists
 from app.services import revisions
@@ -95,10 +95,7 @@ def state_of(office: Office, view: Sheet, one: Revision) -> State:
 
 
 def _day(moment: str, zone: str) -> date | None:
-    if not moment:
-        return None
-    found = datetime.fromisoformat(moment)
-    return found.astimezone(ZoneInfo(zone)).date() if found.tzinfo else found.date()
+    return day_at(moment, zone) if moment else None
 
 
 def in_hand(office: Office, view: Sheet) -> InHand | None:

@@ -1,9 +1,8 @@
 """The contract of a job as it is billed: what was signed, its payments as they were printed, and what came after."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from datetime import date
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from app.db.repositories.revisions import Revision
 from app.domain.billing import ChangeToBill, Contract, milestones_of
@@ -15,6 +14,7 @@ from app.domain.costing.payments import Due, schedule
 from app.domain.errors import BadValue
 from app.domain.job import only_included
 from app.domain.keeping import KeptByInputs
+from app.domain.moments import day_at
 from app.interchange.job_file import read_job_file
 from app.services import revisions
 from app.services.agreed import order_of
@@ -74,14 +74,8 @@ def _due(job: Any, firm: Any, worked: Any) -> list[Due]:
 
 def signed_on(one: Revision, zone: str) -> date:
     """The day at the site on which the last of its signers signed."""
-    days = [_day(signer.signed_at, zone) for signer in one.signers if signer.signed_at]
-    return max(days) if days else _day(one.issued_at, zone)
-
-
-def _day(moment: str, zone: str) -> date:
-    if len(moment) == len("2027-03-02"):
-        return date.fromisoformat(moment)
-    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
+    days = [day_at(signer.signed_at, zone) for signer in one.signers if signer.signed_at]
+    return max(days) if days else day_at(one.issued_at, zone)
 
 
 def _changes(office: Office, one: Revision, zone: str) -> tuple[ChangeToBill, ...]:

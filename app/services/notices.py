@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from app.db.repositories.revisions import Signer
 from app.documents.signing import moment_in_words
@@ -10,6 +9,7 @@ from app.domain.basis import Basis, Firm
 from app.domain.contract.cancelling import Cancelling, SignedAt, cancels_until, may_cancel
 from app.domain.contract.notice import CancellationNotice, cancellation_notice
 from app.domain.contract.regions import Asked, asked_in, days_to_cancel
+from app.domain.moments import day_at
 from app.interchange.contract_papers import asked_by_states, cancellation_wording
 from app.interchange.public_holidays import federal_holidays_of
 from app.services.office import Office
@@ -20,7 +20,7 @@ NO_ADDRESS = "(the firm's address is missing: type it on the Firm sheet)"
 def window_of(signers: Sequence[Signer], zone: str, basis: Basis) -> Cancelling | None:
     """The days to cancel what was signed so far; None where nobody signed, or all did at the firm's own place."""
     acts = [
-        (day_of(one.signed_at, zone), SignedAt(one.place))
+        (day_at(one.signed_at, zone), SignedAt(one.place))
         for one in signers
         if one.signed_at and one.role != "contractor"
     ]
@@ -41,13 +41,6 @@ def notice_if_signed(office: Office, day: date, basis: Basis) -> CancellationNot
 def asked_here(office: Office, named: str) -> tuple[Asked, ...]:
     """What the library knows that a region asks of the writing."""
     return asked_in(asked_by_states(office.settings.library), named)
-
-
-def day_of(moment: str, zone: str) -> date:
-    """The day at the site of a signature; on paper only the day is told."""
-    if len(moment) == len("2027-03-02"):
-        return date.fromisoformat(moment)
-    return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).date()
 
 
 def consent_words(signer: Signer, zone: str) -> str:

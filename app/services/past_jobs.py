@@ -11,6 +11,7 @@ from app.domain.costing.compared import sold_of
 from app.domain.costing.past import Beside, PastJob, Worth, beside, worths
 from app.domain.errors import NotFound
 from app.domain.keeping import BoundedCache
+from app.domain.moments import day_at
 from app.domain.takeoff.trace import Trace
 from app.interchange.past_in import past_of, past_payload
 from app.services.office import Office
@@ -49,9 +50,9 @@ async def read_past(office: Office, view: Sheet, told: Progress | None = None) -
     unread = [one for one in signed_jobs(office, view) if known.get(one.id) is None]
     if not unread:
         return
-    store = files_of(office)
+    store, zone = files_of(office), office.firm().time_zone
     payload = past_payload(
-        [(one.id, _day(one), store.read(one.files["job"]), store.read(one.files["results"])) for one in unread]
+        [(one.id, _day(one, zone), store.read(one.files["job"]), store.read(one.files["results"])) for one in unread]
     )
     for job in past_of(await run_in_worker("past jobs", payload, deadline=SECONDS, progress=told)):
         known.keep(job.id, job)
@@ -91,9 +92,9 @@ def _worth(one: Worth, label: str, unit: str) -> Trace:
     )
 
 
-def _day(one: Revision) -> str:
-    signed = [signer.signed_at[:10] for signer in one.signers if signer.signed_at]
-    return max(signed, default=one.issued_at[:10])
+def _day(one: Revision, zone: str) -> str:
+    signed = max((signer.signed_at for signer in one.signers if signer.signed_at), default=one.issued_at)
+    return day_at(signed, zone).isoformat()
 
 
 def _chart(view: Sheet, found: Sequence[Beside]) -> str:

@@ -17,6 +17,7 @@ from markupsafe import Markup
 
 from app.documents.formats import Formats
 from app.documents.pages import environment as template_environment
+from app.domain.moments import day_at
 from app.web.access import SESSION, token_for
 from app.web.faces import asks_passcode, goes_back, is_ours, may_leave
 from app.web.reached import keep_cookie, over_of
@@ -30,6 +31,7 @@ def environment(folder: Path) -> Environment:
     made = template_environment(folder, "jinja2.ext.do", "app.web.kept_markup.KeptMarkup")
     made.filters["local"] = local_time
     made.filters["on_clock"] = on_clock
+    made.filters["day_at"] = day_at
     return made
 
 
