@@ -16,14 +16,20 @@ class CalendarDay:
     words: str = ""
 
 
-def calendar_file(entries: Iterable[CalendarDay], *, name: str, made: datetime) -> bytes:
-    """The bytes of an .ics file. `made` [UTC] stamps every entry."""
+def calendar_file(
+    entries: Iterable[CalendarDay], *, name: str, made: datetime, refresh: timedelta | None = None
+) -> bytes:
+    """The bytes of an .ics file. `made` [UTC] stamps every entry; `refresh`: how often a feed is read again."""
     from icalendar import Calendar, Event  # slow to load, and only this wants it
 
     calendar = Calendar()
     calendar.add("prodid", "-//Outlay//schedule//EN")
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", name)
+    if refresh is not None:  # RFC 7986 5.1, 5.7; the last is what programs read from before that
+        calendar.add("name", name)
+        calendar.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
+        calendar.add("x-published-ttl", refresh)
     for one in entries:
         event = Event()
         event.add("uid", f"{one.key}@outlay")

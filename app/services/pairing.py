@@ -87,7 +87,7 @@ def ask(office: Office, typed: str, name: str, address: str, way: str = "") -> A
             token = f"{way}.{secrets.token_urlsafe(32)}"
             rows.update_pairing(connection, asked, token_hash=hashed(token))
             return Asked(asked, token)
-        rows.note_wrong(connection, office.firm_id, CODE, _place(address), now)
+        rows.note_wrong(connection, office.firm_id, CODE, place_of(address), now)
         if one is not None and waits:
             burned = one.wrong + 1 >= rules.WRONG_BURN
             stands = Stands.BURNED if burned else Stands.OPEN
@@ -144,22 +144,28 @@ SHOWN_AS = {Face.OURS: "ours", Face.FIELD: "field, no money", Face.CLIENT: "clie
 
 
 def mind_limits(
-    office: Office, connection: Connection, secret: str, address: str, now: datetime, *, own: Limit = rules.PER_ADDRESS
+    office: Office,
+    connection: Connection,
+    secret: str,
+    address: str,
+    now: datetime,
+    *,
+    own: Limit = rules.PER_ADDRESS,
+    overall: Limit | None = rules.OVERALL,
 ) -> None:
-    """Raises: TooManyTries where somebody guessed too often, from this address or from all of them."""
+    """Raises: TooManyTries where somebody guessed too often, from this address or from all (None: not counted)."""
     wrong = rows.wrong_since(connection, office.firm_id, secret, now - rules.OVERALL.within)
-    from_there = [at for place, at in wrong if place == _place(address)]
-    checks: Sequence[tuple[Sequence[datetime], Limit]] = (
-        (from_there, own),
-        ([at for _, at in wrong], rules.OVERALL),
-    )
+    from_there = [at for place, at in wrong if place == place_of(address)]
+    checks: list[tuple[Sequence[datetime], Limit]] = [(from_there, own)]
+    if overall is not None:
+        checks.append(([at for _, at in wrong], overall))
     waits = [until for tries, limit in checks if (until := rules.wait_until(tries, limit, now)) is not None]
     if waits:
         minutes = max(1, -(-int((max(waits) - now).total_seconds()) // 60))
         raise TooManyTries(f"Too many wrong tries. Wait {minutes} min, then try again.", field="code")
 
 
-def _place(address: str) -> str:
+def place_of(address: str) -> str:
     """Where a try comes from: an address, or the network of an IPv6 one, of which a device has as many as it likes."""
     try:
         known = ip_address(address.partition("%")[0])

@@ -180,16 +180,25 @@ def _bar(one: Scheduled) -> LaneBar:
 
 def calendar_of(office: Office, view: Sheet) -> bytes:
     """The schedule as an iCalendar file: stages by zone letter and the job's number, without client data or money."""
+    name = f"Job {view.job.head.number}"
+    return calendar_file(calendar_days(office, view, name=name), name=name, made=office.clock())
+
+
+def calendar_days(office: Office, view: Sheet, *, name: str) -> list[CalendarDay]:
+    """The activities as days of a calendar, the job called by `name`; the same activity has the same key every time.
+
+    Raises BadValue where activities wait for one another.
+    """
     laid = schedule_of(office, view)
     letters = {str(zone.id): zone.letter for zone in view.job.zones}
-    number, stages = view.job.head.number, building_stages()
-    entries = [
+    stages = building_stages()
+    return [
         CalendarDay(
             key=sha256(f"{view.job.head.id}/{one.planned.activity.key}".encode()).hexdigest()[:32],
             title=" ".join(
                 part
                 for part in (
-                    f"Job {number}:",
+                    f"{name}:",
                     f"Zone {letters[one.planned.place]}," if letters.get(one.planned.place) else "",
                     stages.by_key[one.planned.stage].title,
                 )
@@ -201,4 +210,3 @@ def calendar_of(office: Office, view: Sheet) -> bytes:
         for one in (laid.activities if laid else ())
         if one.planned.activity.days > SMALL
     ]
-    return calendar_file(entries, name=f"Job {number}", made=office.clock())

@@ -20,7 +20,9 @@ from app.web.sharing import Sharing
 TRUST = "/trust"
 PAIR = "/pair"
 FOR_ANYBODY = ("/built/", f"{TRUST}/")  # answer to anybody on the network
+FEED = re.compile(r"/feed/[A-Za-z0-9_-]{43}\.ics")  # read by who knows it, without pairing, over HTTPS alone
 SAFE = ("GET", "HEAD")
+NO_FEED = "Over plain HTTP the calendar feed is not read: somebody on this network could learn its address."
 NO_SIGNING = (
     "Over plain HTTP nothing is signed: somebody on this network could change what you see. Open the page over HTTPS, "
     "or sign on the laptop."
@@ -78,9 +80,11 @@ def _why_out(known: Device, office: Office) -> str:
 
 
 def _to_a_device(scope: Scope, share: Share, why_out: str, device: Device | None) -> Response | None:
-    """To pair, anybody; the rest to who was let in, and over plain HTTP not all of it."""
+    """To pair, anybody; the feed, who knows its address; the rest, who was let in, and over plain HTTP not all."""
     if f"{scope['path']}/".startswith(f"{PAIR}/"):
         return None
+    if FEED.fullmatch(scope["path"]) and scope["method"] == "GET":
+        return _say(scope, NO_FEED) if over_of(scope) is Over.PLAIN else None
     if device is None:
         return _not_paired(scope, why_out)
     return _over_plain(scope, share) if over_of(scope) is Over.PLAIN else None

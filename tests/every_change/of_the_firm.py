@@ -141,6 +141,8 @@ DEVICES = (
     of("/face/leave", by="phone"),
     of("/firm/devices/passcode", {**CURRENT, "new": PASSCODE, "again": PASSCODE}, slow=True),
     of("/firm/devices/{device_id}/revoke", {"passcode": PASSCODE}, at={"device_id": "{client_tablet_id}"}, slow=True),
+    of("/firm/feed/new", {"passcode": PASSCODE}, slow=True),
+    of("/firm/feed/off", {"passcode": PASSCODE}, slow=True),
     of("/firm/devices/passcode/remove", CURRENT, slow=True),
     of("/firm/share/on", keeps_nothing=SWITCH, before=Stock.sets_no_passcode),
     of("/firm/share/plain", {"use": "closed"}, keeps_nothing=SWITCH, before=Stock.sets_no_passcode),

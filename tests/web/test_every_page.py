@@ -43,6 +43,7 @@ NEED_MORE = {
     "/contact",  # a device asks it, with changes that had no answer
     "/pair",  # the door of a new device: its camera leads there
     "/pair/waiting",
+    "/feed/{token}.ics",  # a calendar program asks it, by an address that is shown once
     "/face/leave",  # from the head of every page of a paired device
     "/face/ours",  # where a tablet that was handed over asks for the passcode
     "/trust",  # the other device's, and once sharing is on

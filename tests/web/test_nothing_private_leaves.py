@@ -76,7 +76,16 @@ from app.domain.job import (
 from app.domain.reminder import Reminder
 from app.domain.year import Closed, OverheadItem, WorkCalendar, YearAhead
 from app.interchange.starting_pay import starting_pay
-from app.services import agreements, change_orders, changes, choosing, invoicing, later_options, receiving
+from app.services import (
+    agreements,
+    calendar_feed,
+    change_orders,
+    changes,
+    choosing,
+    invoicing,
+    later_options,
+    receiving,
+)
 from app.services.billed import job_money
 from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office
@@ -104,6 +113,7 @@ READERS = {
     "/jobs/{job_id}/build/order.csv": "supplier",
     "/jobs/{job_id}/build/order.txt": "supplier",
     "/jobs/{job_id}/schedule/days.ics": "calendar",
+    "/feed/{token}.ics": "feed",
     "/jobs/{job_id}/build/crew/{key}.pdf": "crew",
     "/jobs/{job_id}/build/crew/{key}": "crew",
     "/jobs/{job_id}/build/layout.pdf": "crew",
@@ -136,6 +146,7 @@ READERS = {
 # what each may read, by class: nothing else
 MAY_READ = {
     "calendar": {"Zone": "letter"},  # of anybody who is given the file
+    "feed": {"Zone": "letter", "Head": "town"},  # of anybody who is given its address
     "client": {
         "Firm": "name license street town state postal_code phone email card_fee early_pay late_charge retainage invoice_words",
         "FirmPage": "title text reviewed_by",
@@ -473,6 +484,7 @@ def addresses(held: Planted) -> dict[str, list[str]]:
         "/jobs/{job_id}/money/received/{payment_id}.pdf": [f"{job}/money/received/{paid}.pdf"],
         "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": [f"{job}/revisions/{design.id}/offered.pdf"],
         **{path: [path.replace("{job_id}", str(held.job_id))] for path in READERS if of_the_job(path)},
+        "/feed/{token}.ics": [f"/feed/{calendar_feed.make_address(office, order())}.ics"],
         "/field": ["/field"],
         "/field/{job_id}/crew/{key}.pdf": [f"/field/{held.job_id}/crew/all.pdf"],
         "/field/{job_id}/crew/{key}": [f"/field/{held.job_id}/crew/{key}" for key in ("all", "general", zone)],

@@ -33,7 +33,7 @@ from app.domain.record_chain import entry_hash
 
 START = "0" * 64
 # kinds of entries that nothing of a job or the firm rests on: they close no undo
-ABOUT_DEVICES = ("pair", "revoke", "device", "passcode", ERASE)
+ABOUT_DEVICES = ("pair", "revoke", "device", "passcode", "feed", ERASE)
 NEWEST_ENTRY = "record"  # the counter that stands at the newest entry's number
 ABOUT_TAKINGS = ("take", "return", "lift")
 CLOSE_NO_UNDO = (*ABOUT_DEVICES, *ABOUT_TAKINGS, "mail")  # a letter changes nothing of a job
