@@ -20,7 +20,7 @@ def calendar_file(
     entries: Iterable[CalendarDay], *, name: str, made: datetime, refresh: timedelta | None = None
 ) -> bytes:
     """The bytes of an .ics file. `made` [UTC] stamps every entry; `refresh`: how often a feed is read again."""
-    from icalendar import Calendar, Event  # slow to load, and only this wants it
+    from icalendar import Calendar, Event, vDuration  # slow to load, and only this wants it
 
     calendar = Calendar()
     calendar.add("prodid", "-//Outlay//schedule//EN")
@@ -29,7 +29,7 @@ def calendar_file(
     if refresh is not None:  # RFC 7986 5.1, 5.7; the last is what programs read from before that
         calendar.add("name", name)
         calendar.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
-        calendar.add("x-published-ttl", refresh)
+        calendar.add("x-published-ttl", vDuration(refresh))
     for one in entries:
         event = Event()
         event.add("uid", f"{one.key}@outlay")

@@ -93,6 +93,7 @@ def test_days_are_those_of_the_jobs_own_file_under_the_same_ids(here: Browser, r
     # RFC 7986 5.7: REFRESH-INTERVAL is a DURATION and says so
     assert told["refresh-interval"].dt == timedelta(hours=1)
     assert told["refresh-interval"].params["VALUE"] == "DURATION"
+    assert told["x-published-ttl"].to_ical() == b"PT1H"
     assert str(told["x-wr-calname"]) == "Jobs under way"
 
 

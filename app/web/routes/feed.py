@@ -98,15 +98,22 @@ def _shared_at(office: Office, share: Share | None) -> str:
 @feed.get("/{token}.ics")
 async def read_feed(request: Request, office: OfficeHere, token: str) -> Response:
     """The days of all jobs under way. One answer for every address that is none, whatever it was before."""
-    try:
-        calendar_feed.let_read(office, token, request.client.host if request.client else "")
-    except (NotFound, TooManyTries) as wrong:
-        return PlainTextResponse(str(wrong), wrong.status, {"cache-control": "no-store"})
+    if (refusal := _refusal(request, office, token)) is not None:
+        return refusal
     now = await calendar_feed.feed(office)
     headers = {**PRIVATE, "etag": f'W/"{now.tag}"', "last-modified": format_datetime(now.changed, usegmt=True)}
     if _has_it(request.headers, now):
         return Response(status_code=304, headers=headers)
     return Response(now.content, media_type="text/calendar", headers=headers)
+
+
+def _refusal(request: Request, office: Office, token: str) -> Response | None:
+    """A sentence without a word of the firm, and no page, for who does not know the address."""
+    try:
+        calendar_feed.let_read(office, token, request.client.host if request.client else "")
+    except (NotFound, TooManyTries) as wrong:
+        return PlainTextResponse(str(wrong), wrong.status, {"cache-control": "no-store"})
+    return None
 
 
 def _has_it(asked: Headers, now: calendar_feed.Feed) -> bool:
