@@ -50,3 +50,4 @@ document.addEventListener('click', (event) => {
 });
 
 offered();
+document.addEventListener('htmx:load', offered); // and in what comes in later
