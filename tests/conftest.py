@@ -27,6 +27,7 @@ from app.services import changes
 from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
 from app.services.office import Office, open_office
 from app.services.zones import NewZone, add_zone
+from app.web.idle import Collecting
 from app.worker.running import Worker
 from tests import postgres_server
 from tests.working_here import done_here, never_ready
@@ -89,6 +90,22 @@ def _databases_forgotten(request: pytest.FixtureRequest, databases: postgres_ser
     yield
     if databases and folder:
         databases.forget(folder)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _set_apart_once() -> Iterator[None]:
+    """What is loaded is set apart from what is collected once a process, as it is when one office is served, not a test:
+    what an earlier test left would never be let go of."""
+    begin, begun = Collecting.begin, []
+
+    def once(self: Collecting) -> None:
+        if not begun:
+            begun.append(self)
+            begin(self)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Collecting, "begin", once)
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)
