@@ -2,6 +2,7 @@
 
 import ast
 import re
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -130,6 +131,12 @@ def test_tests_of_browsers_and_of_web_stand_for_each_route_module() -> None:
         ):
             missing.append(named(path))
     assert missing == []
+
+
+def test_no_two_modules_of_tests_have_one_name() -> None:
+    """They are read without their folders: of two with one name only the first could be."""
+    names = Counter(path.name for path in (ROOT / "tests").rglob("test_*.py"))
+    assert [name for name, count in names.items() if count > 1] == []
 
 
 def test_every_make_target_that_is_named_exists() -> None:

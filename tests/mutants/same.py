@@ -9,10 +9,12 @@ SAME: dict[tuple[str, str, str], str] = {
     ): "sums in any order",
     (
         "purchases",
-        "_WANTED: BoundedByIdentity[Requirement, tuple[Material, float]] = BoundedByIdentity(40_000)",
-        "40000 → 40001",
+        "_WANTED: BoundedByIdentity[Requirement, tuple[Material, float]] = BoundedByIdentity(10_000)",
+        "10000 → 10001",
     ): "speed only",
-    ("purchases", "_PURCHASES: BoundedCache[tuple[int, ...], _Kept] = BoundedCache(4096)", "4096 → 4097"): "speed only",
+    ("purchases", "_ROWS: KeptRows[Requirement, _Group | None] = KeptRows(32)", "32 → 33"): "speed only",
+    ("purchases", "_GROUPS: KeptByInputs[list[tuple[_Group, list[int]]]] = KeptByInputs(32)", "32 → 33"): "speed only",
+    ("purchases", "_PURCHASES: KeptByInputs[Purchase] = KeptByInputs(4096)", "4096 → 4097"): "speed only",
     ("money", "return -rounded if amount < 0 else rounded", "Lt → LtE"): "minus zero is zero",
     ("money", "return -rounded if hundredths < 0 else rounded", "Lt → LtE"): "minus zero is zero",
     (

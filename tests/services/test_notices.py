@@ -14,7 +14,7 @@ from app.services.notices import NO_ADDRESS, address_of, notice_if_signed, notic
 from app.services.office import Office
 from app.services.paper_signing import paper_sheet
 from app.services.sheets import sheet
-from tests.offering import offer, sign
+from tests.offering import consents, offer, sign
 from tests.web.conftest import Browser
 
 ZONE = "America/New_York"
@@ -93,6 +93,8 @@ def test_sheet_to_sign_by_hand_has_a_line_for_each_and_both_notices(stocked: Off
         assert answer.content.startswith(b"%PDF")
         page = browser.get(f"/show/{ready}/sign/{one.id}").text
         assert "Print the sheet to sign by hand" in page
+        consents(browser, ready, one)
+        page = browser.get(f"/show/{ready}/sign/{one.id}").text
         assert "You, the buyer, may cancel this transaction" in page
 
 
