@@ -9,7 +9,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_
 
 from tests.served import Server, serving
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+PROGRAMS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")  # the first draws no windows
+CHROMIUM = next((found for found in map(shutil.which, PROGRAMS) if found), None)
 QUIET = (
     "--no-sandbox",
     "--disable-gpu",
