@@ -8,7 +8,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
-from app.db.repositories import record, things
+from app.db.repositories import counters, record, things
 from app.db.repositories.device_chain import chain
 from app.db.repositories.things import Row, Writing
 from app.db.session import Database
@@ -69,7 +69,7 @@ def recorded(
 ) -> Applied:
     """Count a change that is written, and put it on the record; `versions` are its things' now, edit by edit."""
     scope = f"job:{change.job_id}" if change.job_id else f"firm:{firm_id}"
-    count = record.raise_counter(connection, scope) if change.edits else record.counter(connection, scope)
+    count = counters.raise_counter(connection, scope) if change.edits else counters.counter(connection, scope)
     by_thing = {edit.thing_id: version for edit, version in zip(change.edits, versions, strict=True)}
     answer = {"change_id": str(change.id), "versions": by_thing, "counter": count}
     record.append(

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid4
 
-from app.db.repositories import record
+from app.db.repositories import counters, record
 from app.db.repositories.revisions import CONTRACTOR, Revision, Signer
 from app.domain.change import Change
 from app.domain.codec import to_plain
@@ -35,7 +35,7 @@ def on_record(
     """Add an entry that is no change of a thing: its body says which bytes."""
     entry = Change(id=order.change_id, job_id=job_id, edits=(), who=office.who(), when=office.clock(), what=what)
     record.append(connection, firm_id=office.firm_id, kind=kind, change=entry, answer=to_plain(dict(body)))
-    record.raise_counter(connection, f"job:{job_id}")
+    counters.raise_counter(connection, f"job:{job_id}")
 
 
 def move_stage(office: Office, connection: Any, job_id: UUID, view: Sheet, stage: Stage, now: datetime) -> None:

@@ -13,7 +13,7 @@ import msgspec
 from sqlalchemy import Connection
 
 from app.db.files import FileStore
-from app.db.repositories import record, revisions, takings
+from app.db.repositories import counters, record, revisions, takings
 from app.db.repositories.revisions import Revision
 from app.db.repositories.takings import BACK, LENT, LIFTED, Return, Taking
 from app.domain.change import Change
@@ -214,7 +214,7 @@ def on_record(
     body = canonical_bytes({**to_plain(replace(entry, salt=token_hex(16))), **to_plain(dict(more))})
     answer = {name: value for name, value in to_plain(dict(more)).items() if name in IDS}
     record.append(connection, firm_id=office.firm_id, kind=kind, change=entry, answer=answer, body=body)
-    record.raise_counter(connection, f"job:{job_id}")
+    counters.raise_counter(connection, f"job:{job_id}")
 
 
 def beside_of(order: Order, what: str = "beside") -> Order:

@@ -18,7 +18,7 @@ from app.db import postgres
 from app.db.backup import look_inside
 from app.db.disk import DatabaseBusy, DiskTrouble
 from app.db.postgres import NoServer
-from app.db.repositories import record
+from app.db.repositories import counters
 from app.db.serving import InUse, alone
 from app.db.session import Database, database_of
 from app.domain.basis import Basis
@@ -44,13 +44,13 @@ def beside(office: Office) -> Iterator[Database]:
 @needs_server
 def test_second_writer_waits_a_moment_and_then_says_so(office: Office, beside: Database) -> None:
     with office.database.write() as connection:
-        record.raise_counter(connection, "test")
+        counters.raise_counter(connection, "test")
         with pytest.raises(DatabaseBusy, match="Another program is writing"), beside.write():
             pass
         with beside.read() as reading:
-            assert record.counter(reading, "test") == 0
+            assert counters.counter(reading, "test") == 0
     with beside.write() as connection:
-        assert record.raise_counter(connection, "test") == 2
+        assert counters.raise_counter(connection, "test") == 2
 
 
 @needs_server
@@ -60,7 +60,7 @@ def test_writer_sees_what_was_committed_while_it_waited(office: Office, beside: 
     def first() -> None:
         with beside.write() as connection:
             inside.set()
-            record.raise_counter(connection, "test")
+            counters.raise_counter(connection, "test")
             go_on.wait(5)
 
     other = threading.Thread(target=first)
@@ -68,21 +68,21 @@ def test_writer_sees_what_was_committed_while_it_waited(office: Office, beside: 
     inside.wait(5)
     threading.Timer(0.05, go_on.set).start()
     with office.database.write() as connection:
-        assert record.counter(connection, "test") == 1
+        assert counters.counter(connection, "test") == 1
     other.join()
 
 
 @needs_server
 def test_reader_keeps_one_picture_and_cannot_write(office: Office, beside: Database) -> None:
     with office.database.read() as reading:
-        assert record.counter(reading, "test") == 0
+        assert counters.counter(reading, "test") == 0
         with beside.write() as connection:
-            record.raise_counter(connection, "test")
-        assert record.counter(reading, "test") == 0
+            counters.raise_counter(connection, "test")
+        assert counters.counter(reading, "test") == 0
     with pytest.raises(DiskTrouble, match="read only"), office.database.read() as reading:
-        record.raise_counter(reading, "test")
+        counters.raise_counter(reading, "test")
     with office.database.read() as reading:
-        assert record.counter(reading, "test") == 1
+        assert counters.counter(reading, "test") == 1
 
 
 @needs_server
@@ -116,12 +116,12 @@ def test_connection_that_was_cut_is_said_and_the_next_works(office: Office) -> N
         with office.database.write() as one, psycopg.connect(office.settings.server, autocommit=True) as other:
             own = one.exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
             other.execute("SELECT pg_terminate_backend(%s)", (own,))
-            record.raise_counter(one, "test")
+            counters.raise_counter(one, "test")
 
     with pytest.raises(DiskTrouble, match="connection to the database server was lost"):
         cut()
     with office.database.write() as connection:
-        assert record.raise_counter(connection, "test") == 1
+        assert counters.raise_counter(connection, "test") == 1
 
 
 @needs_server

@@ -6,7 +6,7 @@ from uuid import UUID, uuid4
 import pytest
 from sqlalchemy import text
 
-from app.db.repositories import record, record_check, things
+from app.db.repositories import counters, record_check, things
 from app.db.session import DatabaseBusy, database_of
 from app.domain.change import Change, Edit
 from app.domain.errors import BadValue, NotFound, Refused, Stale
@@ -229,7 +229,7 @@ def test_record_refuses_to_be_rewritten(office: Office, job_id: UUID, verb: str)
 
 def test_six_threads_of_thirty_edits_lose_none(office: Office, job_id: UUID) -> None:
     with office.database.write() as connection:
-        record.raise_counter(connection, "test")
+        counters.raise_counter(connection, "test")
 
     def work() -> None:
         own = database_of(office.settings)
@@ -237,7 +237,7 @@ def test_six_threads_of_thirty_edits_lose_none(office: Office, job_id: UUID) -> 
             while True:
                 try:
                     with own.write() as connection:
-                        record.raise_counter(connection, "test")
+                        counters.raise_counter(connection, "test")
                     break
                 except DatabaseBusy:
                     continue
@@ -249,7 +249,7 @@ def test_six_threads_of_thirty_edits_lose_none(office: Office, job_id: UUID) -> 
     for thread in threads:
         thread.join()
     with office.database.read() as connection:
-        assert record.counter(connection, "test") == 181
+        assert counters.counter(connection, "test") == 181
 
 
 @pytest.mark.sqlite_file("its settings; those of the server are looked at in tests/db/test_postgres.py")

@@ -11,7 +11,7 @@ import pytest
 
 from app.db import flushing
 from app.db.flushing import NotOnDisk
-from app.db.repositories import record
+from app.db.repositories import counters
 from app.main import create_app
 from app.services import jobs
 from app.services.jobs import NewJob, Order
@@ -47,7 +47,7 @@ def disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[Disk]:
 
 def count_up(office: Office) -> None:
     with office.database.write() as connection:
-        record.raise_counter(connection, "test")
+        counters.raise_counter(connection, "test")
 
 
 def safety(office: Office) -> int:

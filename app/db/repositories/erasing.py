@@ -13,7 +13,7 @@ from uuid import UUID, uuid4
 import msgspec
 from sqlalchemy import Connection, delete, insert, or_, select, update
 
-from app.db.repositories import record, takings
+from app.db.repositories import counters, record, takings
 from app.db.repositories.emptied import ERASE, Emptied, empty, entries_about, vouching_body
 from app.db.repositories.invoices import INVOICE
 from app.db.repositories.mail import remove_mail
@@ -183,7 +183,7 @@ def _append(connection: Connection, firm_id: str, by: By, job_id: UUID | None, e
 def _keep_number(connection: Connection, firm_id: str, numbers: Collection[int]) -> None:
     """The numbers of erased jobs stand on signed papers: no other job gets one."""
     scope = erased_numbers(firm_id)
-    highest = max((*numbers, record.counter(connection, scope)), default=0)
+    highest = max((*numbers, counters.counter(connection, scope)), default=0)
     connection.execute(delete(COUNTER).where(COUNTER.c.scope == scope))
     connection.execute(insert(COUNTER).values(scope=scope, value=highest))
 

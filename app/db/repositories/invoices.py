@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection, desc, insert, select, update
 
-from app.db.repositories.record import counter
+from app.db.repositories.counters import counter
 from app.db.repositories.revisions import Revision, revisions_where
 from app.db.tables.office import COUNTER, REVISION
 

@@ -1,4 +1,4 @@
-"""The record: an append-only chain of hashes over every change, and the counters that say how new a job is."""
+"""The record: an append-only chain of hashes over every change."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -314,30 +314,6 @@ def taken_back(connection: Connection, ids: Sequence[str]) -> set[str]:
     """Which of these entries were undone by a later one."""
     query = select(RECORD.c.undoes).where(RECORD.c.undoes.in_(ids))
     return set(connection.execute(query).scalars())
-
-
-def counter(connection: Connection, scope: str) -> int:
-    """How often something in this scope has changed."""
-    return connection.execute(_COUNT, {"in_scope": scope}).scalar_one_or_none() or 0
-
-
-_COUNT = select(COUNTER.c.value).where(COUNTER.c.scope == bindparam("in_scope"))
-
-
-def raise_counter(connection: Connection, scope: str) -> int:
-    """Count one more change of this scope."""
-    raised = connection.execute(_RAISE, {"in_scope": scope}).scalar_one_or_none()
-    if raised is None:
-        connection.execute(insert(COUNTER).values(scope=scope, value=1))
-    return raised or 1
-
-
-_RAISE = (
-    update(COUNTER)
-    .where(COUNTER.c.scope == bindparam("in_scope"))
-    .values(value=COUNTER.c.value + 1)
-    .returning(COUNTER.c.value)
-)
 
 
 def _entry(row: Any) -> Entry:

@@ -15,7 +15,7 @@ from typing import Any
 import msgspec
 from sqlalchemy import Connection, and_, func, select
 
-from app.db.repositories import record
+from app.db.repositories import counters, record
 from app.db.repositories.emptied import ERASE, ERASED, Emptied, vouched_for
 from app.db.repositories.record import START, content_hash
 from app.db.tables.office import DEVICE_EPOCH, RECORD, RECORD_EDIT, REVISION_FILE
@@ -55,7 +55,7 @@ def verify(connection: Connection) -> str | None:
     for emptied, row in walked.emptied:
         if emptied not in walked.vouched:
             return _broken(row)
-    if record.counter(connection, record.NEWEST_ENTRY) > seq or edits:
+    if counters.counter(connection, record.NEWEST_ENTRY) > seq or edits:
         return f"The record ends at entry {seq}, and there were more: its end was cut off."
     return None
 
