@@ -64,10 +64,25 @@ _CODED = {
     "LoggedReceipt": "zone",
     "ChangeDraft": "reason pay reached",
     "FoundCondition": "zone agreed",
+    "SupplyOrder": "kind supplier phase",
+    "SentLine": "material unit",
+    "Backorder": "material",
+    "Substitute": "material",
+    "CameLine": "material",
+    "BilledLine": "material",
+    "ApprovedSample": "material",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
 RATES = frozenset(
-    {"Price.unit_price", "LaborClass.wage", "Firm.overhead_per_hour", "BurdenItem.capped_at", "BurdenItem.a_year"}
+    {
+        "Price.unit_price",
+        "SentLine.unit_price",
+        "Substitute.unit_price",
+        "LaborClass.wage",
+        "Firm.overhead_per_hour",
+        "BurdenItem.capped_at",
+        "BurdenItem.a_year",
+    }
 )  # money; other decimals are shares
 PLAIN_DECIMALS = frozenset(
     {

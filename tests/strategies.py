@@ -60,9 +60,16 @@ NAMED = (
     ("way_id", "alternatives"),
     ("packet_id", "packets"),
     ("photo_id", "photos"),
+    ("order_id", "supply_orders"),
+    ("spot_id", "features"),
 )
 # things that cannot be without the one they name
-MUST_NAME = {"Alternative": "zone_id", "Edge": "zone_id", "Quote": "packet_id"}
+MUST_NAME = {
+    "Alternative": "zone_id",
+    "Edge": "zone_id",
+    "Quote": "packet_id",
+    **dict.fromkeys(("Backorder", "Substitute", "Delivery", "PalletsBack", "SupplierBill"), "order_id"),
+}
 NAMED_MANY = (
     ("zone_ids", "zones"),
     ("thing_ids", "features"),

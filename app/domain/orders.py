@@ -114,9 +114,7 @@ def order(job: Job, basis: Basis) -> tuple[OrderList, ...]:
     The amounts are the estimate's own purchases: summed over the phase before rounding up. What has no phase stands
     under phase number 0.
     """
-    needed, _ = requirements(job, basis, crew_days=days_of(job, basis))
-    quoted = deals(job)
-    bought, _ = purchases(quoted.ours(needed) if quoted else needed, basis, job.site.soil)
+    needed, bought = ordered_purchases(job, basis)
     known = _For(job, basis, needed, {str(phase.id): phase for phase in job.phases})
     groups: dict[tuple[str, OrderKind, str], list[Purchase]] = {}
     for one in bought:
@@ -125,6 +123,15 @@ def order(job: Job, basis: Basis) -> tuple[OrderList, ...]:
         kind = OrderKind.OWN if own else KIND_OF.get(one.cost_class, OrderKind.MATERIALS)
         groups.setdefault((one.phase, kind, "" if own else one.supplier), []).append(one)
     return tuple(sorted((_list(key, held, known) for key, held in groups.items()), key=_place))
+
+
+def ordered_purchases(job: Job, basis: Basis) -> tuple[Sequence[Requirement], Sequence[Purchase]]:
+    """What is needed and what is bought for it: the estimate's own purchases, less what subcontractors are paid for."""
+    needed, _ = requirements(job, basis, crew_days=days_of(job, basis))
+    quoted = deals(job)
+    ours = quoted.ours(needed) if quoted else needed
+    bought, _ = purchases(ours, basis, job.site.soil)
+    return ours, bought
 
 
 def _list(key: tuple[str, OrderKind, str], bought: Iterable[Purchase], known: _For) -> OrderList:

@@ -46,6 +46,8 @@ class Price:
     deposit_cents: int = 0  # what a pallet is paid for until it comes back
     deposit_lost: float = 0.0  # share of the pallets that do not come back
     owned: OwnedMachine | None = None  # of a machine of the firm's own: what its rate was worked out from
+    special_order: bool = False  # made or brought in for us: it does not go back, so the client signs a sample first
+    special_deposit: Decimal = Decimal(0)  # share of the goods that is paid when a special order is sent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,7 @@
 """A job taken along as a file with its photos, and a job that comes in one: it keeps the prices it came with."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 from uuid import UUID
 
 from app.db.files import FileStore
@@ -8,6 +9,7 @@ from app.db.repositories import record, things
 from app.domain.basis import Basis
 from app.domain.errors import BadValue
 from app.domain.job import JOB_THINGS, Job, Stage
+from app.domain.job.unlogged import MONEY, ORDERS
 from app.interchange.along_file import is_along, read_along
 from app.interchange.fresh_ids import with_fresh_ids
 from app.interchange.job_bundle import JobBundle, files_named, read_job_bundle, write_job_bundle
@@ -97,7 +99,8 @@ def _as_new(office: Office, job: Job, own: str) -> Job:
         number = things.next_job_number(connection, office.firm_id)
     stage = Stage.DESIGN if job.head.stage in NOT_SIGNED_HERE else job.head.stage
     head = replace(job.head, number=number, stage=stage, basis_file=own)
-    return replace(job, head=head, reached_milestones=(), received_payments=(), paid_out=())  # it was paid elsewhere
+    elsewhere: dict[str, Any] = dict.fromkeys((*MONEY, *ORDERS), ())  # it was paid and bought for there
+    return replace(job, head=head, **elsewhere)
 
 
 def _known(office: Office, change_id: UUID) -> bool:

@@ -30,8 +30,13 @@ from app.domain.job import (
     JOB_THINGS,
     Allowance,
     Approval,
+    ApprovedSample,
+    Backorder,
+    BilledLine,
+    CameLine,
     ChangeDraft,
     Choice,
+    Delivery,
     Dimension,
     Edge,
     EdgeChoice,
@@ -55,6 +60,7 @@ from app.domain.job import (
     Package,
     Packet,
     PaidOut,
+    PalletsBack,
     Payment,
     Phase,
     Photo,
@@ -68,7 +74,11 @@ from app.domain.job import (
     Run,
     RunKind,
     SaidDone,
+    SentLine,
     Settlement,
+    Substitute,
+    SupplierBill,
+    SupplyOrder,
     TypedDays,
     Underlay,
     UnitPrice,
@@ -260,7 +270,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
     """One of each thing that the job does not have yet."""
     new = uuid4
     packet = new()
-    run = new()
+    run, supply = new(), new()
     return {
         "need": Need(id=new(), zone_ids=(zone,)),
         "run": Run(id=run, kind=RunKind.CONDUIT, zone_id=zone, length=30.0),
@@ -295,6 +305,21 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "received_payment": ReceivedPayment(id=new(), day=date(2027, 3, 2), cents=1, taken_back_on=date(2027, 3, 3)),
         "paid_out": PaidOut(id=new(), day=date(2027, 5, 10), cents=1),
         "said_done": SaidDone(id=new(), day=date(2027, 5, 10), percent=25),
+        "supply_order": SupplyOrder(
+            id=supply,
+            lines=(SentLine(material="", title="", unit="each", amount=3.0, cents=1),),
+            sent_on=date(2027, 5, 1),
+        ),
+        "backorder": Backorder(id=new(), order_id=supply, material=""),
+        "substitute": Substitute(id=new(), order_id=supply, material="", unit_price=Decimal(1)),
+        "delivery": Delivery(
+            id=new(), order_id=supply, day=date(2027, 5, 10), lines=(CameLine(material="", came=1.0),)
+        ),
+        "pallets_back": PalletsBack(id=new(), order_id=supply, day=date(2027, 5, 10), count=1),
+        "supplier_bill": SupplierBill(
+            id=new(), order_id=supply, day=date(2027, 5, 10), lines=(BilledLine(material="", amount=1.0, cents=1),)
+        ),
+        "approved_sample": ApprovedSample(id=new(), material="", name="", day=date(2027, 5, 10)),
         "change_draft": ChangeDraft(id=new(), half_days=2, pay="own"),
         "found_condition": FoundCondition(id=new(), quantity=Decimal("2.5"), cents=1, found_on=date(2027, 5, 11)),
         "reminder_answer": ReminderAnswer(id=new(), reminder="key-and-gate", reply=Reply.BY_CLIENT),

@@ -38,6 +38,18 @@ from app.domain.job.kinds import (
 )
 from app.domain.job.naming import without_names
 from app.domain.job.offering import Option, Package
+from app.domain.job.ordered import (
+    ApprovedSample,
+    Backorder,
+    BilledLine,
+    CameLine,
+    Delivery,
+    PalletsBack,
+    SentLine,
+    Substitute,
+    SupplierBill,
+    SupplyOrder,
+)
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import (
     Existing,
@@ -86,11 +98,16 @@ __all__ = [
     "Alternative",
     "Answer",
     "Approval",
+    "ApprovedSample",
+    "Backorder",
+    "BilledLine",
     "BorderCourse",
+    "CameLine",
     "ChangeDraft",
     "Choice",
     "Client",
     "Covers",
+    "Delivery",
     "Dimension",
     "Edge",
     "EdgeChoice",
@@ -118,6 +135,7 @@ __all__ = [
     "Package",
     "Packet",
     "PaidOut",
+    "PalletsBack",
     "Payment",
     "Phase",
     "Photo",
@@ -133,10 +151,14 @@ __all__ = [
     "Run",
     "RunKind",
     "SaidDone",
+    "SentLine",
     "Settlement",
     "Site",
     "Stage",
     "Stands",
+    "Substitute",
+    "SupplierBill",
+    "SupplyOrder",
     "Tape",
     "Thing",
     "TypedDays",

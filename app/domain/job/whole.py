@@ -9,6 +9,15 @@ from app.domain.job.changing import ChangeDraft, FoundCondition
 from app.domain.job.daily import LoggedDelay, LoggedHours, LoggedReceipt, LoggedVisit, LoggedWeather, SaidDone
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
+from app.domain.job.ordered import (
+    ApprovedSample,
+    Backorder,
+    Delivery,
+    PalletsBack,
+    Substitute,
+    SupplierBill,
+    SupplyOrder,
+)
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
 from app.domain.job.subs import Packet, Quote
@@ -72,6 +81,13 @@ class Job:
     reached_milestones: tuple[ReachedMilestone, ...] = ()
     received_payments: tuple[ReceivedPayment, ...] = ()
     paid_out: tuple[PaidOut, ...] = ()
+    supply_orders: tuple[SupplyOrder, ...] = ()
+    backorders: tuple[Backorder, ...] = ()
+    substitutes: tuple[Substitute, ...] = ()
+    deliveries: tuple[Delivery, ...] = ()
+    pallets_back: tuple[PalletsBack, ...] = ()
+    supplier_bills: tuple[SupplierBill, ...] = ()
+    approved_samples: tuple[ApprovedSample, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -172,6 +188,13 @@ Thing = (
     | ReachedMilestone
     | ReceivedPayment
     | PaidOut
+    | SupplyOrder
+    | Backorder
+    | Substitute
+    | Delivery
+    | PalletsBack
+    | SupplierBill
+    | ApprovedSample
 )
 
 
@@ -219,4 +242,11 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "reached_milestone": (ReachedMilestone, "reached_milestones"),
     "received_payment": (ReceivedPayment, "received_payments"),
     "paid_out": (PaidOut, "paid_out"),
+    "supply_order": (SupplyOrder, "supply_orders"),
+    "backorder": (Backorder, "backorders"),
+    "substitute": (Substitute, "substitutes"),
+    "delivery": (Delivery, "deliveries"),
+    "pallets_back": (PalletsBack, "pallets_back"),
+    "supplier_bill": (SupplierBill, "supplier_bills"),
+    "approved_sample": (ApprovedSample, "approved_samples"),
 }
