@@ -7,9 +7,9 @@ from app.documents.laid_drawing import laid_svg, worth_drawing
 from app.documents.plan_features import feature_symbol
 from app.documents.plan_lines import run_svg
 from app.documents.plan_parts import Sheet, diagonals
-from app.documents.plan_surfaces import surface_of, works_on
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT
 from app.domain.job import PlaceKind, Zone
+from app.domain.palette.surfaces import surface_of, works_on
 from app.domain.plan.arcs import Point
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline

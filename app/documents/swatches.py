@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from app.documents.hatches import HATCHES, Patterns
 from app.documents.plan_parts import drawn_zones
-from app.documents.plan_surfaces import surface_of
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, plain, words_width
 from app.domain.basis import Basis
 from app.domain.job import Job, only_included
+from app.domain.palette.surfaces import surface_of
 from app.domain.plan import area
 
 TALL = 84  # px: of a swatch

@@ -152,6 +152,10 @@ class Material:
     source: str = ""
     tax: str = ""  # "ours", "client", "exempt" in place of what its class says; empty: as its class
     tax_reason: str = ""
+    blend: Mapping[str, float] = field(default_factory=dict)  # several colors: hex → share, adding up to 1
+    sheen: Literal["", "matt", "satin", "gloss"] = ""  # empty: not said, counts as matt
+    color_as: str = ""  # how its color was told: "10YR 5/4", "Lab 52 12 24", "photo, 12 Mar 2027"
+    color_within: float = 0.0  # ΔE by which its color may be off; 0: not said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

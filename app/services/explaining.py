@@ -13,6 +13,7 @@ crew sheet.
 `reminder:KEY` is what the lines that answer a reminder sell for, `compared:BEFORE:AFTER:FIGURE` two standings' figure.
 `log:WHAT:…` is a figure of the daily log (`joblog/explain_log`), `log:day:DAY` the hours of a day.
 `money:WHAT:…` is a figure of the Money sheet (`services/money_explained`).
+`mend:FROM:TO` is what another material on the same ground costs more (`palette/mending`).
 `quote:ID` is what a subcontractor asks, `scope:PACKET` what the book makes of its scope.
 """
 
@@ -48,6 +49,7 @@ from app.services.held_offers import held_now
 from app.services.later_options import explain_later
 from app.services.money_explained import explain_money
 from app.services.office import Office
+from app.services.palette_advice import explain_difference
 from app.services.past_jobs import explain_past
 from app.services.phase_planner import explain_plan
 from app.services.plan_view import priced_with
@@ -187,6 +189,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "past": explain_past,
     "log": _logged,
     "money": explain_money,
+    "mend": explain_difference,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "trade": _sold,

@@ -9,6 +9,7 @@ from app.domain.basis import Assembly, Material, Task
 from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound
 from app.domain.findings import Finding
+from app.domain.palette.color import mean_of
 from app.domain.takeoff.assembly import check_assembly
 from app.domain.takeoff.buying import check_material, check_task
 from app.domain.takeoff.recipe import assembly_toml, parse_assembly
@@ -126,6 +127,8 @@ def save_recipe(office: Office, key: str, version: int, text: str, order: Order)
 def save_thing(office: Office, kind: str, key: str, version: int, fields: Mapping[str, Any], order: Order) -> None:
     """Fields of a material or task, as the firm's own. Raises: BadValue, NotFound, Stale."""
     now = open_entry(office, kind, key).value
+    if fields.get("blend") and not fields.get("color", now.color):
+        fields = {**fields, "color": mean_of(fields["blend"])}
     changed = replace(now, **fields)
     _refuse(_check(office, changed), "form")
     book.set_fields(

@@ -19,10 +19,10 @@ from app.documents.plan_parts import (
     sheet_of,
     zone_box,
 )
-from app.documents.plan_surfaces import surface_of
 from app.documents.sheet_view import View
 from app.domain.basis import Firm
 from app.domain.job import Choice, Edge, EdgeChoice, Feature, Run, RunKind, Zone
+from app.domain.palette.surfaces import surface_of
 from app.domain.plan import bounds, moved, svg_path
 from app.domain.plan.outline import Outline
 

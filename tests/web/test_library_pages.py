@@ -105,3 +105,35 @@ def test_size_and_own_jobs_of_a_tasks_hours_are_kept_and_must_fit_its_unit(shop:
     answer = shop.post(here, {"version": "1", "learned_on": "300*foot"})
     assert answer.status_code == 422
     assert "sq ft is wanted" in answer.text
+
+
+def material(shop: Browser, **fields: str):
+    version = "0" if "version" not in fields else fields.pop("version")
+    return shop.post("/library/material/paver-cobble-slate", {"version": version, **fields})
+
+
+def test_color_of_a_material_is_kept_with_the_words_it_was_told_in(shop: Browser) -> None:
+    assert material(shop, color="10YR 5/4", color_was="#7d8287", sheen="satin").status_code == 303
+    own = shop.office.basis().materials["paver-cobble-slate"]
+    assert (own.color_as, own.sheen) == ("10YR 5/4", "satin")
+    page = shop.get("/library/material/paver-cobble-slate").text
+    assert 'value="10YR 5/4"' in page
+    assert "Lab 51" in page
+    assert material(shop, color="10YR 5/4", color_was="10YR 5/4", version="1").status_code == 303
+    assert shop.office.basis().materials["paver-cobble-slate"] == own
+
+
+def test_a_blend_without_a_color_is_seen_as_its_mixture(shop: Browser) -> None:
+    sent = {"color": "", "color_was": "#7d8287", "blend": "#b07a52 50%, #7d8287 50%"}
+    assert material(shop, **sent).status_code == 303
+    own = shop.office.basis().materials["paver-cobble-slate"]
+    assert dict(own.blend) == {"#b07a52": 0.5, "#7d8287": 0.5}
+    assert own.color not in {"", *own.blend}
+
+
+@pytest.mark.parametrize(("field", "bad"), [("color", "sand"), ("blend", "#b07a52 50%"), ("sheen", "shiny")])
+def test_what_is_no_color_is_refused_beside_its_field(shop: Browser, field: str, bad: str) -> None:
+    answer = material(shop, **{field: bad})
+    assert answer.status_code == 422
+    assert bad in answer.text or field == "sheen"
+    assert "paver-cobble-slate" in shop.office.basis().materials

@@ -113,3 +113,55 @@ def test_supplier_is_not_on_the_palette(yard: Yard) -> None:
     assert page.status_code == 200
     assert "Secret" not in page.text
     assert "secret-yard" not in page.text
+
+
+def house(yard: Yard, **fields: str):
+    return yard.post(f"palette/site/{yard.job.site.id}", {"version": yard.version("site", yard.job.site.id), **fields})
+
+
+def test_colors_of_the_house_are_typed_as_hex_lab_or_chip_and_undone(yard: Yard) -> None:
+    answer = house(yard, wall_color="10YR 8/2", roof_color="Lab 38 2 3", trim_color="F1EDE3", house_height="18")
+    assert answer.status_code == 200, answer.text
+    site = yard.job.site
+    assert site.wall_color.startswith("#")
+    assert (site.trim_color, site.house_height) == ("#f1ede3", 18.0)
+    yard.post("undo", {"sheet": "palette"})
+    assert yard.job.site.wall_color == ""
+
+
+def test_what_is_no_color_is_said_beside_its_field_and_kept_as_typed(yard: Yard) -> None:
+    answer = house(yard, wall_color="beige", house_height="80")
+    assert answer.status_code == 422
+    assert 'value="beige"' in answer.text
+    assert "no color known here" in text_of(answer.text)
+    assert "too much" in text_of(answer.text)
+    assert yard.job.site.wall_color == ""
+
+
+def test_page_says_what_breaks_the_family_and_what_would_mend_it_with_a_door_to_the_difference(yard: Yard) -> None:
+    first, second = two_terraces(yard)
+    for zone, material in ((first, "paver-brick-clay"), (second, "paver-brick-smoke")):
+        yard.post("palette/choose", {"role": "finish", "material": material, "zone_id": str(zone)})
+    house(yard, wall_color="#9c4a35")
+    page = yard.get("palette")
+    words = text_of(page.text)
+    assert "What goes together" in words
+    assert "Not looked at for want of a color: house roof, house trim" in words
+    assert "breaks" in words or "lie side by side" in words or "Warm and gray are mixed" in words
+
+
+def test_a_sale_that_a_need_speaks_of_counts_until_it_is_answered(yard: Yard) -> None:
+    yard.post("client/need/new", {"words": "Good value when we sell", "must": "1"})
+    assert "speaks of selling" in text_of(yard.get("palette").text)
+    head = yard.job.head
+    answer = yard.post(f"palette/job/{head.id}", {"sale_near": "no", "version": yard.version("job", head.id)})
+    assert answer.status_code == 200
+    assert yard.job.head.sale_near == "no"
+    assert "speaks of selling" not in text_of(yard.get("palette").text)
+
+
+def test_a_difference_is_explained_and_one_that_is_none_is_not_there(yard: Yard) -> None:
+    zone = yard.zone(assembly="unit-pavers")
+    yard.post("palette/choose", {"role": "finish", "material": "paver-cobble-slate", "zone_id": str(zone)})
+    assert yard.get("why/mend:paver-cobble-slate:nothing").status_code == 404
+    assert yard.get("why/mend:nothing:paver-cobble-slate").status_code == 404

@@ -72,6 +72,7 @@ class Head:
     tax_rate: Decimal | None = None  # where the yard lies, as a share; None: the firm's
     tax_place: str = ""
     tax_on: date | None = None
+    sale_near: str = ""  # "yes" or "no": whether the house is to be sold soon; empty: not asked
     price_set_by: str = ""  # who set this job's own margin or adjustment
     private_note: str = ""
 

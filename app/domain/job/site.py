@@ -64,6 +64,10 @@ class Site:
     tape_within: float | None = None  # ft: how far off a tape is up to 30 ft; None: as usual for its kind
     meeting_gap: float | None = None  # ft: outlines drawn this near to each other meet; None: 2 in
     way_in: Point | None = None  # where machines come onto the lot; None: not said
+    wall_color: str = ""  # hex, of the house as it stands; empty: not looked at
+    roof_color: str = ""
+    trim_color: str = ""
+    house_height: float | None = None  # ft from the ground to the eaves
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,7 @@ from app.web.forms.book_fields import (
     signed_share,
     tax_by_class,
 )
+from app.web.forms.colors import blend, material_color
 from app.web.forms.composed import lines
 from app.web.forms.crew_day import crew_day, seasons
 from app.web.forms.fields import Field, Group, choice, count, day, money, share, text, yes
@@ -174,6 +175,9 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
                 ("family", "Color family"),
             )
         ],
+        material_color(),
+        blend("blend", "Several colors"),
+        choice("sheen", "Sheen", ["matt", "satin", "gloss"]),
         signed_share("loss", "Loss"),
         number("loosens", "Loosens by", least=1.0, most=5.0, empty=1.0),
         count("lead_days", "Days to order ahead", most=365),

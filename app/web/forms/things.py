@@ -24,6 +24,7 @@ from app.domain.job import (
 )
 from app.domain.plan.fit import WIDEST
 from app.web.forms.change_orders import CHANGE_DRAFT, FOUND_CONDITION
+from app.web.forms.colors import color
 from app.web.forms.composed import answers, corners, drawn_line, lengths, lines, miles, minutes, own_factors, portion
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
@@ -48,6 +49,7 @@ from app.web.forms.fields import (
 from app.web.forms.log import DELAY, ENTRY, RECEIPT_KEPT, VISIT, WEATHER
 from app.web.forms.outlines import bearing, degrees, outline, place
 
+TALLEST = 60.0  # ft: a house from the ground to its eaves
 # where a job stands, in words
 STAGES: Mapping[Stage, str] = {
     Stage.LEAD: "Caller",
@@ -101,6 +103,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         choice("design_credit", "Counts toward the build", ["yes", "no"]),
         text("drawings_owner", "Who owns the drawings", most=400),
         money("design_fee_paid_cents", "Design fee, paid so far"),
+        choice("sale_near", "Sold soon", ["yes", "no"]),
         text("firm_price_by", "Who goes on to a firm price"),
         text("firm_price_reason", "Why", most=1_000),
         text("private_note", "Private note", most=4_000),
@@ -131,6 +134,10 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         day("seen_on", "Seen on"),
         own_factors("slowing", CAUSES),
         no_more("meeting_gap", "Gap within which outlines meet", WIDEST),
+        color("wall_color", "House walls"),
+        color("roof_color", "House roof"),
+        color("trim_color", "House trim"),
+        no_more("house_height", "House, ground to eaves", TALLEST),
     ),
     "need": (
         text("words", "What they ask for", required=True, most=500),

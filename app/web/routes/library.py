@@ -10,6 +10,7 @@ from app.services import library
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.forms.book import BOOK
+from app.web.forms.colors import color_texts
 from app.web.forms.fields import order_of, read, text, version_of
 from app.web.forms.saving import Saved, save_form
 from app.web.leaf_pages import leaf
@@ -72,5 +73,7 @@ def _entry(request: Request, office: Office, kind: str, key: str, saved: Saved[A
     opened = library.open_entry(office, kind, key)
     crews = [(one.key, one.title) for one in office.basis().labor_classes.values()]
     context = {"opened": opened, "kind": kind, "key": key, "units": UNITS, "crews": crews}
+    if kind == "material":
+        context |= color_texts(opened.value)
     back = f"/library/{kind}/{key}"
     return leaf(request, office, f"library/{kind}.html", context, versions=opened.own, back=back, saved=saved)

@@ -8,9 +8,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.swatches import palette_of, palette_svg
+from app.domain.palette.advice import sale_is_near
 from app.services import palette
 from app.services.office import Office
 from app.services.palette import Chosen
+from app.services.palette_advice import advice_of
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import day, order_of, read, text, thing
@@ -53,6 +55,8 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "cards": cards,
         "card": next((card for card in cards if focus == f"role:{card.role}"), None),
         "strip": svg(palette_svg(palette_of(view.job, view.basis))),
+        "advice": advice_of(office, view),
+        "sale_near": sale_is_near(view.job),
         "to_choose": sum(card.open_uses for card in cards),
         "today": office.clock().date(),
         "none_sent": NOTHING_SENT,

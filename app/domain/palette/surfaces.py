@@ -7,6 +7,7 @@ from uuid import UUID
 from app.domain.basis import Assembly, Basis, Material
 from app.domain.job import Job, PlaceKind, Work, Zone, ZoneKind
 from app.domain.keeping import BoundedByIdentity
+from app.domain.palette.typed_color import seen_as
 
 PLANTED = "planting"  # seen as plants, whatever mulch lies between them
 PURPOSE: Mapping[ZoneKind, tuple[str, str]] = {
@@ -24,6 +25,7 @@ class Surface:
     hatch: str = ""
     color: str = ""
     title: str = ""
+    material: str = ""  # the key of that finish
 
 
 def surface_of(job: Job, basis: Basis, zone: Zone) -> Surface:
@@ -33,8 +35,10 @@ def surface_of(job: Job, basis: Basis, zone: Zone) -> Surface:
         drawn = assembly.drawing
         if finish is not None and drawn.hatch != PLANTED:
             hatch = finish.hatch if finish.hatch not in {"", "none"} else drawn.hatch
-            return Surface(hatch, finish.color or drawn.color, finish.title)
-        return Surface(drawn.hatch, drawn.color, work.title or assembly.title)
+            return Surface(
+                hatch, seen_as(finish.color, finish.blend) or seen_as(drawn.color, {}), finish.title, finish.key
+            )
+        return Surface(drawn.hatch, seen_as(drawn.color, {}), work.title or assembly.title)
     return Surface(*PURPOSE.get(zone.kind, ("", "")))
 
 
@@ -73,6 +77,6 @@ def _finish(job: Job, basis: Basis, zone: Zone, work: Work, assembly: Assembly) 
             part.material,
         )
         material = next((basis.materials[key] for key in named if key and key in basis.materials), None)
-        if material is not None and material.finish and material.color:
+        if material is not None and material.finish and (material.color or material.blend):
             return material
     return None
