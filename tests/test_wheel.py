@@ -29,9 +29,10 @@ def run(*words: str | Path, cwd: Path) -> None:
 def test_wheel_installed_alone_opens_every_sheet(tmp_path: Path) -> None:
     run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", tmp_path, ROOT, cwd=tmp_path)
     wheel = next(tmp_path.glob("*.whl"))
-    run(sys.executable, "-m", "venv", tmp_path / "empty", cwd=tmp_path)
+    run(sys.executable, "-m", "venv", "--without-pip", tmp_path / "empty", cwd=tmp_path)
     python = tmp_path / "empty" / "bin" / "python"
-    quiet = (python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
+    pip = (sys.executable, "-m", "pip", "--python", python)  # that of the tests: the empty environment has none
+    quiet = (*pip, "install", "--quiet", "--disable-pip-version-check")
     run(
         *quiet,
         "--no-deps",

@@ -85,6 +85,7 @@ def first_run(hand: Hand) -> None:
     expect(hand.page.get_by_role("heading", name="Whose firm is this?")).to_be_visible()
     hand.type("Name of the firm", "Brackenfold Yards")
     hand.type("Owner", "Maren Oduya")
+    hand.type("Street", "4 Millrace Lane")
     hand.type("Town", "Alder Ferry")
     hand.go("Begin")
 

@@ -187,6 +187,11 @@ def papers(firm: Firm) -> Iterator[Finding]:
     for field, what, remedy in (
         ("name", "The firm has no name yet.", "Type the name the contract is signed under on the Firm sheet."),
         (
+            "street",
+            "The firm has no street address: a client who cancels is told to write to it.",
+            "Type street and town on the Firm sheet.",
+        ),
+        (
             "license",
             "No license number is given. Many states want it on every contract.",
             "Type it on the Firm sheet, or settle this: some states ask for none.",

@@ -5,7 +5,15 @@ from collections.abc import Callable, Iterable
 from app.domain.basis import Rule
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.units import System, format_length, format_number, format_slope
+from app.domain.units import (
+    System,
+    format_length,
+    format_money,
+    format_month,
+    format_number,
+    format_share,
+    format_slope,
+)
 
 NEAR = 1e-9  # what lies this near a limit is at it
 Check = Callable[[Yard, Rule], Iterable[Finding]]
@@ -29,11 +37,33 @@ def in_feet(rule: Rule) -> float:
 
 def limit_of(rule: Rule, system: System, words: str) -> str:
     """A rule's value with its unit: `at least 1/4 in per ft (2%)`."""
+    return f"{words} {value_of(rule, system)}".strip()
+
+
+def is_share(rule: Rule) -> bool:
+    """Whether a rule's value is a share of something."""
+    return rule.unit.startswith(("share of ", "of the "))
+
+
+def value_of(rule: Rule, system: System) -> str:
+    """A rule's value with its unit, as a person says it.
+
+    >>> value_of(Rule(id="r", title="Deposit", value=1 / 3, unit="share of the contract sum"), System.FEET)
+    '33.3% of the contract sum'
+    >>> value_of(Rule(id="r", title="Sod from", value=4.5, unit="month (4.5 = mid-April)"), System.FEET)
+    'mid-April'
+    """
     if rule.unit in {"ft", "in"}:
-        return f"{words} {format_length(in_feet(rule), system)}"
+        return format_length(in_feet(rule), system)
     if rule.unit == "rise over run":
-        return f"{words} {format_slope(rule.value, system)}"
-    return f"{words} {format_number(rule.value)} {rule.unit}".strip()
+        return format_slope(rule.value, system)
+    if is_share(rule):
+        return f"{format_share(rule.value)} {rule.unit.removeprefix('share ')}"
+    if rule.unit.startswith("month"):
+        return format_month(rule.value)
+    if rule.unit == "dollars":
+        return format_money(round(rule.value * 100))
+    return f"{format_number(rule.value)} {rule.unit}".strip()
 
 
 def broken(rule: Rule, where: str, what: str, *, measured: str = "", limit: str = "", remedy: str = "") -> Finding:

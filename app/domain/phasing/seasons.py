@@ -11,6 +11,7 @@ from app.domain.basis import Basis
 from app.domain.findings import Finding, Severity
 from app.domain.job import Job, Phase
 from app.domain.takeoff.requirements import Requirement
+from app.domain.units import format_month
 
 PLANTED: Mapping[str, tuple[str, str]] = {  # role of a part → the kind whose weeks hold, and what it is in words
     "tree": ("woody", "trees and shrubs"),
@@ -134,23 +135,7 @@ def out_of_season(basis: Basis, where: str, kind: str, words: str, days: tuple[d
         what=f"{words[0].upper()}{words[1:]} would go in between {days[0]:%B} {days[0].day} and "
         f"{days[1]:%B} {days[1].day}, outside their planting weeks.{when}",
         measured=f"{kind}, {days[0].isoformat()} to {days[1].isoformat()}",
-        limit=", ".join(f"{month_words(one.first)} to {month_words(one.last)}" for one in weeks),
+        limit=", ".join(f"{format_month(one.first)} to {format_month(one.last)}" for one in weeks),
         source=rule.source,
         remedy="Move the planting to another phase or day, or go on with a reason: watering and replacement agreed.",
     )
-
-
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-           "November", "December")  # fmt: skip
-
-
-def month_words(month: float) -> str:
-    """A month number as words.
-
-    >>> month_words(4.5), month_words(9.0), month_words(11.9)
-    ('mid-April', 'early September', 'late November')
-    """
-    at, part = int(month), month - int(month)
-    early, middle = 0.34, 0.67
-    said = "early " if part < early else "mid-" if part < middle else "late "
-    return f"{said}{_MONTHS[min(max(at, 1), 12) - 1]}"

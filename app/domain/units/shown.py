@@ -6,7 +6,7 @@ from functools import lru_cache
 from math import floor, isfinite
 
 from babel import Locale
-from babel.dates import format_date
+from babel.dates import format_date, get_month_names
 from babel.numbers import get_currency_symbol, get_decimal_symbol, get_group_symbol
 
 from app.domain.errors import BadValue
@@ -159,6 +159,18 @@ def format_share(share: float | Decimal, places: int = 1) -> str:
     '8.25%'
     """
     return f"{format_number(share * 100, places)}%"
+
+
+def format_month(month: float, *, language: str = "en") -> str:
+    """A month number [1 to 13) as words: 4.5 is the middle of April.
+
+    >>> format_month(4.5), format_month(9.0), format_month(11.9)
+    ('mid-April', 'early September', 'late November')
+    """
+    at, part = int(month), month - int(month)
+    early, middle = 0.34, 0.67
+    said = "early " if part < early else "mid-" if part < middle else "late "
+    return f"{said}{get_month_names('wide', locale=_LOCALES.get(language, 'en_US'))[min(max(at, 1), 12)]}"
 
 
 def format_day(day: date, *, language: str = "en") -> str:

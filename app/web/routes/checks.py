@@ -9,6 +9,7 @@ from fastapi.responses import Response
 
 from app.domain import units
 from app.domain.basis import Firm, Rule
+from app.domain.checks.rules import is_share, value_of
 from app.domain.errors import BadValue
 from app.domain.findings import Severity
 from app.services import checks
@@ -134,6 +135,8 @@ def _value(typed: str, rule: Rule, firm: Firm) -> float:
         return feet * 12 if rule.unit == "in" else feet
     if rule.unit == "rise over run":
         return units.parse_slope(typed, system=firm.system).value
+    if is_share(rule):
+        return share_typed(typed)
     try:
         value = float(typed.replace(",", ""))
     except ValueError:
@@ -147,20 +150,25 @@ def _value(typed: str, rule: Rule, firm: Firm) -> float:
     return value
 
 
-def rule_value(rule: Rule, firm: Firm) -> str:
-    """A rule's value with its unit, as the table shows it."""
-    if rule.unit in {"ft", "in"}:
-        return units.format_length(rule.value / 12 if rule.unit == "in" else rule.value, firm.system)
-    if rule.unit == "rise over run":
-        return units.format_slope(rule.value, firm.system)
-    return f"{rule.value:g} {rule.unit}".strip()
+def share_typed(typed: str) -> float:
+    """A share as typed: `30%` or `0.3`. Raises: BadValue where it is none."""
+    digits = typed.strip().removesuffix("%").replace(",", "").strip()
+    try:
+        value = float(digits) / (100 if "%" in typed else 1)
+    except ValueError:
+        raise BadValue(f"“{typed}” is not a share. Type it as in 30%.") from None
+    if not 0 <= value <= (10 if "%" in typed else 1):
+        raise BadValue(f"{typed} was typed; a share is typed as in 30%, or as in 0.3.")
+    return value
 
 
 def rule_typed(rule: Rule, firm: Firm) -> str:
     """A rule's value as its field holds it."""
     if rule.unit == "rise over run":
         return f"{rule.value * 100:g}%"
-    return rule_value(rule, firm) if rule.unit in {"ft", "in"} else f"{rule.value:g}"
+    if is_share(rule):
+        return units.format_share(rule.value, 4)
+    return value_of(rule, firm.system) if rule.unit in {"ft", "in"} else f"{rule.value:g}"
 
 
 def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
@@ -170,10 +178,10 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
     return {
         "sections": sections(view),
         "settled": settled_points(view.readiness, view),
-        "rules": [(one, rule_value(one.rule, firm)) for one in lines],
+        "rules": [(one, value_of(one.rule, firm.system)) for one in lines],
         "line": line,
         "line_typed": rule_typed(line.rule, firm) if line else "",
-        "line_shipped": rule_value(line.shipped, firm) if line and line.shipped else "",
+        "line_shipped": value_of(line.shipped, firm.system) if line and line.shipped else "",
         "cautions": checks.cautions_in_words(office, view),
         "who": office.who() if firm.owner else "",
         "louds": [(one.value, {"stop": "stops", "warn": "warns", "note": "is noted"}[one.value]) for one in LOUD],

@@ -36,7 +36,21 @@ PAGE = (
     text("reviewed_by", "Reviewed by"),
     day("reviewed_on", "Reviewed on"),
 )
-FIRST = ("name", "owner", "license", "town", "state", "system", "margin", "tax_mode", "tax_rate", "tax_place", "tax_on")
+FIRST = (
+    "name",
+    "owner",
+    "license",
+    "street",
+    "town",
+    "state",
+    "postal_code",
+    "system",
+    "margin",
+    "tax_mode",
+    "tax_rate",
+    "tax_place",
+    "tax_on",
+)
 WAGES = ("crew", "hardscape", "operator", "foreman", "owner")
 
 

@@ -126,7 +126,9 @@ def papers(firm: Firm) -> set[str]:
 
 def test_papers_of_the_firm_stop_until_they_are_there_and_reviewed() -> None:
     assert papers(Firm()) >= {"terms", "notices", "name", "license"}
-    whole = Firm(name="Brackenfold Yards", license="L-204", terms=REVIEWED, notices=(REVIEWED,))
+    whole = Firm(
+        name="Brackenfold Yards", street="4 Millrace Lane", license="L-204", terms=REVIEWED, notices=(REVIEWED,)
+    )
     assert papers(whole) == set()
     assert papers(replace(whole, terms=replace(REVIEWED, reviewed_by=""))) == {"terms"}
     assert papers(replace(whole, notices=(replace(REVIEWED, reviewed_on=None),))) == {"notice Terms"}
