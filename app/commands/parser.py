@@ -7,6 +7,7 @@ from pathlib import Path
 from app.commands import (
     backup_commands,
     bring_back_command,
+    calc_command,
     data_commands,
     erase_command,
     job_commands,
@@ -22,6 +23,7 @@ Exit codes: 0 done; 1 looked at, and something stops or is broken; 2 refused, wi
 
   outlay serve                       serve the pages on this machine
   outlay estimate job.zip --json     what a job costs and is sold for, for a machine
+  outlay calc volume area=450 'depth=4 in'   quick math without a job
   outlay backup stick/today.zip      everything, also while the pages are in use
 """
 
@@ -35,6 +37,7 @@ def parser() -> argparse.ArgumentParser:
     commands = made.add_subparsers(required=True, metavar="command", title="commands")
     _serving(commands)
     _of_a_file(commands)
+    _quick_math(commands)
     _of_the_data(commands)
     return made
 
@@ -82,6 +85,22 @@ def _of_a_file(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
             made.add_argument("--csv", action="store_true", help="answer as a table for a spreadsheet")
         if name not in ("proposal", "plan"):
             _json(made)
+
+
+def _quick_math(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    made = _command(
+        commands, "calc", "work out one thing of the trades (quick math), or list what there is", calc_command.calc
+    )
+    made.add_argument("name", nargs="?", default="", metavar="NAME", help="which one (see --list)")
+    made.add_argument("inputs", nargs="*", metavar="INPUT=VALUE", help="as typed on the sheet: area=200 'depth=4 in'")
+    made.add_argument("--list", action="store_true", help="inputs, units, outputs, source of each")
+    made.add_argument(
+        "--json",
+        nargs="?",
+        const="{}",
+        metavar="{…}",
+        help="inputs by name, a number in the listed unit or a text as typed; the answer is JSON",
+    )
 
 
 def _of_the_data(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:

@@ -101,6 +101,7 @@ YARD = (
     ),
     of(JOB + "/log/done", {"at": "{task}", "percent": "75"}, at=BUILT),
     of("/field/{job_id}/note", {"words": "Gate is locked on Fridays"}, at=BUILT, by="phone"),
+    of("/quick-math/{key}/job/{job_id}", {"where": "note", "area": "450"}, at={**BUILT, "key": "volume"}, by="phone"),
     of("/field/{job_id}/photo", {"caption": "Base is in"}, at=BUILT, file=PICTURE, by="phone", slow=True),
     of(JOB + "/face", by="tablet"),
     of("/face/ours", {"passcode": PASSCODE}, by="tablet", before=Stock.hands_over, slow=True),

@@ -220,6 +220,18 @@ def _slope(plain: str, quoted: str) -> Fraction:
     raise BadValue(f"“{quoted}” is not understood as a slope. Write 1/4 in per ft, 2% or 1:48.")
 
 
+def parse_number(text: str, wanted: str = "a number", *, signed: bool = False) -> float:
+    """A typed number of anything, `wanted` in words: `1,200`, `0.5`, `6 1/2`. With `signed`, also below zero.
+
+    Raises: BadValue.
+
+    >>> parse_number("6 1/2"), parse_number("-3", signed=True)
+    (6.5, -3.0)
+    """
+    sign, plain = _sign(_plain(text, wanted)) if signed else (1, text)
+    return sign * float(_amount_alone(plain, wanted))
+
+
 def parse_count(text: str, *, most: int = MOST_COUNT) -> int:
     """A typed whole number, 0 to `most`. Raises: BadValue.
 

@@ -1,0 +1,39 @@
+"""What the trades offer: one registry that serves the quick math sheet, the command line and the formulas."""
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+from itertools import chain
+
+from app.domain.errors import NotFound
+from app.domain.trades.calculation import Calculation
+from app.domain.trades.offered import concrete_and_masonry, selling, slopes_and_steps, stone_and_loads
+
+_OFFERED = (stone_and_loads, concrete_and_masonry, slopes_and_steps, selling)
+CALCULATIONS: Mapping[str, Calculation] = {one.key: one for one in chain(*(of.CALCULATIONS for of in _OFFERED))}
+
+
+def calculation(key: str) -> Calculation:
+    """A calculation by its key. Raises: NotFound with the nearest known one."""
+    found = CALCULATIONS.get(key)
+    if found is None:
+        close = get_close_matches(key, CALCULATIONS)
+        nearest = f" Did you mean “{close[0]}”?" if close else ""
+        raise NotFound(f"There is no calculation “{key[:40]}”.{nearest}")
+    return found
+
+
+def found_by(search: str, *, money: bool = True) -> tuple[tuple[str, tuple[Calculation, ...]], ...]:
+    """The calculations that hold all words of a search, by trade; without those of money where they are not shown.
+
+    >>> [trade for trade, _ in found_by("riser")]
+    ['Slopes and steps']
+    """
+    wanted = search.lower().split()
+    fits = [one for one in CALCULATIONS.values() if (money or not one.money) and _holds(one, wanted)]
+    trades = dict.fromkeys(one.trade for one in fits)
+    return tuple((trade, tuple(one for one in fits if one.trade == trade)) for trade in trades)
+
+
+def _holds(one: Calculation, wanted: list[str]) -> bool:
+    told = f"{one.key} {one.title} {one.trade} {one.words} {one.search}".lower()
+    return all(word in told for word in wanted)

@@ -1,0 +1,166 @@
+"""The sheet /quick-math (routes /quick_math): found by a word, answered as typed, put into a job, without script too."""
+
+from collections.abc import Iterator
+from uuid import UUID, uuid4
+
+import pytest
+
+from app.domain.devices import Face
+from app.domain.job import PlaceKind
+from app.domain.sharing import Over
+from app.domain.trades.registry import CALCULATIONS
+from app.services import quick_math_in_job
+from app.services.jobs import changed, made, open_job, save
+from app.services.office import Office
+from app.services.zones import new_work
+from tests.offering import order
+from tests.web.conftest import Browser
+from tests.web.reaching import paired, sent
+
+
+@pytest.fixture
+def here(stocked: Office) -> Iterator[Browser]:
+    opened = Browser(stocked)
+    with opened.client:
+        yield opened
+
+
+def test_list_is_by_trade_and_found_by_a_word(web: Browser) -> None:
+    page = web.get("/quick-math")
+    assert page.status_code == 200
+    assert all(f'href="/quick-math/{key}"' in page.text for key in CALCULATIONS)
+    found = web.get("/quick-math?search=riser").text
+    assert 'href="/quick-math/steps"' in found
+    assert 'href="/quick-math/volume"' not in found
+    assert "Nothing here is called" in web.get("/quick-math?search=zeppelin").text
+
+
+@pytest.mark.parametrize("key", CALCULATIONS)
+def test_every_calculation_opens_with_an_answer(web: Browser, key: str) -> None:
+    page = web.get(f"/quick-math/{key}")
+    assert page.status_code == 200
+    assert 'class="quick-main"' in page.text
+    assert CALCULATIONS[key].validity.split()[0] in page.text
+
+
+def test_answer_goes_by_what_is_typed_and_opens_to_the_numbers(web: Browser) -> None:
+    page = web.get("/quick-math/volume?area=450&depth=4+in&loss=0&material=base&load=16").text
+    assert "5.56 cu yd" in page
+    assert "450 sq ft × 4&#34;" in page
+    assert 'value="450"' in page
+    part = web.part("/quick-math/volume?area=450&depth=4+in").text
+    assert "<html" not in part
+    assert "5.56 cu yd" in part
+    assert 'id="said-area" hx-swap-oob="true"' in part
+
+
+def test_what_is_not_understood_stands_beside_its_field(web: Browser) -> None:
+    page = web.get("/quick-math/volume?area=lots&depth=30+ft")
+    assert page.status_code == 422
+    assert "“lots” is not understood as an area" in page.text
+    assert "too much" in page.text
+    assert 'value="lots"' in page.text
+    part = web.get("/quick-math/volume?area=lots", headers={"hx-request": "true"})
+    assert part.status_code == 422
+    assert "“lots” is not understood as an area" in part.text
+    assert "&lt;b&gt;" in web.get("/quick-math/volume?area=<b>").text
+
+
+def test_there_is_no_such_calculation(web: Browser) -> None:
+    answer = web.get("/quick-math/concret")
+    assert answer.status_code == 404
+    assert "Did you mean “concrete”" in answer.text
+
+
+def test_metric_firm_types_meters(web: Browser) -> None:
+    save(web.office, None, (changed("firm", web.office.firm_id, 10**6, {"system": "metric"}),), order())
+    page = web.get("/quick-math/volume?area=42&depth=10&loss=0").text
+    assert "4.2 m³" in page
+
+
+def test_a_note_goes_into_the_job_once_and_is_undone(here: Browser, ready: UUID) -> None:
+    choose = here.get(f"/quick-math/volume/job?job={ready}&area=450&depth=4+in")
+    assert "own note" in choose.text
+    form = {"where": "note", "area": "450", "depth": "4 in", "change_id": str(uuid4())}
+    for _ in range(2):
+        answer = here.post(f"/quick-math/volume/job/{ready}", form)
+        assert answer.status_code == 303
+    note = open_job(here.office, ready).job.head.private_note
+    assert note.count("Volume and tons:") == 1
+    assert "area 450 sq ft" in note
+    assert "5.56 cu yd" in note
+    here.post(f"/jobs/{ready}/undo", {"change_id": str(uuid4()), "sheet": "plan"})
+    assert "Volume and tons" not in open_job(here.office, ready).job.head.private_note
+
+
+def test_a_recipe_takes_the_numbers_and_refuses_what_it_cannot(here: Browser, ready: UUID) -> None:
+    opened = open_job(here.office, ready)
+    work = next(one for one in opened.job.works if one.place is PlaceKind.ALTERNATIVE)
+    if work.assembly != "unit-pavers":
+        work = new_work(opened, PlaceKind.ALTERNATIVE, work.place_id, "unit-pavers")
+        save(here.office, ready, (made("work", work),), order())
+    page = here.get(f"/quick-math/base/job?job={ready}&base=7+in").text
+    assert f'value="work:{work.id}"' in page
+    typed = {"where": f"work:{work.id}", "base": "7 in", "bedding": "1 in", "change_id": str(uuid4())}
+    answer = here.post(f"/quick-math/base/job/{ready}", typed)
+    assert answer.headers["location"] == f"/jobs/{ready}/plan"
+    set_now = next(one for one in open_job(here.office, ready).job.works if one.id == work.id).parameters
+    assert (set_now["base"], set_now["bedding"]) == ("7*inch", "1*inch")
+    refused = here.post(f"/quick-math/base/job/{ready}", {**typed, "bedding": "3 in", "change_id": str(uuid4())})
+    assert refused.status_code == 422
+    assert "this recipe takes at most" in refused.text
+    now = next(one for one in open_job(here.office, ready).job.works if one.id == work.id).parameters
+    assert now == set_now
+
+
+@pytest.mark.parametrize("where", ["", "work:none", "new:unit-pavers", "new:none", "elsewhere"])
+def test_a_place_there_is_not_changes_nothing(here: Browser, ready: UUID, where: str) -> None:
+    before = open_job(here.office, ready).counter
+    answer = here.post(f"/quick-math/volume/job/{ready}", {"where": where, "change_id": str(uuid4())})
+    assert answer.status_code in (404, 422)
+    assert open_job(here.office, ready).counter == before
+
+
+def test_without_an_answer_nothing_is_added(here: Browser, ready: UUID) -> None:
+    answer = here.post(f"/quick-math/volume/job/{ready}", {"where": "note", "area": "lots"})
+    assert answer.status_code == 422
+    sent_back = here.get(f"/quick-math/volume/job?job={ready}&area=lots")
+    assert (sent_back.url.path, sent_back.status_code) == ("/quick-math/volume", 422)
+    assert here.get("/quick-math/volume/job?job=none").url.path == "/quick-math/volume"
+
+
+def test_recipes_and_their_numbers_that_answers_go_into_are_in_the_library(stocked: Office) -> None:
+    recipes = stocked.basis().assemblies
+    for one in CALCULATIONS.values():
+        for target in one.targets:
+            recipe = recipes[target.assembly]
+            assert set(target.parameters) <= set(recipe.parameters), (one.key, target.assembly)
+            assert all(one.quantity_of(name) for name in target.parameters.values())
+            assert not target.new or recipe.measures in ("feature", "run")
+
+
+def test_the_yard_has_it_without_money_and_writes_notes_only(stocked: Office, sold: UUID) -> None:
+    phone = paired(stocked, Over.SECURE, face=Face.FIELD)
+    page = phone.get("/quick-math").text
+    assert "/quick-math/volume" in page
+    for one in CALCULATIONS.values():
+        assert (f"/quick-math/{one.key}" in page) != one.money
+        assert phone.get(f"/quick-math/{one.key}").status_code == (404 if one.money else 200)
+    choose = phone.get(f"/quick-math/base/job?job={sold}").text
+    assert "own note" in choose
+    assert "work:" not in choose
+    answer = sent(phone, stocked, f"/quick-math/base/job/{sold}", {"where": "note", "change_id": str(uuid4())})
+    assert answer.status_code in (200, 204, 303)
+    assert "Base and bedding:" in open_job(stocked, sold).job.head.private_note
+    work = open_job(stocked, sold).job.works[0]
+    counter = open_job(stocked, sold).counter
+    refused = sent(
+        phone, stocked, f"/quick-math/base/job/{sold}", {"where": f"work:{work.id}", "change_id": str(uuid4())}
+    )
+    assert refused.status_code == 422
+    assert open_job(stocked, sold).counter == counter
+
+
+def test_jobs_to_choose_in_the_yard_are_those_being_built(stocked: Office, sold: UUID) -> None:
+    assert [one.id for one in quick_math_in_job.job_choices(stocked, ours=False)] == [str(sold)]
+    assert len(quick_math_in_job.job_choices(stocked, ours=True)) >= 1
