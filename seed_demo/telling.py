@@ -19,7 +19,7 @@ from app.domain.job import JOB_THINGS, Laying, PlaceKind, Work
 from app.domain.plan.lines import parse_line
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, parse_points
-from app.services import jobs, subs, things, zones
+from app.services import beds, jobs, subs, things, zones
 from app.services.checks import Going, settle
 from app.services.deciding import decide_edge
 from app.services.jobs import NewJob, Order, changed
@@ -119,6 +119,16 @@ class Teller:
         edits = (changed("zone", zone_id, 1, of_zone), changed("alternative", way.id, 1, of_way))
         jobs.save(self.office, self.job_id, edits, order(f"Zone {told['title']}"))
         self._works(PlaceKind.ALTERNATIVE, way.id, recipes)
+        self._plants(way.id, told.get("plants", ()))
+
+    def _plants(self, way_id: UUID, told: Sequence[Mapping[str, Any]]) -> None:
+        """The plant list of a bed."""
+        for one in told:
+            added = {"bed": way_id, "species": one["species"]}
+            row_id = beds.add_plant(self.office, self.job_id, added, order())
+            set_here = {name: value for name, value in one.items() if name != "species"}
+            if set_here:
+                beds.change_plant(self.office, self.job_id, row_id, set_here, order())
 
     def _works(self, place: PlaceKind, place_id: UUID | None, told: Sequence[Mapping[str, Any]]) -> None:
         """Recipes of a place that are not there yet, then what is set differently on each."""

@@ -27,6 +27,7 @@ _CODED = {
     "Allowance": "material",
     "Approval": "kind",
     "TypedDays": "stage trade",
+    "Planting": "species size pattern",
     "Risk": "carried_by offer",
     "Photo": "file when",
     "Underlay": "file",

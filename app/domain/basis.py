@@ -12,14 +12,15 @@ from enum import StrEnum
 from typing import Literal
 
 from app.domain.pay import CrewDay, PayYear
+from app.domain.plant import Plant, PlantSize
 from app.domain.reminder import Reminder, Signs
 from app.domain.selling import Price, Subcontractor, Supplier
 from app.domain.year import OverheadItem, WorkCalendar, YearAhead
 
 __all__ = [
     "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
-    "Material", "OverheadItem", "Parameter", "Part", "Price", "Reminder", "Rule", "Season", "Signs",
-    "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
+    "Material", "OverheadItem", "Parameter", "Part", "Plant", "PlantSize", "Price", "Reminder", "Rule", "Season",
+    "Signs", "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
 ]  # fmt: skip
 
 
@@ -312,3 +313,5 @@ class Basis:
     rules: Mapping[str, Rule] = field(default_factory=dict)
     reminders: Mapping[str, Reminder] = field(default_factory=dict)
     subcontractors: Mapping[str, Subcontractor] = field(default_factory=dict)
+    plants: Mapping[str, Plant] = field(default_factory=dict)
+    plant_sizes: Mapping[str, PlantSize] = field(default_factory=dict)

@@ -10,6 +10,7 @@ from app.domain.basis import Assembly, Basis, LaborClass, Material, Price, Rule,
 from app.domain.codec import from_plain
 from app.domain.errors import BadValue, OutlayError
 from app.domain.findings import Finding
+from app.domain.plant import Plant, PlantSize
 from app.domain.reminder import Reminder
 from app.domain.takeoff.assembly import check_assembly
 from app.domain.takeoff.buying import check_material, check_task
@@ -44,6 +45,8 @@ class Library:
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     reminders: Mapping[str, Reminder] = field(default_factory=dict)
     subcontractors: Mapping[str, Subcontractor] = field(default_factory=dict)
+    plants: Mapping[str, Plant] = field(default_factory=dict)
+    plant_sizes: Mapping[str, PlantSize] = field(default_factory=dict)
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
 
@@ -66,6 +69,8 @@ def load_library(folder: Path = SHIPPED) -> Library:
         suppliers=reading.tables("suppliers", "supplier", Supplier),
         subcontractors=reading.tables("subcontractors", "subcontractor", Subcontractor),
         reminders=reading.tables("reminders.toml", "reminder", Reminder),
+        plants=reading.tables("plants", "plant", Plant),
+        plant_sizes=reading.tables("plant_sizes.toml", "plant_size", PlantSize),
         cautions=reading.tables("cautions.toml", "caution", Caution),
         problems=tuple(reading.problems),
     )

@@ -6,6 +6,7 @@ from typing import TypeVar
 
 from app.domain.basis import Assembly, Basis
 from app.domain.job import Job
+from app.domain.plant import material_key
 from app.domain.takeoff.included import with_included
 
 T = TypeVar("T")
@@ -20,9 +21,11 @@ def trimmed(basis: Basis, job: Job) -> Basis:
     """
     assemblies = _assemblies(basis, {work.assembly for work in job.works})
     parts = {part.material for assembly in assemblies.values() for part in assembly.parts}
+    sizes = {one.size for one in job.plantings}
+    planted = {material_key(one.species, one.size, one.variety) for one in job.plantings}
     finishes = {material for work in job.works for material in work.finishes.values()}
-    materials = parts | finishes | {choice.material for choice in job.choices}
-    tasks = _among(basis.tasks, {use.task for assembly in assemblies.values() for use in assembly.tasks})
+    materials = parts | planted | finishes | {choice.material for choice in job.choices}
+    tasks = _among(basis.tasks, _tasks(basis, assemblies, sizes))
     prices = _among(basis.prices, materials)
     crews = {task.crew for task in tasks.values()}
     own = {key for key, labor in basis.labor_classes.items() if labor.own}
@@ -32,6 +35,8 @@ def trimmed(basis: Basis, job: Job) -> Basis:
         materials=_among(basis.materials, materials),
         tasks=tasks,
         prices=prices,
+        plants=_among(basis.plants, {one.species for one in job.plantings}),
+        plant_sizes=_among(basis.plant_sizes, sizes),
         subcontractors=_among(basis.subcontractors, {quote.subcontractor for quote in job.quotes}),
         suppliers=_among(basis.suppliers, {price.supplier for price in prices.values()}),
         labor_classes=_among(basis.labor_classes, crews | own),
@@ -42,6 +47,11 @@ def _assemblies(basis: Basis, keys: Collection[str]) -> Mapping[str, Assembly]:
     """Assemblies by key, and all that they include, however deep."""
     found = {name for key in keys for name in with_included(basis.assemblies, key)}
     return _among(basis.assemblies, found)
+
+
+def _tasks(basis: Basis, assemblies: Mapping[str, Assembly], sizes: Collection[str]) -> set[str]:
+    planting = {basis.plant_sizes[key].task for key in sizes if key in basis.plant_sizes}
+    return planting | {use.task for assembly in assemblies.values() for use in assembly.tasks}
 
 
 def _among(held: Mapping[str, T], keys: Collection[str]) -> dict[str, T]:

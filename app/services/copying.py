@@ -22,7 +22,7 @@ from app.services.zones import find, next_letter, next_position
 # what of a job is designed and can be built in another yard; the yard itself, its client and what they chose stay
 DESIGNED = (
     "phase", "need", "zone", "alternative", "run", "feature", "edge", "allowance", "unit_price", "payment", "work",
-    "option", "package",
+    "planting", "option", "package",
 )  # fmt: skip
 DATES: Mapping[str, Any] = {"start": None, "done": None, "firm_until": None}
 
@@ -81,12 +81,14 @@ def _of_zone(job: Job, zone: Zone) -> list[tuple[str, Any]]:
     standing: list[Any] = [*ways, *lines, *things, *edges]
     places = {one.id for one in standing}
     works = [one for one in job.works if one.place_id in places]
+    plants = [one for one in job.plantings if one.alternative_id in places]
     listed: Mapping[str, list[Any]] = {
         "alternative": ways,
         "run": lines,
         "feature": things,
         "edge": edges,
         "work": works,
+        "planting": plants,
     }
     return [("zone", zone), *[(kind, one) for kind, found in listed.items() for one in found]]
 

@@ -19,6 +19,7 @@ from app.domain.codec import to_plain
 from app.domain.errors import NotFound
 from app.domain.job import JOB_THINGS, Client, Head, Job, Site, without_names
 from app.domain.job.naming import HANGING
+from app.domain.takeoff.stocked import stocked
 from app.services import changes
 from app.services.changes import Applied
 from app.services.held_editions import held, remember
@@ -40,6 +41,7 @@ class OpenJob:
     saved_at: str
     undo: str | None  # what the undo button would take back, in words
     newest: int = 0  # number of the newest entry of the record about it
+    book: Basis | None = None  # the basis before the plants of its lists were added to it
 
     def version(self, kind: str, thing_id: object) -> int:
         """The version a form of this thing was read at."""
@@ -113,9 +115,10 @@ def _since(office: Office, kept: _Kept) -> Since | None:
 
 def _opened(office: Office, rows: JobRows, live: Basis, undo: str | None) -> _Kept:
     """A job as read, on what it stands on."""
-    basis = held(office, rows.job, basis_of(office, rows.job, live))
+    book = held(office, rows.job, basis_of(office, rows.job, live))
+    basis = stocked(book, rows.job)
     at, newest = (rows.mark.at, rows.mark.seq) if rows.mark else ("", 0)
-    opened = OpenJob(rows.job, basis, rows.counter, rows.versions, at, undo, newest)
+    opened = OpenJob(rows.job, basis, rows.counter, rows.versions, at, undo, newest, book)
     return _Kept(rows, office.as_of, who_of(live.firm), opened, office.database.moment)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from contextvars import ContextVar
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Any, Protocol
 from uuid import UUID, uuid4
@@ -182,7 +182,7 @@ def laid_over(shipped: Basis, own: Own, before: Basis | None = None, own_before:
         else {**getattr(shipped, name), **own[kind]}
         for kind, name in BASIS_FIELDS.items()
     }
-    return Basis(firm=firm, **laid)
+    return replace(shipped, firm=firm, **laid)
 
 
 def as_id(text: str) -> UUID:

@@ -16,6 +16,7 @@ from app.domain.change import Change, Edit
 from app.domain.costing.estimate import estimate
 from app.domain.errors import NotFound
 from app.domain.job import Job, Stage
+from app.domain.takeoff.stocked import stocked, with_plants
 from app.interchange.job_file import read_job_file
 from app.interchange.trimming import trimmed
 from app.services import home, jobs
@@ -129,7 +130,9 @@ def _offered(office: Office) -> list[Revision]:
 def _offered_hurt(office: Office, one: Revision, keys: Collection[str], now: Basis) -> list[Hurt]:
     """An offer on the prices it was made with, against the same job on the new ones."""
     kept = read_job_file(FileStore(office.settings.files).read(one.files["job"]))
-    new = {key: now.prices[key] for key in keys if key in kept.basis.prices and key in now.prices}
+    keys = with_plants(keys, now, kept.job)
+    prices = stocked(now, kept.job).prices
+    new = {key: prices[key] for key in keys if key in kept.basis.prices and key in prices}
     if not new:
         return []
     on_new = replace(kept.basis, prices={**kept.basis.prices, **new})
@@ -139,9 +142,10 @@ def _offered_hurt(office: Office, one: Revision, keys: Collection[str], now: Bas
 def _draft_hurt(office: Office, job_id: UUID, keys: Collection[str], before: Basis) -> list[Hurt]:
     """A draft that follows the live book; one that stands on prices of its own is not moved."""
     opened = jobs.open_job(office, job_id)
-    if opened.basis is not office.basis() or not keys & trimmed(opened.basis, opened.job).prices.keys():
+    keys = with_plants(keys, office.basis(), opened.job)
+    if opened.book is not office.basis() or not keys & trimmed(opened.basis, opened.job).prices.keys():
         return []
-    return _moved(opened.job, before, opened.basis, None)
+    return _moved(opened.job, stocked(before, opened.job), opened.basis, None)
 
 
 def _moved(job: Job, before: Basis, after: Basis, offered: Revision | None) -> list[Hurt]:

@@ -14,6 +14,7 @@ from app.db.tables.things import FIRM_THINGS
 from app.domain.basis import Basis
 from app.domain.costing.estimate import estimate
 from app.domain.costing.moved import Movement, moved
+from app.domain.takeoff.stocked import stocked
 from app.services.office import Office, laid_over
 from app.services.sheets import Sheet, kept
 
@@ -29,7 +30,7 @@ class Since:
 
 def moved_since_seen(office: Office, view: Sheet) -> Since | None:
     """What moved since the job was last changed; None where nothing did, or where it stands on prices of its own."""
-    if view.basis is not office.basis() or office.newest < view.opened.newest:
+    if view.opened.book is not office.basis() or office.newest < view.opened.newest:
         return None
     return kept(office, ("moved", view.job.head.id), view.opened, lambda: _moved(office, view))
 
@@ -40,7 +41,7 @@ def _moved(office: Office, view: Sheet) -> Since | None:
         if not newer:
             return None
         now = [row for kind in FIRM_THINGS for row in things.read_things(connection, office.firm_id, kind)]
-    before = estimate(view.job, basis_before(office, now, newer))
+    before = estimate(view.job, stocked(basis_before(office, now, newer), view.job))
     movement = moved(before, view.estimate)
     if not movement.lines:
         return None

@@ -190,7 +190,13 @@ def copy_alternative(office: Office, job_id: UUID, zone_id: UUID, title: str, or
         for work in opened.job.works
         if work.place is PlaceKind.ALTERNATIVE and work.place_id == from_one.id
     ]
-    edits = (made("alternative", new), *[made("work", work) for work in works])
+    plants = [
+        replace(row, id=uuid4(), alternative_id=new.id)
+        for row in opened.job.plantings
+        if row.alternative_id == from_one.id
+    ]
+    things = [("alternative", new), *[("work", one) for one in works], *[("planting", one) for one in plants]]
+    edits = tuple(made(kind, one) for kind, one in things)
     return jobs.save(office, job_id, edits, replace(order, what=f"Another way for {zone.title}"))
 
 

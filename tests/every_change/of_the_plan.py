@@ -21,6 +21,7 @@ AWAY = {"job_id": "{bare_id}"}
 JOB = "/jobs/{job_id}"
 PLAN = JOB + "/plan"
 SHAPE = PLAN + "/shape"
+BEDS = JOB + "/beds"
 TAPE = JOB + "/tape"
 WIDE = {"kind": "zone", "thing_id": "{wide_id}"}
 WAY = Version("alternative", "{wide_way_id}")
@@ -112,6 +113,12 @@ SITE = (
     ),
     of(TAPE + "/mark/new", {"title": "E", "x": "10", "y": "20"}),
     of(TAPE + "/baseline", {"start_id": "{mark_a}", "end_id": "{mark_b}", "version": Version("site", "{site_id}")}),
+    of(BEDS + "/planting/new", {"bed": "{long_way_id}", "species": "liatris-spicata"}),
+    of(
+        BEDS + "/planting/{planting_id}",
+        {"size": "quart", "pattern": "square", "spacing": "2", "version": Version("planting", "{planting_id}")},
+    ),
+    of(BEDS + "/planting/{planting_id}/remove"),
     of(TAPE + "/tapes", {"tape_kind": "steel", "tape_within": "1/4 in", "version": Version("site", "{site_id}")}),
     of(TAPE + "/house"),
     of(TAPE + "/mark/{mark_id}", {"title": "Stump", "version": Version("mark", "{mark_id}")}),

@@ -466,12 +466,15 @@ def _plan(office: Office, job_id: UUID) -> Named:
     lying = next(one for name, _, one in found if name == "zone_id")
     other = things.Alternative(id=uuid4(), zone_id=lying.id, title="In gravel", outline=rectangle(18, 14))
     edging = things.Run(id=uuid4(), title="Steel edging", kind=RunKind.EDGING, points=((0, 70), (20, 70), (20, 80)))
+    long = next(one for name, _, one in found if name == "long_way_id")
+    listed = things.Planting(id=uuid4(), alternative_id=long.id, species="echinacea-purpurea", size="1-gal")
     pit = things.Feature(id=uuid4(), title="Fire pit", x=9.0, y=7.0)
     file = FileStore(office.settings.files).keep(PICTURE)
     return [
         *found,
         ("other_way_id", "alternative", other),
         ("other_way_work_id", "work", new_work(opened, PlaceKind.ALTERNATIVE, other.id, "gravel-surface")),
+        ("planting_id", "planting", listed),
         ("run_id", "run", edging),
         ("feature_id", "feature", pit),
         ("dimension_id", "dimension", things.Dimension(id=uuid4(), start=(0, 0), end=(18, 0))),

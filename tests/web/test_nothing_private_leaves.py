@@ -65,6 +65,7 @@ from app.domain.job import (
     Phase,
     Photo,
     PlaceKind,
+    Planting,
     Quote,
     ReachedMilestone,
     ReceivedPayment,
@@ -284,6 +285,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "risk": Risk(id=new(), low_cents=1, high_cents=1),
         "approval": Approval(id=new()),
         "typed_days": TypedDays(id=new(), zone_id=zone),
+        "planting": Planting(id=new(), alternative_id=zone, species="liatris-spicata", size="1-gal"),
         "payment": Payment(id=new(), cents=1),
         "settlement": Settlement(id=new(), finding="none", by="", reason="", on=datetime(2027, 3, 2, tzinfo=UTC)),
         "photo": Photo(id=new(), file="0" * 64),
@@ -389,6 +391,7 @@ class Planted:
             for one in getattr(job, place)
         ]
         new = {kind: one for kind, one in others(job.zones[0].id, phase).items() if kind not in dict(there)}
+        new["planting"] = replace(new["planting"], alternative_id=job.alternatives[0].id)
         new["packet"] = replace(new["packet"], work_ids=tuple(work.id for work in job.works))  # a scope with lines
         assert dict(there).keys() | new.keys() == JOB_THINGS.keys(), "a new kind of thing wants a line in `others`"
         edits = [

@@ -50,7 +50,7 @@ from app.domain.job.ordered import (
     SupplierBill,
     SupplyOrder,
 )
-from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
+from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
 from app.domain.job.site import (
     Existing,
     LevelSetup,
@@ -140,6 +140,7 @@ __all__ = [
     "Phase",
     "Photo",
     "PlaceKind",
+    "Planting",
     "PriceShown",
     "Quote",
     "ReachedMilestone",

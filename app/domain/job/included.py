@@ -48,6 +48,7 @@ def _included(job: Job) -> Job:
         features=features,
         edges=edges,
         works=tuple(one for one in job.works if one.place in _ELSEWHERE or one.place_id in there),
+        plantings=tuple(one for one in job.plantings if one.alternative_id in there),
         allowances=tuple(one for one in job.allowances if one.zone_id not in out),
         risks=tuple(one for one in job.risks if one.zone_id not in out),
         options=ticked,

@@ -15,7 +15,7 @@ HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("risk", "zone_id"),
         ("typed_days", "zone_id"),
     ),
-    "alternative": (("work", "place_id"), ("option", "way_id")),
+    "alternative": (("work", "place_id"), ("planting", "alternative_id"), ("option", "way_id")),
     "run": (("work", "place_id"),),
     "feature": (("work", "place_id"),),
     "existing": (("work", "place_id"),),

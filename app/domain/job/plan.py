@@ -124,6 +124,27 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Planting:
+    """A row of a bed's plant list: a species in a size, filling its share of the bed or placed one by one.
+
+    `spacing` [ft] is between plants; None: as the plant table says. `share` is its parts of the bed beside the other
+    rows that fill it; one that lies `under` them fills the whole bed. `points` are plants placed one by one.
+    """
+
+    id: UUID
+    alternative_id: UUID
+    species: str = ""  # key of the plant table
+    size: str = ""  # key of the sizes
+    pattern: str = "triangular"  # or "square", or "placed"
+    spacing: float | None = None
+    share: float = 1.0
+    under: bool = False
+    points: tuple[Point, ...] = ()
+    variety: str = ""  # as it is ordered, where a named variety is wanted
+    position: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
     """A dimension somebody put on the plan: between two points [ft], drawn `offset` [ft] to the left of the way."""
 

@@ -18,7 +18,7 @@ from app.domain.job.ordered import (
     SupplierBill,
     SupplyOrder,
 )
-from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Run, Work, Zone
+from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
 from app.domain.job.subs import Packet, Quote
 from app.domain.job.terms import (
@@ -50,6 +50,7 @@ class Job:
     existing: tuple[Existing, ...] = ()
     edges: tuple[Edge, ...] = ()
     works: tuple[Work, ...] = ()
+    plantings: tuple[Planting, ...] = ()
     choices: tuple[Choice, ...] = ()
     phases: tuple[Phase, ...] = ()
     allowances: tuple[Allowance, ...] = ()
@@ -157,6 +158,7 @@ Thing = (
     | Existing
     | Edge
     | Work
+    | Planting
     | Choice
     | Phase
     | Allowance
@@ -211,6 +213,7 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "existing": (Existing, "existing"),
     "edge": (Edge, "edges"),
     "work": (Work, "works"),
+    "planting": (Planting, "plantings"),
     "choice": (Choice, "choices"),
     "phase": (Phase, "phases"),
     "allowance": (Allowance, "allowances"),

@@ -11,12 +11,14 @@ from app.domain.errors import NotFound
 from app.domain.findings import Finding, in_order
 from app.domain.job import Job, Work, only_included
 from app.domain.keeping import BoundedCache, KeptByInputs, Same
-from app.domain.takeoff.compiled import CompiledAssembly
+from app.domain.takeoff.compiled import CompiledAssembly, CompiledPiece
 from app.domain.takeoff.formula import WHOLE_WITHIN
 from app.domain.takeoff.hauling import ground_of
 from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
+from app.domain.takeoff.listed import counted, listed_pieces, listed_traces
 from app.domain.takeoff.measures import Place, place_of
 from app.domain.takeoff.not_counted import not_counted, unknown_assembly, wrong_place
+from app.domain.takeoff.planted import PlantedBed, lists_of, planted_bed, planting_work
 from app.domain.takeoff.rates import at_third, crew_day_hours, third_of
 from app.domain.takeoff.standing import Ready, stands_on
 from app.domain.takeoff.trace import Trace
@@ -63,6 +65,7 @@ class _WorkedOut:
     words: tuple[str, ...]
     reads: Reads
     orders: tuple[Ordering, ...]  # of laid units: they rest on the firm's custom too
+    bed: PlantedBed | None
     result: Result
 
 
@@ -81,6 +84,7 @@ class Working:
     place: Place
     taken: tuple[Taken, ...]
     laid: LaidWork | None = None
+    bed: PlantedBed | None = None
 
 
 def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
@@ -88,7 +92,7 @@ def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" =
     takeoff = _Takeoff(only_included(job), basis, crew_days)
     for placed in takeoff.all_placed():
         taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
-        yield Working(placed.work, placed.place, taken, placed.laid)
+        yield Working(placed.work, placed.place, counted(taken, placed.bed), placed.laid, placed.bed)
 
 
 def laid_on(job: Job, basis: Basis, work: Work) -> LaidWork | None:
@@ -173,6 +177,7 @@ class _Placed:
     place: Place
     compiled: CompiledAssembly
     laid: LaidWork | None = None
+    bed: PlantedBed | None = None
 
 
 class _Takeoff:
@@ -183,6 +188,7 @@ class _Takeoff:
         self.basis = basis
         self.recipes, self.standing = stands_on(job, basis)
         self.ground = ground_of(job.site.soil, basis.rules)
+        self.lists = lists_of(job)
         self.results: dict[int, tuple[Work, Result]] = {}  # looked up once: crew-days are counted over all others
         self.days = None if callable(crew_days) else crew_days
         self.count = crew_days if callable(crew_days) else None
@@ -197,7 +203,7 @@ class _Takeoff:
         if ready is None or "crew_days" in ready.reads:
             return self._result(work, ready)
         custom = (self.basis.firm, self.basis.prices) if work.laying else None
-        rests_on = (work, self.standing.of(work, ready.reads), ready, custom, self._soil(ready))
+        rests_on = (work, self.standing.of(work, ready.reads), ready, custom, self._soil(ready), self._list(work))
         found = _RESULTS.get_or_make(work.id.int, rests_on, lambda: self._result(work, ready))
         self.results[work.id.int] = (work, found)
         return found
@@ -231,7 +237,7 @@ class _Takeoff:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return _traces(self.placed(work, ready))
-        rests_on = (work, self.standing.of(work, ready.reads), ready, self._soil(ready))
+        rests_on = (work, self.standing.of(work, ready.reads), ready, self._soil(ready), self._list(work))
         return _TRACES.get_or_make(work.id.int, rests_on, lambda: _traces(self.placed(work, ready)))
 
     def placed(self, work: Work, ready: Ready | None) -> "_Placed | Finding | None":
@@ -247,7 +253,7 @@ class _Takeoff:
         laid = self._laid(work, ready) if work.laying else None
         if laid:
             place.measures.update(laid.measures)
-        return _Placed(work, place, ready.compiled, laid)
+        return _Placed(work, place, ready.compiled, laid, self._bed(work))
 
     def _laid(self, work: Work, ready: Ready) -> LaidWork | None:
         """The units of a work laid in its pattern; kept by outline, pattern and unit."""
@@ -260,6 +266,21 @@ class _Takeoff:
         return _LAID.get_or_make(
             work.id.int, rests_on, lambda: lay_work(work, ready.assembly, basis, ready.finishes, ground)
         )
+
+    def _list(self, work: Work) -> object:
+        """The plant list of a work's zone, and the table it names; None where it has none."""
+        rows = self.lists.get(work.place_id) if work.place_id else None
+        return (rows, Same(self.basis.plants), Same(self.basis.materials)) if rows else None
+
+    def _bed(self, work: Work) -> PlantedBed | None:
+        """The plants of a work's zone, where this is the work that plants it."""
+        rows = self.lists.get(work.place_id) if work.place_id else None
+        way = self.standing.around.alternatives.get(work.place_id) if rows else None
+        if not rows or way is None or way.outline is None:
+            return None
+        if planting_work(self.job, self.basis, way.id) != work.id:
+            return None
+        return planted_bed(way.id, way.outline, rows, self.basis)
 
     def all_placed(self) -> "Iterator[_Placed]":
         """Every work that is counted, in their order."""
@@ -292,11 +313,12 @@ def _traces(placed: _Placed | Finding | None) -> tuple[Trace, ...]:
         return ()
     sources = {SWELL: "the soil of the site, by the firm's rules", **placed.place.sources}
     taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
+    taken = counted(taken, placed.bed)
     return tuple(
         one.values.traced(one.piece.amount, one.piece.label, one.piece.source, sources)
         for one in taken
         if one.piece.key
-    )
+    ) + listed_traces(placed.bed)
 
 
 def _worked_out(placed: _Placed) -> Result:
@@ -305,14 +327,16 @@ def _worked_out(placed: _Placed) -> Result:
     words = (place.where, place.title, place.zone, place.phase)
     kept = _WORKED_OUT.get(work.id.int)
     orders = placed.laid.orders if placed.laid else ()
-    same = kept and kept.compiled is placed.compiled and (kept.work, kept.words, kept.orders) == (work, words, orders)
+    same = kept and kept.compiled is placed.compiled and kept.bed is placed.bed
+    same = same and kept and (kept.work, kept.words, kept.orders) == (work, words, orders)
     if kept and same and still_so(kept.reads, place.measures):
         return kept.result
     recorded = Recorded(place.measures)
     taken, problems = work_out(placed.compiled, recorded)
     found = not_counted(work, place, placed.compiled, taken, problems)
-    result = _required(placed, taken), (*found, *(placed.laid.findings if placed.laid else ()))
-    _WORKED_OUT.keep(work.id.int, _WorkedOut(work, placed.compiled, words, recorded.reads, orders, result))
+    more = (*(placed.laid.findings if placed.laid else ()), *(placed.bed.findings if placed.bed else ()))
+    result = _required(placed, counted(taken, placed.bed)), (*found, *more)
+    _WORKED_OUT.keep(work.id.int, _WorkedOut(work, placed.compiled, words, recorded.reads, orders, placed.bed, result))
     return result
 
 
@@ -333,30 +357,27 @@ def _whole_days(hours: float, firm: Firm) -> float:
 
 
 def _required(placed: _Placed, taken: tuple[Taken, ...]) -> tuple[Requirement, ...]:
+    pieces = [(one.piece, one.amount) for one in taken if one.piece.key] + listed_pieces(placed.bed)
+    return tuple(_requirement(placed, index, piece, amount) for index, (piece, amount) in enumerate(pieces))
+
+
+def _requirement(placed: _Placed, index: int, piece: CompiledPiece, amount: float) -> Requirement:
     work, place = placed.work, placed.place
-    with_key = [one for one in taken if one.piece.key]
-    return tuple(
-        Requirement(
-            work.id,
-            index,
-            "task" if one.piece.is_task else "material",
-            one.piece.key,
-            one.piece.role,
-            one.piece.label,
-            one.amount,
-            one.piece.dimension,
-            order.beyond if order else one.piece.loss,
-            one.piece.keep,
-            place.zone,
-            place.phase,
-            place.where,
-            work.assembly,
-            order.words if order else "",
-        )
-        for index, one in enumerate(with_key)
-        for order in (_order_of(placed, one),)
+    order = placed.laid.order_of(piece.amount.reads) if placed.laid else None
+    return Requirement(
+        work.id,
+        index,
+        "task" if piece.is_task else "material",
+        piece.key,
+        piece.role,
+        piece.label,
+        amount,
+        piece.dimension,
+        order.beyond if order else piece.loss,
+        piece.keep,
+        place.zone,
+        place.phase,
+        place.where,
+        work.assembly,
+        order.words if order else "",
     )
-
-
-def _order_of(placed: _Placed, one: Taken) -> Ordering | None:
-    return placed.laid.order_of(one.piece.amount.reads) if placed.laid else None

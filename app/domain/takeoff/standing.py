@@ -117,6 +117,7 @@ def _ready(work: Work, finishes: Mapping[str, str], basis: Basis) -> Ready | Non
 APART = frozenset(
     {
         "works",
+        "plantings",
         "client",
         "needs",
         "choices",

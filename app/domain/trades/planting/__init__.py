@@ -1,0 +1,1 @@
+"""Planting: where plants stand in a bed, what is dug and filled for them, what water they want."""

@@ -1,0 +1,75 @@
+"""The plant table: every row in sane bounds, every name once, every fact with its source."""
+
+import re
+
+import pytest
+
+from app.domain.plant import KINDS, SUN, WATER, sizes_for, usual_size
+from tests.plans.yards import library
+
+HARMS = {"", "eaten", "skin", "eaten, skin"}
+
+
+def test_there_are_plants_of_every_kind_and_more_than_150():
+    plants = library().plants
+    assert len(plants) >= 150
+    assert {one.kind for one in plants.values()} == KINDS.keys()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_row_is_in_sane_bounds_and_has_its_source(kind):
+    for one in library().plants.values():
+        if one.kind != kind:
+            continue
+        assert 0 < one.height[0] <= one.height[1] <= 130, one.key
+        assert 0 < one.spread[0] <= one.spread[1] <= 110, one.key
+        assert 2 <= one.spacing <= 720, one.key
+        assert one.spacing / 12 <= one.spread[1] * 1.6, f"{one.key} would never meet its neighbor"
+        assert 1 <= one.zones[0] <= one.zones[1] <= 13, one.key
+        assert all(1 <= month <= 12 for month in one.bloom), one.key
+        assert list(one.bloom) == sorted(set(one.bloom)), one.key
+        assert one.sun, one.key
+        assert set(one.sun) <= SUN.keys(), one.key
+        assert one.water in WATER, one.key
+        assert one.people in HARMS, one.key
+        assert one.pets in {"", "eaten"}, one.key
+        assert one.source.strip(), one.key
+        assert one.native.strip(), one.key
+        assert one.spanish.strip(), one.key
+
+
+def test_botanical_names_are_binomials_that_stand_once():
+    names = [one.botanical for one in library().plants.values()]
+    assert len(names) == len(set(names))
+    assert all(re.match(r"[A-Z][a-z]+ (× )?[a-z-]+", name) for name in names)
+
+
+def test_plants_known_to_harm_are_marked():
+    # Source: Texas A&M AgriLife's list of poisonous plants, as quoted by Grandparents Link; University of Illinois lists
+    # agree. The table must at least carry these; what it does not mark is not called safe.
+    plants = library().plants
+    for key in ("nerium-oleander", "taxus-media", "digitalis-purpurea", "convallaria-majalis", "delphinium-elatum",
+                "narcissus-hybrids", "rhododendron-catawbiense", "hydrangea-arborescens", "daphne-odora"):  # fmt: skip
+        assert plants[key].people, key
+        assert plants[key].pets, key
+    assert plants["lilium-superbum"].pets  # lilies and cats
+
+
+def test_every_kind_is_bought_in_sizes_with_material_and_task():
+    held = library()
+    for kind in KINDS:
+        found = sizes_for(kind, held.plant_sizes)
+        assert found, kind
+        assert usual_size(kind, held.plant_sizes) in {one.key for one in found}
+        for one in found:
+            assert one.materials[kind] in held.materials, one.key
+            assert one.task in held.tasks, one.key
+
+
+def test_balls_and_weights_grow_with_the_size_and_have_their_source():
+    sizes = sorted(library().plant_sizes.values(), key=lambda one: one.position)
+    assert all(one.source.strip() and 0 < one.ball <= 60 and 0 < one.deep <= 40 for one in sizes)
+    potted = [one for one in sizes if one.gallons]
+    assert [one.weight for one in potted] == sorted(one.weight for one in potted)
+    # Source: one nursery's figures (common practice): a ball of 24 in 325 lb, of 28 in 550 lb
+    assert {one.ball: one.weight for one in sizes if one.trunk >= 2} == {24: 325, 28: 550}

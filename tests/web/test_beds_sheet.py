@@ -1,0 +1,115 @@
+"""The Beds sheet: plants found and added, rows changed, refused, taken off; the price goes by what stands there."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.web.yard import Yard, text_of
+
+BED = {
+    "title": "Border",
+    "kind": "planting",
+    "assembly": "planting-bed",
+    "outline.shape": "rectangle",
+    "outline.width": "20",
+    "outline.depth": "10",
+}
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    one = Yard(tmp_path)
+    one.zone(**BED)
+    yield one
+    one.close()
+
+
+def bed_of(yard: Yard) -> str:
+    return str(yard.job.alternatives[0].id)
+
+
+def added(yard: Yard, species: str = "liatris-spicata") -> str:
+    answer = yard.post("beds/planting/new", {"bed": bed_of(yard), "species": species})
+    assert answer.status_code == 200, answer.text
+    return str(yard.job.plantings[-1].id)
+
+
+def test_before_anything_is_listed_the_page_says_what_counts(yard: Yard) -> None:
+    page = yard.get("beds")
+    assert "counts perennials and groundcover by shares" in text_of(page.text)
+    assert 'href="/jobs/' in page.text
+    assert "/beds" in yard.get("plan").text
+
+
+def test_plants_are_found_by_any_of_their_words(yard: Yard) -> None:
+    page = text_of(yard.get(f"beds?focus=bed:{bed_of(yard)}&find=coneflower").text)
+    assert "Echinacea purpurea" in page
+    assert "Liatris" not in page
+    assert "Hosta" in text_of(yard.get(f"beds?focus=bed:{bed_of(yard)}&find=shade+japan&kind=perennial").text)
+    none = text_of(yard.get(f"beds?focus=bed:{bed_of(yard)}&find=zzz").text)
+    assert "0 plants" in none
+
+
+def test_a_plant_is_added_changed_counted_and_taken_off(yard: Yard) -> None:
+    row = added(yard)
+    page = text_of(yard.get("beds").text)
+    assert "LS Liatris spicata" in page
+    told = {"size": "quart", "pattern": "square", "spacing": "12 in", "share": "2", "under": "", "variety": "Kobold"}
+    answer = yard.post(f"beds/planting/{row}", {**told, "version": "1"})
+    assert answer.status_code == 200
+    assert "200 stand in this bed" in text_of(answer.text)
+    assert "Kobold" in answer.text
+    one = yard.job.plantings[0]
+    assert (one.size, one.pattern, one.spacing, one.share, one.variety) == ("quart", "square", 1.0, 2, "Kobold")
+    yard.post(f"beds/planting/{row}/remove")
+    assert yard.job.plantings == ()
+    yard.post("undo", {"sheet": "beds"})
+    assert yard.job.plantings == (one,)
+
+
+def test_places_are_typed_in_feet_or_by_lines(yard: Yard) -> None:
+    row = added(yard, "cercis-canadensis")
+    told = {"size": "7-gal", "pattern": "placed", "places": "5, 5\n15' 6\", 5", "version": "1"}
+    answer = yard.post(f"beds/planting/{row}", told)
+    assert yard.job.plantings[0].points == ((5.0, 5.0), (15.5, 5.0))
+    assert "2 stand in this bed" in text_of(answer.text)
+    wrong = yard.post(f"beds/planting/{row}", {**told, "places": "5 over there", "version": "2"})
+    assert wrong.status_code == 422
+    assert "“5 over there” is no place" in text_of(wrong.text)
+    assert "5 over there" in wrong.text
+    assert yard.job.plantings[0].points == ((5.0, 5.0), (15.5, 5.0))
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ({"size": "2-5-in", "pattern": "square"}, "is not bought in that size"),
+        ({"size": "1-gal", "pattern": "square", "spacing": "1 in"}, "2 in to 60 ft apart"),
+        ({"size": "1-gal", "pattern": "in heaps"}, "choose one of the list"),
+        ({"size": "1-gal", "pattern": "square", "share": "0"}, "between 1 and 20"),
+    ],
+)
+def test_what_is_not_planted_so_is_refused_and_kept_as_typed(yard: Yard, told: dict[str, str], said: str) -> None:
+    row = added(yard)
+    before = yard.job
+    answer = yard.post(f"beds/planting/{row}", {**told, "version": "1"})
+    assert answer.status_code == 422
+    assert said in text_of(answer.text)
+    assert yard.job.plantings == before.plantings
+
+
+def test_a_plant_nobody_knows_and_a_bed_that_is_gone_are_refused(yard: Yard) -> None:
+    unknown = yard.post("beds/planting/new", {"bed": bed_of(yard), "species": "nothing-such"})
+    assert unknown.status_code == 422
+    gone = yard.post("beds/planting/new", {"bed": "00000000-0000-4000-8000-000000000001", "species": "liatris-spicata"})
+    assert gone.status_code == 404
+    assert yard.job.plantings == ()
+
+
+def test_a_copy_of_the_way_takes_its_plants_along(yard: Yard) -> None:
+    added(yard)
+    zone = yard.job.zones[0].id
+    yard.post(f"plan/zone/{zone}/another-way", {"way": "In rows"})
+    assert len(yard.job.plantings) == 2
+    assert {one.alternative_id for one in yard.job.plantings} == {one.id for one in yard.job.alternatives}
