@@ -164,3 +164,43 @@ def test_the_yard_has_it_without_money_and_writes_notes_only(stocked: Office, so
 def test_jobs_to_choose_in_the_yard_are_those_being_built(stocked: Office, sold: UUID) -> None:
     assert [one.id for one in quick_math_in_job.job_choices(stocked, ours=False)] == [str(sold)]
     assert len(quick_math_in_job.job_choices(stocked, ours=True)) >= 1
+
+
+def test_a_new_thing_with_its_recipe_is_made_of_an_answer(here: Browser, ready: UUID) -> None:
+    page = here.get(f"/quick-math/dry-well/job?job={ready}&roof=400").text
+    assert 'value="new:dry-well"' in page
+    form = {"where": "new:dry-well", "roof": "400", "storm": "1.5", "change_id": str(uuid4())}
+    before = open_job(here.office, ready).job
+    assert here.post(f"/quick-math/dry-well/job/{ready}", form).status_code == 303
+    job = open_job(here.office, ready).job
+    [feature] = [one for one in job.features if one not in before.features]
+    [work] = [one for one in job.works if one.place_id == feature.id]
+    assert work.assembly == "dry-well"
+    assert (work.parameters["roof"], work.parameters["storm"]) == ("400*foot**2", "1.5*inch")
+    here.post(f"/jobs/{ready}/undo", {"change_id": str(uuid4()), "sheet": "plan"})
+    assert open_job(here.office, ready).job.features == before.features
+
+
+def test_a_new_run_takes_its_length_and_height(here: Browser, ready: UUID) -> None:
+    form = {"where": "new:retaining-wall", "length": "22 ft", "seen": "2 ft", "change_id": str(uuid4())}
+    assert here.post(f"/quick-math/segmental-wall/job/{ready}", form).status_code == 303
+    run = open_job(here.office, ready).job.runs[-1]
+    assert (run.length, run.height, run.kind.value) == (22, 2, "wall")
+
+
+def test_rows_are_typed_one_to_a_line_and_told_by_their_line(here: Browser) -> None:
+    page = here.get("/quick-math/light-circuit", params={"pieces": "hub; source; 40; 10\na; hub; 10 ft; 12; 5"})
+    assert page.status_code == 200
+    assert "At each light" in page.text
+    for typed, sentence in (
+        ("hub; source; 40\na; nowhere; 10; 12; 5", "nowhere"),
+        ("hub; source; long", "line 1"),
+        ("hub; source; 40\nb; hub", "line 2"),
+        ("hub; source; 40; 11", "none of"),
+        ("hub, source, 1,200", "Put ; between"),
+        ("", "nothing was typed"),
+        ("x; y\n" * 700, "too many"),
+    ):
+        refused = here.get("/quick-math/light-circuit", params={"pieces": typed})
+        assert refused.status_code == 422, typed
+        assert sentence in refused.text, typed

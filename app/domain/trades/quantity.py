@@ -81,6 +81,11 @@ class Quantity:
             return format_number(value * 100, 2)
         return _rounded(self._in(value, system), max(self.places, 3))
 
+    def bare(self, value: float, system: System = "feet") -> str:
+        """A value as a plain number of the unit beside it, as it stands in rows."""
+        size = self.size if system == "feet" or self.how in ("share", "slope") else self.metric_size
+        return _rounded((value - self.zero * (system == "metric")) / size, max(self.places, 3)).replace(",", "")
+
     def read(self, text: str, system: System = "feet", *, signed: bool = False) -> float:
         """A typed amount in canonical units; a bare number takes the unit beside the field. Raises: BadValue."""
         if self.how in _READ:
@@ -157,7 +162,7 @@ LENGTH_FT = _of("length", "a length", "ft", "m", how="length", metric_size=_METE
 THICKNESS = _of(
     "thickness", "a length", "in", "cm", how="length", size=1 / 12, metric_size=_METER / 100, dimension=LENGTH
 )
-AREA_SF = _of("area", "an area", "sq ft", "m²", how="area", dimension=AREA)
+AREA_SF = _of("area", "an area", "sq ft", "m²", how="area", metric_size=_METER**2, dimension=AREA)
 SLOPE = _of("slope", "a slope", "%", how="slope", size=0.01, dimension=RATIO)
 SHARE = _of("share", "a percentage", "%", how="share", size=0.01, dimension=RATIO)
 COUNT = _of("count", "a number", "", how="count", dimension=RATIO)
@@ -210,9 +215,9 @@ WATTS = _of("watts", "a power", "W", places=1)
 VOLTS = _of("volts", "a voltage", "V")
 AMPERES = _of("amperes", "a current", "A")
 VOLT_AMPERES = _of("volt-amperes", "an apparent power", "VA", places=1)
-HEAT = _of("heat", "a rate of heat", "Btu/h", "kW", metric_size=3412.141633, places=0)
+HEAT = _of("heat", "a rate of heat", "Btu/h", "kW", metric_size=3412.141633, places=1)
 HEAT_BY_VOLUME = _of("heat-by-volume", "a heat content", "Btu/cu ft", "MJ/m³", metric_size=26.8391942, places=0)
-GAS_FLOW = _of("gas-flow", "a flow of gas", "cu ft/h", "m³/h", metric_size=_CUBIC_METER, places=0)
+GAS_FLOW = _of("gas-flow", "a flow of gas", "cu ft/h", "m³/h", metric_size=_CUBIC_METER, places=1)
 TEMPERATURE = _of("temperature", "a temperature", "°F", "°C", metric_size=1.8, zero=32.0, places=0)
 VENT_AREA = _of("vent", "a small area", "sq in", "cm²", metric_size=1 / 6.4516, places=1)
 CROSS_SECTION = _of("section", "a cross section", "sq ft", "m²", metric_size=_METER**2, places=2)

@@ -6,9 +6,35 @@ from itertools import chain
 
 from app.domain.errors import NotFound
 from app.domain.trades.calculation import Calculation
-from app.domain.trades.offered import concrete_and_masonry, selling, slopes_and_steps, stone_and_loads
+from app.domain.trades.offered import (
+    concrete_and_masonry,
+    earth,
+    gas_lines,
+    low_voltage,
+    moving_water,
+    rain_and_drains,
+    retaining,
+    roofs_and_soaking,
+    selling,
+    slopes_and_steps,
+    stone_and_loads,
+    watering,
+)
 
-_OFFERED = (stone_and_loads, concrete_and_masonry, slopes_and_steps, selling)
+_OFFERED = (
+    stone_and_loads,
+    concrete_and_masonry,
+    slopes_and_steps,
+    retaining,
+    rain_and_drains,
+    roofs_and_soaking,
+    earth,
+    moving_water,
+    low_voltage,
+    gas_lines,
+    watering,
+    selling,
+)
 CALCULATIONS: Mapping[str, Calculation] = {one.key: one for one in chain(*(of.CALCULATIONS for of in _OFFERED))}
 
 

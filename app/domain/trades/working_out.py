@@ -63,9 +63,9 @@ def typed_default(one: Input, system: System) -> str:
 
 def _typed_row(one: Input, row: tuple[Any, ...], system: System) -> str:
     if one.grid:
-        return " ".join(one.quantity.typed(cell, system) for cell in row)
+        return " ".join(one.quantity.bare(cell, system) for cell in row)
     cells = zip(one.columns, row, strict=False)
-    return "; ".join(cell if isinstance(cell, str) else column.quantity.typed(cell, system) for column, cell in cells)
+    return "; ".join(cell if isinstance(cell, str) else column.quantity.bare(cell, system) for column, cell in cells)
 
 
 def _read(one: Input, typed: str | None, system: System) -> Any:
@@ -111,10 +111,10 @@ def _rows(one: Input, text: str, system: System) -> tuple[tuple[Any, ...], ...]:
 
 
 def _line(one: Input, number: int, line: str, system: System) -> tuple[Any, ...]:
-    cells = [cell.strip() for cell in re.split(r"[;\t]|,(?!\d{3}(?:\D|$))", line)]
     try:
         if one.grid:
-            return tuple(one.quantity.read(cell, system, signed=True) for cell in line.replace(",", " ").split())
+            return tuple(one.quantity.read(cell, system, signed=True) for cell in re.split(r"[;,\s]+", line))
+        cells = _cells(line)
         if len(cells) > len(one.columns):
             raise BadValue(f"{len(cells)} entries; {len(one.columns)} are wanted: {_named(one.columns)}.")
         return tuple(
@@ -122,6 +122,13 @@ def _line(one: Input, number: int, line: str, system: System) -> tuple[Any, ...]
         )
     except OutlayError as wrong:
         raise BadValue(f"{one.label}, line {number}: {wrong.sentence}") from wrong
+
+
+def _cells(line: str) -> list[str]:
+    """The entries of a line: apart by semicolons, else by commas where none can be read as thousands."""
+    if not re.search(r"[;\t]", line) and re.search(r"\d,\d{3}(?!\d)", line):
+        raise BadValue(f"“{line[:LONGEST_WORD]}”: a comma may be a thousand or a new entry. Put ; between entries.")
+    return [cell.strip() for cell in re.split(r"[;\t]" if re.search(r"[;\t]", line) else ",", line)]
 
 
 def _cell(column: Column, text: str, system: System) -> Any:

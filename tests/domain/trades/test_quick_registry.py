@@ -117,6 +117,9 @@ def test_every_calculation_says_what_it_rests_on_and_warns_where_work_can_hurt()
         assert one.title, one.key
         assert one.words.endswith("."), one.key
         assert any(each.main for each in one.outputs), one.key
+        assert not any("%" in each.label for each in (*one.inputs, *one.outputs)), (
+            "labels are translated, a % is a figure"
+        )
         assert one.money or one.cautions, one.key
         names = [each.name for each in (*one.inputs, *one.outputs)]
         assert len(set(names)) == len(names), one.key
