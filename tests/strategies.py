@@ -62,6 +62,7 @@ NAMED = (
     ("photo_id", "photos"),
     ("order_id", "supply_orders"),
     ("spot_id", "features"),
+    ("done_photo_id", "photos"),
 )
 # things that cannot be without the one they name
 MUST_NAME = {

@@ -80,7 +80,17 @@ def _pages(made: FieldJob, job_id: UUID) -> tuple[str, ...]:
     home = f"/field/{job_id}"
     sheets = [f"{home}/crew/{build.crew_key(one)}" for one in made.crews]
     pictures = [f"{home}/photos/{one.id}/small" for one in made.photos]
-    return (home, f"{home}/log", f"{home}/day", f"{home}/plan", f"{home}/layout", f"{home}/orders", *sheets, *pictures)
+    return (
+        home,
+        f"{home}/log",
+        f"{home}/day",
+        f"{home}/after",
+        f"{home}/plan",
+        f"{home}/layout",
+        f"{home}/orders",
+        *sheets,
+        *pictures,
+    )
 
 
 def note_from_yard(office: Office, job_id: UUID, words: str, order: Order) -> Applied | None:

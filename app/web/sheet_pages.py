@@ -39,7 +39,7 @@ class SheetPage:
 
 
 _PAGES: dict[str, SheetPage] = {}
-ORDER = ("client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
+ORDER = ("client", "site", "plan", "palette", "checks", "estimate", "phases", "proposal", "build", "after")
 
 
 def register(page: SheetPage) -> SheetPage:

@@ -174,3 +174,37 @@ PAPERS = (
         slow=True,
     ),
 )
+BUILT_YARD = {"job_id": "{yard_id}"}
+AFTER = JOB + "/after"
+
+
+def _after(route: str, form: dict[str, str] | None = None, **more: object):
+    """A request about the yard that is built."""
+    at = {**BUILT_YARD, **more.pop("at", {})}
+    return of(route, form, **{"at": at, "before": Stock.builds, **more})
+
+
+HANDED_OVER = (
+    _after(AFTER + "/tests/result", {**TODAY, "test": "yard-clean:job", "name": "Ada", "passed": "not passed"}),
+    _after(
+        "/field/{job_id}/after/result",
+        {**TODAY, "test": "surface-fall:{terrace_id}", "name": "Ada", "values": "2%"},
+        by="phone",
+    ),
+    _after(
+        AFTER + "/tests/left-out",
+        {"test": "base-compacted:{terrace_id}", "name": "Maren Oduya", "words": "Proof-rolled with the machine"},
+    ),
+    _after(AFTER + "/tests/{test_id}/back", at={"test_id": "{spare_test_id}"}),
+    _after(AFTER + "/punch/photo", {"what": "Touch up the cap", "zone": "job"}),
+    _after("/field/{job_id}/after/punch", {"what": "Rake the bed", "zone": "job"}, by="phone"),
+    _after("/field/{job_id}/after/punch/{item_id}", {"who": "Ada"}, at={"item_id": "{punch_0_id}"}, by="phone"),
+    _after(AFTER + "/punch/{item_id}/photo", {"who": "Bo"}, at={"item_id": "{punch_1_id}"}),
+    _after(AFTER + "/punch/{item_id}/accepted", {"words": "Good"}, at={"item_id": "{punch_2_id}"}),
+    _after(AFTER + "/punch/{item_id}/not-done", at={"item_id": "{punch_2_id}"}),
+    _after(AFTER + "/punch/{item_id}/remove", at={"item_id": "{punch_3_id}"}),
+    _after(AFTER + "/hand-over", {**TODAY, "by": "Maren Oduya"}, before=Stock.has_tested),
+    _after(AFTER + "/hand-over/back", before=Stock.is_handed_over),
+    _after(AFTER + "/close", {"by": "Maren Oduya", "reason": "The rest comes in spring"}, before=Stock.is_handed_over),
+    _after(AFTER + "/open-again"),
+)

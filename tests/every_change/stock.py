@@ -36,6 +36,7 @@ from app.services import (
     choosing,
     devices,
     fitting,
+    handing_over,
     invoicing,
     job_files,
     jobs,
@@ -48,6 +49,7 @@ from app.services import (
     receiving,
     revisions,
     sharing,
+    signed_tests,
     takings,
 )
 from app.services.billed import job_money
@@ -357,6 +359,56 @@ class Stock:
         job = jobs.open_job(office, job_id).job
         self.name(payment_in_id=job.received_payments[0].id, paid_out_id=job.paid_out[0].id, invoice_id=issued.id)
         self.name(milestone=rows[2].milestone.key, spare_milestone=rows[1].milestone.key)
+
+    def builds(self) -> None:
+        """A yard that is built, with tests signed and to sign, and a punch list."""
+        if "yard_id" in self.words:
+            return
+        office = self.office
+        job_id = jobs.begin_job(office, NewJob(name="Ida Marlow", street="3 Weir Lane"), order())
+        terrace = NewZone(
+            title="Terrace", kind="dining", outline=rectangle(12, 10), measured="taped", assembly="unit-pavers"
+        )
+        add_zone(office, job_id, terrace, order())
+        head = changed("job", job_id, jobs.open_job(office, job_id).version("job", job_id), {"stage": "building"})
+        day = office.clock().date()
+        test = things.SignedTest(id=uuid4(), test="water-runs-off", day=day, name="Ada")
+        items = [
+            things.PunchItem(id=uuid4(), day=day, what=what, done_on=day if what == "Reset a stone" else None)
+            for what in ("Sweep the joints", "Wash the wall", "Reset a stone", "Coil the hose")
+        ]
+        edits = (head, made("signed_test", test), *(made("punch_item", one) for one in items))
+        jobs.save(office, job_id, edits, order())
+        self.name(yard_id=job_id, spare_test_id=test.id, terrace_id=jobs.open_job(office, job_id).job.zones[0].id)
+        self.name(**{f"punch_{n}_id": one.id for n, one in enumerate(items)})
+
+    def has_tested(self) -> None:
+        """Every test of that yard is passed."""
+        self.builds()
+        office, job_id = self.office, self.id_of("yard_id")
+        waiting = signed_tests.yard_tests(office, sheet(office, job_id)).waiting
+        day = office.clock().date()
+        passed = [
+            things.SignedTest(
+                id=uuid4(),
+                test=one.needed.kind.key,
+                place=one.needed.place,
+                day=day,
+                name="Ada",
+                said_at=office.clock(),
+            )
+            for one in waiting
+        ]
+        if passed:
+            jobs.save(office, job_id, tuple(made("signed_test", one) for one in passed), order())
+
+    def is_handed_over(self) -> None:
+        """That yard is handed over."""
+        self.has_tested()
+        office, job_id = self.office, self.id_of("yard_id")
+        view = sheet(office, job_id)
+        if not view.job.handed_over:
+            handing_over.hand_over(office, view, {"day": view.today}, order())
 
     def ticks_more(self) -> None:
         """One option more of the signed job is ticked than is signed or offered."""

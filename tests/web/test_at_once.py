@@ -46,6 +46,8 @@ def test_edits_of_a_job_and_pictures_from_the_yard_may_wait() -> None:
     assert why([(path, False) for path in (*edits, "/field/1/note")]) == [None] * 6
     assert why([("/firm/firm/1", False, True)]) == ["at-once-machine"]  # a form with a passcode in it
     assert why([(f"{job}/site/photo/new", True), ("/field/1/photo", True)]) == [None, None]
+    tested = ("/field/1/after/result", "/field/1/after/punch", "/field/1/after/punch/2", f"{job}/after/tests/result")
+    assert why([(path, True) for path in tested]) == [None] * 4
 
 
 def test_each_reason_has_its_sentence_in_every_page() -> None:

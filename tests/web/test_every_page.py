@@ -175,12 +175,10 @@ def test_every_page_that_is_linked_opens_and_nothing_runs_in_it(here: Browser, r
 
 def shape(path: str) -> str:
     """Pages of which there are many alike go by a common name; of these only a few are looked at."""
-    many = path.startswith("/library/") or "/why/" in path or "?" in path
-    return (
-        re.sub(r"[0-9a-f-]{36}", "ID", path.partition("?")[0].rpartition("/")[0]) + "?" * ("?" in path)
-        if many
-        else path
-    )
+    bare = re.sub(r"[0-9a-f-]{36}", "ID", path.partition("?")[0])
+    if "?" in path:  # a sheet with something opened on it
+        return bare + "?"
+    return bare.rpartition("/")[0] if path.startswith("/library/") or "/why/" in path else path
 
 
 def _matches(route: str, path: str) -> bool:

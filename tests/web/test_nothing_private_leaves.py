@@ -33,9 +33,11 @@ from app.domain.job import (
     ApprovedSample,
     Backorder,
     BilledLine,
+    BuiltNote,
     CameLine,
     ChangeDraft,
     Choice,
+    Closing,
     Delivery,
     Dimension,
     Edge,
@@ -44,6 +46,7 @@ from app.domain.job import (
     Fate,
     Feature,
     FoundCondition,
+    HandedOver,
     Laying,
     LevelSetup,
     LoggedDelay,
@@ -66,6 +69,7 @@ from app.domain.job import (
     Photo,
     PlaceKind,
     Planting,
+    PunchItem,
     Quote,
     ReachedMilestone,
     ReceivedPayment,
@@ -77,12 +81,16 @@ from app.domain.job import (
     SaidDone,
     SentLine,
     Settlement,
+    ShowPermission,
+    SignedTest,
     Substitute,
     SupplierBill,
     SupplyOrder,
     TypedDays,
     Underlay,
     UnitPrice,
+    WarrantyCall,
+    WarrantyVisit,
 )
 from app.domain.reminder import Reminder
 from app.domain.year import Closed, OverheadItem, WorkCalendar, YearAhead
@@ -133,6 +141,7 @@ READERS = {
     "/field/{job_id}": "field",
     "/field/{job_id}/log": "field",
     "/field/{job_id}/day": "field",
+    "/field/{job_id}/after": "field",
     "/field/{job_id}/orders": "field",
     "/field/{job_id}/plan": "field",
     "/field/{job_id}/plan.pdf": "field",
@@ -231,6 +240,8 @@ MAY_READ = {
         "LoggedDelay": "words",
         "LoggedVisit": "who what words",
         "LoggedReceipt": "merchant words",  # never what was paid
+        "SignedTest": "name license words",
+        "PunchItem": "what who done_by client_words",
     },
     "public": {
         "Firm": "name license",
@@ -306,6 +317,16 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "reached_milestone": ReachedMilestone(id=new(), milestone="", day=date(2027, 5, 10)),
         "received_payment": ReceivedPayment(id=new(), day=date(2027, 3, 2), cents=1, taken_back_on=date(2027, 3, 3)),
         "paid_out": PaidOut(id=new(), day=date(2027, 5, 10), cents=1),
+        "signed_test": SignedTest(id=new(), test="yard-clean", day=date(2027, 6, 1)),
+        "punch_item": PunchItem(
+            id=new(), what="", day=date(2027, 6, 1), done_on=date(2027, 6, 4), client_on=date(2027, 6, 5)
+        ),
+        "handed_over": HandedOver(id=new(), day=date(2027, 6, 2)),
+        "built_note": BuiltNote(id=new(), thing=str(run), day=date(2027, 5, 12), depth=1.5),
+        "warranty_visit": WarrantyVisit(id=new(), after_days=30, day=date(2027, 7, 2)),
+        "warranty_call": WarrantyCall(id=new(), what="", day=date(2027, 7, 2), cents=1),
+        "show_permission": ShowPermission(id=new(), given_by="", day=date(2027, 7, 2)),
+        "closing": Closing(id=new(), day=date(2027, 7, 2)),
         "said_done": SaidDone(id=new(), day=date(2027, 5, 10), percent=25),
         "supply_order": SupplyOrder(
             id=supply,

@@ -4,6 +4,20 @@ Each class with an `id` is a *thing*: one row, one version, changed by one mecha
 Lengths are in feet, areas in square feet, money in integer cents. A text that is empty is unknown.
 """
 
+from app.domain.job.after import (
+    CAUSES,
+    LEFT_OUT,
+    NOT_PASSED,
+    PASSED,
+    BuiltNote,
+    Closing,
+    HandedOver,
+    PunchItem,
+    ShowPermission,
+    SignedTest,
+    WarrantyCall,
+    WarrantyVisit,
+)
 from app.domain.job.billed import HOW_PAID, PAID_FOR, PaidOut, ReachedMilestone, ReceivedPayment
 from app.domain.job.changing import PAID, REASONS, ChangeDraft, FoundCondition
 from app.domain.job.daily import (
@@ -83,11 +97,15 @@ from app.domain.plan.laying.pattern import BorderCourse, Laying
 
 __all__ = [
     "CARRIERS",
+    "CAUSES",
     "EXISTING_KINDS",
     "HOW_PAID",
     "JOB_THINGS",
+    "LEFT_OUT",
+    "NOT_PASSED",
     "PAID",
     "PAID_FOR",
+    "PASSED",
     "PERCENTS",
     "PRIVATE_LINES",
     "REASONS",
@@ -102,10 +120,12 @@ __all__ = [
     "Backorder",
     "BilledLine",
     "BorderCourse",
+    "BuiltNote",
     "CameLine",
     "ChangeDraft",
     "Choice",
     "Client",
+    "Closing",
     "Covers",
     "Delivery",
     "Dimension",
@@ -116,6 +136,7 @@ __all__ = [
     "Feature",
     "Firmness",
     "FoundCondition",
+    "HandedOver",
     "Head",
     "Job",
     "Laying",
@@ -142,6 +163,7 @@ __all__ = [
     "PlaceKind",
     "Planting",
     "PriceShown",
+    "PunchItem",
     "Quote",
     "ReachedMilestone",
     "ReceivedPayment",
@@ -154,6 +176,8 @@ __all__ = [
     "SaidDone",
     "SentLine",
     "Settlement",
+    "ShowPermission",
+    "SignedTest",
     "Site",
     "Stage",
     "Stands",
@@ -165,6 +189,8 @@ __all__ = [
     "TypedDays",
     "Underlay",
     "UnitPrice",
+    "WarrantyCall",
+    "WarrantyVisit",
     "Work",
     "Zone",
     "ZoneKind",

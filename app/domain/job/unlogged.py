@@ -1,4 +1,4 @@
-"""The job without its daily log, its money and its orders: one object while only those grow, so that prices stay."""
+"""The job without what is written down of it: one object while only that grows, so that what is priced stays so."""
 
 from dataclasses import fields, replace
 from typing import Any
@@ -17,15 +17,25 @@ ORDERS = (
     "supplier_bills",
     "approved_samples",
 )
-_LEFT_OUT = (*LOG, *MONEY, *ORDERS)
-_REST = tuple(one.name for one in fields(Job) if one.name not in _LEFT_OUT)
+AFTER = (
+    "signed_tests",
+    "punch_items",
+    "handed_over",
+    "built_notes",
+    "warranty_visits",
+    "warranty_calls",
+    "show_permissions",
+    "closings",
+)
+WRITTEN = (*LOG, *MONEY, *ORDERS, *AFTER)
+_REST = tuple(one.name for one in fields(Job) if one.name not in WRITTEN)
 _UNLOGGED: KeptByInputs[Job] = KeptByInputs(64, each=1)
 
 
 def unlogged(job: Job) -> Job:
     """A job as it is designed, priced and built, whatever was written down of its days."""
-    if not any(getattr(job, name) for name in _LEFT_OUT):
+    if not any(getattr(job, name) for name in WRITTEN):
         return job
-    none: dict[str, Any] = dict.fromkeys(_LEFT_OUT, ())
+    none: dict[str, Any] = dict.fromkeys(WRITTEN, ())
     rests_on = tuple(getattr(job, name) for name in _REST)
     return _UNLOGGED.get_or_make(job.head.id, rests_on, lambda: replace(job, **none))

@@ -4,6 +4,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from app.domain.job.after import (
+    BuiltNote,
+    Closing,
+    HandedOver,
+    PunchItem,
+    ShowPermission,
+    SignedTest,
+    WarrantyCall,
+    WarrantyVisit,
+)
 from app.domain.job.billed import PaidOut, ReachedMilestone, ReceivedPayment
 from app.domain.job.changing import ChangeDraft, FoundCondition
 from app.domain.job.daily import LoggedDelay, LoggedHours, LoggedReceipt, LoggedVisit, LoggedWeather, SaidDone
@@ -89,6 +99,14 @@ class Job:
     pallets_back: tuple[PalletsBack, ...] = ()
     supplier_bills: tuple[SupplierBill, ...] = ()
     approved_samples: tuple[ApprovedSample, ...] = ()
+    signed_tests: tuple[SignedTest, ...] = ()
+    punch_items: tuple[PunchItem, ...] = ()
+    handed_over: tuple[HandedOver, ...] = ()
+    built_notes: tuple[BuiltNote, ...] = ()
+    warranty_visits: tuple[WarrantyVisit, ...] = ()
+    warranty_calls: tuple[WarrantyCall, ...] = ()
+    show_permissions: tuple[ShowPermission, ...] = ()
+    closings: tuple[Closing, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -197,6 +215,14 @@ Thing = (
     | PalletsBack
     | SupplierBill
     | ApprovedSample
+    | SignedTest
+    | PunchItem
+    | HandedOver
+    | BuiltNote
+    | WarrantyVisit
+    | WarrantyCall
+    | ShowPermission
+    | Closing
 )
 
 
@@ -252,4 +278,12 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "pallets_back": (PalletsBack, "pallets_back"),
     "supplier_bill": (SupplierBill, "supplier_bills"),
     "approved_sample": (ApprovedSample, "approved_samples"),
+    "signed_test": (SignedTest, "signed_tests"),
+    "punch_item": (PunchItem, "punch_items"),
+    "handed_over": (HandedOver, "handed_over"),
+    "built_note": (BuiltNote, "built_notes"),
+    "warranty_visit": (WarrantyVisit, "warranty_visits"),
+    "warranty_call": (WarrantyCall, "warranty_calls"),
+    "show_permission": (ShowPermission, "show_permissions"),
+    "closing": (Closing, "closings"),
 }

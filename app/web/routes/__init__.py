@@ -3,6 +3,7 @@
 from fastapi import APIRouter
 
 from app.web.routes import (
+    after,
     along,
     asking,
     backups,
@@ -24,6 +25,7 @@ from app.web.routes import (
     estimate,
     feed,
     field,
+    field_after,
     field_day,
     field_log,
     files,
@@ -105,6 +107,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     build.router,
     log.router,
     money.router,
+    after.router,
     schedule.router,
     files.router,
     along.router,
@@ -126,6 +129,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     turning.router,
     field_log.router,
     field_day.router,
+    field_after.router,
     field.router,
     pieces.router,
     show.router,

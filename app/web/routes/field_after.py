@@ -1,0 +1,95 @@
+"""The crew's side of hand-over: tests it makes, and the punch list. No money in any byte."""
+
+from typing import Any
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.services import punch_list, signed_tests
+from app.services.field import field_view
+from app.services.office import Office
+from app.services.sheets import Sheet
+from app.web.access import OfficeHere
+from app.web.forms.after import DONE, PUNCH, RESULT
+from app.web.forms.fields import order_of, read
+from app.web.forms.in_pieces import file_of, let_go
+from app.web.forms.saving import Saved, save_form_async
+from app.web.rendering import go, page
+from app.web.sheet_pages import NOTHING_SENT
+
+router = APIRouter(prefix="/field/{job_id}/after")
+
+
+@router.get("")
+async def show_after(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Tests and punch list of a job."""
+    return _show(request, office, field_view(office, job_id))
+
+
+@router.post("/result")
+async def sign_test(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """A test is signed by name."""
+    view = field_view(office, job_id)
+    async with request.form() as form:
+        content = await file_of(office, form)
+    parsed = read(form, RESULT, office.firm(), whole=True)
+    key = parsed.typed["test"] or ""
+    saved = await save_form_async(
+        parsed,
+        lambda: signed_tests.sign_test(office, view, key, parsed.values, content, order_of(form, "Test")),
+    )
+    if saved.ok:
+        let_go(office, form)
+    return _answer(request, office, view, saved, f"test:{key}")
+
+
+@router.post("/punch")
+async def add_item(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """An item for the punch list."""
+    view = field_view(office, job_id)
+    async with request.form() as form:
+        content = await file_of(office, form)
+    parsed = read(form, PUNCH, office.firm(), whole=True)
+    saved = await save_form_async(
+        parsed, lambda: punch_list.add_item(office, view, parsed.values, content, order_of(form, "Punch list"))
+    )
+    if saved.ok:
+        let_go(office, form)
+    return _answer(request, office, view, saved, "new")
+
+
+@router.post("/punch/{item_id}")
+async def item_done(request: Request, office: OfficeHere, job_id: UUID, item_id: UUID) -> Response:
+    """An item is done."""
+    view = field_view(office, job_id)
+    async with request.form() as form:
+        content = await file_of(office, form)
+    parsed = read(form, DONE, office.firm(), whole=True)
+    saved = await save_form_async(
+        parsed,
+        lambda: punch_list.item_done(office, view, item_id, parsed.values, content, order_of(form, "Done")),
+    )
+    if saved.ok:
+        let_go(office, form)
+    return _answer(request, office, view, saved, f"item:{item_id}")
+
+
+def _answer(request: Request, office: Office, view: Sheet, saved: Saved[Any], at: str) -> Response:
+    if saved.ok:
+        where = "tests" if at.startswith("test:") else "punch"
+        return go(request, f"/field/{view.job.head.id}/after#{where}")
+    return _show(request, office, view, saved, at)
+
+
+def _show(request: Request, office: Office, view: Sheet, saved: Saved[Any] = NOTHING_SENT, at: str = "") -> Response:
+    context = {
+        "tests": signed_tests.yard_tests(office, view),
+        "punch": punch_list.punch_list(view),
+        "job": view.job,
+        "saved": saved,
+        "nothing": NOTHING_SENT,
+        "at": at,
+        "home": f"/field/{view.job.head.id}",
+    }
+    return page(request, "field/after.html", context, status=saved.status)
