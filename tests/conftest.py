@@ -208,6 +208,7 @@ def _stocked_once(tmp_path_factory: pytest.TempPathFactory, _tables_made_once: N
     reviewed = {"reviewed_by": "A. Lawyer", "reviewed_on": "2027-01-04", "file": ""}
     papers = {
         "name": "Brackenfold Yards",
+        "street": "14 Kiln Road",
         "license": "PA 000000",
         "tax_place": "Alder Ferry",
         "tax_on": "2027-02-01",

@@ -19,6 +19,7 @@ from tests.conftest import TestClock
 
 FIRM = Firm(
     name="Brackenfold Yards",
+    street="14 Kiln Road",
     owner="Maren Oduya",
     overhead={"material": Decimal("0.10"), "labor": Decimal("0.22"), "subcontract": Decimal("0.06")},
     margin=Decimal("0.16"),
