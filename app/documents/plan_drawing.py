@@ -17,6 +17,7 @@ from app.documents.plan_border import numbered_sides
 from app.documents.plan_levels import levels_on
 from app.documents.plan_notes import noted
 from app.documents.plan_parts import Sheet, drawn_zones, extent, sheet_of, zone_box
+from app.documents.plan_plants import plants
 from app.documents.plan_standing import crowns, letters, standing, utilities
 from app.documents.plan_underlay import underlay_box, underlays
 from app.documents.plan_words import words
@@ -155,6 +156,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
         underlays(sheet, f"{zone_link.partition('?')[0]}/underlay/" if zone_link else ""),
         layer("there", layers.lot(sheet), standing(sheet)),
         layer("zones", layers.zones(sheet, highlight)),
+        layer("plants", plants(sheet)),
         layer("there", layers.house(sheet)),
         layer("zones", edges.decided(sheet, focus_link), *asked),
         layer("utilities", utilities(sheet)),

@@ -18,7 +18,19 @@ from app.services.reshaping import Reshaped
 from app.services.zones import find, next_letter, next_position
 
 # kinds of things that lie on the plan; a zone is told by its alternatives, a site by its lot, house and doors
-LYING = ("alternative", "run", "feature", "existing", "edge", "work", "mark", "dimension", "note", "underlay")
+LYING = (
+    "alternative",
+    "run",
+    "feature",
+    "existing",
+    "edge",
+    "work",
+    "planting",
+    "mark",
+    "dimension",
+    "note",
+    "underlay",
+)
 PLACED = ("zone", "run", "feature", "existing", "mark", "dimension", "note", "lot", "house")
 COPIED = ("zone", "run", "feature", "existing", "dimension", "note")
 WORKS_ON: Mapping[str, PlaceKind] = {
@@ -59,6 +71,7 @@ def _along(opened: OpenJob, way: Alternative, placing: Placing) -> Iterator[Edit
     """What goes along with a zone."""
     job = opened.job
     there: list[tuple[str, Any]] = [("work", work) for work in job.works if work.place_id == way.id]
+    there += [("planting", row) for row in job.plantings if row.alternative_id == way.id]
     there += [("run", run) for run in job.runs if run.zone_id == way.zone_id]
     there += [("feature", feature) for feature in job.features if feature.zone_id == way.zone_id]
     for kind, thing in there:
@@ -98,6 +111,10 @@ def _zone_copy(opened: OpenJob, way: Alternative, placing: Placing, new_id: UUID
     yield made("alternative", copy)
     for work in works_like(job, PlaceKind.ALTERNATIVE, way.id, copy.id):
         yield made("work", replace(work, **placed_fields(work, placing)))
+    for row in job.plantings:
+        if row.alternative_id == way.id:
+            again = replace(row, id=uuid5(new_id, str(row.id)), alternative_id=copy.id)
+            yield made("planting", replace(again, **placed_fields(again, placing)))
 
 
 def _copy(opened: OpenJob, kind: str, thing: Any, placing: Placing, new_id: UUID) -> Iterator[Edit]:
@@ -151,7 +168,7 @@ def placed_fields(thing: Any, placing: Placing) -> dict[str, Any]:
             fields[name] = placing.outline(getattr(thing, name))
     if getattr(thing, "points", ()):
         fields["points"] = placing.points(thing.points)
-        if placing.mirror is not None and thing.rises:
+        if placing.mirror is not None and getattr(thing, "rises", ()):
             fields["rises"] = placing.rises(thing.rises)
     for name in ("start", "end", "to", "level_at", "at", "way_in"):
         if getattr(thing, name, None) is not None:

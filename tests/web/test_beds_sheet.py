@@ -113,3 +113,62 @@ def test_a_copy_of_the_way_takes_its_plants_along(yard: Yard) -> None:
     yard.post(f"plan/zone/{zone}/another-way", {"way": "In rows"})
     assert len(yard.job.plantings) == 2
     assert {one.alternative_id for one in yard.job.plantings} == {one.id for one in yard.job.alternatives}
+
+
+def test_a_bed_shows_its_year_and_its_water(yard: Yard) -> None:
+    added(yard, "packera-aurea")
+    added(yard, "symphyotrichum-oblongifolium")
+    page = yard.get("beds").text
+    assert "nothing blooms in Jun, Jul" in text_of(page)
+    chart = page.split('class="bloom"')[1].split("</figure>")[0]
+    assert chart.count("<rect") == 5  # April and May, August to October
+    assert "gal an hour" in text_of(page)
+
+
+def test_the_watering_sheet_names_every_plant_and_no_money(yard: Yard) -> None:
+    from app.services.bed_care import watering_pdf
+    from app.services.sheets import sheet
+
+    added(yard)
+    paper = watering_pdf(yard.office, sheet(yard.office, yard.id)).html
+    assert "Liatris spicata, 1 gal" in paper
+    assert "Weeks 1 and 2" in paper
+    assert "$" not in paper
+
+
+def test_plants_are_drawn_on_the_plan_with_their_letters(yard: Yard) -> None:
+    from app.documents.plan_drawing import plan_svg
+    from app.services.jobs import open_job
+
+    def drawn() -> str:
+        opened = open_job(yard.office, yard.id)
+        return plan_svg(opened.job, opened.basis)
+
+    assert 'data-layer="plants"' not in drawn()
+    added(yard)
+    assert 'data-layer="plants"' in drawn()
+    assert ">LS</text>" in drawn()
+
+
+def test_places_go_along_when_plan_or_bed_are_moved_or_mirrored(yard: Yard) -> None:
+    row = added(yard, "cercis-canadensis")
+    yard.post(f"beds/planting/{row}", {"size": "7-gal", "pattern": "placed", "places": "5, 5", "version": "1"})
+    yard.post("plan/shape/all/place", {"east": "10", "north": "0"})
+    assert yard.job.plantings[0].points == ((15.0, 5.0),)
+    zone = yard.job.zones[0].id
+    version = yard.version("alternative", yard.job.alternatives[0].id)
+    yard.post(f"plan/shape/zone/{zone}/place", {"north": "3", "version": str(version)})
+    assert yard.job.plantings[0].points == ((15.0, 8.0),)
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [("40.2", 40.2), ("40,2 n", 40.2), ("33.9 S", -33.9), ("forty", None), ("89", None)],
+)
+def test_where_the_yard_lies_is_typed_in_degrees(yard: Yard, typed: str, kept: float | None) -> None:
+    answer = yard.post(f"site/site/{yard.job.site.id}", {"latitude": typed, "usda_zone": "zone 6B", "version": "1"})
+    assert (answer.status_code, yard.job.site.latitude) == (200 if kept else 422, kept)
+    if kept:
+        assert yard.job.site.usda_zone == "6b"
+    else:
+        assert typed in answer.text

@@ -136,6 +136,7 @@ READERS = {
     "/jobs/{job_id}/build/crew/{key}.pdf": "crew",
     "/jobs/{job_id}/build/crew/{key}": "crew",
     "/jobs/{job_id}/build/layout.pdf": "crew",
+    "/jobs/{job_id}/beds/watering.pdf": "client",
     "/trust/authority.crt": "anybody",  # the certificate, of no use without its key
     "/field": "field",
     "/field/{job_id}": "field",
@@ -187,6 +188,7 @@ MAY_READ = {
         "Photo": "caption",
         "ReceivedPayment": "cents how number taken_back",
         "Dimension": "words",
+        "Planting": "variety",
         "Note": "words",
         "Option": "title words initials",
         "Package": "title words",

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from app.domain.basis import Basis, Rule
-from app.domain.checks import clearances, doors, hazards, levels, steps, surfaces
+from app.domain.checks import clearances, doors, hazards, levels, plants, steps, surfaces
 from app.domain.checks.buried import BURIED
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
 from app.domain.checks.fitting import FITTING
@@ -26,6 +26,7 @@ CHECKS: Mapping[str, Check] = {
     **steps.CHECKS,
     **doors.CHECKS,
     **hazards.CHECKS,
+    **plants.CHECKS,
 }
 VALUES = frozenset({surfaces.REACH}) | steps.VALUES  # rules that only hold a value for another
 

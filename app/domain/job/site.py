@@ -67,6 +67,9 @@ class Site:
     wall_color: str = ""  # hex, of the house as it stands; empty: not looked at
     roof_color: str = ""
     trim_color: str = ""
+    latitude: float | None = None  # degrees, north positive, as looked up for the address
+    longitude: float | None = None  # degrees, east positive: negative in America
+    usda_zone: str = ""  # of the hardiness map, such as 6b
     house_height: float | None = None  # ft from the ground to the eaves
 
 

@@ -16,6 +16,8 @@ from app.domain.units import format_month
 PLANTED: Mapping[str, tuple[str, str]] = {  # role of a part → the kind whose weeks hold, and what it is in words
     "tree": ("woody", "trees and shrubs"),
     "shrub": ("woody", "trees and shrubs"),
+    "vine": ("woody", "trees and shrubs"),
+    "bulb": ("bulbs", "bulbs"),
     "perennial": ("perennials", "perennials and groundcover"),
     "groundcover": ("perennials", "perennials and groundcover"),
     "sod": ("sod", "sod"),

@@ -48,6 +48,7 @@ from app.web.forms.fields import (
 )
 from app.web.forms.log import DELAY, ENTRY, RECEIPT_KEPT, VISIT, WEATHER
 from app.web.forms.outlines import bearing, degrees, outline, place
+from app.web.forms.where_on_earth import coordinate, usda_zone
 
 TALLEST = 60.0  # ft: a house from the ground to its eaves
 # where a job stands, in words
@@ -130,6 +131,9 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         answers("private_lines", PRIVATE_LINES),
         text("private_lines_note", "Where the private lines run", most=2_000),
         text("sun_note", "Sun", most=2_000),
+        coordinate("latitude", "Latitude", 65),
+        coordinate("longitude", "Longitude", 180),
+        usda_zone("usda_zone", "USDA zone"),
         text("water_note", "Where water stands or runs", most=2_000),
         day("seen_on", "Seen on"),
         own_factors("slowing", CAUSES),

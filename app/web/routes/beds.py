@@ -9,16 +9,18 @@ from fastapi.responses import Response
 
 from app.domain.plant import KINDS, PATTERNS, SUN
 from app.services import beds
+from app.services.bed_care import MONTHS, bed_year, watering_pdf
 from app.services.office import Office
-from app.services.sheets import Sheet
+from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
+from app.web.crew_screens import printed
 from app.web.forms.fields import Parsed, focus_of, order_as_read, order_of, read
 from app.web.forms.planting import ADDED, PLANTING, typed_places
 from app.web.forms.saving import save_form
+from app.web.rendering import svg
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/beds")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MOST_WORDS = 80  # characters of a search
 
 
@@ -26,6 +28,12 @@ MOST_WORDS = 80  # characters of a search
 async def show_beds(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """Every bed with its plant list."""
     return show(request, office, job_id, "beds", focus=focus)
+
+
+@router.get("/watering.pdf")
+async def watering_sheet(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The first-season watering sheet as a PDF."""
+    return await printed(request, watering_pdf(office, sheet(office, job_id)), f"watering-sheet-{job_id}.pdf")
 
 
 @router.post("/planting/new")
@@ -65,6 +73,8 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
     bed = next((bed for bed in lines if str(bed.way.id) == name or (row and row in bed.lines)), None)
     return {
         "beds": lines,
+        "years": {bed.way.id: bed_year(view, bed) for bed in lines},
+        "drawn": svg,
         "bed": bed,
         "row": row,
         "sizes": [(one.key, one.title) for one in beds.sizes_of(view, row.row.planting)] if row else [],

@@ -1,0 +1,107 @@
+"""What a bed wants and shows through the year: its bloom and bands of height, its water, its first season."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.documents.bed_chart import Blooming, bloom_svg
+from app.documents.pages import document
+from app.documents.pdf import PdfOrder
+from app.domain.plant import BANDS, HIGHEST_BAND
+from app.domain.takeoff.planted import PlantedRow
+from app.domain.trades.planting.watering import WEEKS, Watered, WaterGroup, water_groups
+from app.services.beds import BedLine, bed_lines
+from app.services.office import Office
+from app.services.sheets import Sheet
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+BAND_WORDS = {"ground": "to 1 ft", "low": "1 to 2 ft", "middle": "2 to 4 ft", "tall": "4 to 8 ft", "high": "over 8 ft"}
+WATER_DAY = 0.18  # in of water, where the firm's rules do not say. Source: as the rule
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BedYear:
+    """A bed through the year: its chart, months between first and last bloom in which nothing blooms, its water."""
+
+    chart: str
+    gaps: Sequence[str]
+    groups: Sequence[WaterGroup]
+
+
+def bed_year(view: Sheet, bed: BedLine) -> BedYear | None:
+    """The year of a bed; None for one without plants that the table knows."""
+    rows = [line.row for line in bed.lines if line.row.plant and line.row.count]
+    if not rows:
+        return None
+    return BedYear(chart=bloom_chart(bed.zone.title, rows), gaps=_gaps(rows), groups=groups_of(view, rows))
+
+
+def groups_of(view: Sheet, rows: Sequence[PlantedRow]) -> Sequence[WaterGroup]:
+    """The plants of a bed by the water they want."""
+    rule = view.basis.rules.get("plant-water-day")
+    watered = [
+        Watered(
+            title=row.title,
+            kind=row.plant.kind,
+            need=row.plant.water,
+            count=row.count,
+            spread=sum(row.plant.spread) / 2,
+            gallons=row.size.gallons,
+            trunk=row.size.trunk,
+            emitters=row.size.emitters,
+            flow=row.size.flow,
+        )
+        for row in rows
+        if row.plant and row.size and row.size.emitters
+    ]
+    return water_groups(watered, rule.value if rule else WATER_DAY)
+
+
+def bloom_chart(title: str, rows: Sequence[PlantedRow]) -> str:
+    """When the plants of a bed bloom and how high they grow, the highest first."""
+    order = [*(name for name, _ in BANDS), HIGHEST_BAND]
+    plants = {row.plant.key: row.plant for row in rows if row.plant}.values()
+    in_order = sorted(plants, key=lambda one: (-order.index(one.band), min(one.bloom, default=13), one.key))
+    shown = [Blooming(one.botanical, one.bloom, one.evergreen, BAND_WORDS[one.band]) for one in in_order]
+    says = "; ".join(f"{one.name}: {_bloom_words(one.months)}, {one.band}" for one in shown)
+    return bloom_svg(shown, MONTHS, f"Bloom and height through the year, {title}", says)
+
+
+def _bloom_words(months: Sequence[int]) -> str:
+    return " ".join(MONTHS[month - 1] for month in months) or "no bloom that shows"
+
+
+def _gaps(rows: Sequence[PlantedRow]) -> Sequence[str]:
+    """Months between the first and the last bloom of a bed in which nothing blooms."""
+    blooms = {month for row in rows if row.plant for month in row.plant.bloom}
+    if not blooms:
+        return ()
+    return [MONTHS[month - 1] for month in range(min(blooms), max(blooms)) if month not in blooms]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WateringPage:
+    """The first-season watering sheet: beds with their rows, and how often by weeks. No money."""
+
+    beds: Sequence[tuple[BedLine, Sequence[WaterGroup]]]
+    weeks: Sequence[tuple[str, str, float]]
+
+
+def watering_page(view: Sheet) -> WateringPage:
+    """The watering sheet of a job's beds."""
+    found = [(bed, groups_of(view, [line.row for line in bed.lines])) for bed in bed_lines(view)]
+    return WateringPage(beds=[(bed, groups) for bed, groups in found if groups], weeks=WEEKS)
+
+
+def watering_pdf(office: Office, view: Sheet) -> PdfOrder:
+    """The first-season watering sheet on paper, for whoever waters."""
+    firm, head = view.basis.firm, view.job.head
+    title = f"Watering sheet, {head.title or view.job.client.name}"
+    values = {"job": view.job, "firm_name": firm.name, "page": watering_page(view), "title": title}
+    return PdfOrder(
+        html=document(office.settings.templates, "watering_sheet", firm, values),
+        paper="a4" if (head.paper or firm.paper) == "a4" else "letter",
+        title=title,
+        language=firm.language,
+        identifier=f"{head.id}-watering",
+        source_date=office.clock().replace(hour=12, minute=0, second=0, microsecond=0),
+    )
