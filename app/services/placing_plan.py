@@ -168,7 +168,7 @@ def placed_fields(thing: Any, placing: Placing) -> dict[str, Any]:
             fields[name] = placing.outline(getattr(thing, name))
     if getattr(thing, "points", ()):
         fields["points"] = placing.points(thing.points)
-        if placing.mirror is not None and getattr(thing, "rises", ()):
+        if placing.mirror is not None and getattr(thing, "rises", None):
             fields["rises"] = placing.rises(thing.rises)
     for name in ("start", "end", "to", "level_at", "at", "way_in"):
         if getattr(thing, name, None) is not None:

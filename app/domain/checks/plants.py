@@ -205,9 +205,9 @@ def tree_and_overhead(yard: Yard, rule: Rule) -> Iterator[Finding]:
 def crown_over(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Grown shrubs and trees do not close paths, nor lean on the house."""
     walked = [
-        _Thing(zone_title(zone), yard.outlines[key])
-        for key, zone in yard.zones.items()
-        if key in yard.outlines and zone.kind in WALKED
+        _Thing(zone_title(yard.zones[key]), outline)
+        for key, outline in yard.outlines.items()
+        if yard.zones[key].kind in WALKED
     ]
     house = [_Thing("the house", yard.job.site.house)] if yard.job.site.house else []
     for row in _rows(yard):
