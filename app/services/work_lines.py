@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Material
@@ -229,7 +230,7 @@ def _parameters(basis: Basis, work: Work, assembly: Assembly) -> Iterator[Parame
 
 def values_of(compiled: CompiledAssembly) -> Mapping[str, float]:
     """Parameters that come to a number without the place's measures, in canonical units."""
-    values: dict[str, float] = dict(compiled.constants)
+    values: dict[str, Any] = dict(compiled.constants)
     for parameter in compiled.parameters:
         with suppress(OutlayError):
             values[parameter.name] = parameter.formula.number(values)

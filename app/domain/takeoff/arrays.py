@@ -2,12 +2,14 @@
 
 import operator
 from collections.abc import Callable, Mapping
-from functools import reduce
+from functools import partial, reduce
+from math import isfinite, nan
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.domain.errors import OutlayError
 from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, MeasureMissing, Values
 from app.domain.takeoff.tree import Node
 
@@ -73,8 +75,17 @@ def _applied(node: Node, values: Values) -> _Read:
     failed = reduce(np.logical_or, (bad for _, bad in read))
     if node.name not in values:
         return np.float64(np.nan), True
-    function = np.vectorize(values[node.name], otypes=[np.float64])
-    return function(*(np.where(failed, 0.0, one) for one, _ in read)), failed
+    function = np.vectorize(partial(_or_none, values[node.name]), otypes=[np.float64])
+    result = function(*(np.where(failed, np.nan, one) for one, _ in read))
+    return result, failed | np.isnan(result)
+
+
+def _or_none(function: Callable[..., float], *numbers: float) -> float:
+    """What a function gives for one case; nothing where it has no answer."""
+    try:
+        return function(*numbers) if all(map(isfinite, numbers)) else nan
+    except OutlayError:
+        return nan
 
 
 def _negative(node: Node, values: Values) -> _Read:

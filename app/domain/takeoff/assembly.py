@@ -6,7 +6,7 @@ Compiling returns what can be worked out and findings for what cannot: one wrong
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 import msgspec
 
@@ -21,6 +21,7 @@ from app.domain.takeoff.kind import Kind, Special, said
 from app.domain.takeoff.parameters import ParameterKinds, in_order_of_need
 from app.domain.takeoff.tree import DimensionMismatch, FormulaRefused, Scope, nearest
 from app.domain.takeoff.vocabulary import PLACE_WORDS
+from app.domain.trades.functions import FUNCTIONS
 from app.domain.units import LENGTH, RATIO, Dimension
 
 T = TypeVar("T")
@@ -322,9 +323,9 @@ def _buyable(amount: Formula, material: Material | None) -> Dimension:
     raise DimensionMismatch(f"{amount.source} gives {said(kind)}; {buying_words(material)}.")
 
 
-def _constants(filled: Mapping[str, Material | None]) -> Mapping[str, float]:
-    """`thickness_of` and `coverage_of` of the roles that are filled with materials that say so."""
-    found: dict[str, float] = {}
+def _constants(filled: Mapping[str, Material | None]) -> Mapping[str, Any]:
+    """`thickness_of` and `coverage_of` of the roles filled with materials that say so, and the trades' functions."""
+    found: dict[str, Any] = {name: one.work for name, one in FUNCTIONS.items()}
     for role, material in filled.items():
         said_of = {"thickness_of": material.thickness, "coverage_of": material.coverage} if material else {}
         for function, text in said_of.items():

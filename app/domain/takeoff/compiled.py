@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from app.domain.findings import Finding
 from app.domain.takeoff.formula import Formula
@@ -51,7 +52,7 @@ class CompiledInclude:
 class CompiledAssembly:
     """An assembly ready to be worked out. Parameters stand in the order they need one another.
 
-    `constants` are what is known once roles are filled: `thickness_of('finish')` and the like.
+    `constants` are what is known once roles are filled: `thickness_of('finish')` and the like; and what trades give.
     """
 
     key: str
@@ -60,7 +61,7 @@ class CompiledAssembly:
     parameters: tuple[CompiledParameter, ...]
     includes: tuple[CompiledInclude, ...]
     pieces: tuple[CompiledPiece, ...]
-    constants: Mapping[str, float]
+    constants: Mapping[str, Any]
     findings: tuple[Finding, ...] = ()
 
     def all_pieces(self) -> Iterator[CompiledPiece]:

@@ -17,6 +17,7 @@ from app.domain.takeoff.stretches import APPLIED, columns, covering, cutting, la
 from app.domain.takeoff.stretches import SOURCES as LINE_SOURCES
 from app.domain.takeoff.surroundings import Surroundings
 from app.domain.takeoff.vocabulary import KINDS, PLACE_OF, SHARED_KINDS
+from app.domain.trades.functions import FUNCTIONS
 
 Make = Callable[[], Any]
 WHOLE_JOB = "job"
@@ -83,8 +84,11 @@ def place_of(work: Work, job: Job, around: Surroundings, known: Mapping[str, Mak
         zone=str(found.zone or WHOLE_JOB),
         phase=str(phase or ""),
         measures=Measures(make, {**_JOB_REMEDIES, **found.remedies}),
-        sources=found.sources,
+        sources={**_TRADE_SOURCES, **found.sources},
     )
+
+
+_TRADE_SOURCES: Mapping[str, str] = {name: one.source for name, one in FUNCTIONS.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from app.domain.job import PlaceKind
 from app.domain.takeoff.kind import Kind, Special
 from app.domain.takeoff.stretches import APPLIED
 from app.domain.takeoff.tree import Scope
+from app.domain.trades.functions import FUNCTIONS
 from app.domain.units import AREA, LENGTH, RATIO
 
 SHARED_KINDS = ("house", "lot", "ground", "zone", "wall")  # what an outline can meet
@@ -65,6 +66,8 @@ PLACE_OF: Mapping[PlaceKind, str] = {
     PlaceKind.EXISTING: "existing",
     PlaceKind.JOB: "job",
 }
+# functions that the trades give to formulas on every place: what stands in their brackets, what they give
+OF_TRADES = {name: (one.takes, one.gives) for name, one in FUNCTIONS.items()}
 # functions of a kind, by place: `own_edge` is `shared` without what a decided edge holds
 _ASKED_OF_KINDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "zone": {"shared": SHARED_KINDS, "own_edge": SHARED_KINDS},
@@ -86,7 +89,7 @@ def scope_of(
     asked: dict[str, Mapping[str, Kind]] = {"thickness_of": roles, "coverage_of": coverage}
     for function, kinds in _ASKED_OF_KINDS.get(measures, {}).items():
         asked[function] = dict.fromkeys(kinds, LENGTH)
-    applied = APPLIED.get(measures, {})
+    applied = {**APPLIED.get(measures, {}), **OF_TRADES}
     return Scope(names=parameters, asked=asked, applied=applied, elsewhere=_elsewhere(measures))
 
 

@@ -184,6 +184,18 @@ def transformer_for(volt_amperes: float, sizes: Sequence[float], share: float) -
     return found
 
 
+def supplies(volt_amperes: float, size: float, share: float) -> int:
+    """How many transformers of one `size` [VA] take `volt_amperes` [VA] at no more than `share` [0.5 to 1] each.
+
+    At least one. Raises: OutsideValidity. Source: 80 % is common practice, no source.
+
+    >>> supplies(240, 300, 0.8), supplies(256.25, 300, 0.8)
+    (1, 2)
+    """
+    most = above_zero("Size of the transformer", size, "VA") * within("Loaded to", share, 0.5, 1)
+    return max(1, ceil(volt_amperes / most - 1e-9))
+
+
 def secondaries(volt_amperes: float, volts: float) -> int:
     """How many secondary circuits of at most 25 A carry `volt_amperes` [VA] at `volts` [V, to 30].
 

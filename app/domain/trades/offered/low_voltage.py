@@ -92,7 +92,8 @@ def _said(piece: lighting.Piece, volts: float, least: float) -> str:
 
 
 def _transformer(it: Working) -> None:
-    load = it.step("load", it["lights"] * it["watts"] / it["power_factor"], "lights * watts / power_factor")
+    it.step("va_each", it["watts"] / it["power_factor"], "watts / power_factor")
+    load = it.step("load", it["lights"] * it["va_each"], "lights * va_each")
     size = lighting.transformer_for(load, [row[0] for row in it["sizes"]], it["share"])
     it.told("size", size, "the smallest that is loaded to no more than that share")
     it.step("used", load / size, "load / size")
@@ -214,6 +215,7 @@ CALCULATIONS = (
             ),
         ),
         outputs=(
+            Output(name="va_each", label="VA of a light", quantity=VOLT_AMPERES),
             Output(name="load", label="Load", quantity=VOLT_AMPERES, main=True),
             Output(name="size", label="Transformer", quantity=VOLT_AMPERES, main=True),
             Output(name="used", label="Loaded to", quantity=SHARE, main=True),
@@ -224,6 +226,13 @@ CALCULATIONS = (
         source="80% at most: common practice, no source. 25 A a secondary: NFPA 70 article 411, secondary source.",
         cautions=(_NEAR,),
         stops=_SHOCK,
+        targets=(
+            Target(
+                assembly="light-transformer",
+                parameters={"lights": "lights", "va_each": "va_each", "size": "size"},
+                new=True,
+            ),
+        ),
         search="va watts power supply low voltage 12",
     ),
 )

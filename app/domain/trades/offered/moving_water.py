@@ -270,7 +270,17 @@ CALCULATIONS = (
         cautions=(_POWER, _FREEZE, "No water stands above the stone, so that no child can drown in it."),
         stops=_ELECTRICIAN,
         targets=(
-            Target(assembly="water-feature", parameters={"long": "long", "wide": "wide", "deep": "deep"}, new=True),
+            Target(
+                assembly="water-feature",
+                parameters={
+                    "long": "long",
+                    "wide": "wide",
+                    "deep": "deep",
+                    "open_share": "porosity",
+                    "falls_back": "back",
+                },
+                new=True,
+            ),
         ),
         search="reservoir pondless fountain vault",
     ),

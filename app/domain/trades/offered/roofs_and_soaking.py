@@ -233,7 +233,7 @@ CALCULATIONS = (
         targets=(
             Target(
                 assembly="drain-line",
-                parameters={"width": "width"},
+                parameters={"width": "width", "drains": "roof"},
                 new=True,
                 sizes={"length": "length"},
                 run_kind="drain",

@@ -1,0 +1,126 @@
+"""What trades give to formulas: dimensions checked, three readings that agree, refusals as open points, recipes that use it."""
+
+import numpy as np
+import pytest
+
+from app.domain.takeoff.arrays import arrays
+from app.domain.takeoff.assembly import compile_assembly
+from app.domain.takeoff.compiled import Chosen
+from app.domain.takeoff.formula import formula
+from app.domain.takeoff.trace import trace
+from app.domain.takeoff.tree import DimensionMismatch, FormulaRefused
+from app.domain.takeoff.vocabulary import OF_TRADES, scope_of
+from app.domain.takeoff.working_out import Recorded, parameter_values, work_out
+from app.domain.trades.functions import FUNCTIONS
+from app.domain.trades.validity import OutsideValidity
+from app.domain.units import LENGTH, RATIO, VOLUME
+from app.interchange.library_file import load_library
+
+BASIS = load_library().basis()
+GIVEN = {name: one.work for name, one in FUNCTIONS.items()}
+SCOPE = scope_of("feature", {"deep": LENGTH, "share": RATIO, "water": VOLUME}, {}, {})
+
+
+def built(key: str, measures: dict[str, float], **parameters: str):
+    compiled = compile_assembly(BASIS.assemblies[key], BASIS, Chosen(parameters, {}))
+    assert not [one for one in compiled.findings if "formula" in one.rule], compiled.findings
+    recorded = Recorded(measures)
+    taken, problems = work_out(compiled, recorded)
+    amounts: dict[str, float] = {}
+    for one in taken:
+        amounts[one.piece.role or one.piece.key] = amounts.get(one.piece.role or one.piece.key, 0.0) + one.amount
+    return amounts, problems, parameter_values(compiled, recorded)
+
+
+@pytest.mark.parametrize("place", ["zone", "run", "edge", "feature", "existing", "job"])
+def test_they_are_known_on_every_place(place) -> None:
+    scope = scope_of(place, {}, {}, {})
+    assert set(FUNCTIONS) <= set(scope.applied)
+    assert formula("buried_part(3*foot)", scope, wanted=LENGTH).number(GIVEN) == 0.5
+
+
+def test_dimensions_are_checked_before_anything_is_worked_out() -> None:
+    with pytest.raises(DimensionMismatch, match="buried_part wants ft"):
+        formula("buried_part(3*foot**2)", SCOPE)
+    with pytest.raises(FormulaRefused, match="3 numbers"):
+        formula("stone_for(water, share)", SCOPE)
+    assert formula("runoff(0.9, 4*inch/hour, 100*foot**2) / (gallon/hour)", SCOPE).kind == RATIO
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "stone_for(water, 2*foot**3, share)",
+        "basin_water(deep, deep, deep, share)",
+        "buried_part(deep) * 2",
+        "pipe_flow(deep / 10, 0.01, 0.012) / (foot**3/hour)",
+        "runoff(share, 4*inch/hour, deep**2) * hour / gallon",
+        "concrete_bags(water, 0.6*foot**3) + transformers(100 * share, 150)",
+    ],
+)
+def test_numbers_arrays_and_traces_agree(text) -> None:
+    read = formula(text, SCOPE)
+    cases = [{"deep": 2.0 + n, "share": 0.3 + 0.02 * n, "water": 30.0 * n} for n in range(8)]
+    together = {name: np.array([case[name] for case in cases]) for name in cases[0]}
+    results, failed = arrays(read, {**together, **GIVEN})
+    assert not failed.any()
+    for case, result in zip(cases, results, strict=True):
+        number = read.number({**case, **GIVEN})
+        assert number == result
+        assert trace(read, {**case, **GIVEN}, label="x").result == number
+
+
+def test_cases_outside_validity_have_no_answer_and_no_branch() -> None:
+    read = formula("deep if basin_water(deep, deep, deep, share) > 0 else 0", SCOPE)
+    results, failed = arrays(read, {"deep": np.array([2.0, 2.0]), "share": np.array([0.4, 0.6]), **GIVEN})
+    assert failed.tolist() == [False, True]
+    assert results[0] == 2.0
+    with pytest.raises(OutsideValidity, match="Porosity"):
+        read.number({"deep": 2.0, "share": 0.6, **GIVEN})
+
+
+def test_flows_are_cubic_feet_an_hour() -> None:
+    """96.25 sq ft at 1 in/h make one gallon a minute: 8.02 cu ft an hour."""
+    assert FUNCTIONS["runoff"].work(1.0, 1 / 12, 96.25) == pytest.approx(60 * 231 / 1728)
+    assert FUNCTIONS["runoff"].work(1.0, 1 / 12, 96.25) == pytest.approx(96.25 / 12)
+    assert all(name in OF_TRADES for name in FUNCTIONS)
+
+
+def test_dry_well_buys_what_it_bought_before() -> None:
+    amounts, problems, values = built("dry-well", {"count": 2.0, "haul_distance": 50.0, "soil_swell": 1.25})
+    stone = (values["roof"] * values["storm"] - values["chamber"]) / values["open_share"]
+    assert amounts["drain stone"] == pytest.approx(2 * stone, rel=1e-12)
+    assert not problems
+
+
+def test_dry_well_without_an_answer_is_an_open_point() -> None:
+    _, problems, _ = built("dry-well", {"count": 1.0, "haul_distance": 50.0, "soil_swell": 1.25}, open_share="0.6")
+    assert any("Porosity" in one.sentence for one in problems)
+
+
+@pytest.mark.parametrize("height", [0.5, 3.0, 4.9, 5.5])
+def test_wall_is_buried_as_before(height) -> None:
+    found = built("retaining-wall", {"length": 30.0, "height": height, "corners": 0.0, "ends": 2.0})[2]
+    assert found["buried"] == max(6 / 12, height / 10)
+
+
+def test_a_basin_that_would_run_dry_is_an_open_point() -> None:
+    measures = {"count": 1.0, "haul_distance": 50.0, "soil_swell": 1.25}
+    assert not [one for one in built("water-feature", measures)[1] if one.rule == "out-of-bounds"]
+    _, problems, values = built("water-feature", measures, falls_back="90*gallon")
+    assert values["holds"] == pytest.approx(5 * 5 * 2 * 0.40)
+    assert any("Water it holds" in one.sentence for one in problems)
+
+
+def test_more_lights_than_one_transformer_carries_ask_for_another() -> None:
+    measures = {"count": 1.0}
+    assert built("light-transformer", measures)[0]["transformer"] == 1
+    assert built("light-transformer", measures, lights="21")[0]["transformer"] == 1
+    assert built("light-transformer", measures, lights="22")[0]["transformer"] == 2  # 121 VA of the 120 that 150 carry
+
+
+def test_a_pipe_too_small_for_its_roof_is_an_open_point() -> None:
+    measures = {"length": 40.0, "haul_distance": 50.0, "soil_swell": 1.25, "access_width": 4.0}
+    fine, small = (built("drain-line", measures, drains=area)[1] for area in ("1600*foot**2", "1700*foot**2"))
+    assert not any("carries" in one.sentence for one in fine)
+    assert any("A 4 in pipe carries" in one.sentence for one in small)
