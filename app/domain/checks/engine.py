@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from app.domain.basis import Basis, Rule
-from app.domain.checks import clearances, doors, hazards, levels, plants, steps, surfaces
+from app.domain.checks import clearances, cooking, doors, hazards, levels, passages, plants, sitting, steps, surfaces
 from app.domain.checks.buried import BURIED
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
 from app.domain.checks.fitting import FITTING
@@ -27,8 +27,12 @@ CHECKS: Mapping[str, Check] = {
     **doors.CHECKS,
     **hazards.CHECKS,
     **plants.CHECKS,
+    **passages.CHECKS,
+    **cooking.CHECKS,
+    **sitting.CHECKS,
 }
-VALUES = frozenset({surfaces.REACH}) | steps.VALUES  # rules that only hold a value for another
+# rules that only hold a value for another
+VALUES = frozenset({surfaces.REACH}) | steps.VALUES | cooking.VALUES | sitting.VALUES
 
 
 Of = Callable[[Yard], Iterable[Finding]]

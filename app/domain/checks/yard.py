@@ -21,7 +21,8 @@ SURFACES = "surfaces"  # group of the recipes that finish a surface
 SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces that water sinks into, and of treatments
 # parameters the checks read, by the names the recipes share
 READ = frozenset(
-    {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall", "long", "wide", "width"}
+    {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
+    | {"long", "wide", "width", "deep", "side"}
 )
 
 

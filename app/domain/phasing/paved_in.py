@@ -9,7 +9,8 @@ from app.domain.findings import Finding, Severity
 from app.domain.job import Fate, Job, PlaceKind, Run
 from app.domain.keeping import KeptByInputs
 from app.domain.phasing.phases import phase_of
-from app.domain.phasing.way_in import BARRIERS, WayIn, shapes_of, way_in
+from app.domain.phasing.way_in import WayIn, way_in
+from app.domain.takeoff.drawn import BARRIERS, shapes_of
 from app.domain.takeoff.measures import zone_title
 from app.domain.takeoff.requirements import Requirement
 

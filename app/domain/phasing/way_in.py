@@ -9,23 +9,18 @@ half the width. Source: geometry (configuration space of a disk; Lozano-Pérez, 
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
-from typing import Any
 
 import shapely
 
-from app.domain.job import Existing, Fate, Job, RunKind
+from app.domain.job import Existing, Fate, Job
 from app.domain.plan.arcs import Point
-from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import chords
+from app.domain.takeoff.drawn import Shape, gates, of_existing, shapes_of
 
 REACH = 0.5  # ft: what is nearer to the machine's side is reached. Assumption
-THIN = 0.25  # ft: half the width of a wall or fence that is drawn as a line
 DRIVEN_ON = frozenset({"concrete", "pavers", "turf", "driveway", "sprinklers", "stump", "other"})  # kinds of what stays
-BARRIERS = frozenset({RunKind.WALL, RunKind.FENCE})
 DRIVEWAY = "driveway"
 LEAST_AREA = 0.01  # sq ft: less is noise of the geometry
-
-Shape = Any
 
 
 @dataclass(slots=True)
@@ -84,7 +79,7 @@ def way_in(job: Job, width: float, built: Iterable[str]) -> WayIn | None:
     lot = job.site.lot
     if lot is None:
         return None
-    stays = [shape for one in job.existing if _stands(one) and (shape := _of_existing(one, gates(job))) is not None]
+    stays = [shape for one in job.existing if _stands(one) and (shape := of_existing(one, gates(job))) is not None]
     house = [chords(job.site.house).polygon] if job.site.house else []
     free = chords(lot).polygon.difference(shapely.union_all([*house, *stays]))
     shapes = shapes_of(job)
@@ -95,46 +90,11 @@ def _stands(one: Existing) -> bool:
     return one.fate in {Fate.STAYS, Fate.PROTECTED} and one.kind not in DRIVEN_ON
 
 
-def gates(job: Job) -> Shape:
-    """The ground of all gates and doors: a fence is no bar there."""
-    return shapely.union_all([shapely.points((one.x, one.y)).buffer(one.width / 2) for one in job.site.openings])
-
-
-def _of_existing(one: Existing, openings: Shape) -> Shape | None:
-    if one.outline is not None:
-        return chords(one.outline).polygon
-    if len(one.points) > 1:
-        return shapely.linestrings(fine_points(one.points, one.rises)).buffer(THIN).difference(openings)
-    if one.x is not None and one.y is not None:
-        return shapely.points((one.x, one.y)).buffer(max(THIN, (one.spread or 0.0) / 2))
-    return None
-
-
 def _start(job: Job) -> Shape | None:
     if job.site.way_in is not None:
         return shapely.points(job.site.way_in)
     drives = [chords(one.outline).polygon for one in job.existing if one.kind == DRIVEWAY and one.outline]
     return shapely.union_all(drives) if drives else None
-
-
-def shapes_of(job: Job) -> Mapping[str, Shape]:
-    """The ground of everything that is drawn, by the key of its place: zones, lines, things, what is there today."""
-    found: dict[str, Shape] = {}
-    for zone_id, way in job.chosen_by_zone().items():
-        if way.outline is not None:
-            found[f"zone:{zone_id}"] = chords(way.outline).polygon
-    for run in job.runs:
-        if len(run.points) > 1:
-            line = shapely.linestrings(fine_points(run.points, run.rises))
-            found[f"run:{run.id}"] = line.buffer(THIN) if run.kind in BARRIERS else line
-    for thing in job.features:
-        if thing.x is not None and thing.y is not None:
-            found[f"feature:{thing.id}"] = shapely.points((thing.x, thing.y))
-    nothing = shapely.union_all([])
-    for one in job.existing:
-        if (shape := _of_existing(one, nothing)) is not None:
-            found[f"existing:{one.id}"] = shape
-    return found
 
 
 def as_typed(point: Point) -> str:

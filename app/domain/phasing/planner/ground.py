@@ -9,7 +9,8 @@ from app.domain.phasing.paved_in import WIDTH_RULE, machines_of
 from app.domain.phasing.phases import in_number_order
 from app.domain.phasing.planner.pieces import Assignment, Pieces
 from app.domain.phasing.seasons import PLANTED, takes_in, windows
-from app.domain.phasing.way_in import BARRIERS, Shape, WayIn, shapes_of, way_in
+from app.domain.phasing.way_in import WayIn, way_in
+from app.domain.takeoff.drawn import BARRIERS, Shape, shapes_of
 from app.domain.takeoff.requirements import Requirement
 
 

@@ -1,0 +1,124 @@
+"""Checks of a kitchen outdoors: counter on both sides of a grill, the aisle before a counter, the way to the house."""
+
+from collections.abc import Iterator
+from math import hypot
+
+import shapely
+
+from app.domain.basis import Rule
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
+from app.domain.checks.walking import Shape, doors, half_depth, obstacles
+from app.domain.checks.yard import Placed, Yard
+from app.domain.findings import Finding
+from app.domain.job import Feature, Run
+from app.domain.plan.open_lines import fine_points
+from app.domain.units import format_length
+
+GRILL = "grill"
+GRILL_WIDE = 32 / 12  # ft: the middle of what is sold, where its length is not typed. Common practice, no source
+BUILT_IN = 2.0  # ft: a grill whose middle is this near to the middle of a counter stands in it
+SHORT_SIDE = "landing-short"
+Point = tuple[float, float]
+
+
+def _grills(yard: Yard) -> Iterator[tuple[Placed, Feature]]:
+    features = {f"feature:{one.id}": one for one in yard.job.features}
+    for placed in yard.placed:
+        if placed.assembly.key.startswith(GRILL) and placed.where in features:
+            yield placed, features[placed.where]
+
+
+def _counters(yard: Yard) -> Iterator[tuple[Run, Shape]]:
+    for run in yard.job.runs:
+        cooking = any(one.assembly.group == "cooking" for one in yard.on(f"run:{run.id}"))
+        if cooking and len(run.points) > 1:
+            yield run, shapely.linestrings(fine_points(run.points, run.rises))
+
+
+def landing(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """A grill in a counter has counter on both sides: more on one, some on the other."""
+    shorter = yard.basis.rules.get(SHORT_SIDE)
+    for placed, grill in _grills(yard):
+        middle = _middle(grill)
+        sides = middle and _sides(yard, grill, middle)
+        if not sides:
+            yield not_checked(
+                rule,
+                placed.where,
+                f"{placed.place}: counter beside it cannot be checked, it stands in none on the plan.",
+                missing="place" if middle is None else "counter",
+                remedy=f"Leave {format_length(in_feet(rule), yard.basis.firm.system)} of counter on one side of it.",
+            )
+            continue
+        wanted = (in_feet(shorter) if shorter else 0.0, in_feet(rule))
+        if any(found < least - NEAR for found, least in zip(sorted(sides), wanted, strict=True)):
+            yield _too_short(yard, rule, placed, sides, wanted)
+
+
+def _too_short(
+    yard: Yard, rule: Rule, placed: Placed, sides: tuple[float, float], wanted: tuple[float, float]
+) -> Finding:
+    left, right, less, more = (format_length(one, yard.basis.firm.system) for one in (*sides, *wanted))
+    return broken(
+        rule,
+        placed.where,
+        f"{placed.place}: there is little counter beside it to set plates down.",
+        measured=f"{left} and {right}",
+        limit=f"at least {more} on one side and {less} on the other",
+        remedy="Make the counter longer, or move the grill in it.",
+    )
+
+
+def _middle(feature: Feature) -> Point | None:
+    return (feature.x, feature.y) if feature.x is not None and feature.y is not None else None
+
+
+def _sides(yard: Yard, grill: Feature, middle: Point) -> tuple[float, float] | None:
+    """Counter [ft] on either side of a grill; None where it stands in none."""
+    place, half = shapely.points(middle), (grill.length or GRILL_WIDE) / 2
+    for _, line in _counters(yard):
+        if line.distance(place) <= BUILT_IN:
+            along = line.project(place)
+            return max(0.0, along - half), max(0.0, line.length - along - half)
+    return None
+
+
+def aisle(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Before a counter there is room to work."""
+    system = yard.basis.firm.system
+    around = obstacles(yard)
+    for run, line in _counters(yard):
+        face = half_depth(yard, run)
+        for one in around:
+            clear = one.shape.distance(line) - face
+            if one.where != f"run:{run.id}" and NEAR < clear < in_feet(rule) - NEAR:
+                yield broken(
+                    rule,
+                    f"run:{run.id}",
+                    f"{one.words} stands close to {run.title or 'the counter'}.",
+                    measured=format_length(clear, system),
+                    limit=limit_of(rule, system, "at least"),
+                    remedy="Move it, or turn the side where nobody works to it and settle this.",
+                )
+
+
+def to_kitchen(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """How far it is from the house to the grill: everything is carried."""
+    start = doors(yard)
+    for placed, grill in _grills(yard):
+        middle = _middle(grill)
+        if start is None or middle is None:
+            continue
+        away = min(hypot(one.x - middle[0], one.y - middle[1]) for one in shapely.get_parts(start))
+        if away > in_feet(rule) + NEAR:
+            yield quiet(
+                rule,
+                placed.where,
+                f"{placed.place} is far from the house: everything is carried there and back.",
+                measured=f"{format_length(away, yard.basis.firm.system)} from the nearest door, in a straight line",
+                remedy="Move it nearer, or give it a sink, storage and light of its own.",
+            )
+
+
+CHECKS: dict[str, Check] = {"landing-long": landing, "aisle": aisle, "to-kitchen": to_kitchen}
+VALUES = frozenset({SHORT_SIDE})
