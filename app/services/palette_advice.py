@@ -3,6 +3,7 @@
 from app.domain.errors import NotFound
 from app.domain.palette.advice import Advice, advice
 from app.domain.palette.mending import explain_mend
+from app.domain.palette.tiles import Tile, tiles_of
 from app.domain.takeoff.trace import Trace
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
@@ -14,6 +15,11 @@ def advice_of(office: Office, view: Sheet) -> Advice:
     """The advice on a job; kept while the job and its basis stand."""
     name = ("palette", view.job.head.id)
     return kept(office, name, view.opened, lambda: advice(view.job, view.basis, view.estimate))
+
+
+def tiles_on(office: Office, view: Sheet) -> tuple[Tile, ...]:
+    """The swatches of a job as they will lie; kept while the job and its basis stand."""
+    return kept(office, ("tiles", view.job.head.id), view.opened, lambda: tiles_of(view.job, view.basis))
 
 
 def explain_difference(office: Office, view: Sheet, figure: str) -> Trace:

@@ -8,17 +8,20 @@ from datetime import date
 from markupsafe import Markup
 
 from app.db.repositories.revisions import Revision, next_number
+from app.documents.lying_drawing import boards_svg
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
 from app.documents.plan_drawing import describe, plan_svg
 from app.documents.plan_parts import drawn_zones
-from app.documents.swatches import Swatch, palette_of, palette_svg
+from app.documents.swatches import Swatch, palette_of, palette_svg, swatch_svg
 from app.domain.basis import Basis
 from app.domain.codec import to_plain
 from app.domain.costing.client_prices import Amount, tax_in
 from app.domain.errors import Refused
 from app.domain.job import Job, only_included
 from app.domain.palette import Swatch as Finish
+from app.domain.palette.seen_in import LOOKS
+from app.domain.palette.tiles import tiles_of
 from app.domain.proposal import Proposal, proposal
 from app.services import revisions
 from app.services.held_offers import held_now, printed_rows
@@ -54,6 +57,8 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date, holds_unti
         "to_scale": plan_pages(view, f"Proposal {number}", made_on),
         "plan_page": f"plan-{paper_of(view)}",
         "strip": _strip(swatches),
+        "boards": _boards(job, view.basis),
+        "dabs": [_dab(place, finish) for place, finish in enumerate(offer.palette)],
         "places": places(job, view.basis),
         "mark": mark_address(office, offer.mark),
         "zone_count": counted(len(offer.zones)),
@@ -78,6 +83,20 @@ def _strip(swatches: Sequence[Swatch]) -> Markup:
     """The palette as a picture, or nothing."""
     said = "The palette in the shares in which it lies"
     return Markup(drawing_image(palette_svg(swatches), said)) if swatches else Markup("")  # noqa: S704 - made here
+
+
+def _boards(job: Job, basis: Basis) -> Markup:
+    """The palette as it will lie, dry and wet by day; or nothing."""
+    drawn = boards_svg(tiles_of(job, basis), looks=LOOKS[:2])
+    said = "The surfaces as large as the ground each covers, against what they touch; dry and wet"
+    return Markup(drawing_image(drawn, said)) if drawn else Markup("")  # noqa: S704 - made here
+
+
+def _dab(place: int, finish: Finish) -> Markup:
+    """A finish as a small swatch beside its title."""
+    swatch = Swatch(title=finish.title, color=finish.color, hatch=finish.hatch)
+    drawn = swatch_svg(swatch, f"dab-{place}", width_px=44, height_px=24)
+    return Markup(drawing_image(drawn, f"Swatch of {finish.title}"))  # noqa: S704 - made here
 
 
 def in_order_of(strip: Sequence[Swatch], finishes: Sequence[Finish]) -> tuple[Finish, ...]:

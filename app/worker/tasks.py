@@ -27,6 +27,7 @@ TASKS: Mapping[str, Task] = {
     "pdf": Task("app.documents.pdf:pdf_task", "Making the PDF"),
     "picture": Task("app.interchange.pictures:picture_task", "Reading the picture"),
     "small picture": Task("app.interchange.pictures:small_picture_task", "Reading the picture"),
+    "patches": Task("app.interchange.picture_patches:patches_task", "Reading the picture"),
     "pages": Task("app.interchange.pictures:pages_task", "Reading the PDF"),
     "price list": Task("app.interchange.price_lists_in:list_task", "Reading the price list"),
     "book file": Task("app.interchange.price_book_out:book_task", "Writing the price book"),

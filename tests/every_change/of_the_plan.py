@@ -232,5 +232,16 @@ ON_THE_PLAN = (
         at={"sheet": "plan"},
     ),
     of(JOB + "/{sheet}/newer-edition", {"assembly": "planting-bed"}, at={"sheet": "plan"}),
+    of(JOB + "/palette/photo", file=PICTURE, slow=True),
+    of(
+        JOB + "/palette/photo/{photo_id}",
+        {
+            "material": "paver-brick-clay@0",
+            **dict.fromkeys(("white.x", "white.y", "stone.x", "stone.y"), "10"),
+            "wide": "64",
+            "high": "48",
+        },
+        slow=True,
+    ),
     of(JOB + "/palette/choose", {"role": "finish", "material": "paver-brick-clay", "zone_id": "{zone_id}"}),
 )

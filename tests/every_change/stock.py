@@ -179,6 +179,9 @@ class Stock:
         }
         site = changed("site", job.site.id, self.version("site", str(job.site.id), str(job_id)), fields)
         jobs.save(office, job_id, (site,), order())
+        photo = things.Photo(id=uuid4(), file=FileStore(office.settings.files).keep(PICTURE), when="sample")
+        jobs.save(office, job_id, (made("photo", photo),), order())
+        self.name(photo_id=photo.id)
         bed = office.basis().assemblies["planting-bed"]
         save_recipe(office, "planting-bed", 0, assembly_toml(replace(bed, title="Planting bed, deep")), order())
 

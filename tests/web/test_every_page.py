@@ -25,6 +25,7 @@ NEED_MORE = {
     "/jobs/{job_id}/site/photos/{photo_id}",
     "/jobs/{job_id}/photos/{photo_id}",
     "/jobs/{job_id}/photos/{photo_id}/small",
+    "/jobs/{job_id}/palette/photo/{photo_id}",
     "/jobs/{job_id}/client/early-range.pdf",
     "/jobs/{job_id}/plan/drawing",  # the canvas asks for it, at the width it is seen
     "/jobs/{job_id}/plan/underlay/{underlay_id}",

@@ -7,17 +7,21 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from app.documents.lying_drawing import board_svg, boards_svg
 from app.documents.swatches import palette_of, palette_svg
+from app.domain.errors import NotFound
 from app.domain.palette.advice import sale_is_near
+from app.domain.palette.seen_in import LOOKS
 from app.services import palette
 from app.services.office import Office
 from app.services.palette import Chosen
-from app.services.palette_advice import advice_of
-from app.services.sheets import Sheet
+from app.services.palette_advice import advice_of, tiles_on
+from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import day, order_of, read, text, thing
 from app.web.forms.saving import save_form
 from app.web.rendering import svg
+from app.web.routes.palette_photo import note_of, sample_photos
 from app.web.sheet_pages import NOTHING_SENT, SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/palette")
@@ -49,13 +53,31 @@ async def choose(request: Request, office: OfficeHere, job_id: UUID) -> Response
     return show(request, office, job_id, "palette", focus=f"role:{str(form.get('role', ''))[:60]}", saved=saved)
 
 
-def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+@router.get("/lying.svg")
+async def lying(office: OfficeHere, job_id: UUID) -> Response:
+    """Swatches as they will lie, dry and wet, by day and at dusk: one drawing."""
+    drawn = boards_svg(tiles_on(office, sheet(office, job_id)))
+    if not drawn:
+        raise NotFound("No zone has a surface with a color yet.")
+    return Response(drawn, media_type="image/svg+xml")
+
+
+def _boards(office: Office, view: Sheet) -> list[tuple[str, Any]]:
+    tiles = tiles_on(office, view)
+    drawn = ((look.words, board_svg(tiles, look, name=f"lies-{place}")) for place, look in enumerate(LOOKS))
+    return [(words, svg(markup)) for words, markup in drawn if markup]
+
+
+def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     cards = palette.palette(view)
     return {
         "cards": cards,
         "card": next((card for card in cards if focus == f"role:{card.role}"), None),
         "strip": svg(palette_svg(palette_of(view.job, view.basis))),
         "advice": advice_of(office, view),
+        "boards": _boards(office, view),
+        "picked": note_of(request, office, view, focus),
+        "photos": sample_photos(view),
         "sale_near": sale_is_near(view.job),
         "to_choose": sum(card.open_uses for card in cards),
         "today": office.clock().date(),

@@ -5,20 +5,24 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
+from markupsafe import Markup
 
+from app.documents.lying_drawing import board_svg
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
+from app.domain.palette.seen_in import LOOKS
 from app.services import change_orders, consenting, later_options, mailing, proposals, revisions
 from app.services.agreed import order_of as order_of_change
 from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
 from app.services.consenting import Given
 from app.services.notices import notice_if_signed
 from app.services.office import Office
+from app.services.palette_advice import tiles_on
 from app.services.paper_signing import paper_sheet
 from app.services.revisions import CHANGE, CHANGE_ORDER, PROPOSAL
-from app.services.sheets import sheet
+from app.services.sheets import Sheet, sheet
 from app.services.signing_at_table import sign_as_ticked, ticked_since
 from app.web.access import OfficeHere
 from app.web.crew_screens import printed
@@ -193,8 +197,15 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
         "plan": svg(plan_svg(view.job, view.basis, width_px=760, height_px=600, face="client")),
         "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=740)),
         "narrow_strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=350, name="palette-narrow")),
+        "boards": _boards(office, view) if key == "palette" else (),
         "covered": svg(covered_bar_svg()),
     }
+
+
+def _boards(office: Office, view: Sheet) -> list[Markup]:
+    """The surfaces as they will lie, in each light."""
+    tiles = tiles_on(office, view)
+    return [svg(board_svg(tiles, look, name=f"lies-{place}")) for place, look in enumerate(LOOKS if tiles else ())]
 
 
 def _page(request: Request, office: Office, job_id: UUID, key: str, *, lift: bool = False) -> Response:
