@@ -21,13 +21,13 @@ from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.saving import save_form_async
 from app.web.sheet_pages import show
 
-router = APIRouter(prefix="/jobs/{job_id}/palette/photo")
+router = APIRouter(prefix="/jobs/{job_id}/palette")
 SHOWN = 320  # px: how wide a photo is shown to be tapped, on every screen
 TALLEST = 640  # px
 FIELDS = (text("material", "For which material", required=True),)
 
 
-@router.post("")
+@router.post("/photo")
 async def send_photo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A photo of samples beside a white card."""
     async with request.form() as form:
@@ -41,7 +41,7 @@ async def send_photo(request: Request, office: OfficeHere, job_id: UUID) -> Resp
     return show(request, office, job_id, "palette", focus=f"photo:{saved.result or 'new'}", saved=saved)
 
 
-@router.get("/{photo_id}")
+@router.get("/photo/{photo_id}")
 async def tapped(request: Request, office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
     """The photo to tap, and the color once both places are tapped."""
     taps = request.state.taps = taps_of(request.query_params)
@@ -49,7 +49,7 @@ async def tapped(request: Request, office: OfficeHere, job_id: UUID, photo_id: U
     return show(request, office, job_id, "palette", focus=f"photo:{photo_id}", saved=saved)
 
 
-@router.post("/{photo_id}")
+@router.post("/photo/{photo_id}")
 async def take(request: Request, office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
     """A material takes the color at the taps."""
     form = await request.form()
