@@ -29,6 +29,7 @@ _CODED = {
     "TypedDays": "stage trade",
     "Planting": "species size pattern",
     "Risk": "carried_by offer",
+    "Learned": "job_ids",
     "Photo": "file when",
     "Underlay": "file",
     "Settlement": "finding",

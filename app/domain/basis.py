@@ -18,7 +18,7 @@ from app.domain.selling import Price, Subcontractor, Supplier
 from app.domain.year import OverheadItem, WorkCalendar, YearAhead
 
 __all__ = [
-    "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
+    "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass", "Learned",
     "Material", "OverheadItem", "Parameter", "Part", "Plant", "PlantSize", "Price", "Reminder", "Rule", "Season",
     "Signs", "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
 ]  # fmt: skip
@@ -159,6 +159,29 @@ class Material:
     color_within: float = 0.0  # ΔE by which its color may be off; 0: not said
 
 
+Three = tuple[float, float, float]  # low, likely, high
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Learned:
+    """What closed jobs of the firm's own made of a task's hours, as the owner took it, and what these were before.
+
+    It speaks of the hours it names: once somebody types others, those stand on their own.
+    """
+
+    hours: Three
+    setup: Three
+    before_hours: Three
+    before_setup: Three
+    before_jobs: int = 0  # `own_jobs` before
+    job_ids: tuple[str, ...] = ()
+    job_numbers: tuple[int, ...] = ()
+    weight: float = 0.0  # of the jobs in the rate: 0 as before, 1 the jobs alone
+    setup_weight: float = 0.0
+    spread: float = 0.0  # how far the jobs differ from one another, as a share
+    on: date | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
     """Labor that is done per unit: person-hours low, likely, high; set-up per place it is done."""
@@ -173,6 +196,7 @@ class Task:
     crew: str = "crew"  # labor class that does it
     slows: tuple[str, ...] = ()  # site factors that apply: access, haul, slope, soil, heat
     source: str = ""
+    learned: Learned | None = None  # how the hours were taken from the firm's own jobs; None: typed, or as shipped
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

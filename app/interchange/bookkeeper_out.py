@@ -4,15 +4,13 @@ Amounts are plain numbers with two decimals, days ISO 8601, so that any program 
 would run are kept from it (`cells_out`). A byte order mark tells spreadsheets that it is UTF-8.
 """
 
-import csv
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from io import StringIO
 
 from app.domain.billing import Flow, Invoice, LineKind, Standing
 from app.domain.job import HOW_PAID, ReceivedPayment
-from app.interchange.cells_out import safe_cell
+from app.interchange.cells_out import csv_table
 
 INVOICES = (
     "Number", "Date", "Due", "State", "Client", "Job number", "Job", "Draws", "Changes", "Retainage", "Design fee",
@@ -62,18 +60,18 @@ class SpentRow:
 
 def invoices_csv(held: Iterable[InvoiceRow]) -> bytes:
     """Invoices as a table; a void one has no total, as it counts no more."""
-    return _table(INVOICES, (_invoice(one) for one in held))
+    return csv_table(INVOICES, (_invoice(one) for one in held))
 
 
 def payments_csv(held: Iterable[PaymentRow]) -> bytes:
     """Payments as a table; one that was taken back counts nothing."""
-    return _table(PAYMENTS, (_payment(one) for one in held))
+    return csv_table(PAYMENTS, (_payment(one) for one in held))
 
 
 def spending_csv(held: Iterable[SpentRow]) -> bytes:
     """Spending by month as a table."""
     rows = ([one.month, one.job_number, one.job, one.client, SPENT_ON[one.flow], _money(one.cents)] for one in held)
-    return _table(SPENDING, rows)
+    return csv_table(SPENDING, rows)
 
 
 def _invoice(one: InvoiceRow) -> list[object]:
@@ -122,12 +120,3 @@ def _payment(one: PaymentRow) -> list[object]:
 
 def _money(cents: int) -> Decimal:
     return Decimal(cents).scaleb(-2).quantize(Decimal("0.01"))
-
-
-def _table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    out = StringIO()
-    writer = csv.writer(out)
-    writer.writerow(head)
-    for row in rows:
-        writer.writerow([safe_cell(cell) for cell in row])
-    return out.getvalue().encode("utf-8-sig")

@@ -37,6 +37,7 @@ TASKS: Mapping[str, Task] = {
     "phases": Task("app.worker.phase_plan:plan_task", "Planning the phases"),
     "what if": Task("app.interchange.what_if:what_if_task", "Working out what drives the price"),
     "past jobs": Task("app.interchange.past_in:past_task", "Reading signed jobs"),
+    "papers": Task("app.interchange.papers_in:papers_task", "Reading signed papers"),
     "backup": Task("app.services.backup_folder:backup_task", "Making the backup"),
     "portable": Task("app.services.backup_folder:portable_task", "Writing the portable backup"),
     "passcode": Task("app.worker.passcodes:passcode_task", "Checking the passcode"),

@@ -124,6 +124,16 @@ BOOK = (
     of("/library/{kind}/{key}", {"title": "Lay pavers by hand"}, at={"kind": "task", "key": "lay-pavers"}),
 )
 
+KNOWN = (
+    of(
+        "/firm/taught/{key}",
+        {"mark": "{taught_mark}", "version": Version("task", "lay-pavers")},
+        at={"key": "lay-pavers"},
+        before=Stock.teaches,
+    ),
+    of("/firm/known/read/stop", keeps_nothing="what was read stays, nothing more is"),
+)
+
 CURRENT = {"current": PASSCODE}
 DEVICES = (
     of("/firm/devices/pair", {"face": "field"}),

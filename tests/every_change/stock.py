@@ -40,6 +40,7 @@ from app.services import (
     invoicing,
     job_files,
     jobs,
+    kept_papers,
     mailing,
     pairing,
     passcode,
@@ -51,6 +52,7 @@ from app.services import (
     sharing,
     signed_tests,
     takings,
+    taught,
 )
 from app.services.billed import job_money
 from app.services.daily_log import log_of
@@ -63,6 +65,7 @@ from app.services.unsigned_work import RULE
 from app.services.zones import NewZone, add_zone, new_work
 from tests.conftest import TestClock
 from tests.offering import STROKES
+from tests.signed_cheaply import logged
 from tests.stocked import stocked_basis
 
 PASSCODE = "alder 27 quarry"
@@ -362,6 +365,15 @@ class Stock:
         job = jobs.open_job(office, job_id).job
         self.name(payment_in_id=job.received_payments[0].id, paid_out_id=job.paid_out[0].id, invoice_id=issued.id)
         self.name(milestone=rows[2].milestone.key, spare_milestone=rows[1].milestone.key)
+
+    def teaches(self) -> None:
+        """Pavers of the signed job are laid, with the hours they took."""
+        self.sells()
+        office, job_id = self.office, self.id_of("sold_id")
+        task = next(one for one in log_of(office, job_id).tasks if one.at.task == "lay-pavers")
+        logged(office, job_id, {task: task.hours * 2})
+        asyncio.run(kept_papers.read_papers(office))
+        self.name(taught_mark=taught.lesson_of(office, "lay-pavers")[1].mark)
 
     def builds(self) -> None:
         """A yard that is built, with tests signed and to sign, and a punch list."""

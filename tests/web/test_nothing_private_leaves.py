@@ -160,6 +160,7 @@ READERS = {
     "/firm/money/invoices.csv": "us",
     "/firm/money/payments.csv": "us",
     "/firm/money/spending.csv": "us",
+    "/firm/taught/table.csv": "us",
     "/prices/export.csv": "us",
     "/prices/export.xlsx": "us",
     "/prices/list/example.csv": "us",

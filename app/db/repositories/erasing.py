@@ -16,6 +16,7 @@ from sqlalchemy import Connection, delete, insert, or_, select, update
 from app.db.repositories import counters, record, takings
 from app.db.repositories.emptied import ERASE, Emptied, empty, entries_about, vouching_body
 from app.db.repositories.invoices import INVOICE
+from app.db.repositories.kept_papers import forget_jobs
 from app.db.repositories.mail import remove_mail
 from app.db.repositories.revisions import Revision, revisions_of
 from app.db.repositories.things import erased_numbers
@@ -107,6 +108,7 @@ def erase(connection: Connection, firm_id: str, scope: Scope, by: By, *, papers:
     files |= _remove_papers(connection, gone) | _remove_things(connection, firm_id, scope)
     files |= takings.erase(connection, scope.job_ids)
     _remove_letters(connection, scope)
+    forget_jobs(connection, scope.job_ids)
     _remove_devices(connection, scope, by.when)
     _vouch(connection, firm_id, by, list(empty(connection, entries)), entries)
     _keep_number(connection, firm_id, scope.numbers)

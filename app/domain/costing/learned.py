@@ -21,6 +21,9 @@ def rate_source(task: Task, firm: Firm) -> str:
     three = ", ".join(f"{one:g}" for one in task.hours)
     pace = "the usual pace" if third_of(task, firm) == "likely" else "the slow end, where the high third begins"
     jobs = f"{task.own_jobs} closed jobs of your own" if task.own_jobs else ""
+    if task.learned is not None and task.learned.hours == task.hours:
+        numbers = ", ".join(str(one) for one in task.learned.job_numbers)
+        jobs = f"{jobs} (numbers {numbers}), which weigh {task.learned.weight:.0%}"
     told = (jobs, task.source, learned_words(task), f"{three} hours low, likely, high", f"priced at {pace}")
     return "; ".join(one for one in told if one)
 
