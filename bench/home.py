@@ -1,6 +1,7 @@
 """The list of 10,000 jobs, beside the bare SQL of its first page."""
 
 import tempfile
+from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 from uuid import UUID
@@ -30,7 +31,7 @@ def run() -> list[Result]:
     """The first page of open jobs, of a search, and the bare query."""
     with tempfile.TemporaryDirectory() as folder:
         office = open_office(Settings(data=Path(folder)), Basis())
-        _fill(office)
+        fill(office)
         bare, listed, searched = best(
             lambda: _bare(office), lambda: home(office), lambda: home(office, search="yard 77")
         )
@@ -48,14 +49,19 @@ def _bare(office: Office) -> int:
         return len(connection.execute(BARE, {"firm": office.firm_id}).all())
 
 
-def _fill(office: Office) -> None:
+def fill(
+    office: Office, street: Callable[[int], str] = lambda _n: "", name: Callable[[int], str] = lambda n: f"Caller {n}"
+) -> None:
+    """10,000 jobs with their clients, as rows."""
     stages = list(Stage)
     heads, clients = [], []
     for n in range(JOBS):
-        client = Client(id=UUID(int=2 * n + 1), name=f"Caller {n}")
+        client = Client(id=UUID(int=2 * n + 1), name=name(n))
         day = date(2027, 1, 1) + timedelta(days=n % 400) if n % 3 else None
         stage = stages[n % len(stages)]
-        head = Head(id=UUID(int=2 * n + 2), client_id=client.id, number=n, title=f"Yard {n}", stage=stage, next_day=day)
+        at = {"street": street(n), "town": "Alder Ferry"} if street(n) else {}
+        named = {"number": n, "title": f"Yard {n}", "stage": stage, "next_day": day}
+        head = Head(id=UUID(int=2 * n + 2), client_id=client.id, **named, **at)  # type: ignore[arg-type]
         heads.append(_row(office, "job", head, str(head.id)))
         clients.append(_row(office, "client", client, None))
     with office.database.write() as connection:

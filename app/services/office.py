@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 
 from app.config import Settings
 from app.db.migrate import migrate
-from app.db.repositories import record, things
+from app.db.repositories import addresses, record, things
 from app.db.repositories.book_rows import BookRows, Own, book_after, read_book
 from app.db.repositories.record import Mark, Since
 from app.db.repositories.record_log import AsOf, RecordLog
@@ -159,6 +159,7 @@ def open_office(
             ),
         )
         changes.apply(database, firm_id, begin)
+    _index_addresses(database, firm_id)
     return Office(
         settings=settings,
         database=database,
@@ -168,6 +169,15 @@ def open_office(
         cautions=cautions or {},
         epoch=epoch,
     )
+
+
+def _index_addresses(database: Database, firm_id: str) -> None:
+    """A database of an older release has no index of addresses yet."""
+    with database.read() as connection:
+        whole = addresses.is_whole(connection, firm_id)
+    if not whole:
+        with database.write() as connection:
+            addresses.build(connection, firm_id)
 
 
 def laid_over(shipped: Basis, own: Own, before: Basis | None = None, own_before: Own | None = None) -> Basis:

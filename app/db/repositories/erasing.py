@@ -13,7 +13,7 @@ from uuid import UUID, uuid4
 import msgspec
 from sqlalchemy import Connection, delete, insert, or_, select, update
 
-from app.db.repositories import counters, record, takings
+from app.db.repositories import addresses, counters, record, takings
 from app.db.repositories.emptied import ERASE, Emptied, empty, entries_about, vouching_body
 from app.db.repositories.invoices import INVOICE
 from app.db.repositories.kept_papers import forget_jobs
@@ -109,6 +109,7 @@ def erase(connection: Connection, firm_id: str, scope: Scope, by: By, *, papers:
     files |= takings.erase(connection, scope.job_ids)
     _remove_letters(connection, scope)
     forget_jobs(connection, scope.job_ids)
+    addresses.forget(connection, scope.job_ids)
     _remove_devices(connection, scope, by.when)
     _vouch(connection, firm_id, by, list(empty(connection, entries)), entries)
     _keep_number(connection, firm_id, scope.numbers)

@@ -22,6 +22,7 @@ from sqlalchemy import (
     select,
 )
 
+from app.db.repositories import addresses
 from app.db.tables.office import COUNTER
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS, TABLES, field_names
 from app.domain.codec import from_plain
@@ -63,7 +64,8 @@ class Writing:
 def write(connection: Connection, firm_id: str, writings: Iterable[Writing]) -> None:
     """Write rows, those of one kind and the same fields by one statement; no thing may be among them twice."""
     alike: dict[tuple[str, bool, bool, tuple[str, ...]], list[Row]] = {}
-    for one in writings:
+    held = tuple(writings)
+    for one in held:
         alike.setdefault((one.row.kind, one.made, one.gone, one.names), []).append(one.row)
     for (kind, made, gone, names), rows in alike.items():
         if made:
@@ -73,6 +75,15 @@ def write(connection: Connection, firm_id: str, writings: Iterable[Writing]) -> 
         else:
             columns = (*names, "version", "last_change")
             connection.execute(_update(kind, columns), [_written(firm_id, row, names) for row in rows])
+    _follow_addresses(connection, firm_id, held)
+
+
+def _follow_addresses(connection: Connection, firm_id: str, writings: Iterable[Writing]) -> None:
+    """What jobs are found by moves with the rows it is of."""
+    moved = [one.row for one in writings if addresses.touches(one.row.kind, one.names, whole=one.made or one.gone)]
+    if moved:
+        jobs, clients = ({row.thing_id for row in moved if row.kind == kind} for kind in ("job", "client"))
+        addresses.follow(connection, firm_id, jobs, clients)
 
 
 def _written(firm_id: str, row: Row, names: Iterable[str]) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Tables by area."""
 
+from app.db.tables.addresses import ADDRESS_PART, ADDRESS_WORD
 from app.db.tables.base import METADATA
 from app.db.tables.devices import DEVICE, PAIRING, PASSCODE, WRONG_TRY
 from app.db.tables.kept import KEPT_PAPER, KEPT_TASK
@@ -9,6 +10,8 @@ from app.db.tables.takings import TAKING
 from app.db.tables.things import TABLES
 
 __all__ = [
+    "ADDRESS_PART",
+    "ADDRESS_WORD",
     "COUNTER",
     "DEVICE",
     "DEVICE_EPOCH",

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.services import kept_papers, under_way
+from app.services import address_search, kept_papers, under_way
 from app.services.book import own
 from app.web.access import OfficeHere
 from app.web.leaf_pages import leaf
@@ -18,6 +18,15 @@ PAGES = {"taught": "/firm/taught"}
 async def show_known(request: Request, office: OfficeHere) -> Response:
     """The hub."""
     return leaf(request, office, "known/page.html", {}, versions=own(office, "firm"), back=HERE)
+
+
+@router.get("/addresses")
+async def show_addresses(request: Request, office: OfficeHere, search: str = "", job: str = "") -> Response:
+    """An address search, and what is known of the job that was opened."""
+    context = {"it": address_search.search(office, search[: address_search.LONGEST], job), "here": "addresses"}
+    return leaf(
+        request, office, "known/addresses.html", context, versions=own(office, "firm"), back=f"{HERE}/addresses"
+    )
 
 
 @router.get("/read")
