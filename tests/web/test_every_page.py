@@ -58,6 +58,8 @@ NEED_MORE = {
     "/jobs/{job_id}/along/{taking_id}/back.zip",  # on the machine it was taken to
     "/jobs/{job_id}/along/brought/{name}",  # once a file came back
     "/trust/authority.crt",  # while the pages are shared
+    "/firm/known/{name}.csv",  # once there is something to list
+    "/firm/known/why/{figure}",
     "/firm/known/read",  # a page that waits for papers asks it
     "/firm/taught/table.csv",  # once a finished task was logged
     "/firm/taught/{key}",  # once a finished task was logged

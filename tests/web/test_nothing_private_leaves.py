@@ -161,6 +161,7 @@ READERS = {
     "/firm/money/payments.csv": "us",
     "/firm/money/spending.csv": "us",
     "/firm/taught/table.csv": "us",
+    "/firm/known/{name}.csv": "us",
     "/prices/export.csv": "us",
     "/prices/export.xlsx": "us",
     "/prices/list/example.csv": "us",

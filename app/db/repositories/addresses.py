@@ -95,26 +95,27 @@ def _with(piece: str) -> Select[tuple[str]]:
     return select(word.job_id).where(word.word.in_(words))
 
 
-def _rows(firm_id: str) -> Select[tuple[str, ...]]:
+def _rows(firm_id: str) -> Select[Any]:
     job, client = TABLES["job"].c, TABLES["client"].c
     own = [job[name] for name in JOB_FIELDS[:-1]]
     theirs = [client[name].label(f"client_{name}") for name in CLIENT_FIELDS]
-    return (  # type: ignore[return-value]
+    return (
         select(job.thing_id, job.number, job.stage, *own, *theirs)
         .join(TABLES["client"], and_(client.firm_id == job.firm_id, client.thing_id == job.client_id))
         .where(job.firm_id == firm_id)
     )
 
 
-def _put(connection: Connection, rows: Sequence[Row[tuple[str, ...]]]) -> None:
-    words = {row[0]: _words(row) for row in rows}
-    known = {one for held in words.values() for one in held}
+def _put(connection: Connection, rows: Sequence[Row[Any]]) -> None:
+    words: dict[str, frozenset[str]] = {row[0]: _words(row) for row in rows}
+    known: set[str] = set().union(*words.values())
     new = [one for some in _some(sorted(known)) for one in _new(connection, some)]
     parts = [{"part": part, "word": word} for word in new for part in sorted(parts_of(word))]
     for some in _some(parts):
         connection.execute(insert(ADDRESS_PART), list(some))
-    for held in _some([{"word": one, "job_id": job_id} for job_id, own in words.items() for one in sorted(own)]):
-        connection.execute(insert(ADDRESS_WORD), list(held))
+    held = [{"word": word, "job_id": job_id} for job_id, own in words.items() for word in sorted(own)]
+    for some in _some(held):
+        connection.execute(insert(ADDRESS_WORD), list(some))
 
 
 def _new(connection: Connection, words: Sequence[str]) -> list[str]:
@@ -123,11 +124,12 @@ def _new(connection: Connection, words: Sequence[str]) -> list[str]:
     return [one for one in words if one not in there]
 
 
-def _words(row: Row[tuple[str, ...]]) -> frozenset[str]:
-    return words_of(str(one) for one in row[3:] if one)
+def _words(row: Row[Any]) -> frozenset[str]:
+    held: tuple[Any, ...] = tuple(row)[3:]
+    return words_of(str(one) for one in held if one)
 
 
-def _found(row: Row[tuple[str, ...]]) -> Found:
+def _found(row: Row[Any]) -> Found:
     it = row._mapping  # noqa: SLF001
     client = " and ".join(one for one in (it["client_name"], it["client_second_name"]) if one)
     street, town = it["street"] or it["client_street"] or "", it["town"] or it["client_town"] or ""

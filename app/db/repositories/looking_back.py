@@ -59,7 +59,7 @@ class WorkedTask:
 
 def worked_tasks(connection: Connection, firm_id: str) -> list[WorkedTask]:
     """Every task of every job's newest signed paper that hours were logged for."""
-    newest, hours, said = newest_signed(firm_id).subquery(), _hours(firm_id), _said(firm_id)
+    newest, hours, said = newest_signed(firm_id).subquery(), hours_logged(firm_id), said_last(firm_id)
     job, task = TABLES["job"], KEPT_TASK
     at = ("zone", "phase", "task")
     own = (
@@ -83,14 +83,14 @@ def worked_tasks(connection: Connection, firm_id: str) -> list[WorkedTask]:
     return [WorkedTask(**row) for row in connection.execute(query).mappings()]
 
 
-def _hours(firm_id: str) -> Subquery:
+def hours_logged(firm_id: str) -> Subquery:
     """Quarters of an hour by job and place."""
     one = TABLES["logged_hours"].c
     at = (one.job_id, one.zone, one.phase, one.task)
     return select(*at, func.sum(one.quarters).label("quarters")).where(one.firm_id == firm_id).group_by(*at).subquery()
 
 
-def _said(firm_id: str) -> Subquery:
+def said_last(firm_id: str) -> Subquery:
     """What was said last of how far each place is."""
     one = TABLES["said_done"].c
     at = (one.job_id, one.zone, one.phase, one.task)
