@@ -41,6 +41,7 @@ def built(office: Office, times: float, *, done: bool = True) -> UUID:
     bid = bids(office, job_id)[TASK]
     signed(office, job_id)
     logged(office, job_id, {bid: bid.hours * times}, done=done)
+    read(office)
     return job_id
 
 
