@@ -1,4 +1,4 @@
-"""hours learned from own jobs, kept papers."""
+"""hours learned from own jobs, kept papers, index of addresses."""
 
 import sqlalchemy as sa
 from alembic import op
@@ -47,5 +47,21 @@ def upgrade() -> None:
 
     with op.batch_alter_table('task', schema=None) as batch_op:
         batch_op.add_column(sa.Column('learned', sa.Text(), nullable=True))
+
+    op.create_table('address_part',
+    sa.Column('part', sa.Text(), nullable=False),
+    sa.Column('word', sa.Text(), nullable=False),
+    sa.PrimaryKeyConstraint('part', 'word', name=op.f('pk_address_part'))
+    )
+    with op.batch_alter_table('address_part', schema=None) as batch_op:
+        batch_op.create_index('ix_address_part_word', ['word'], unique=False)
+
+    op.create_table('address_word',
+    sa.Column('word', sa.Text(), nullable=False),
+    sa.Column('job_id', sa.Text(), nullable=False),
+    sa.PrimaryKeyConstraint('word', 'job_id', name=op.f('pk_address_word'))
+    )
+    with op.batch_alter_table('address_word', schema=None) as batch_op:
+        batch_op.create_index('ix_address_word_job', ['job_id'], unique=False)
 
     # ### end Alembic commands ###
