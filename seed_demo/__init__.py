@@ -15,6 +15,7 @@ from seed_demo.agreement import newer_draft, sign_design, sign_proposal
 from seed_demo.firm import fill_in_wages, open_the_book, set_up_firm
 from seed_demo.money import bill_first_payment
 from seed_demo.pictures import add_pictures
+from seed_demo.supply import order_from_suppliers
 from seed_demo.telling import Teller, read_data
 
 JOBS = ("whitlock", "asante", "lindqvist")
@@ -43,6 +44,7 @@ async def _papers(office: Office, told: Mapping[str, UUID]) -> None:
         await sign_design(office, told["asante"])
         await sign_proposal(office, told["whitlock"])
         await bill_first_payment(office, told["whitlock"])
+        await order_from_suppliers(office, told["whitlock"])
     except OutlayError as wrong:
         say(f"  {wrong.sentence}")
         say("Not everything was signed: the PDF needs the Pango library. The demo is complete without it.")

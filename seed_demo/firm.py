@@ -150,6 +150,8 @@ def prices(book: Mapping[str, Any], today: date) -> Iterator[Price]:
             pallet=float(told.get("pallet", 0)),
             deposit_cents=_cents(told.get("deposit")),
             deposit_lost=float(told.get("lost", 0)),
+            special_order="special" in told,
+            special_deposit=Decimal(told.get("special", "0")),
         )
 
 

@@ -1,9 +1,12 @@
 """Order lists as spreadsheet rows and as plain text to send: amounts in the words of the trade, no money."""
 
 import csv
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
 from io import StringIO
 
+from app.domain.job import SentLine
 from app.domain.orders import OrderKind, OrderLine, OrderList
 from app.domain.takeoff.hiring import hire_words
 from app.domain.takeoff.whole import whole_up
@@ -29,6 +32,9 @@ HEAD = (
     "Zones",
     "Lead days",
     "Order by",
+    "Not before",
+    "Delivery day",
+    "Put down",
 )
 LISTS = {
     OrderKind.MATERIALS: "Materials",
@@ -42,14 +48,26 @@ LISTS = {
 NOBODY = "No supplier yet"
 
 
-def order_csv(lists: Iterable[OrderList]) -> str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What is said of a list beside its lines: the day before which it is not sent, the delivery day, the spot."""
+
+    not_before: date | None = None
+    deliver_on: date | None = None
+    spot: str = ""
+
+
+NOTHING_SAID = Said()
+
+
+def order_csv(lists: Iterable[OrderList], said: Callable[[OrderList], Said] = lambda _: NOTHING_SAID) -> str:
     """All lines as a table that any spreadsheet opens; a cell that a spreadsheet would run gets an apostrophe."""
     out = StringIO()
     writer = csv.writer(out)
     writer.writerow(HEAD)
     for one in lists:
         for line in one.lines:
-            writer.writerow([safe_cell(cell) for cell in _cells(one, line)])
+            writer.writerow([safe_cell(cell) for cell in _cells(one, line, said(one))])
     return out.getvalue()
 
 
@@ -63,8 +81,22 @@ def bought_words(line: OrderLine) -> str:
     """What is ordered, packs first: `9 × pallet, 900 in all`, `13 tons`; of a machine the periods: `1 week`."""
     if line.hire:
         return hire_words(line.hire)
-    amount = counted(line.bought, line.unit)
-    return f"{line.packs:,} × {line.pack_name}, {amount} in all" if line.pack_name else amount
+    return pack_words(line.packs, line.pack_name, line.bought, line.unit)
+
+
+def pack_words(packs: int, pack_name: str, amount: float, unit: str) -> str:
+    """An amount with its packs first, where it comes in packs with a name."""
+    whole = counted(amount, unit)
+    return f"{packs:,} × {pack_name}, {whole} in all" if pack_name and packs else whole
+
+
+def sent_words(line: SentLine) -> str:
+    """What was ordered of a line; of a machine the periods."""
+    return (
+        line.pack_name
+        if not line.packs and line.pack_name
+        else pack_words(line.packs, line.pack_name, line.amount, line.unit)
+    )
 
 
 def notes_of(line: OrderLine) -> tuple[str, ...]:
@@ -119,7 +151,7 @@ def _text_of(one: OrderList) -> Iterator[str]:
         yield "- " + "; ".join((f"{bought_words(line)}  {line.title}", *notes_of(line), *by))
 
 
-def _cells(one: OrderList, line: OrderLine) -> tuple[object, ...]:
+def _cells(one: OrderList, line: OrderLine, said: Said) -> tuple[object, ...]:
     return (
         one.phase_number or "",
         one.phase_title,
@@ -139,4 +171,7 @@ def _cells(one: OrderList, line: OrderLine) -> tuple[object, ...]:
         " ".join(line.zones),
         line.lead_days or "",
         line.order_by or "",
+        said.not_before or "",
+        said.deliver_on or "",
+        said.spot,
     )

@@ -57,6 +57,7 @@ class BuildSheet:
     stops: tuple[Finding, ...]  # what must be so before the crew starts
     unasked: tuple[str, ...]  # private lines that nobody asked about
     holds: tuple[Hold, ...] = ()  # what the client may still cancel
+    planned: tuple[OrderList, ...] = ()  # what today's plan, not signed, would order
 
     @property
     def not_before(self) -> str:
@@ -171,15 +172,17 @@ def crew_key(one: CrewSheet) -> str:
 
 def _gathered(office: Office, view: Sheet) -> BuildSheet:
     stands = _stands(office, view)
-    orders = order(stands.job, stands.basis)
+    orders = planned = order(stands.job, stands.basis)
     if stands.signed:
-        stands = replace(stands, apart=orders != order(view.job, view.basis))
+        planned = order(view.job, view.basis)
+        stands = replace(stands, apart=orders != planned)
     crews = crew_sheets(stands.job, stands.basis)
     settled = {one.finding.key for one in view.readiness.settled}
     found = [one for one in check(stands.job, stands.basis) if one.key not in settled]
     return BuildSheet(
         stands=stands,
         orders=orders,
+        planned=planned,
         crews=crews,
         late=(),
         soon=(),

@@ -14,6 +14,7 @@ crew sheet.
 `log:WHAT:…` is a figure of the daily log (`joblog/explain_log`), `log:day:DAY` the hours of a day.
 `money:WHAT:…` is a figure of the Money sheet (`services/money_explained`).
 `mend:FROM:TO` is what another material on the same ground costs more (`palette/mending`).
+`supply:WHAT:…` is a figure of an order (`services/supply_explained`).
 `quote:ID` is what a subcontractor asks, `scope:PACKET` what the book makes of its scope.
 """
 
@@ -55,6 +56,7 @@ from app.services.phase_planner import explain_plan
 from app.services.plan_view import priced_with
 from app.services.sensitivity import explain_driver
 from app.services.sheets import Sheet
+from app.services.supply_explained import explain_supply
 
 GONE = "This figure is not part of the estimate any more. Open the estimate again."
 
@@ -190,6 +192,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "log": _logged,
     "money": explain_money,
     "mend": explain_difference,
+    "supply": explain_supply,
 }
 _OF_LINES: Mapping[str, Callable[[Job, Basis, Estimate, str], Trace | None]] = {
     "trade": _sold,

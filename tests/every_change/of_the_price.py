@@ -130,6 +130,70 @@ BILLED = (
     ),
     of(MONEY + "/paid-out/{thing_id}/remove", at={**SOLD, "thing_id": "{paid_out_id}"}, before=Stock.bills),
 )
+ORDERS = JOB + "/orders"
+ORDERED = (
+    of(ORDERS + "/prepare/{key}", at={**SOLD, "key": "{list_key}"}, before=Stock.orders),
+    of(ORDERS + "/sample/{material}", {**TODAY, "name": "Linnea Whitlock"}, at=SOLD, before=Stock.orders),
+    of(
+        ORDERS + "/sample/{material}/go-on",
+        {"by": "Maren Oduya", "reason": "Chosen at the quarry"},
+        at=SOLD,
+        before=Stock.orders,
+    ),
+    of(
+        ORDERS + "/substitute/{substitute_id}/{answer}",
+        {**TODAY, "name": "Joss Whitlock"},
+        at={**SOLD, "answer": "approve"},
+        before=Stock.orders,
+    ),
+    of(
+        ORDERS + "/{order_id}/plan",
+        {"spot": "On the drive", "version": Version("supply_order", "{order_id}")},
+        at=SOLD,
+        before=Stock.orders,
+    ),
+    of(
+        ORDERS + "/{order_id}/send",
+        {"sent_on": "{today}", "materials": ["{spare_material}"]},
+        at={**SOLD, "order_id": "{prepared_id}"},
+        before=Stock.orders,
+    ),
+    of(ORDERS + "/{order_id}/remove", at={**SOLD, "order_id": "{spare_order_id}"}, before=Stock.orders),
+    of(
+        ORDERS + "/{order_id}/said/{what}",
+        {"confirmation": "FM-20418", "confirmed_on": "{today}"},
+        at={**SOLD, "what": "confirm"},
+        before=Stock.orders,
+    ),
+    of(
+        ORDERS + "/{order_id}/delivery",
+        {**TODAY, "came-0": "0.5"},
+        at=SOLD,
+        file=PICTURE,
+        before=Stock.orders,
+        slow=True,
+    ),
+    of(
+        "/field/{job_id}/orders/{order_id}/delivery",
+        {**TODAY, "came-0": "0.5", "broken-0": "0.1"},
+        at=SOLD,
+        by="phone",
+        before=Stock.orders,
+        slow=True,
+    ),
+    of(ORDERS + "/{order_id}/bill", {**TODAY, "amount-0": "1", "billed-0": "40"}, at=SOLD, before=Stock.orders),
+    of(
+        ORDERS + "/{order_id}/call-off",
+        {"called_off_why": "The quarry closed"},
+        at={**SOLD, "order_id": "{called_off_id}"},
+        before=Stock.orders,
+    ),
+    of(
+        ORDERS + "/{kind}/{thing_id}/take-out",
+        at={**SOLD, "kind": "delivery", "thing_id": "{delivery_id}"},
+        before=Stock.orders,
+    ),
+)
 CHANGED = {**SOLD, "revision_id": "{change_order_id}"}
 OFFERED = {"job_id": "{offered_id}"}
 REVISION = {**OFFERED, "revision_id": "{offered_revision_id}"}

@@ -51,16 +51,24 @@ from app.services import (
     revisions,
     sharing,
     signed_tests,
+    supply_arrivals,
+    supply_events,
+    supply_sending,
     takings,
     taught,
+    waiting,
 )
 from app.services.billed import job_money
+from app.services.build import list_key
+from app.services.checks import Going
 from app.services.daily_log import log_of
 from app.services.jobs import NewJob, Order, changed, made
 from app.services.library import save_recipe
 from app.services.office import Office, open_office
 from app.services.opening_along import back_file, open_along, read_file
 from app.services.sheets import sheet
+from app.services.supply import supply
+from app.services.supply_arrivals import Came
 from app.services.unsigned_work import RULE
 from app.services.zones import NewZone, add_zone, new_work
 from tests.conftest import TestClock
@@ -340,6 +348,50 @@ class Stock:
             sold, revision = self.id_of("sold_id"), str(self.words["sold_revision_id"])
             made = mailing.send(self.office, sold, revision, "linnea@example.org", order())
             self.name(mail_id=made.id)
+
+    def orders(self) -> None:
+        """Of the signed job two orders were sent, one has a substitute, two are prepared, one list is not."""
+        self.sells()
+        if "order_id" not in self.words:
+            asyncio.run(self._order())
+
+    async def _order(self) -> None:
+        office, job_id = self.office, self.id_of("sold_id")
+        for held in waiting.waiting(waiting.holds(office, sheet(office, job_id))):
+            going = Going(by="Maren Oduya", reason="Stock goods that go back")
+            waiting.go_on(office, job_id, held.revision_id, going, order())
+        lists = [one for one in supply(office, sheet(office, job_id)).lists if one.can_be_ordered and one.to_order]
+        lists.sort(key=lambda one: -len(one.to_order))
+        first, second, third = (list_key(one.of) for one in lists[:3])
+        materials = [one.line.material for one in lists[0].to_order]
+        sent = [self._prepared(first, (material,)) for material in materials[:2]]
+        self.name(
+            order_id=sent[0], called_off_id=sent[1], list_key=third, material=materials[0], spare_material=materials[2]
+        )
+        self.name(prepared_id=self._prepared(first), spare_order_id=self._prepared(second))
+        proposed = {"material": materials[0], "title": "Slate cobble"}
+        supply_events.propose(office, sheet(office, job_id), sent[0], proposed, order())
+        job = sheet(office, job_id).job
+        supply_events.decide(
+            office, sheet(office, job_id), job.substitutes[0].id, "", sheet(office, job_id).today, order(), yes=False
+        )
+        supply_events.propose(office, sheet(office, job_id), sent[1], {**proposed, "material": materials[1]}, order())
+        came = Came(
+            day=sheet(office, job_id).today, lines=(things.CameLine(material=materials[0], came=0.5),), pallets=4
+        )
+        await supply_arrivals.deliver(office, sheet(office, job_id), sent[0], came, b"", order())
+        job = sheet(office, job_id).job
+        waits = next(one for one in job.substitutes if one.order_id == sent[1])
+        self.name(substitute_id=waits.id, delivery_id=job.deliveries[0].id)
+
+    def _prepared(self, key: str, send: tuple[str, ...] = ()) -> UUID:
+        """An order of a list; sent with these materials."""
+        office, job_id = self.office, self.id_of("sold_id")
+        supply_sending.prepare(office, sheet(office, job_id), key, order())
+        one = max(sheet(office, job_id).job.supply_orders, key=lambda it: it.number)
+        if send:
+            supply_sending.send(office, sheet(office, job_id), one.id, send, None, order())
+        return one.id
 
     def knows_newest_offer(self) -> None:
         """The offer that stands now, which nobody has signed."""

@@ -25,6 +25,7 @@ CHANGES: tuple[Change, ...] = (
     *of_the_price.PAPERS,
     *of_the_price.BILLED,
     *of_the_firm.KNOWN,
+    *of_the_price.ORDERED,
     *of_the_price.HANDED_OVER,
     *of_the_firm.SETTINGS,
     *of_the_firm.DEVICES,

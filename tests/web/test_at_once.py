@@ -45,9 +45,10 @@ def test_edits_of_a_job_and_pictures_from_the_yard_may_wait() -> None:
     edits = [f"{job}/client/need/new", f"{job}/plan/zone/1", f"{job}/plan/draw/zone", f"{job}/undo", "/firm/firm/1"]
     assert why([(path, False) for path in (*edits, "/field/1/note")]) == [None] * 6
     assert why([("/firm/firm/1", False, True)]) == ["at-once-machine"]  # a form with a passcode in it
-    assert why([(f"{job}/site/photo/new", True), ("/field/1/photo", True)]) == [None, None]
-    tested = ("/field/1/after/result", "/field/1/after/punch", "/field/1/after/punch/2", f"{job}/after/tests/result")
-    assert why([(path, True) for path in tested]) == [None] * 4
+    assert (
+        why([(f"{job}/site/photo/new", True), ("/field/1/photo", True), ("/field/1/orders/2/delivery", True)])
+        == [None] * 3
+    )
 
 
 def test_each_reason_has_its_sentence_in_every_page() -> None:

@@ -81,6 +81,7 @@ def pages(office: Office, yard: UUID) -> list[str]:
         "past",
         "log",
         "money",
+        "orders",
         "log?by=zone",
         "log?by=all",
     ]

@@ -38,6 +38,8 @@ NEED_MORE = {
     "/firm/erased/{revision_id}/paper",  # signed papers of a client who was erased
     "/jobs/{job_id}/money/invoice/{invoice_id}.pdf",  # once one was issued
     "/jobs/{job_id}/money/received/{payment_id}.pdf",  # once something was paid
+    "/jobs/{job_id}/orders/{order_id}.pdf",  # once an order was prepared
+    "/jobs/{job_id}/orders/{order_id}.txt",
     "/jobs/{job_id}/money/statement.pdf",  # a form asks for it, with a day
     "/pieces/{name}",  # the script that sends large pictures asks it
     "/worker.js",  # the script that keeps pages asks for it

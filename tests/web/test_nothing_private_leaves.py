@@ -128,6 +128,8 @@ READERS = {
     "/jobs/{job_id}/money/received/{payment_id}.pdf": "client",
     "/jobs/{job_id}/money/statement.pdf": "client",
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf": "subcontractor",
+    "/jobs/{job_id}/orders/{order_id}.pdf": "supplier",
+    "/jobs/{job_id}/orders/{order_id}.txt": "supplier",
     "/jobs/{job_id}/build/order.pdf": "supplier",
     "/jobs/{job_id}/build/order.csv": "supplier",
     "/jobs/{job_id}/build/order.txt": "supplier",
@@ -239,6 +241,8 @@ MAY_READ = {
         "Note": "words",
         "Supplier": "title phone",
         "Price": "pack_name",
+        "SupplyOrder": "supplier_title spot batch",
+        "SentLine": "title pack_name",
         "LoggedHours": "person words",
         "LoggedWeather": "words",
         "LoggedDelay": "words",
@@ -276,6 +280,8 @@ MAY_READ = {
         "Material": "title",
         "Supplier": "title phone",
         "Price": "pack_name",
+        "SupplyOrder": "supplier_title spot batch words confirmation sent_by",
+        "SentLine": "title pack_name letters together",
     },
 }
 OFFSETS = re.compile(r"\d{10} \d{5} [nf]|startxref\s+\d+")  # where objects lie in a file: numbers that say nothing
@@ -533,6 +539,12 @@ def addresses(held: Planted) -> dict[str, list[str]]:
             f"/show/{held.job_id}/file/{later.id}/offered.pdf",
             f"/show/{held.job_id}/file/{change.id}/offered.pdf",
         ],
+        **{
+            f"/jobs/{{job_id}}/orders/{{order_id}}.{kind}": [
+                f"{job}/orders/{one.id}.{kind}" for one in open_job(office, held.job_id).job.supply_orders
+            ]
+            for kind in ("pdf", "txt")
+        },
         "/jobs/{job_id}/money/invoice/{invoice_id}.pdf": [f"{job}/money/invoice/{invoice}.pdf"],
         "/jobs/{job_id}/money/received/{payment_id}.pdf": [f"{job}/money/received/{paid}.pdf"],
         "/jobs/{job_id}/revisions/{revision_id}/{role}.pdf": [f"{job}/revisions/{design.id}/offered.pdf"],

@@ -100,10 +100,11 @@ def test_tipping_small_orders_and_pallets_are_kept(shop: Browser) -> None:
     kept = price_of(shop, "haul-soil")
     assert (kept.tip_cents, kept.tip_per, kept.tip_least_cents) == (6_200, "ton", 7_500)
     assert "At least, a load" in shop.get("/prices/row/haul-soil?more=true").text
-    fields = {"unit_price": "1", "small_below": "500", "small_cents": "65", "pallet": "480", "deposit_cents": "24", "deposit_lost": "10"}  # fmt: skip
+    fields = {"unit_price": "1", "small_below": "500", "small_cents": "65", "pallet": "480", "deposit_cents": "24", "deposit_lost": "10", "special_order": "1", "special_deposit": "50"}  # fmt: skip
     answer = shop.post(f"/prices/price/{PAVER}", {"version": "0", "more": "1", **fields}, htmx=True)
     assert answer.status_code == 200
     kept = price_of(shop)
+    assert (kept.special_order, kept.special_deposit) == (True, Decimal("0.5"))
     assert (kept.small_below, kept.small_cents, kept.pallet, kept.deposit_cents, kept.deposit_lost) == (500.0, 6_500, 480.0, 2_400, 0.1)  # fmt: skip
     assert "Deposit for a pallet" in shop.get(f"/prices/row/{PAVER}?more=true").text
 

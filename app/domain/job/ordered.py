@@ -34,6 +34,7 @@ class SentLine:
     pallets: int = 0  # that are paid for and go back
     pallet_cents: int = 0  # what one is paid for until then
     letters: tuple[str, ...] = ()  # of the zones it is for
+    together: tuple[str, ...] = ()  # what else comes in the same loads
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

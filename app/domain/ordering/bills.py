@@ -32,6 +32,11 @@ class Difference:
     refused: str = ""
 
     @property
+    def asked(self) -> bool:
+        """Whether any bill speaks of it."""
+        return self.amount > HAIR or bool(self.billed_cents)
+
+    @property
     def cents(self) -> int:
         """Billed less due: above 0 too much is asked for."""
         return self.billed_cents - self.due_cents
@@ -45,6 +50,7 @@ class Billed:
     beside: tuple[tuple[str, int, int], ...]  # what it is, billed, due [cents]
     tax_cents: int  # as billed; nothing is held against it
     total_cents: int
+    not_billed: tuple[str, ...] = ()  # titles of what came whole and stands on no bill yet
 
     @property
     def difference_cents(self) -> int:
@@ -67,13 +73,16 @@ def billed_against(standing: OrderStanding, bills: Iterable[SupplierBill]) -> Bi
     """All bills of an order held against it."""
     mine = sorted((one for one in bills if one.order_id == standing.order.id), key=lambda one: (one.day, str(one.id)))
     known = {line.sent.material for line in standing.lines}
-    lines = [_difference(line, mine) for line in standing.lines]
+    rows = [_difference(line, mine) for line in standing.lines]
+    lines = [row for row in rows if row.asked]
+    later = tuple(row.title for row in rows if row.good > HAIR and not row.asked)
     asked = dict.fromkeys(one.material for bill in mine for one in bill.lines if one.material not in known)
     return Billed(
         lines=(*lines, *(_not_ordered(material, mine) for material in asked)),
         beside=_beside(standing, mine),
         tax_cents=sum(one.tax_cents for one in mine),
         total_cents=sum(bill_total(one) for one in mine),
+        not_billed=later,
     )
 
 
@@ -122,10 +131,11 @@ def _beside(standing: OrderStanding, bills: Sequence[SupplierBill]) -> tuple[tup
     pallet = next((line.pallet_cents for line in order.lines if line.pallet_cents), 0)
     deposits = (standing.pallets_in - standing.pallets_back) * pallet
     paid = order.deposit_cents if order.deposit_on else 0
+    brought, charged = sum(one.delivery_cents for one in bills), sum(one.charges_cents for one in bills)
     rows = (
-        ("Delivery", sum(one.delivery_cents for one in bills), order.delivery_cents if came else 0),
-        ("Charges", sum(one.charges_cents for one in bills), order.charges_cents if came else 0),
+        ("Delivery", brought, min(brought, order.delivery_cents) if came else 0),
+        ("Charges", charged, min(charged, order.charges_cents) if came else 0),
         ("Deposits on pallets", sum(one.deposits_cents for one in bills), deposits),
-        ("Paid ahead, taken off", -sum(one.paid_ahead_cents for one in bills), -paid if came else 0),
+        ("Paid ahead, taken off", -sum(one.paid_ahead_cents for one in bills), -paid if came and bills else 0),
     )
     return tuple(row for row in rows if row[1] or row[2])

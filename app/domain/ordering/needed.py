@@ -46,6 +46,11 @@ class NeededList:
         return tuple(one for one in self.lines if one.more > HAIR and not one.waits)
 
     @property
+    def pressing(self) -> bool:
+        """Whether what was ordered is not what is needed, or waits for the client."""
+        return any(one.waits or one.over > HAIR or (one.ordered > HAIR and one.more > HAIR) for one in self.lines)
+
+    @property
     def can_be_ordered(self) -> bool:
         """Whether it is a list that orders are made of, and somebody sells it."""
         return self.of.kind in ORDERED and bool(self.of.supplier)

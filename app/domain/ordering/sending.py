@@ -53,13 +53,13 @@ class Drafted:
 def drafted(one: NeededList, materials: Sequence[str] | None, terms: Terms) -> Drafted:
     """The order of what is still to be ordered of a list; of some of its materials only, where they are named."""
     chosen = [line for line in one.to_order if materials is None or line.line.material in materials]
-    lines = tuple(_sent(line, one.of.phase_id, terms) for line in chosen)
+    whole = len(chosen) == len(one.lines) and all(abs(line.more - line.line.bought) <= HAIR for line in chosen)
+    lines = tuple(_sent(line, one.of.phase_id, terms, shared=whole) for line in chosen)
     prices = [price for line in chosen if (price := terms.price(line.line.material))]
     held = [price.valid_until for price in prices if price.valid_until]
     special = {price.material: price.special_deposit for price in prices if price.special_order}
     small = sum(_small(price, line.more) for line in chosen if (price := terms.price(line.line.material)))
     goods = sum(line.cents for line in lines)
-    whole = len(lines) == len(one.lines) and all(abs(line.more - line.line.bought) <= HAIR for line in chosen)
     return Drafted(
         lines=lines,
         delivery_cents=_delivery(chosen, one, terms, whole=whole),
@@ -70,7 +70,7 @@ def drafted(one: NeededList, materials: Sequence[str] | None, terms: Terms) -> D
     )
 
 
-def _sent(one: NeededLine, phase: str, terms: Terms) -> SentLine:
+def _sent(one: NeededLine, phase: str, terms: Terms, *, shared: bool) -> SentLine:
     line, price = one.line, terms.price(one.line.material)
     amount = one.more
     bought = terms.bought.get((line.material, phase))
@@ -86,7 +86,8 @@ def _sent(one: NeededLine, phase: str, terms: Terms) -> SentLine:
         packs=0 if line.hire else one.more_packs,
         pack=amount / one.more_packs if one.more_packs else 1.0,
         pack_name=hire_words(hire) if hire else line.pack_name,
-        loads=_loads(one),
+        loads=line.truck.loads if shared and line.truck else _loads(one),
+        together=line.together if shared else (),
         unit_price=unit_price,
         cents=hired if line.hire else cost(amount, unit_price),
         one_batch=line.one_batch,

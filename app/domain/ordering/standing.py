@@ -120,6 +120,11 @@ class OrderStanding:
         known = [day for day in days if day]
         return max(known) if known else whole
 
+    @property
+    def to_choose(self) -> tuple[tuple[str, str], ...]:
+        """Lines of which something is to come: key and title."""
+        return tuple((one.sent.material, one.title) for one in self.lines if one.to_come)
+
     def line(self, material: str) -> StandingLine | None:
         """The line of a material."""
         return next((one for one in self.lines if one.sent.material == material), None)

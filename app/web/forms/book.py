@@ -135,6 +135,8 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         number("pallet", "Units on a pallet"),
         money("deposit_cents", "Deposit for a pallet", empty=0),
         signed_share("deposit_lost", "Pallets that do not come back"),
+        yes("special_order", "Made or brought in for us"),
+        share("special_deposit", "Paid ahead of a special order", empty=Decimal(0)),
         replace(count("laid_jobs", "Closed jobs it was laid on", most=999), empty=0),
         share("order_beyond", "Ordered beyond the area then"),
         text("note", "Note", most=1_000),

@@ -8,12 +8,14 @@ from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.joblog.happenings import not_passed
+from app.domain.ordering import standings
 from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of, order_csv, order_text
 from app.services import build, waiting
 from app.services.checks import Going
 from app.services.daily_log import daily_log
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
+from app.services.supply import of_list, supply
 from app.web.access import OfficeHere
 from app.web.crew_screens import crew_screen, layout_screen, printed
 from app.web.forms.fields import Parsed, order_of, read, text
@@ -42,8 +44,9 @@ async def order_on_paper(request: Request, office: OfficeHere, job_id: UUID, onl
 @router.get("/order.csv")
 async def order_table(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """All order lines as a table for a spreadsheet."""
-    _, lists = build.orders_of(office, sheet(office, job_id))
-    return handed_out(request, order_csv(lists).encode("utf-8-sig"), f"order-list-{job_id}.csv", "text/csv")
+    found = supply(office, sheet(office, job_id))
+    table = order_csv(found.build.orders, found.said_of).encode("utf-8-sig")
+    return handed_out(request, table, f"order-list-{job_id}.csv", "text/csv")
 
 
 @router.get("/order.txt")
@@ -107,8 +110,10 @@ async def layout_on_screen(request: Request, office: OfficeHere, job_id: UUID) -
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
+    orders = standings(view.job)
     return {
         "build": build.build_sheet(office, view),
+        "placed": lambda one: [it for it in orders if of_list(it.order, one)],
         "log": daily_log(office, view) if view.job.logged_hours else None,
         "not_passed": not_passed(view.job.logged_visits),
         "list_key": build.list_key,

@@ -8,7 +8,6 @@ from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
-from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of
 from app.services import build, photos
 from app.services.field import LONGEST_NOTE, field_job, field_jobs, field_view, note_from_yard, week
 from app.services.office import Office
@@ -81,15 +80,6 @@ async def plan_on_screen(request: Request, office: OfficeHere, job_id: UUID) -> 
     made = build.build_sheet(office, field_view(office, job_id)).stands
     drawing = svg(plan_svg(made.job, made.basis, width_px=900, face="print"))
     return page(request, "field/plan.html", {"job": made.job, "drawing": drawing, "home": f"/field/{job_id}"})
-
-
-@router.get("/{job_id}/orders")
-async def show_orders(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """What is bought of whom by when: amounts, no money, none of our notes."""
-    made = build.build_sheet(office, field_view(office, job_id))
-    words = {"lists": LISTS, "bought": bought_words, "notes_of": notes_of, "heading": heading}
-    context = {"job": made.stands.job, "orders": made.orders, "home": f"/field/{job_id}", **words}
-    return page(request, "field/orders.html", context)
 
 
 @router.get("/{job_id}/photos/{photo_id}")

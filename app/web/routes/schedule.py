@@ -10,6 +10,7 @@ from fastapi.responses import Response
 from app.services.office import Office
 from app.services.scheduling import calendar_of, days_of, schedule_page
 from app.services.sheets import Sheet, sheet
+from app.services.supply import on_order_now, points_of
 from app.web.access import OfficeHere
 from app.web.forms.fields import LONGEST_FOCUS
 from app.web.sheet_pages import SheetPage, register, show
@@ -33,7 +34,12 @@ async def calendar(office: OfficeHere, job_id: UUID) -> Response:
 
 def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     page = schedule_page(office, view)
-    return {"page": page, "days_of": days_of(view, page, focus.removeprefix("days:"))}
+    return {
+        "page": page,
+        "order_points": points_of(office, view),
+        "on_order": on_order_now(view),
+        "days_of": days_of(view, page, focus.removeprefix("days:")),
+    }
 
 
 register(

@@ -76,7 +76,11 @@ def test_delivery_pallets_and_what_was_paid_ahead_are_held_against_the_order():
 @given(st.lists(st.tuples(st.integers(0, 900), st.integers(0, 200_000)), max_size=4), st.integers(0, 900))
 def test_whatever_is_billed_the_parts_of_a_difference_add_up_to_it(bills, whole):
     asked = [bill(paver(amount, cents), number=at) for at, (amount, cents) in enumerate(bills)]
-    line = billed(*asked, deliveries=(came(1, CameLine(material="paver", came=whole)),)).lines[0]
+    found = billed(*asked, deliveries=(came(1, CameLine(material="paver", came=whole)),))
+    if not any(amount or cents for amount, cents in bills):
+        assert (found.lines, found.not_billed) == ((), ("Paver",) if whole else ())
+        return
+    line = found.lines[0]
     assert line.price_cents + line.amount_cents == line.cents == line.billed_cents - line.due_cents
     assert line.billed_cents == sum(cents for _, cents in bills)
     assert 0 <= line.due_cents <= 111105
