@@ -49,6 +49,8 @@ def test_edits_of_a_job_and_pictures_from_the_yard_may_wait() -> None:
         why([(f"{job}/site/photo/new", True), ("/field/1/photo", True), ("/field/1/orders/2/delivery", True)])
         == [None] * 3
     )
+    tested = ("/field/1/after/result", "/field/1/after/punch", "/field/1/after/punch/2", f"{job}/after/tests/result")
+    assert why([(path, True) for path in tested]) == [None] * 4
 
 
 def test_each_reason_has_its_sentence_in_every_page() -> None:
