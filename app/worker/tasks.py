@@ -34,6 +34,7 @@ TASKS: Mapping[str, Task] = {
     "start": Task("app.worker.start_search:start_task", "Looking for a start line"),
     "trials": Task("app.worker.trials:trials_task", "Drawing the range"),
     "fit": Task("app.worker.fitting:fit_task", "Looking for the best set"),
+    "sun": Task("app.worker.sun_hours:sun_task", "Following the sun"),
     "phases": Task("app.worker.phase_plan:plan_task", "Planning the phases"),
     "what if": Task("app.interchange.what_if:what_if_task", "Working out what drives the price"),
     "past jobs": Task("app.interchange.past_in:past_task", "Reading signed jobs"),

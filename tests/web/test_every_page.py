@@ -27,6 +27,7 @@ NEED_MORE = {
     "/jobs/{job_id}/photos/{photo_id}/small",
     "/jobs/{job_id}/palette/photo/{photo_id}",
     "/jobs/{job_id}/client/early-range.pdf",
+    "/jobs/{job_id}/sun/hours.svg",  # once the site says where it lies
     "/jobs/{job_id}/plan/drawing",  # the canvas asks for it, at the width it is seen
     "/jobs/{job_id}/plan/underlay/{underlay_id}",
     "/jobs/{job_id}/choices/next",  # a part that the Estimate and Client sheets ask for

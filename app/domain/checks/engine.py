@@ -32,7 +32,7 @@ CHECKS: Mapping[str, Check] = {
     **sitting.CHECKS,
 }
 # rules that only hold a value for another
-VALUES = frozenset({surfaces.REACH}) | steps.VALUES | cooking.VALUES | sitting.VALUES
+VALUES = frozenset({surfaces.REACH}) | steps.VALUES | plants.VALUES | cooking.VALUES | sitting.VALUES
 
 
 Of = Callable[[Yard], Iterable[Finding]]

@@ -17,6 +17,7 @@ from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.measures import zone_title
 from app.domain.takeoff.planted import PlantedRow, lists_of, planted_bed
+from app.domain.takeoff.sunlight import Scene, scene_of, season_hours
 from app.domain.units import format_length
 
 CHILDREN = re.compile(
@@ -24,6 +25,10 @@ CHILDREN = re.compile(
 )
 PETS = re.compile(r"\b(dogs?|cats?|pets?|pupp(y|ies)|kittens?)\b", re.IGNORECASE)
 WOODY = frozenset({"tree", "shrub"})
+PART_SUN = "plant-sun-part"  # the rule that only holds a value
+VALUES = frozenset({PART_SUN})
+MOST_SAMPLED = 6  # plants of a row whose sun stands for all
+GOOD_TO = 0.25  # h: what half-hour steps are good to
 WALKED = frozenset({ZoneKind.PATH, ZoneKind.STEPS})
 BURIED = frozenset({RunKind.CONDUIT, RunKind.PIPE, RunKind.DRAIN, RunKind.GAS})
 SIZES = (("small", 30.0), ("medium", 50.0), ("large", float("inf")))  # trees by grown height, up to this many ft
@@ -269,6 +274,48 @@ def _tightest(row: PlantedRow, rows: list[PlantedRow]) -> tuple[float, str] | No
     return best
 
 
+def sun_need(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Plants have the sun they want, by the mean hours of the growing season where they stand."""
+    rows = [row for row in _rows(yard) if row.plant and row.points]
+    if not rows:
+        return
+    scene = scene_of(yard.job)
+    if not isinstance(scene, Scene):
+        yield not_checked(
+            rule,
+            "site",
+            f"Whether the plants have the sun they want was not checked: {', '.join(scene)} is not known.",
+            missing=", ".join(scene),
+            remedy="Type it on the Site sheet, the height of the house on Palette; the Sun sheet then tells hours.",
+        )
+        return
+    part = yard.basis.rules.get(PART_SUN)
+    for row in rows:
+        yield from _sun_of(scene, row, rule, part.value if part else rule.value / 2)
+
+
+def _sun_of(scene: Scene, row: PlantedRow, rule: Rule, part: float) -> Iterator[Finding]:
+    """What a row lacks of sun, or has too much of it."""
+    if row.plant is None:
+        return
+    bands = {"full": (rule.value, 24.0), "part": (part, rule.value), "shade": (0.0, part)}
+    wants = [bands[name] for name in row.plant.sun]
+    least, most = min(low for low, _ in wants), max(high for _, high in wants)
+    every = max(1, len(row.points) // MOST_SAMPLED)
+    hours = season_hours(scene, row.points[::every][:MOST_SAMPLED], row.planting.id)
+    if least - GOOD_TO <= hours <= most + GOOD_TO:
+        return
+    words = "too little" if hours < least else "more"
+    yield broken(
+        rule,
+        _where(row.planting),
+        f"{row.title} has {hours:.1f} hours of sun a day in the growing season: {words} than it wants.",
+        measured=f"{hours:.1f} h",
+        limit=f"at least {least:g} h" if hours < least else f"at most {most:g} h",
+        remedy="Choose a plant for this light, or another place for it.",
+    )
+
+
 CHECKS: Mapping[str, Check] = {
     "plant-usda-zone": climate,
     "plant-harm": harm,
@@ -278,4 +325,5 @@ CHECKS: Mapping[str, Check] = {
     "tree-and-overhead": tree_and_overhead,
     "plant-over-path": crown_over,
     "plants-crowded": crowded,
+    "plant-sun": sun_need,
 }

@@ -12,6 +12,7 @@ from app.domain.trades.offered import (
     gas_lines,
     low_voltage,
     moving_water,
+    planting_and_sun,
     rain_and_drains,
     retaining,
     roofs_and_soaking,
@@ -33,6 +34,7 @@ _OFFERED = (
     low_voltage,
     gas_lines,
     watering,
+    planting_and_sun,
     selling,
 )
 CALCULATIONS: Mapping[str, Calculation] = {one.key: one for one in chain(*(of.CALCULATIONS for of in _OFFERED))}

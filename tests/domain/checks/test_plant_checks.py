@@ -106,3 +106,28 @@ def test_shrubs_have_half_the_room_they_grow_to():
     assert not found(yard("viburnum-dentatum", at=((30, 30), (35, 30))), "plants-crowded")
     (one,) = found(yard("viburnum-dentatum", at=((30, 30), (34.9, 30))), "plants-crowded")
     assert "49%" in one.what
+
+
+UNDER_THE_SUN = {"latitude": 40.0, "longitude": -76.0, "house": rectangle(60, 20, at=(0, 60)), "house_height": 24.0}
+
+
+@pytest.mark.parametrize(
+    ("species", "at", "told"),
+    [
+        ("baptisia-australis", (30.0, 20.0), ""),  # full and part sun, in the open
+        ("matteuccia-struthiopteris", (30.0, 20.0), "more"),  # part sun and shade, in the open
+        ("lavandula-angustifolia", (30.0, 81.0), "too little"),  # full sun, 1 ft north of a wall of 24 ft
+        ("polystichum-acrostichoides", (30.0, 81.0), ""),
+    ],
+)
+def test_plants_have_the_sun_they_want(species, at, told):
+    job = yard(species, "1-gal", at=(at,), **UNDER_THE_SUN)
+    points = found(job, "plant-sun")
+    assert bool(points) == bool(told)
+    assert all(told in one.what for one in points)
+
+
+def test_where_the_sun_is_not_known_that_is_said_once():
+    (one,) = found(yard("baptisia-australis", "1-gal", latitude=None), "plant-sun")
+    assert one.severity is Severity.NOT_CHECKED
+    assert "latitude and longitude" in one.what
