@@ -13,6 +13,7 @@ from typing import Literal
 
 from app.domain.pay import CrewDay, PayYear
 from app.domain.plant import Plant, PlantSize
+from app.domain.people import CrewMember
 from app.domain.reminder import Reminder, Signs
 from app.domain.selling import Price, Subcontractor, Supplier
 from app.domain.year import OverheadItem, WorkCalendar, YearAhead
@@ -97,6 +98,9 @@ class Build:
     lead_days: int = 0
     trade: str = ""  # the licensed trade that does it, if any
     words: tuple[str, ...] = ()  # crew sheet, in plain words, one line each
+    tools: tuple[str, ...] = ()  # to have at hand, besides the machines that are priced
+    photos: tuple[str, ...] = ()  # pictures to take of what will be covered
+    checks: tuple[str, ...] = ()  # to be signed for by name before going on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -319,6 +323,7 @@ class Firm:
     seasons: Mapping[str, Season] = field(
         default_factory=dict
     )  # month ("1" to "12") → what slows work that begins then
+    crew: tuple[CrewMember, ...] = ()  # who builds, and in which language they read
     calendar: WorkCalendar | None = None  # when it works; None: `crew_day` says how many days a week, one crew
     order_diagonal: Decimal = Decimal("0.10")  # on the diagonal, along curves and in mixed sizes. Common practice
 
