@@ -14,6 +14,7 @@ from app.domain.costing.owned_machine import unit_rate
 from app.domain.costing.pay_year import starting_year
 from app.domain.machine import OwnedMachine
 from app.domain.pay import CrewDay, UnbilledHours
+from app.domain.people import CrewMember
 from app.interchange.starting_pay import starting_pay
 from app.services import book, changes, jobs
 from app.services.jobs import Order
@@ -35,6 +36,7 @@ def set_up_firm(office: Office) -> None:
     told["year"] = from_plain(told["year"], YearAhead)
     told["overhead_items"] = tuple(from_plain(one, OverheadItem) for one in told["overhead_items"])
     told["tax_on"] = today - timedelta(days=40)
+    told["crew"] = tuple(from_plain(one, CrewMember) for one in told["crew"])
     told["crew_day"] = from_plain(told["crew_day"], CrewDay)
     pages = {
         "terms": _page(told.pop("terms"), today),

@@ -70,7 +70,7 @@ def crew(args: argparse.Namespace) -> int:
             for work in page.works:
                 say(f"  {work.title}, {work.where}", *(f"    {thick:>8}  {what}" for thick, what in work.layers))
             say(*(f"  {line}" for line in columns(page.materials)))
-            say(*(f"  CAUTION {one.title}: {one.words}" for one in page.cautions))
+            say(*(f"  CAUTION {title}: {words}" for _, title, words in page.cautions))
     return 0
 
 

@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
+from app.documents.tongues import tongue
 from app.domain import units
 from app.domain.money import cents
 
@@ -15,6 +16,7 @@ class Formats:
 
     system: Literal["feet", "metric"]
     currency: str = "USD"
+    language: str = "en"  # of units and days; numbers read the same in both
 
     @property
     def unit(self) -> str:
@@ -89,11 +91,11 @@ class Formats:
 
     def quantity(self, amount: float, unit: str) -> str:
         """An amount with its unit."""
-        return units.format_quantity(amount, unit, self.system)
+        return tongue(self.language).amount(units.format_quantity(amount, unit, self.system))
 
     def as_bought(self, amount: float, unit: str) -> str:
         """An amount in the very unit it is bought by or done by."""
-        return units.format_quantity(amount, unit, self.system, as_bought=True)
+        return tongue(self.language).amount(units.format_quantity(amount, unit, self.system, as_bought=True))
 
     def unit_name(self, unit: str) -> str:
         """One of a unit, in words."""
@@ -107,4 +109,4 @@ class Formats:
     def day(self, day: date | str | None) -> str:
         """A day in words."""
         value = date.fromisoformat(day) if isinstance(day, str) and day else day
-        return units.format_day(value) if isinstance(value, date) else ""
+        return units.format_day(value, language=self.language) if isinstance(value, date) else ""

@@ -10,19 +10,21 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoes
 
 from app.documents.formats import Formats
 from app.documents.pdf import PdfOrder
+from app.documents.tongues import Tongue
+from app.documents.words import WORDS
 from app.domain.basis import Firm
 
 
 @lru_cache(maxsize=8)
-def environment(folder: Path, *extensions: str) -> Environment:
-    """The template environment of a folder: strict about names, everything escaped."""
+def environment(folder: Path, *extensions: str, language: str = "en") -> Environment:
+    """The template environment of a folder, in one language: strict about names, everything escaped."""
     return Environment(
         loader=FileSystemLoader(folder),
         autoescape=select_autoescape(default=True),
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        extensions=["app.documents.words.Words", *extensions],
+        extensions=[WORDS[language], *extensions],
         auto_reload=False,  # a page asks for twenty templates: their files are looked at once
     )
 
@@ -34,7 +36,9 @@ def with_word(folder: Path, order: PdfOrder, word: str) -> PdfOrder:
     return replace(order, html=f"{head}{lines}{end}{rest}" if end else order.html + lines)
 
 
-def document(folder: Path, name: str, firm: Firm, values: Mapping[str, Any]) -> str:
-    """A document's HTML: `documents/NAME.html` with the firm's formats."""
-    template = environment(folder).get_template(f"documents/{name}.html")
-    return template.render(fmt=Formats(firm.system, firm.currency), language=firm.language, **values)
+def document(folder: Path, name: str, firm: Firm, values: Mapping[str, Any], spoken: Tongue | None = None) -> str:
+    """A document's HTML: `documents/NAME.html` with the firm's formats; `spoken`: in that language."""
+    language = spoken.language if spoken else "en"
+    template = environment(folder, language=language).get_template(f"documents/{name}.html")
+    fmt = Formats(firm.system, firm.currency, language)
+    return template.render(fmt=fmt, language=language if spoken else firm.language, **values)

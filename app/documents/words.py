@@ -4,7 +4,7 @@
 template calls is asked three times whether it wants the context, which only functions of the template language do.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from types import FunctionType, MethodType
 from typing import Any
 
@@ -14,15 +14,31 @@ from jinja2.lexer import Token, TokenStream
 from jinja2.runtime import Context, Macro
 from markupsafe import Markup
 
+from app.documents.tongues import Tongue, tongue
+
 CALLED = ("name", "lparen", "string", "rparen")  # how `_("words")` reads, token by token
 
 
 class Words(Extension):
-    """Sentences of one language: `_` and `ngettext` fill figures in, escaped; a sentence alone becomes text."""
+    """Sentences of one language: `_` and `ngettext` fill figures in, escaped; a sentence alone becomes text.
+
+    `say` is for words that are data (of the library, of a list): they are escaped like any other value.
+    """
+
+    language = "en"
 
     def __init__(self, environment: Environment) -> None:
         super().__init__(environment)
-        environment.globals |= {"_": _said, "gettext": _said, "ngettext": _counted}
+        said = self.said = _said_in(tongue(self.language))
+
+        def counted(one: str, many: str, /, num: int, **figures: Any) -> Markup:
+            return said(one if num == 1 else many, num=num, **figures)
+
+        def plain(words: str, /) -> str:
+            return spoken(words)
+
+        spoken = tongue(self.language)
+        environment.globals |= {"_": said, "gettext": said, "ngettext": counted, "say": plain}
         environment.context_class = QuickContext
 
     def filter_stream(self, stream: TokenStream) -> Iterator[Token]:
@@ -31,7 +47,7 @@ class Words(Extension):
         for token in stream:
             ahead.append(token)
             if tuple(one.type for one in ahead) == CALLED and ahead[0].value == "_":
-                yield from _constant(ahead[2].lineno, _said(ahead[2].value))
+                yield from _constant(ahead[2].lineno, self.said(ahead[2].value))
                 ahead.clear()
             while ahead and not _may_begin(ahead):
                 yield ahead.pop(0)
@@ -48,12 +64,21 @@ def _constant(line: int, words: str) -> Iterator[Token]:
     return (Token(line, kind, value) for kind, value in told)
 
 
-def _said(words: str, /, **figures: Any) -> Markup:
-    return Markup(words) % figures  # noqa: S704 - words of a template; figures are escaped as they are filled in
+class SpanishWords(Words):
+    """The same in Spanish."""
+
+    language = "es"
 
 
-def _counted(one: str, many: str, /, num: int, **figures: Any) -> Markup:
-    return _said(one if num == 1 else many, **{"num": num, **figures})
+WORDS = {one.language: f"{one.__module__}.{one.__qualname__}" for one in (Words, SpanishWords)}
+
+
+def _said_in(spoken: Tongue) -> Callable[..., Markup]:
+    def said(words: str, /, **figures: Any) -> Markup:
+        # words of a template; figures are escaped as they are filled in
+        return Markup(spoken(words)) % figures  # noqa: S704
+
+    return said
 
 
 class QuickContext(Context):

@@ -12,8 +12,8 @@ from enum import StrEnum
 from typing import Literal
 
 from app.domain.pay import CrewDay, PayYear
-from app.domain.plant import Plant, PlantSize
 from app.domain.people import CrewMember
+from app.domain.plant import Plant, PlantSize
 from app.domain.reminder import Reminder, Signs
 from app.domain.selling import Price, Subcontractor, Supplier
 from app.domain.year import OverheadItem, WorkCalendar, YearAhead

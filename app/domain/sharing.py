@@ -62,6 +62,12 @@ class SharedName:
     secure_port: int
     plain_port: int
 
+    def link(self, over: Over, host: str = "") -> str:
+        """The address to open on another device, by this name or another host."""
+        if over is Over.PLAIN:
+            return f"http://{host or self.name}:{self.plain_port}"
+        return f"https://{host or self.name}:{self.secure_port}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Network:
@@ -110,10 +116,7 @@ class Share:
 
     def link(self, over: Over, *, by_name: bool = True) -> str:
         """The address to open on the other device."""
-        name = self.called.name if by_name else self.network.address
-        if over is Over.PLAIN:
-            return f"http://{name}:{self.called.plain_port}"
-        return f"https://{name}:{self.called.secure_port}"
+        return self.called.link(over, self.called.name if by_name else self.network.address)
 
 
 def is_idle(share: Share, now: datetime) -> bool:

@@ -11,7 +11,8 @@ from markupsafe import Markup
 from app.db.repositories.revisions import Revision
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
-from app.domain.basis import Basis
+from app.documents.tongues import ENGLISH, Tongue
+from app.domain.basis import Assembly, Basis
 from app.domain.checks.engine import check
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.crew import CrewSheet, crew_sheets
@@ -31,6 +32,7 @@ from app.services.waiting import Hold, holds, not_before
 
 SOON = timedelta(days=7)
 AGREED = (PROPOSAL, CHANGE, CHANGE_ORDER)
+FOUND_OUT = ("private_lines", "private_lines_note", "ticket", "ticket_until")  # of the site, whenever that is
 BEFORE_DIGGING = frozenset({"call-before-you-dig", "licensed-trade"})  # said here whatever their severity
 
 
@@ -111,12 +113,12 @@ def order_pdf(office: Office, view: Sheet, key: str = "") -> PdfOrder:
         "heads": [_listed(one) for one in lists],
         "nobody": NOBODY,
         "is_signed": stands.signed is not None,
-        "signed": _signed_words(stands),
+        "signed": signed_words(stands),
     }
-    return _paper(office, stands, "order_list", f"Order list, {_named(stands.job)}", values, key or "all")
+    return paper_of(office, stands, "order_list", f"Order list, {named(stands.job)}", values, key or "all")
 
 
-def crew_pages(office: Office, view: Sheet, key: str) -> tuple[Stands, tuple[CrewPage, ...]]:
+def crew_pages(office: Office, view: Sheet, key: str, say: Tongue = ENGLISH) -> tuple[Stands, tuple[CrewPage, ...]]:
     """The crew sheets ready to be shown: `all`, `general`, or a zone's id.
 
     Raises: NotFound.
@@ -127,16 +129,21 @@ def crew_pages(office: Office, view: Sheet, key: str) -> tuple[Stands, tuple[Cre
         raise NotFound("There is no such crew sheet: nothing is placed there yet.")
     stands = made.stands
     folder = office.settings.library
-    return stands, tuple(crew_page(one, stands.job, stands.basis, folder) for one in sheets)
+    return stands, tuple(crew_page(one, stands.job, stands.basis, folder, say) for one in sheets)
 
 
-def crew_pdf(office: Office, view: Sheet, key: str) -> PdfOrder:
+def crew_pdf(office: Office, view: Sheet, key: str, say: Tongue = ENGLISH) -> PdfOrder:
     """Crew sheets on paper."""
-    stands, pages = crew_pages(office, view, key)
+    stands, pages = crew_pages(office, view, key, say)
     drawn = [(one, Markup(drawing_image(one.drawing, one.drawing_words))) for one in pages]  # noqa: S704 - ours, escaped
-    values = {"job": stands.job, "firm_name": stands.basis.firm.name, "pages": drawn, "signed": _signed_words(stands)}
+    values = {
+        "job": stands.job,
+        "firm_name": stands.basis.firm.name,
+        "pages": drawn,
+        "signed": signed_words(stands, say),
+    }
     values["not_before"] = not_before(holds(office, view))
-    return _paper(office, stands, "crew_sheet", f"Crew sheets, {_named(stands.job)}", values, key)
+    return paper_of(office, stands, "crew_sheet", f"{say('Crew sheets')}, {named(stands.job)}", values, key, say)
 
 
 def layout_sheet(office: Office, view: Sheet) -> tuple[Stands, LayoutPage]:
@@ -154,9 +161,9 @@ def layout_pdf(office: Office, view: Sheet) -> PdfOrder:
         "firm_name": stands.basis.firm.name,
         "one": made,
         "drawing": drawing,
-        "signed": _signed_words(stands),
+        "signed": signed_words(stands),
     }
-    paper = _paper(office, stands, "layout_sheet", f"Layout sheet, {_named(stands.job)}", values, "layout")
+    paper = paper_of(office, stands, "layout_sheet", f"Layout sheet, {named(stands.job)}", values, "layout")
     return replace(paper, landscape=True)
 
 
@@ -176,7 +183,7 @@ def _gathered(office: Office, view: Sheet) -> BuildSheet:
     if stands.signed:
         planned = order(view.job, view.basis)
         stands = replace(stands, apart=orders != planned)
-    crews = crew_sheets(stands.job, stands.basis)
+    crews = crew_sheets(stands.job, crew_basis(stands, view.basis))
     settled = {one.finding.key for one in view.readiness.settled}
     found = [one for one in check(stands.job, stands.basis) if one.key not in settled]
     return BuildSheet(
@@ -221,17 +228,31 @@ def _stands(office: Office, view: Sheet) -> Stands:
     return Stands(job=_brought_up_to_day(held.job, view.job), basis=held.basis, signed=signed)
 
 
+def crew_basis(stands: Stands, live: Basis) -> Basis:
+    """What the crew builds by: as signed, but that a recipe without tools, pictures and checks says those of today."""
+    recipes = {key: _with_words(one, live.assemblies.get(key)) for key, one in stands.basis.assemblies.items()}
+    return replace(stands.basis, assemblies=recipes)
+
+
+def _with_words(signed: Assembly, live: Assembly | None) -> Assembly:
+    own = signed.build
+    if live is None or own.tools or own.photos or own.checks:
+        return signed
+    now = live.build
+    return replace(signed, build=replace(own, tools=now.tools, photos=now.photos, checks=now.checks))
+
+
 def _brought_up_to_day(signed: Job, live: Job) -> Job:
     """The job as signed, with what changes no agreement: days planned now, the stage, answers on buried lines."""
     days: Mapping[UUID, tuple[date | None, date | None]] = {one.id: (one.start, one.done) for one in live.phases}
     phases = (
         replace(one, start=days[one.id][0], done=days[one.id][1]) if one.id in days else one for one in signed.phases
     )
-    lines, note = live.site.private_lines, live.site.private_lines_note
+    asked = {name: getattr(live.site, name) for name in FOUND_OUT}
     return replace(
         signed,
         head=replace(signed.head, stage=live.head.stage),
-        site=replace(signed.site, private_lines=lines, private_lines_note=note),
+        site=replace(signed.site, **asked),
         phases=tuple(phases),
     )
 
@@ -242,21 +263,34 @@ def _due(lists: Sequence[OrderList], today: date, ahead: timedelta, after: date 
     return tuple(one for one, day in days if day and day <= today + ahead and (after is None or day > after))
 
 
-def _signed_words(stands: Stands) -> str:
-    return f"From signed {stands.signed.kind} {stands.signed.number}" if stands.signed else "Draft, not signed"
+def signed_words(stands: Stands, say: Tongue = ENGLISH) -> str:
+    """Which paper a sheet stands on."""
+    if stands.signed is None:
+        return say("Draft, not signed")
+    return f"{say(f'From signed {stands.signed.kind}')} {stands.signed.number}"
 
 
-def _named(job: Job) -> str:
+def named(job: Job) -> str:
+    """What a job goes by on paper."""
     return job.head.title or job.client.name or "job"
 
 
-def _paper(office: Office, stands: Stands, template: str, title: str, values: Mapping[str, Any], key: str) -> PdfOrder:
+def paper_of(
+    office: Office,
+    stands: Stands,
+    template: str,
+    title: str,
+    values: Mapping[str, Any],
+    key: str,
+    say: Tongue | None = None,
+) -> PdfOrder:
+    """A paper of what is built; `say`: in that language, else in the firm's."""
     firm = stands.basis.firm
     return PdfOrder(
-        html=document(office.settings.templates, template, firm, {**values, "title": title}),
+        html=document(office.settings.templates, template, firm, {**values, "title": title}, say),
         paper="a4" if (stands.job.head.paper or firm.paper) == "a4" else "letter",
         title=title,
-        language=firm.language,
+        language=say.language if say else firm.language,
         identifier=f"{stands.job.head.id}-{template}-{key}",
         source_date=office.clock().replace(hour=12, minute=0, second=0, microsecond=0),
     )

@@ -14,6 +14,7 @@ from app.domain.orders import OrderList
 from app.services import build, jobs
 from app.services.build import BEFORE_DIGGING, Stands
 from app.services.changes import Applied
+from app.services.day_sheets import crew_days, days_to_take
 from app.services.home import every_job
 from app.services.jobs import Order, changed
 from app.services.office import Office
@@ -38,6 +39,8 @@ class FieldJob:
     before_digging: Sequence[tuple[str, str]]  # what must be so before anything is dug, and what to do
     unasked: Sequence[str]  # private lines that nobody asked about
     not_passed: Sequence[LoggedVisit]  # inspections that stand as not passed
+    today: date
+    on_today: bool  # whether anything is planned today
     free_on: date | None  # the first day work may begin, while the client may still cancel
 
 
@@ -62,7 +65,10 @@ def week(office: Office) -> tuple[Week, ...]:
         job = jobs.open_job(office, UUID(line.job_id)).job
         phases = phases_now(job, today_at(office, job.head.time_zone))
         if phases:
-            found.append(Week(job=job, phases=phases, pages=_pages(field_job(office, job.head.id), job.head.id)))
+            view = field_view(office, job.head.id)
+            days = days_to_take(office, view, AHEAD)
+            pages = (*_pages(field_job(office, job.head.id), job.head.id), *_day_pages(office, job.head.id, days))
+            found.append(Week(job=job, phases=phases, pages=pages))
     return tuple(sorted(found, key=_by_day))
 
 
@@ -91,6 +97,13 @@ def _pages(made: FieldJob, job_id: UUID) -> tuple[str, ...]:
         *sheets,
         *pictures,
     )
+
+
+def _day_pages(office: Office, job_id: UUID, days: Sequence[date]) -> tuple[str, ...]:
+    """The sheets of these days, everybody's and each one's own, in their language."""
+    home = f"/field/{job_id}/days"
+    own = [f"{home}/{day}/{one.key}" for day in days for one in office.firm().crew]
+    return (home, *(f"{home}/{day}" for day in days), *own)
 
 
 def note_from_yard(office: Office, job_id: UUID, words: str, order: Order) -> Applied | None:
@@ -131,5 +144,7 @@ def field_job(office: Office, job_id: UUID) -> FieldJob:
         before_digging=[(one.what, one.remedy) for one in made.stops if one.rule in BEFORE_DIGGING],
         unasked=made.unasked,
         not_passed=not_passed(view.job.logged_visits),
+        today=view.today,
+        on_today=view.today in crew_days(office, view).days,
         free_on=max((one.window.free_on for one in waiting(made.holds)), default=None),
     )

@@ -4,16 +4,18 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from app.documents.pdf import PdfOrder, pdf_payload
+from app.documents.tongues import tongue
 from app.services import build
 from app.services.office import Office
 from app.services.sheets import Sheet
+from app.web.crew_language import language_of
 from app.web.rendering import handed_out, page, svg
 from app.worker.running import run_in_worker
 
 
 def crew_screen(request: Request, office: Office, view: Sheet, key: str, home: str) -> Response:
     """Crew sheets: no bar, no price, nothing of ours. `home` is the address they hang below."""
-    stands, pages = build.crew_pages(office, view, key)
+    stands, pages = build.crew_pages(office, view, key, tongue(language_of(request)))
     shown = [(one, svg(one.drawing)) for one in pages]
     context = {"job": stands.job, "signed": stands.signed, "pages": shown, "key": key, "home": home}
     return page(request, "build/crew.html", context)

@@ -19,6 +19,7 @@ from app.documents.formats import Formats
 from app.documents.pages import environment as template_environment
 from app.domain.moments import day_at
 from app.web.access import SESSION, token_for
+from app.web.crew_language import language_of
 from app.web.faces import asks_passcode, goes_back, is_ours, may_leave
 from app.web.reached import keep_cookie, over_of
 
@@ -26,9 +27,9 @@ Context = Mapping[str, Any]
 
 
 @lru_cache(maxsize=4)
-def environment(folder: Path) -> Environment:
+def environment(folder: Path, language: str = "en") -> Environment:
     """The environment of pages: that of documents, with clock times at the site, and rows kept from edit to edit."""
-    made = template_environment(folder, "jinja2.ext.do", "app.web.kept_markup.KeptMarkup")
+    made = template_environment(folder, "jinja2.ext.do", "app.web.kept_markup.KeptMarkup", language=language)
     made.filters["local"] = local_time
     made.filters["on_clock"] = on_clock
     made.filters["day_at"] = day_at
@@ -58,10 +59,12 @@ def render(request: Request, template: str, context: Context) -> str:
     """A template with what every page has: token, formats, a fresh change id, the request's face."""
     office = request.app.state.office
     firm = office.firm()
+    language = context.get("language") or language_of(request)
     values = {
         "request": request,
         "firm": firm,
-        "fmt": Formats(firm.system, firm.currency),
+        "fmt": Formats(firm.system, firm.currency, language),
+        "language": language,
         "csrf": token_for(office, request.state.session),
         "change_id": str(uuid4()),
         "ours": is_ours(request),
@@ -74,7 +77,7 @@ def render(request: Request, template: str, context: Context) -> str:
         "static_version": request.app.state.static.version,
         **context,
     }
-    return environment(office.settings.templates).get_template(template).render(values)
+    return environment(office.settings.templates, language).get_template(template).render(values)
 
 
 def page(request: Request, template: str, context: Context, *, status: int = 200) -> Response:

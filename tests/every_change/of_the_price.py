@@ -100,6 +100,23 @@ YARD = (
         by="phone",
     ),
     of(JOB + "/log/done", {"at": "{task}", "percent": "75"}, at=BUILT),
+    of(
+        "/field/language",
+        {"language": "es", "back": "/field"},
+        keeps_nothing="the device keeps it, as a cookie",
+    ),
+    of(
+        "/field/{job_id}/days/{day}/check",
+        {"part": "{day_part}", "words": "{day_check}", "name": "Ada"},
+        at={**BUILT, "day": "{crew_day}"},
+        by="phone",
+    ),
+    of(
+        "/field/{job_id}/days/{day}/check/{check_id}/remove",
+        at={**BUILT, "day": "{crew_day}", "check_id": "{signed_check_id}"},
+        by="phone",
+    ),
+    of(JOB + "/days/{day}/on", {"part": "{day_part}", "people": ["ada"]}, at={**BUILT, "day": "{crew_day}"}),
     of("/field/{job_id}/note", {"words": "Gate is locked on Fridays"}, at=BUILT, by="phone"),
     of("/quick-math/{key}/job/{job_id}", {"where": "note", "area": "450"}, at={**BUILT, "key": "volume"}, by="phone"),
     of("/field/{job_id}/photo", {"caption": "Base is in"}, at=BUILT, file=PICTURE, by="phone", slow=True),

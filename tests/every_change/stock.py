@@ -23,6 +23,7 @@ from app.domain.contract.consent import word_of
 from app.domain.devices import Face, Showing
 from app.domain.job import PlaceKind, Reply, RunKind, ZoneKind
 from app.domain.mail import account_of
+from app.domain.people import CrewMember
 from app.domain.phasing.planner import Asked, PhaseAsked, Want
 from app.domain.plan.shapes import from_points, rectangle
 from app.domain.selling import Subcontractor, SubPaper
@@ -34,6 +35,7 @@ from app.services import (
     bringing_back,
     change_orders,
     choosing,
+    day_said,
     devices,
     fitting,
     handing_over,
@@ -62,6 +64,7 @@ from app.services.billed import job_money
 from app.services.build import list_key
 from app.services.checks import Going
 from app.services.daily_log import log_of
+from app.services.day_sheets import checks_of, crew_days, day_sheet
 from app.services.jobs import NewJob, Order, changed, made
 from app.services.library import save_recipe
 from app.services.office import Office, open_office
@@ -218,7 +221,23 @@ class Stock:
         jobs.save(office, built, (made("logged_hours", hours), made("logged_delay", delay)), order())
         task = log_of(office, built).tasks[0].at.text
         self.name(hours_id=hours.id, delay_id=delay.id, task=task, today=hours.day)
+        self._days_of(built)
         self.name(built_id=built, other_id=other, caller_id=caller, came_id=came.job_id, bare_id=bare)
+
+    def _days_of(self, built: UUID) -> None:
+        """A terrace of the built job, somebody of the crew, and a check signed for on the first day that has one."""
+        office = self.office
+        crew = (CrewMember(key="ada", name="Ada", language="es"),)
+        version = self.version("firm", str(office.firm_id))
+        book.set_fields(office, "firm", office.firm_id, version, {"crew": crew}, order())
+        terrace = NewZone(title="Court", kind="dining", outline=rectangle(12, 10), assembly="unit-pavers")
+        add_zone(office, built, terrace, order())
+        view = sheet(office, built)
+        on = [(day, part) for day in crew_days(office, view).days[:12] for part in day_sheet(office, view, day).parts]
+        day, part, words = next((day, part, checks_of(office, part)) for day, part in on if checks_of(office, part))
+        day_said.sign_check(office, view, day, part.key, words[0], "Ada", order())
+        signed = sheet(office, built).job.signed_checks[0]
+        self.name(crew_day=day, day_part=part.key, day_check=words[0], signed_check_id=signed.id)
 
     def _devices(self) -> None:
         """A tablet of ours, a phone of the crew's, a tablet of the client's."""

@@ -12,8 +12,9 @@ from starlette.testclient import TestClient
 from app.documents.pdf import pdf_available
 from app.domain.devices import Face
 from app.domain.job import Phase
+from app.domain.people import CrewMember
 from app.domain.sharing import Over, Plain
-from app.services import devices, field
+from app.services import book, devices, field
 from app.services.jobs import NewJob, Order, begin_job, changed, made, open_job, save
 from app.services.office import Office
 from app.services.revisions import today_at
@@ -38,6 +39,9 @@ def phone(stocked: Office, ready: UUID) -> TestClient:
     one = offer(stocked, ready)
     for signer in one.signers:
         sign(stocked, ready, one.id, signer.name)
+    version = book.own(stocked, "firm").version("firm", stocked.firm_id)
+    crew = (CrewMember(key="luz", name="Luz Arriaga", language="es"),)
+    book.set_fields(stocked, "firm", stocked.firm_id, version, {"crew": crew}, Order(change_id=uuid4()))
     return paired(stocked, Over.SECURE, face=Face.FIELD)
 
 
@@ -53,10 +57,13 @@ def shown(page: str) -> str:
 
 
 def walk(phone: TestClient) -> dict[str, str]:
-    waiting, seen = ["/field"], {}
+    """Every page and paper by its links; of the days, which are alike, the first one."""
+    waiting, seen, day = ["/field"], {}, ""
     while waiting:
         path = waiting.pop()
-        if path in seen:
+        found = re.search(r"/days/(\d{4}-\d\d-\d\d)", path)
+        day = day or (found[1] if found else "")
+        if path in seen or (found and found[1] != day):
             continue
         answer = phone.get(path)
         assert answer.status_code == 200, path
@@ -131,6 +138,9 @@ def test_changes_are_few_and_named(stocked: Office) -> None:
     log |= {f"/field/{{job_id}}/day/{one}" for one in ("{what}", "receipt", "{kind}/{thing_id}/remove")}
     log |= {f"/field/{{job_id}}/after/{one}" for one in ("result", "punch", "punch/{item_id}")}
     assert changing - log == {
+        "/field/language",
+        "/field/{job_id}/days/{day}/check",
+        "/field/{job_id}/days/{day}/check/{check_id}/remove",
         "/field/{job_id}/note",
         "/field/{job_id}/photo",
         "/field/{job_id}/orders/{order_id}/delivery",

@@ -38,6 +38,7 @@ from app.domain.job import (
     ChangeDraft,
     Choice,
     Closing,
+    CrewOn,
     Delivery,
     Dimension,
     Edge,
@@ -82,6 +83,7 @@ from app.domain.job import (
     SentLine,
     Settlement,
     ShowPermission,
+    SignedCheck,
     SignedTest,
     Substitute,
     SupplierBill,
@@ -92,6 +94,7 @@ from app.domain.job import (
     WarrantyCall,
     WarrantyVisit,
 )
+from app.domain.people import CrewMember
 from app.domain.reminder import Reminder
 from app.domain.year import Closed, OverheadItem, WorkCalendar, YearAhead
 from app.interchange.starting_pay import starting_pay
@@ -106,6 +109,7 @@ from app.services import (
     receiving,
 )
 from app.services.billed import job_money
+from app.services.day_sheets import crew_days
 from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
@@ -150,6 +154,13 @@ READERS = {
     "/field/{job_id}/plan.pdf": "field",
     "/field/{job_id}/layout": "field",
     "/field/{job_id}/layout.pdf": "field",
+    "/field/{job_id}/days": "field",
+    "/field/{job_id}/days/{day}": "field",
+    "/field/{job_id}/days/{day}.pdf": "field",
+    "/field/{job_id}/days/{day}/{person}": "field",
+    "/field/{job_id}/days/{day}/{person}.pdf": "field",
+    "/jobs/{job_id}/days/{day}.pdf": "field",
+    "/jobs/{job_id}/days/{day}/{person}.pdf": "field",
     "/field/{job_id}/crew/{key}": "field",
     "/field/{job_id}/crew/{key}.pdf": "field",
     "/jobs/{job_id}/plan/print.pdf": "public",  # neighbors and the town see it, too
@@ -204,7 +215,7 @@ MAY_READ = {
     "crew": {
         "Firm": "name",
         "Head": "title street town",
-        "Site": "private_lines_note datum",
+        "Site": "private_lines_note datum ticket",
         "Existing": "title",
         "Mark": "title",
         "Zone": "letter title",
@@ -213,7 +224,7 @@ MAY_READ = {
         "Work": "title",
         "Phase": "title",
         "Assembly": "title",
-        "Build": "words",
+        "Build": "words tools photos checks",
         "Parameter": "label",
         "Material": "title",
         "Task": "title",
@@ -222,9 +233,11 @@ MAY_READ = {
     },
     "field": {
         "Firm": "name license",
+        "CrewMember": "name",
+        "SignedCheck": "words name",
         "Client": "name second_name",  # on the plan's title block
         "Head": "title street town",
-        "Site": "private_lines_note datum",
+        "Site": "private_lines_note datum ticket",
         "Existing": "title",
         "Mark": "title",
         "Zone": "letter title",
@@ -233,7 +246,7 @@ MAY_READ = {
         "Work": "title",
         "Phase": "title",
         "Assembly": "title",
-        "Build": "words",
+        "Build": "words tools photos checks",
         "Parameter": "label",
         "Material": "title",
         "Task": "title",
@@ -337,6 +350,10 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "warranty_call": WarrantyCall(id=new(), what="", day=date(2027, 7, 2), cents=1),
         "show_permission": ShowPermission(id=new(), given_by="", day=date(2027, 7, 2)),
         "closing": Closing(id=new(), day=date(2027, 7, 2)),
+        "crew_on": CrewOn(id=new(), day=date(2027, 5, 10)),
+        "signed_check": SignedCheck(
+            id=new(), day=date(2027, 5, 10), words="", name="", zone=str(zone), phase=str(phase), stage="base"
+        ),
         "said_done": SaidDone(id=new(), day=date(2027, 5, 10), percent=25),
         "supply_order": SupplyOrder(
             id=supply,
@@ -399,6 +416,7 @@ class Planted:
                 overhead_items=(OverheadItem(title=""),),
                 card_rule="passed on",
                 year=YearAhead(direct_cents={"material": 1}),
+                crew=(CrewMember(key="luz", name="", language="es"),),
                 calendar=WorkCalendar(closed=(Closed(first=date(2027, 7, 6), last=date(2027, 7, 6)),)),
                 terms=page,
                 notices=(page,),
@@ -413,7 +431,12 @@ class Planted:
         opened = open_job(self.office, self.job_id)
         job, phase = opened.job, uuid4()
         head = replace(job.head, early={"dining": "large"})
-        site = replace(job.site, openings=(Opening(title=""),), slowing={"haul": OwnFactor(factor=1.2, reason="")})
+        site = replace(
+            job.site,
+            openings=(Opening(title=""),),
+            slowing={"haul": OwnFactor(factor=1.2, reason="")},
+            ticket_until=date(2027, 6, 1),
+        )
         there = [("job", head), ("client", job.client), ("site", site)]
         there += [
             (kind, one)
@@ -553,8 +576,23 @@ def addresses(held: Planted) -> dict[str, list[str]]:
         "/field": ["/field"],
         "/field/{job_id}/crew/{key}.pdf": [f"/field/{held.job_id}/crew/all.pdf"],
         "/field/{job_id}/crew/{key}": [f"/field/{held.job_id}/crew/{key}" for key in ("all", "general", zone)],
+        **day_addresses(held),
         "/jobs/{job_id}/build/crew/{key}.pdf": [f"{job}/build/crew/all.pdf"],
         "/jobs/{job_id}/build/crew/{key}": [f"{job}/build/crew/{key}" for key in ("all", "general", zone)],
+    }
+
+
+def day_addresses(held: Planted) -> dict[str, list[str]]:
+    """Sheets of every day, on paper of the first."""
+    days = crew_days(held.office, sheet(held.office, held.job_id)).days
+    field, ours = f"/field/{held.job_id}/days", f"/jobs/{held.job_id}/days"
+    return {
+        "/field/{job_id}/days/{day}": [f"{field}/{day}" for day in days],
+        "/field/{job_id}/days/{day}.pdf": [f"{field}/{days[0]}.pdf"],
+        "/field/{job_id}/days/{day}/{person}": [f"{field}/{days[0]}/luz"],
+        "/field/{job_id}/days/{day}/{person}.pdf": [f"{field}/{days[0]}/luz.pdf"],
+        "/jobs/{job_id}/days/{day}.pdf": [f"{ours}/{days[0]}.pdf"],
+        "/jobs/{job_id}/days/{day}/{person}.pdf": [f"{ours}/{days[0]}/luz.pdf"],
     }
 
 

@@ -4,16 +4,17 @@ Nothing here can hold money, a supplier, a wage or a private note: the values ha
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from app.domain.basis import Basis, CostClass, Material
+from app.domain.basis import Assembly, Basis, CostClass, Material
 from app.domain.costing.estimate import days_of
 from app.domain.costing.labor import hours_of
 from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
+from app.domain.crew.lifting import HeavyPiece, heavy_pieces
 from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.included import innermost_first
@@ -26,10 +27,11 @@ from app.domain.takeoff.vocabulary import PLACE_MEASURES
 from app.domain.takeoff.whole import whole_up
 from app.domain.units import RATIO, TRADE_UNITS
 
+Wanted = Callable[[Sequence[Requirement], Sequence[Requirement]], bool]  # of a recipe's own, of all of its work
 IN_THE_GROUND = (RunKind.CONDUIT, RunKind.PIPE, RunKind.DRAIN, RunKind.GAS)
 MEASURE_WORDS = {"curved_length": "Length of curves"}
 NOT_MEASURED = frozenset(
-    {"fall", "ends", "laid_cuts", "laid_cut_length", "border_length", *COUNTS}
+    {"fall", "ends", "laid_cuts", "laid_cut_length", "border_length", "second_size_units", "third_size_units", *COUNTS}
 )  # said elsewhere, or only counted with
 
 
@@ -109,6 +111,10 @@ class CrewSheet:
     lines_note: str
     new_lines: tuple[GroundLine, ...]
     keep_safe: tuple[str, ...]
+    at_hand: tuple[str, ...] = ()  # tools, in the recipes' words
+    photos: tuple[str, ...] = ()  # of what will be covered, in the recipes' words
+    checks: tuple[str, ...] = ()  # before going on, in the recipes' words
+    heavy: tuple[HeavyPiece, ...] = ()
 
     @property
     def hours(self) -> float:
@@ -121,16 +127,32 @@ class CrewSheet:
         return not self.works
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doing:
+    """A stage that is built at a place in a phase: its works, and how to tell what of them belongs to it.
+
+    `steps` are the steps of building that are done in it, or that are looked at in it because nothing else does.
+    """
+
+    zone: str  # its id as text, or the whole job
+    phase: str
+    stage: str
+    works: frozenset[UUID]
+    steps: frozenset[str]
+    stage_of: Callable[[Requirement], str]
+    rank: Mapping[str, int]  # of the stages in their order
+
+
 def crew_sheets(job: Job, basis: Basis) -> tuple[CrewSheet, ...]:
     """The sheet of the general works first (where there are any), then one a zone, in their order."""
     job = only_included(job)
-    reading = _Reading(job, basis)
+    reading = CrewReading(job, basis)
     general = reading.sheet(WHOLE_JOB)
     zones = tuple(reading.sheet(str(zone.id)) for zone in job.zones)
     return zones if general.empty else (general, *zones)
 
 
-class _Reading:
+class CrewReading:
     """One job read once for all of its sheets."""
 
     def __init__(self, job: Job, basis: Basis) -> None:
@@ -147,12 +169,21 @@ class _Reading:
                 continue  # a subcontractor brings and does it
             self.needed[one.zone].append(one)
 
-    def sheet(self, key: str) -> CrewSheet:
-        """The sheet of a zone, or of the whole job's works."""
+    def sheet(self, key: str, only: Doing | None = None) -> CrewSheet:
+        """The sheet of a zone, or of the whole job's works; `only`: what belongs to one stage of it."""
         job = self.job
         zone = next((one for one in job.zones if str(one.id) == key), None)
         here, needed = self.workings.get(key, []), self.needed.get(key, [])
         recipes = list(dict.fromkeys(recipe for one in here for recipe in self._recipes(one.work.assembly)))
+        closing = recipes
+        if only:
+            here = [one for one in here if one.work.id in only.works and one.place.phase == only.phase]
+            closing = self._closing(here, needed, only)
+            needed = [one for one in needed if _in_it(one, only)]
+            recipes = self._worked_on(here, needed)
+        steps = frozenset(step for one in recipes for step in self.basis.assemblies[one].build.order)
+        built = [self.basis.assemblies[one].build for one in recipes]
+        closed = [self.basis.assemblies[one].build for one in closing]
         chosen = job.chosen(zone) if zone else None
         return CrewSheet(
             zone_id=zone.id if zone else None,
@@ -169,13 +200,48 @@ class _Reading:
             hired=self._amounts(needed, CostClass.SUBCONTRACT),
             tasks=_tasks(needed, self.basis, self.slowing),
             trades=_trades(here, self.basis),
-            steps=frozenset(step for key in recipes for step in self.basis.assemblies[key].build.order),
+            steps=only.steps if only else steps,
             cautions=self._cautions(here),
             private_lines=tuple((name, job.site.private_lines.get(name, Answer.UNKNOWN)) for name in PRIVATE_LINES),
             lines_note=job.site.private_lines_note,
             new_lines=tuple(_new_lines(job, zone.id if zone else None)),
             keep_safe=tuple(one.title or one.kind for one in job.existing if one.fate in (Fate.PROTECTED, Fate.STAYS)),
+            at_hand=_each(words for one in built for words in one.tools),
+            photos=_each(words for one in closed for words in one.photos),
+            checks=_each(words for one in closed for words in one.checks),
+            heavy=heavy_pieces(
+                self.basis.materials[one.key] for one in needed if one.kind == "material" and one.amount > 0
+            ),
         )
+
+    def roles(self, only: Doing) -> frozenset[str]:
+        """The roles of what is put in at a stage: by them its layers are told from those of other days."""
+        return frozenset(one.role for one in self.needed.get(only.zone, ()) if _in_it(one, only) and one.role)
+
+    def _worked_on(self, here: Sequence[Working], needed: Sequence[Requirement]) -> list[str]:
+        """The recipes that anything is needed of, the innermost first; of a work given away, all of them."""
+        return self._those(here, needed, lambda own, every: bool(own) or not every)
+
+    def _closing(self, here: Sequence[Working], needed: Sequence[Requirement], only: Doing) -> list[str]:
+        """The recipes whose last stage at their work this is: what they want looked at is looked at in it."""
+        end = only.rank[only.stage]
+
+        def closes(own: Sequence[Requirement], every: Sequence[Requirement]) -> bool:
+            held = own or every
+            return not held or max(only.rank[only.stage_of(one)] for one in held) == end
+
+        return self._those(here, needed, closes)
+
+    def _those(self, here: Sequence[Working], needed: Sequence[Requirement], wanted: Wanted) -> list[str]:
+        """Recipes by what is needed of their own and of their whole work, each once."""
+        found: dict[str, None] = {}
+        for one in here:
+            every = [it for it in needed if it.work_id == one.work.id]
+            for key in self._recipes(one.work.assembly):
+                recipe = self.basis.assemblies[key]
+                if wanted([it for it in every if _is_of(it, recipe)], every):
+                    found[key] = None
+        return list(found)
 
     def _recipes(self, key: str) -> Iterator[str]:
         """A recipe and what it includes, the innermost first."""
@@ -198,6 +264,21 @@ class _Reading:
                 wanted[one.key] += amount
                 kept[one.key] += amount * one.keep / (1.0 + one.loss + one.keep)
         return tuple(_amount(self.basis.materials[key], wanted[key], kept[key]) for key in wanted if wanted[key] > 0)
+
+
+def _is_of(one: Requirement, recipe: Assembly) -> bool:
+    """Whether a recipe itself, without what it includes, asks for it."""
+    if one.kind == "task":
+        return any(use.task == one.key for use in recipe.tasks)
+    return any(part.role == one.role for part in recipe.parts)
+
+
+def _in_it(one: Requirement, only: Doing) -> bool:
+    return one.work_id in only.works and one.phase == only.phase and only.stage_of(one) == only.stage
+
+
+def _each(words: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(words))
 
 
 def _amount(material: Material, wanted: float, kept: float) -> CrewAmount:

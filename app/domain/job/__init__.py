@@ -20,6 +20,7 @@ from app.domain.job.after import (
 )
 from app.domain.job.billed import HOW_PAID, PAID_FOR, PaidOut, ReachedMilestone, ReceivedPayment
 from app.domain.job.changing import PAID, REASONS, ChangeDraft, FoundCondition
+from app.domain.job.crewed import CrewOn, SignedCheck
 from app.domain.job.daily import (
     PERCENTS,
     RESULTS,
@@ -127,6 +128,7 @@ __all__ = [
     "Client",
     "Closing",
     "Covers",
+    "CrewOn",
     "Delivery",
     "Dimension",
     "Edge",
@@ -177,6 +179,7 @@ __all__ = [
     "SentLine",
     "Settlement",
     "ShowPermission",
+    "SignedCheck",
     "SignedTest",
     "Site",
     "Stage",

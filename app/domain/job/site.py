@@ -53,6 +53,8 @@ class Site:
     setbacks: str = ""
     easements: str = ""
     built_year: int | None = None
+    ticket: str = ""  # number of the locate ticket of the one-call center
+    ticket_until: date | None = None  # the last day it holds
     private_lines: Mapping[str, Answer] = field(default_factory=dict)  # by key of `PRIVATE_LINES`
     private_lines_note: str = ""
     sun_note: str = ""

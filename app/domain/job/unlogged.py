@@ -7,6 +7,7 @@ from app.domain.job.whole import Job
 from app.domain.keeping import KeptByInputs
 
 LOG = ("logged_hours", "said_done", "logged_weather", "logged_delays", "logged_visits", "logged_receipts")
+CREW = ("crew_on", "signed_checks")
 MONEY = ("reached_milestones", "received_payments", "paid_out")
 ORDERS = (
     "supply_orders",
@@ -27,7 +28,7 @@ AFTER = (
     "show_permissions",
     "closings",
 )
-WRITTEN = (*LOG, *MONEY, *ORDERS, *AFTER)
+WRITTEN = (*LOG, *CREW, *MONEY, *ORDERS, *AFTER)
 _REST = tuple(one.name for one in fields(Job) if one.name not in WRITTEN)
 _UNLOGGED: KeptByInputs[Job] = KeptByInputs(64, each=1)
 

@@ -16,6 +16,7 @@ from app.domain.job.after import (
 )
 from app.domain.job.billed import PaidOut, ReachedMilestone, ReceivedPayment
 from app.domain.job.changing import ChangeDraft, FoundCondition
+from app.domain.job.crewed import CrewOn, SignedCheck
 from app.domain.job.daily import LoggedDelay, LoggedHours, LoggedReceipt, LoggedVisit, LoggedWeather, SaidDone
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.offering import Option, Package
@@ -107,6 +108,8 @@ class Job:
     warranty_calls: tuple[WarrantyCall, ...] = ()
     show_permissions: tuple[ShowPermission, ...] = ()
     closings: tuple[Closing, ...] = ()
+    crew_on: tuple[CrewOn, ...] = ()
+    signed_checks: tuple[SignedCheck, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -223,6 +226,8 @@ Thing = (
     | WarrantyCall
     | ShowPermission
     | Closing
+    | CrewOn
+    | SignedCheck
 )
 
 
@@ -286,4 +291,6 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "warranty_call": (WarrantyCall, "warranty_calls"),
     "show_permission": (ShowPermission, "show_permissions"),
     "closing": (Closing, "closings"),
+    "crew_on": (CrewOn, "crew_on"),
+    "signed_check": (SignedCheck, "signed_checks"),
 }

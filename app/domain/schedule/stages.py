@@ -58,6 +58,10 @@ class Stages:
         """The stage in which a material is wanted: that of its role, else that of the last step of its recipe."""
         return self._of_role.get(role) or self.last(recipe)
 
+    def of_step(self, step: str) -> str:
+        """The stage of a step of building; empty for one that is none's."""
+        return self._of_step.get(step, "")
+
     def last(self, recipe: Assembly) -> str:
         """The stage of the last step of a recipe that is work; the surface's where it names none."""
         known = [self._of_step[step] for step in recipe.build.order if step in self._of_step and step != CURE]

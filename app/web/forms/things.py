@@ -128,6 +128,8 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("setbacks", "Setbacks", most=2_000),
         text("easements", "Easements", most=2_000),
         count("built_year", "House built in", least=1600, most=2200),
+        text("ticket", "Ticket number", most=60),
+        day("ticket_until", "Its last day"),
         answers("private_lines", PRIVATE_LINES),
         text("private_lines_note", "Where the private lines run", most=2_000),
         text("sun_note", "Sun", most=2_000),

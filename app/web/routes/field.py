@@ -8,11 +8,13 @@ from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
+from app.documents.tongues import tongue
 from app.services import build, photos
 from app.services.field import LONGEST_NOTE, field_job, field_jobs, field_view, note_from_yard, week
 from app.services.office import Office
 from app.services.plan_print import plan_pdf
 from app.web.access import OfficeHere
+from app.web.crew_language import language_of
 from app.web.crew_screens import crew_screen, layout_screen, printed
 from app.web.forms.fields import order_of, read, text
 from app.web.forms.in_pieces import file_of, let_go
@@ -45,7 +47,7 @@ async def show_job(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 @router.get("/{job_id}/crew/{key}.pdf")
 async def crew_on_paper(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
     """Crew sheets as a PDF."""
-    made = build.crew_pdf(office, field_view(office, job_id), key)
+    made = build.crew_pdf(office, field_view(office, job_id), key, tongue(language_of(request)))
     return await printed(request, made, f"crew-sheet-{job_id}.pdf")
 
 

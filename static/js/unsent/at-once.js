@@ -11,7 +11,7 @@ const AT_ONCE = [
   [/^\/(pair|pairing|devices?|share|sharing|restore|backups?|commands)(\/|$)/, 'at-once-machine'],
   [/^\/prices\/list(\/|$)/, 'at-once-file'],
   [/^\/jobs\/[^/]+\/along(\/|$)/, 'at-once-answer'],
-  [/\/(open-file|bring-in|best|early-range|trials|read|starting-works|begin-plan)(\/|$)/, 'at-once-answer'],
+  [/\/(open-file|bring-in|best|early-range|trials|read|starting-works|begin-plan|language)(\/|$)/, 'at-once-answer'],
 ];
 
 /** Whether a form asks for what nobody may read later. */

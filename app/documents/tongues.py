@@ -1,0 +1,73 @@
+"""The one translation function: English sentences as they are, or as the Spanish catalog of the library says them.
+
+A catalog is a folder of TOML files, each a table `[words]` of English sentence and its translation. What it lacks stays
+English: what somebody typed (the name of a zone, a note) is nobody's to translate.
+"""
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+
+from app.domain import units
+from app.domain.units import System
+
+SHIPPED = Path(__file__).parents[1] / "library" / "spanish"
+_AMOUNT = re.compile(r"([-−]?[\d.,/ ]*\d) ([^\d].*)")
+
+
+@dataclass(frozen=True, slots=True)
+class Tongue:
+    """A language: call it with a sentence, and the figures to fill in as `%(name)s`."""
+
+    language: str = "en"
+    words: Mapping[str, str] = field(default_factory=dict, compare=False)
+
+    def __call__(self, sentence: str, /, **figures: object) -> str:
+        """A sentence in this language."""
+        said = self.words.get(sentence, sentence)
+        return said % figures if figures else said
+
+    def counted(self, one: str, many: str, num: int, **figures: object) -> str:
+        """One of two sentences, by a count."""
+        return self(one if num == 1 else many, num=num, **figures)
+
+    def day(self, day: date) -> str:
+        """A day in words."""
+        return units.format_day(day, language=self.language)
+
+    def weekday(self, day: date) -> str:
+        """The day of the week."""
+        return self(day.strftime("%A"))
+
+    def amount(self, text: str) -> str:
+        """An amount as the formats write it, with its unit in this language: `12 bags`, `54 sq ft`."""
+        found = _AMOUNT.fullmatch(text) if self.words else None
+        return f"{found[1]} {self(found[2])}" if found else text
+
+    def slope(self, slope: float, system: System) -> str:
+        """A slope."""
+        text = units.format_slope(slope, system)
+        for words in ("in per ft", "mm per m"):
+            text = text.replace(words, self(words))
+        return text
+
+
+ENGLISH = Tongue()
+
+
+@lru_cache(maxsize=8)
+def tongue(language: str) -> Tongue:
+    """A language by its code; English where there is no catalog."""
+    return Tongue(language, catalog(SHIPPED)) if language == "es" else ENGLISH
+
+
+def catalog(folder: Path) -> Mapping[str, str]:
+    """All sentences of a folder."""
+    found: dict[str, str] = {}
+    for path in sorted(folder.glob("*.toml")):
+        found |= tomllib.loads(path.read_text(encoding="utf-8"))["words"]
+    return found
