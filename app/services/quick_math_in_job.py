@@ -1,6 +1,6 @@
 """An answer of quick math put where it belongs in a job: numbers of a recipe, a new thing with it, or a note."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid4
@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 from app.domain.basis import Assembly, Basis
 from app.domain.change import Edit
 from app.domain.errors import BadValue, NotFound
-from app.domain.job import Feature, Job, PlaceKind, Run, RunKind, Work
+from app.domain.job import Alternative, Feature, Job, PlaceKind, Run, RunKind, Work
 from app.domain.trades.calculation import Answer, Calculation, Target
 from app.domain.units import AREA, LENGTH, RATIO, VOLUME, WEIGHT, Dimension
 from app.services import jobs
@@ -68,6 +68,8 @@ def _opened(office: Office, job_id: UUID, *, ours: bool) -> OpenJob:
 
 
 def _recipes(opened: OpenJob, one: Calculation) -> Iterator[Goes]:
+    if one.sets_fall:
+        yield from _falls(opened.job)
     for target in one.targets:
         recipe = opened.basis.assemblies.get(target.assembly)
         if recipe is None:
@@ -78,6 +80,14 @@ def _recipes(opened: OpenJob, one: Calculation) -> Iterator[Goes]:
                 yield Goes(key=f"work:{work.id}", title=_named(opened.job, work, recipe), sets=sets)
         if target.new and recipe.measures in _THINGS:
             yield Goes(key=f"new:{target.assembly}", title=f"{recipe.title}, new in this job", sets=sets)
+
+
+def _falls(job: Job) -> Iterator[Goes]:
+    """The chosen ways of zones: each has the fall of its finished surface."""
+    ways = {one.id: one for one in job.alternatives}
+    for zone in job.zones:
+        if zone.chosen_id in ways:
+            yield Goes(key=f"fall:{zone.chosen_id}", title=f"{zone.letter} {zone.title}".strip(), sets=("fall",))
 
 
 def _named(job: Job, work: Work, recipe: Assembly) -> str:
@@ -104,9 +114,8 @@ def add(office: Office, sheet: QuickSheet, job_id: UUID, where: str, order: Orde
     what = sheet.calculation.title
     if kind == NOTE:
         edits: tuple[Edit, ...] = (_note(office, opened, sheet.in_a_line),)
-    elif kind in ("work", "new") and ours:
-        put = _into_work if kind == "work" else _as_new
-        edits = put(opened, sheet.answer, which)
+    elif kind in _PUT and ours:
+        edits = _PUT[kind](opened, sheet.answer, which)
     else:
         raise BadValue("Choose where in the job it goes.", field="where")
     return jobs.save(office, job_id, edits, replace(order, what=f"Quick math: {what}"))
@@ -147,6 +156,22 @@ def _as_new(opened: OpenJob, answer: Answer, which: str) -> tuple[Edit, ...]:
     work = new_work(opened, _THINGS[recipe.measures], thing.id, which)
     work = replace(work, parameters=_parameters(opened.basis, work, target, answer))
     return made(recipe.measures, thing), made("work", work)
+
+
+def _as_fall(opened: OpenJob, answer: Answer, which: str) -> tuple[Edit, ...]:
+    name = answer.calculation.sets_fall
+    if not name:
+        raise BadValue("This answer is no fall. Choose where in the job it goes.", field="where")
+    way: Alternative = find(opened.job.alternatives, which, "way to do a zone")
+    fields = {"fall": round(answer.values[name], 6)}
+    return (changed("alternative", way.id, opened.version("alternative", way.id), fields),)
+
+
+_PUT: Mapping[str, Callable[[OpenJob, Answer, str], tuple[Edit, ...]]] = {
+    "work": _into_work,
+    "new": _as_new,
+    "fall": _as_fall,
+}
 
 
 def _target(one: Calculation, assembly: str) -> Target:

@@ -204,3 +204,27 @@ def test_rows_are_typed_one_to_a_line_and_told_by_their_line(here: Browser) -> N
         refused = here.get("/quick-math/light-circuit", params={"pieces": typed})
         assert refused.status_code == 422, typed
         assert sentence in refused.text, typed
+
+
+def test_a_slope_becomes_the_fall_of_a_zone(here: Browser, ready: UUID) -> None:
+    zone = open_job(here.office, ready).job.zones[0]
+    page = here.get(f"/quick-math/fall/job?job={ready}&slope=1.5%25").text
+    assert f'value="fall:{zone.chosen_id}"' in page
+    form = {"where": f"fall:{zone.chosen_id}", "slope": "1.5%", "change_id": str(uuid4())}
+    assert here.post(f"/quick-math/fall/job/{ready}", form).status_code == 303
+    way = next(one for one in open_job(here.office, ready).job.alternatives if one.id == zone.chosen_id)
+    assert way.fall == 0.015
+    refused = here.post(f"/quick-math/volume/job/{ready}", {**form, "change_id": str(uuid4())})
+    assert refused.status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("key", "target"),
+    [(one.key, target.assembly) for one in CALCULATIONS.values() for target in one.targets if target.new],
+)
+def test_every_new_thing_can_be_made_at_its_defaults(here: Browser, ready: UUID, key: str, target: str) -> None:
+    answer = here.post(f"/quick-math/{key}/job/{ready}", {"where": f"new:{target}", "change_id": str(uuid4())})
+    assert answer.status_code == 303, answer.text
+    assert open_job(here.office, ready).job.works[-1].assembly == target or any(
+        one.assembly == target for one in open_job(here.office, ready).job.works
+    )

@@ -137,6 +137,7 @@ class Calculation:
     stops: str = ""
     money: bool = False
     targets: tuple[Target, ...] = ()
+    sets_fall: str = ""  # the value that is the fall of a zone's finished surface
     search: str = ""  # further words it is found by
 
     def named_input(self, name: str) -> Input | None:

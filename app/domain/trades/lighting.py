@@ -19,6 +19,14 @@ COPPER_BY_DEGREE = 0.00323  # by °C from 75 °C: the same table, note 2
 NOMINAL = 12.0  # V: what a lamp's watts are printed for
 LOWEST_SHARE = 0.5  # of the source: below half of it nothing is told, the lamps would not work
 SECONDARY_AMPERES = 25.0  # NFPA 70 article 411, secondary source
+_LINES = ("direct burial", "metal conduit", "plastic conduit", "protected branch", "low voltage")
+# least cover [in] by place and line: NFPA 70 table 300.5 (secondary source), top of the cable to the finished ground
+COVER: Mapping[str, Mapping[str, float]] = {
+    "yard": dict(zip(_LINES, (24, 6, 18, 12, 6), strict=True)),
+    "slab": dict(zip(_LINES, (18, 6, 12, 6, 6), strict=True)),
+    "building": dict(zip(_LINES, (0, 0, 0, 0, 0), strict=True)),
+    "drive": dict(zip(_LINES, (24, 24, 24, 24, 24), strict=True)),
+}
 MOST_LIGHTS = 300
 _ROUNDS = 200
 _SETTLED = 1e-10
@@ -206,6 +214,21 @@ def secondaries(volt_amperes: float, volts: float) -> int:
     """
     within("Voltage", volts, 5, 30, "V")
     return ceil(volt_amperes / (volts * SECONDARY_AMPERES) - 1e-9)
+
+
+def cover_of(place: str, line: str) -> float:
+    """The least cover [in] over a buried line by where it lies and what it is; 0 under a building means in a raceway.
+
+    Raises: OutsideValidity for what is not printed. Source: NFPA 70 table 300.5 (secondary source); less where the
+    instructions of a listed low-voltage system allow it.
+
+    >>> cover_of("yard", "low voltage"), cover_of("drive", "low voltage")
+    (6, 24)
+    """
+    row = COVER.get(place)
+    if row is None or line not in row:
+        raise OutsideValidity(f"No cover is printed for {line[:30]} at “{place[:30]}”.")
+    return row[line]
 
 
 def chain(lights: int, spacing: float, first: float, *, gauge: str, watts: float) -> Iterator[Piece]:

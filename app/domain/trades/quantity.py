@@ -167,6 +167,7 @@ SLOPE = _of("slope", "a slope", "%", how="slope", size=0.01, dimension=RATIO)
 SHARE = _of("share", "a percentage", "%", how="share", size=0.01, dimension=RATIO)
 COUNT = _of("count", "a number", "", how="count", dimension=RATIO)
 NUMBER = _of("number", "a number", "", places=3, dimension=RATIO)
+TIMES = _of("times", "a number", "", dimension=RATIO)
 VOLUME_CF = _of("volume", "a volume", "cu ft", "m³", metric_size=_CUBIC_METER, dimension=VOLUME)
 VOLUME_CY = _of("yards", "a volume", "cu yd", "m³", size=27.0, metric_size=_CUBIC_METER, dimension=VOLUME)
 WATER = _of(
@@ -194,6 +195,7 @@ INCHES = _of("inches", "a small length", "in", "mm", metric_size=1 / 25.4, place
 RAIN = _of("rain", "a rate of rain", "in/h", "mm/h", metric_size=1 / 25.4)
 FLOW = _of("flow", "a flow", "gpm", "L/min", metric_size=1 / 3.785411784)
 FLOW_HOUR = _of("flow-by-hour", "a flow", "gph", "L/h", metric_size=1 / 3.785411784, places=0)
+FLOW_HOUR_FINE = _of("drip", "a flow", "gph", "L/h", metric_size=1 / 3.785411784)
 WEIR_RATE = _of("flow-by-inch", "a flow by width", "gph/in", "L/h/cm", metric_size=2.54 / 3.785411784, places=1)
 WATER_A_DAY = _of(
     "water-a-day",
@@ -224,7 +226,6 @@ CROSS_SECTION = _of("section", "a cross section", "sq ft", "m²", metric_size=_M
 ANGLE = _of("angle", "an angle", "°", places=1)
 HOURS = _of("hours", "a number of hours", "h")
 MINUTES = _of("minutes", "a number of minutes", "min", places=1)
-YEARS = _of("years", "a number of years", "years", places=0)
 MONEY = _of("money", "an amount of money", "$", how="money")
 EACH_KWH = _of("energy-price", "a price of energy", "$/kWh", places=3)
 ENERGY = _of("energy", "an amount of energy", "kWh", places=0)

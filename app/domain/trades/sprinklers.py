@@ -27,6 +27,20 @@ def matched_flow(full_circle: float, arc: float) -> float:
     return full_circle * within("Arc", arc, 15, 360, "°") / 360
 
 
+def gallons_a_day(depth: float, factor: float, area: float) -> float:
+    """Water a plant wants [gal/day] on the `area` below it [sq ft].
+
+    `depth` is what the air takes [in/day, 0.02 to 0.5], `factor` the plant's share of it [0.2 to 1.5]. Raises:
+    OutsideValidity. Source: Washington State University, drip design for landscapes (depth × factor); 0.623 gal a sq
+    ft an inch deep.
+
+    >>> round(gallons_a_day(0.25, 1.1, 78.5), 1)
+    13.5
+    """
+    within("Water that the air takes", depth, 0.02, 0.5, "in/day")
+    return depth * within("Plant factor", factor, 0.2, 1.5) * area * 144 / 231
+
+
 def minutes_for(depth: float, rate: float, evenness: float) -> float:
     """Minutes that a valve runs for a `depth` [in].
 

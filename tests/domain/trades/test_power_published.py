@@ -214,6 +214,18 @@ def test_cylinder_gives_what_is_printed_and_less_when_cold_or_empty() -> None:
             gas.cylinder_draw(pounds, degrees)
 
 
+def test_cover_is_that_of_the_electrical_code_s_table() -> None:
+    """NFPA 70 table 300.5 as quoted: yard 24, 6, 18, 12, 6 in; under 2 in of concrete 18, 6, 12, 6, 6; drives 24 for all."""
+    assert list(lighting.COVER["yard"].values()) == [24, 6, 18, 12, 6]
+    assert list(lighting.COVER["slab"].values()) == [18, 6, 12, 6, 6]
+    assert set(lighting.COVER["drive"].values()) == {24}
+    assert values("line-cover", place="yard", line="plastic conduit", bedding="2 in")["trench"] * 12 == pytest.approx(
+        21
+    )
+    with pytest.raises(OutsideValidity):
+        lighting.cover_of("roof", "low voltage")
+
+
 def test_vents_by_the_pound() -> None:
     """Product standard as quoted: 1 sq in a pound at the top, 1/2 at the floor: 20 and 10 sq in for 20 lb."""
     assert gas.vent_areas(20) == (20, 10)

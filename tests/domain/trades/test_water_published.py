@@ -125,6 +125,8 @@ def test_hazen_williams_agrees_with_darcy_and_colebrook() -> None:
         # a utility district: 10 gpm on 1,000 sq ft is 0.9625 in/h; 10 gpm on 500 sq ft 1.93
         (sprinklers.precipitation(10, 1000), 0.9625, 1e-9),
         (sprinklers.precipitation(10, 500), 1.93, 0.006),
+        # Washington State University, drip design: hot dry summer 0.33 in a day, trees 1.1; a canopy of 10 ft is 78.5 sq ft
+        (sprinklers.gallons_a_day(0.33, 1.1, 78.5), 0.33 * 1.1 * 78.5 / 12 / GALLON, 1e-9),
         # matched nozzles (irrigation page): 6 gpm full circle, 3.0 half, 1.5 quarter
         (sprinklers.matched_flow(6, 180), 3.0, 1e-9),
         (sprinklers.matched_flow(6, 90), 1.5, 1e-9),
@@ -194,6 +196,15 @@ def test_back_yard_runs_off_194_gpm_and_a_bit() -> None:
     assert found["flow"] == pytest.approx(194.3 * 1.0083, abs=0.3)
 
 
+def test_drip_runs_for_gallons_over_gallons_an_hour_and_twice_as_long_every_other_day() -> None:
+    """A canopy of 10 ft covers 78.5 sq ft (a drip supplier's page; geometry)."""
+    found = values("drip-time", canopy="10 ft", climate="hot-dry", plant="tree", emitters="4", every="1")
+    assert found["area"] == pytest.approx(78.5, abs=0.05)
+    assert found["hours"] == pytest.approx(found["water"] / 4)
+    other = values("drip-time", canopy="10 ft", climate="hot-dry", plant="tree", emitters="4", every="2")
+    assert other["hours"] == pytest.approx(2 * found["hours"])
+
+
 def test_gutter_of_the_worked_example_wants_the_larger_size() -> None:
     assert values("gutter", gutter="k5")["used"] > 1 > values("gutter", gutter="k6")["used"]
 
@@ -250,6 +261,7 @@ def test_curves_that_do_not_meet_are_refused(curve, static) -> None:
         (lambda x: drainage.storm_drain("IPC 2021", x, "1/8"), 4, 5),
         (lambda x: sprinklers.matched_flow(1, x), 15, 14),
         (lambda x: sprinklers.precipitation(1, x), 0.1, 0),
+        (lambda x: sprinklers.gallons_a_day(x, 1, 1), 0.5, 0.51),
     ],
 )
 def test_both_sides_of_where_a_formula_holds(function, good, bad) -> None:

@@ -270,6 +270,15 @@ CALCULATIONS = (
         ),
         cautions=("Lift with two from 50 lb on. Brace a fresh wall against wind. Silica dust: saw wet.",),
         stops="A wall that holds soil or carries a load: an engineer.",
+        targets=(
+            Target(
+                assembly="seat-wall",
+                parameters={"course": "unit_height", "unit": "unit_length"},
+                new=True,
+                sizes={"length": "length", "height": "height"},
+                run_kind="wall",
+            ),
+        ),
         search="cmu brick masonry wall",
     ),
     Calculation(

@@ -1,7 +1,7 @@
 """Gas as a budget aid: demand, a cylinder, a pipe by its longest length, vents of an enclosure."""
 
 from app.domain.trades import gas
-from app.domain.trades.calculation import Calculation, Column, Input, Output, Working
+from app.domain.trades.calculation import Calculation, Column, Input, Output, Target, Working
 from app.domain.trades.quantity import (
     GAS_FLOW,
     HEAT,
@@ -174,6 +174,7 @@ CALCULATIONS = (
         "4-1 (from memory). Another edition prints other numbers.",
         cautions=(_LEAK, "Buried gas pipe: 12 in of cover at least, 18 in some codes, tracer wire with plastic."),
         stops=_FITTER,
+        targets=(Target(assembly="gas-run", parameters={}, new=True, sizes={"length": "length"}, run_kind="gas"),),
         search="pipe size btu natural propane line",
     ),
     Calculation(

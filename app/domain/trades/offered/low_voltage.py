@@ -10,8 +10,10 @@ from app.domain.trades.quantity import (
     SHARE,
     TEMPERATURE,
     TEXT,
+    THICKNESS,
     VOLT_AMPERES,
     VOLTS,
+    VOLUME_CY,
     WATTS,
     Quantity,
 )
@@ -108,6 +110,27 @@ _PIECES = (
 )
 _SHARE_LOST = Output(name="share", label="Lost", quantity=SHARE, main=True)
 
+_PLACES = (
+    ("yard", "Yard or bed"),
+    ("slab", "Under 2 in of concrete"),
+    ("drive", "Street, drive or parking"),
+    ("building", "Under a building, in a raceway"),
+)
+_BURIED = (
+    ("low voltage", "Lighting or irrigation, 30 V at most"),
+    ("protected branch", "Home branch, 120 V and 20 A at most, ground-fault protected"),
+    ("plastic conduit", "Plastic conduit"),
+    ("metal conduit", "Rigid metal conduit"),
+    ("direct burial", "Cable laid in the ground"),
+)
+
+
+def _cover(it: Working) -> None:
+    cover = it.told("cover", lighting.cover_of(it["place"], it["line"]) / 12, "table 300.5, by place and line")
+    it.step("trench", cover + it["outside"] + it["bedding"], "cover + outside + bedding")
+    it.step("dug", it["trench"] * it["wide"] * it["length"], "trench * wide * length")
+
+
 CALCULATIONS = (
     Calculation(
         key="voltage-drop",
@@ -147,7 +170,7 @@ CALCULATIONS = (
         ),
         cautions=(_NEAR,),
         stops=_SHOCK,
-        targets=(Target(assembly="path-light", parameters={"cable_each": "length"}),),
+        targets=(Target(assembly="path-light", parameters={"cable_each": "length"}, new=True),),
         search="volts cable wire low voltage 12",
     ),
     Calculation(
@@ -188,6 +211,43 @@ CALCULATIONS = (
         cautions=(_NEAR,),
         stops=_SHOCK,
         search="volts cable led lamp tree low voltage 12",
+    ),
+    Calculation(
+        key="line-cover",
+        title="Cover over a buried line",
+        trade=TRADE,
+        words="How deep a trench goes for a cable or conduit, by where it lies.",
+        inputs=(
+            Input(name="place", label="Where", default="yard", choices=_PLACES),
+            Input(name="line", label="What", default="plastic conduit", choices=_BURIED),
+            Input(name="outside", label="Outside of cable or conduit", quantity=THICKNESS, default=1 / 12, most=1.0),
+            Input(name="bedding", label="Bedding below it", quantity=THICKNESS, default=0.0, most=1.0),
+            Input(name="wide", label="Trench, width", quantity=THICKNESS, default=0.5, least=1 / 12, most=4.0),
+            Input(name="length", label="Trench, length", quantity=LENGTH_FT, default=60.0, most=5280.0),
+        ),
+        outputs=(
+            Output(name="cover", label="Least cover", quantity=THICKNESS, main=True),
+            Output(name="trench", label="Trench, deep", quantity=THICKNESS, main=True),
+            Output(name="dug", label="Dug, in the ground", quantity=VOLUME_CY, main=True),
+        ),
+        work=_cover,
+        validity="Up to 1,000 V by the table of the National Electrical Code; the adopted edition and the town "
+        "may ask more.",
+        source="NFPA 70 table 300.5 (secondary source): top of the line to the finished ground. Listed "
+        "low-voltage systems may "
+        "say less.",
+        cautions=("Before digging: have public and private lines located, also for 6 in.",),
+        stops="Line voltage, its conduit and its depth: the licensed electrician and the inspector.",
+        targets=(
+            Target(
+                assembly="conduit-run",
+                parameters={"depth": "cover"},
+                new=True,
+                sizes={"length": "length"},
+                run_kind="conduit",
+            ),
+        ),
+        search="burial depth trench conduit electric",
     ),
     Calculation(
         key="transformer",

@@ -1,7 +1,7 @@
 """Rain and drains: runoff of a shower and of a storm, swale, pipe, storm drain by the code."""
 
 from app.domain.trades import drainage
-from app.domain.trades.calculation import Calculation, Column, Input, Output, Working
+from app.domain.trades.calculation import Calculation, Column, Input, Output, Target, Working
 from app.domain.trades.offered.draining import ASKS, DIG, GPM, INTENSITY, RAIN_SOURCE, SERVES, TRADE, WHERE
 from app.domain.trades.quantity import (
     AREA_SF,
@@ -232,6 +232,16 @@ CALCULATIONS = (
         assumes=("Perforated pipe in stone: fall of 0.5 to 1% (Washington State extension).",),
         cautions=(WHERE, DIG),
         stops=ASKS,
+        targets=(
+            Target(assembly="solid-drain", parameters={}, new=True, sizes={"length": "length"}, run_kind="drain"),
+            Target(
+                assembly="drain-line",
+                parameters={"slope": "slope"},
+                new=True,
+                sizes={"length": "length"},
+                run_kind="drain",
+            ),
+        ),
         search="french drain solid pipe fall manning",
     ),
     Calculation(

@@ -13,6 +13,7 @@ from app.domain.trades.quantity import (
     SHARE,
     SOIL_PRESSURE,
     THICKNESS,
+    TIMES,
     VOLUME_CY,
 )
 
@@ -148,8 +149,8 @@ CALCULATIONS = (
             Output(name="turning", label="Turns it over", quantity=MOMENT),
             Output(name="weight", label="Weight", quantity=LINE_FORCE),
             Output(name="holding", label="Holds it down", quantity=MOMENT),
-            Output(name="sliding", label="Holds ÷ pushes, sliding", main=True),
-            Output(name="overturning", label="Holds ÷ turns, overturning", main=True),
+            Output(name="sliding", label="Holds ÷ pushes, sliding", quantity=TIMES, main=True),
+            Output(name="overturning", label="Holds ÷ turns, overturning", quantity=TIMES, main=True),
             Output(name="bearing", label="Pressure on the pad", quantity=SOIL_PRESSURE, main=True),
         ),
         work=_forces,

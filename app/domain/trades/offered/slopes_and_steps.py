@@ -84,6 +84,7 @@ CALCULATIONS = (
         validity="Slopes up to 200%.",
         source="Geometry. " + _CODE,
         cautions=(_LEVELS,),
+        sets_fall="slope",
         search="grade pitch drainage patio",
     ),
     Calculation(
@@ -105,6 +106,7 @@ CALCULATIONS = (
         validity="Any rise over a level distance; the tape along the slope is longer than the run.",
         source="Geometry. " + _CODE,
         cautions=(_LEVELS,),
+        sets_fall="slope",
         search="grade pitch percent degrees",
     ),
     Calculation(

@@ -1,10 +1,37 @@
-"""Sprinklers: how fast a valve waters what it really serves, and for how long."""
+"""Watering: how fast a valve of sprinklers waters what it really serves; how long drip runs for a plant."""
+
+from math import pi
 
 from app.domain.trades import sprinklers
 from app.domain.trades.calculation import Calculation, Column, Input, Output, Working
-from app.domain.trades.quantity import ANGLE, AREA_SF, FLOW, INCHES, MINUTES, RAIN, SHARE, SPEED, TEXT
+from app.domain.trades.quantity import (
+    ANGLE,
+    AREA_SF,
+    DAILY_DEPTH,
+    FLOW,
+    FLOW_HOUR_FINE,
+    HOURS,
+    INCHES,
+    LENGTH_FT,
+    MINUTES,
+    RAIN,
+    SHARE,
+    SPEED,
+    TEXT,
+    WATER_A_DAY,
+)
 
 TRADE = "Watering"
+# in/day in the peak of summer, and factors by plant: Washington State University, drip design for landscapes
+CLIMATES = {
+    "cool-humid": ("Cool, humid", 0.13),
+    "cool-dry": ("Cool, dry", 0.17),
+    "warm-humid": ("Warm, humid", 0.18),
+    "warm-dry": ("Warm, dry", 0.22),
+    "hot-humid": ("Hot, humid", 0.25),
+    "hot-dry": ("Hot, dry", 0.33),
+}
+FACTORS = {"tree": ("Tree", 1.1), "shrub": ("Shrub", 0.9), "cover": ("Ground cover", 1.0), "turf": ("Turf", 0.8)}
 
 
 def _rate(it: Working) -> None:
@@ -17,6 +44,17 @@ def _rate(it: Working) -> None:
         it.note("Faster than 5 ft/s in the pipe to the valve: fewer heads on it, or a larger pipe.")
     if rate > it["soak"]:
         it.note("Faster than the soil takes it up: water in two or three turns with an hour between.")
+
+
+def _drip(it: Working) -> None:
+    area = it.step("area", pi * it["canopy"] ** 2 / 4, "pi * canopy ** 2 / 4")
+    depth = it.told("air_takes", CLIMATES[it["climate"]][1], CLIMATES[it["climate"]][0])
+    factor = it.told("factor", FACTORS[it["plant"]][1], FACTORS[it["plant"]][0])
+    water = sprinklers.gallons_a_day(depth, factor, area)
+    it.step("water", water, "air_takes * factor * area * 144 / 231")
+    given = it.step("given", it["emitters"] * it["each"], "emitters * each")
+    it.step("hours", water * it["every"] / given, "water * every / given")
+    it.step("valve", given * it["plants"] / 60, "given * plants / 60")
 
 
 def _matched(it: Working) -> None:
@@ -76,5 +114,44 @@ CALCULATIONS = (
             "Shut the main and let the pressure off before a valve is opened. Backflow preventer: licensed and tested.",
         ),
         search="irrigation precipitation valve nozzle",
+    ),
+    Calculation(
+        key="drip-time",
+        title="Drip run time",
+        trade=TRADE,
+        words="Water a plant wants at the peak of summer, and how long its emitters run.",
+        inputs=(
+            Input(name="canopy", label="Canopy, across", quantity=LENGTH_FT, default=5.0, least=0.25, most=60.0),
+            Input(
+                name="climate",
+                label="Summer",
+                default="warm-humid",
+                choices=tuple((key, words) for key, (words, _) in CLIMATES.items()),
+            ),
+            Input(
+                name="plant",
+                label="Plant",
+                default="shrub",
+                choices=tuple((key, words) for key, (words, _) in FACTORS.items()),
+            ),
+            Input(name="emitters", label="Emitters at it", default=2.0, least=1.0, most=200.0),
+            Input(name="each", label="Each gives", quantity=FLOW_HOUR_FINE, default=1.0, least=0.2, most=10.0),
+            Input(name="every", label="Days between", default=2.0, least=1.0, most=14.0),
+            Input(name="plants", label="Such plants on the valve", default=12.0, least=1.0, most=2000.0),
+        ),
+        outputs=(
+            Output(name="area", label="Ground below it", quantity=AREA_SF),
+            Output(name="air_takes", label="The air takes", quantity=DAILY_DEPTH),
+            Output(name="factor", label="Of it, such a plant"),
+            Output(name="water", label="It wants", quantity=WATER_A_DAY, main=True),
+            Output(name="given", label="Its emitters give", quantity=FLOW_HOUR_FINE),
+            Output(name="hours", label="Runs each time for", quantity=HOURS, main=True),
+            Output(name="valve", label="The valve gives", quantity=FLOW, main=True),
+        ),
+        work=_drip,
+        validity="Peak of summer, plants that are established; rain is not taken off.",
+        source="Washington State University, drip design for landscapes: daily depths and plant factors.",
+        cautions=("Backflow preventer at the valve: licensed and tested. Do not dig where lines were not located.",),
+        search="irrigation emitter water plant",
     ),
 )
