@@ -92,7 +92,13 @@ def _answered(answer: Answer) -> Mapping[str, Any]:
             for told in told_steps(answer)
         ],
         "tables": [
-            {"title": table.title, "columns": [head for head, _ in table.heads], "rows": table.rows}
+            {
+                "title": table.title,
+                "columns": [
+                    {"label": head, "unit": quantity.unit if quantity else ""} for head, quantity in table.heads
+                ],
+                "rows": [[_in_unit(one) for one in zip(table.heads, row, strict=True)] for row in table.rows],
+            }
             for table in answer.tables
         ],
         "notes": answer.notes,
@@ -101,6 +107,11 @@ def _answered(answer: Answer) -> Mapping[str, Any]:
         "cautions": one.cautions,
         "stops": one.stops,
     }
+
+
+def _in_unit(cell: tuple[tuple[str, Any], Any]) -> Any:
+    (_, quantity), value = cell
+    return value if quantity is None else value / quantity.size
 
 
 def _number(each: Input, value: Any) -> Any:

@@ -35,6 +35,14 @@ def test_a_number_in_json_is_in_the_listed_unit(capsys) -> None:
     assert json.loads(number)["outputs"] == json.loads(words)["outputs"]
 
 
+def test_tables_and_rows_have_their_units(capsys) -> None:
+    sections = '{"sections": [[0, 0], [50, 54]]}'
+    _, out, _ = run(capsys, "end-areas", "--json", sections)
+    [table] = json.loads(out)["tables"]
+    assert [one["unit"] for one in table["columns"]] == ["", "cu yd", "cu yd"]
+    assert table["rows"] == [["0 to 50", pytest.approx(50), 0]]
+
+
 def test_words_are_read_as_on_the_sheet(capsys) -> None:
     code, out, _ = run(capsys, "steps", "drop=2' 6\"")
     assert code == 0
