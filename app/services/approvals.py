@@ -18,12 +18,17 @@ class ApprovalLine:
     there: date
     phase: int | None
     findings: tuple[Finding, ...]
+    run_out: bool = False
 
     @property
     def state(self) -> str:
-        """Where it stands: approved, submitted, not asked for."""
+        """Where it stands: run out, approved, comments to answer, submitted, not asked for."""
+        if self.run_out:
+            return "run out"
         if self.approval.approved:
             return "approved"
+        if self.approval.has_comments:
+            return "comments to answer"
         return "submitted" if self.approval.submitted else "not asked for"
 
 
@@ -34,6 +39,7 @@ def approval_lines(view: Sheet) -> Sequence[ApprovalLine]:
             approval=one,
             there=one.there_on(view.today),
             phase=next((phase.number for phase in phases_waiting(view.job, one)), None),
+            run_out=one.has_run_out(view.today),
             findings=tuple(found for found in view.findings if found.where == f"approval:{one.id}"),
         )
         for one in view.job.approvals

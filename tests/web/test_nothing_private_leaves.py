@@ -163,6 +163,7 @@ READERS = {
     "/jobs/{job_id}/days/{day}/{person}.pdf": "field",
     "/field/{job_id}/crew/{key}": "field",
     "/field/{job_id}/crew/{key}.pdf": "field",
+    "/jobs/{job_id}/phases/approval/{approval_id}.pdf": "whoever decides",
     "/jobs/{job_id}/plan/print.pdf": "public",  # neighbors and the town see it, too
     "/jobs/{job_id}/plan/shapes.svg": "public",
     "/jobs/{job_id}/plan/shapes.csv": "public",
@@ -183,6 +184,21 @@ READERS = {
 MAY_READ = {
     "calendar": {"Zone": "letter"},  # of anybody who is given the file
     "feed": {"Zone": "letter", "Head": "town"},  # of anybody who is given its address
+    "whoever decides": {  # a town's office, an association's board, the neighbors
+        "Firm": "name license phone email",
+        "Client": "name second_name",
+        "Head": "title street town state",
+        "Site": "setbacks easements",
+        "Zone": "letter title words",
+        "Alternative": "fall_toward",
+        "Feature": "title",
+        "Work": "title",
+        "Dimension": "words",
+        "Note": "words",
+        "Approval": "title number decided_by",
+        "Assembly": "title",
+        "Material": "title",
+    },
     "client": {
         "Firm": "name license street town state postal_code phone email card_fee early_pay late_charge retainage invoice_words",
         "FirmPage": "title text reviewed_by",
@@ -553,6 +569,9 @@ def addresses(held: Planted) -> dict[str, list[str]]:
         "/show/{job_id}/{key}": shown,
         "/show/{job_id}/sign/{revision_id}": [
             f"/show/{held.job_id}/sign/{it.id}" for it in (one, design, later, change)
+        ],
+        "/jobs/{job_id}/phases/approval/{approval_id}.pdf": [
+            f"{job}/phases/approval/{one.id}.pdf" for one in open_job(office, held.job_id).job.approvals
         ],
         "/jobs/{job_id}/subs/packet/{packet_id}.pdf": [
             f"{job}/subs/packet/{one.id}.pdf" for one in open_job(office, held.job_id).job.packets

@@ -109,7 +109,8 @@ class Payment:
 class Approval:
     """A permit, or an association's yes, that work waits for. `days` [of the calendar] is how long an answer takes.
 
-    `phase_id` names the phase that waits; None: the first, and so all.
+    `phase_id` names the phase that waits; None: the first, and so all. Comments wait for an answer: what is asked for
+    again on a later day has the whole time before it once more.
     """
 
     id: UUID
@@ -121,6 +122,21 @@ class Approval:
     approved: date | None = None
     words: str = ""
     position: int = 0
+    decided_by: str = ""  # office or board, and whom to call there
+    commented: date | None = None
+    comments: str = ""
+    number: str = ""  # of the permit
+    expires: date | None = None
+
+    @property
+    def has_comments(self) -> bool:
+        """Whether comments came that were not answered by asking again, nor by a yes."""
+        asked = self.submitted or date.min
+        return self.approved is None and self.commented is not None and self.commented >= asked
+
+    def has_run_out(self, today: date) -> bool:
+        """Whether what was approved no longer holds on a day."""
+        return self.approved is not None and self.expires is not None and self.expires < today
 
     def there_on(self, today: date) -> date:
         """The day it is there: when it was approved, else when an answer is due; never a day before today unapproved.
@@ -132,7 +148,8 @@ class Approval:
         """
         if self.approved is not None:
             return self.approved
-        return max(today, (self.submitted or today) + timedelta(days=max(0, self.days)))
+        asked = today if self.submitted is None or self.has_comments else self.submitted
+        return max(today, asked + timedelta(days=max(0, self.days)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,16 @@ def approval_points(job: Job, today: date) -> Iterator[Finding]:
     for one in job.approvals:
         if one.approved is None:
             yield from _pending(job, one, today)
+        elif one.expires is not None and one.has_run_out(today):
+            yield Finding(
+                rule="approval-run-out",
+                severity=Severity.STOP,
+                where=f"approval:{one.id}",
+                what=f"{one.title or 'An approval'} ran out on {_day(one.expires)}.",
+                measured=one.expires.isoformat(),
+                limit="holds while the work goes on",
+                remedy="Have it renewed and type its new day before the crew goes on.",
+            )
 
 
 def _pending(job: Job, one: Approval, today: date) -> Iterator[Finding]:
@@ -41,6 +51,16 @@ def _pending(job: Job, one: Approval, today: date) -> Iterator[Finding]:
                 limit=f"after {there.isoformat()}" if one.submitted else f"{one.days} days after it is asked for",
                 remedy="Begin later, or ask sooner. Building without a permit that the town asks for can stop the job.",
             )
+    if one.has_comments:
+        yield Finding(
+            rule="approval-comments",
+            severity=Severity.WARN,
+            where=f"approval:{one.id}",
+            what=f"{title}: comments came and are not answered.",
+            measured=one.comments or str(one.commented),
+            remedy="Answer them, ask again, and type the day you did.",
+        )
+        return
     due = one.submitted is not None and one.there_on(one.submitted)
     if due and due < today:
         yield Finding(

@@ -311,7 +311,12 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         thing("phase_id", "Phase that waits"),
         day("submitted", "Asked for on"),
         count("days", "Days an answer takes", least=0, most=730, empty=21),
+        day("commented", "Comments came on"),
+        text("comments", "What they say", most=4_000),
         day("approved", "Approved on"),
+        text("number", "Number", most=60),
+        day("expires", "Holds until"),
+        text("decided_by", "Office or board, whom to call", most=200),
         text("words", "Note", most=1_000),
     ),
     "typed_days": (

@@ -8,18 +8,22 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from app.documents.pdf import pdf_payload
 from app.domain.job import Firmness
 from app.services import approvals, moving, phases
+from app.services.application_paper import application_pdf
 from app.services.office import Office
 from app.services.payments import payments, use_usual
-from app.services.sheets import Sheet
+from app.services.sheets import Sheet, sheet
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
 from app.web.forms.fields import Field, Group, Parsed, order_of, read, thing, version_of
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
+from app.web.rendering import handed_out
 from app.web.sheet_pages import SheetPage, register, show
+from app.worker.running import run_in_worker
 
 router = APIRouter(prefix="/jobs/{job_id}/phases")
 
@@ -38,6 +42,14 @@ FIRMNESS = (
 async def show_phases(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """The phases with what is in them and what they cost."""
     return show(request, office, job_id, "phases", focus=focus)
+
+
+@router.get("/approval/{approval_id}.pdf")
+async def application(request: Request, office: OfficeHere, job_id: UUID, approval_id: UUID) -> Response:
+    """What goes with an application: figures of the yard, the plan, finishes, a page for neighbors."""
+    made = application_pdf(office, sheet(office, job_id), approval_id)
+    content = await run_in_worker("pdf", pdf_payload(made))
+    return handed_out(request, content, f"application-{approval_id}.pdf", "application/pdf")
 
 
 @router.post("/phase/new")

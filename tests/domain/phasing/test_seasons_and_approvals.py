@@ -86,6 +86,28 @@ def test_approved_is_nothing_to_settle_and_overdue_is() -> None:
     assert points(asked(job, submitted=TODAY, days=22), "approval-overdue", late) == []
 
 
+def test_comments_wait_for_an_answer_and_the_whole_time_before_it_once_more() -> None:
+    job = lawn(date(2027, 3, 1))
+    came = TODAY + timedelta(days=10)
+    (found,) = points(
+        asked(job, submitted=TODAY, commented=came, comments="Lower the wall."), "approval-comments", came
+    )
+    assert (found.severity, found.measured) == (Severity.WARN, "Lower the wall.")
+    one = Approval(id=named("board"), submitted=TODAY, commented=came, days=21)
+    assert one.there_on(came) == came + timedelta(days=21)
+    again = replace(one, submitted=came + timedelta(days=1))
+    assert (again.has_comments, again.there_on(came)) == (False, came + timedelta(days=22))
+    assert not replace(one, approved=came).has_comments
+
+
+@pytest.mark.parametrize(("after", "found"), [(0, 0), (1, 1)])
+def test_approval_that_ran_out_stops_the_crew_from_the_day_after(after, found) -> None:
+    last = TODAY + timedelta(days=30)
+    job = asked(lawn(date(2027, 2, 15)), submitted=TODAY, approved=TODAY, expires=last)
+    stops = points(job, "approval-run-out", last + timedelta(days=after))
+    assert [one.severity for one in stops] == [Severity.STOP] * found
+
+
 def test_a_lost_job_waits_for_nothing() -> None:
     job = asked(lawn(date(2027, 1, 5)), submitted=TODAY)
     assert points(replace(job, head=replace(job.head, stage=Stage.LOST)), "starts-before-approval") == []
