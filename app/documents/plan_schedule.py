@@ -10,6 +10,8 @@ from app.documents.sheet_view import INK, PAPER, RULE, SOFT, WHITE, bubble, plai
 from app.domain.basis import Basis
 from app.domain.job import Job, PlaceKind
 from app.domain.plan import area
+from app.domain.takeoff.plant_letters import plant_letters
+from app.domain.takeoff.planted import lists_of, planted_bed
 from app.domain.units import AREA, System, format_amount
 
 LINE = 18  # px
@@ -45,6 +47,18 @@ def schedule(job: Job, basis: Basis) -> tuple[Row, ...]:
     )
 
 
+def plant_key(job: Job, basis: Basis) -> tuple[tuple[str, str], ...]:
+    """The plants of all drawn beds: the letters on the plan, how many of which in what size."""
+    lists, letters = lists_of(job), plant_letters(job, basis)
+    found: dict[tuple[str, str], int] = {}
+    for way in job.chosen_by_zone().values():
+        if way.outline is not None and way.id in lists:
+            for row in planted_bed(way.id, way.outline, lists[way.id], basis).rows:
+                named = letters.get(row.planting.species, ""), row.title
+                found[named] = found.get(named, 0) + row.count
+    return tuple((key, f"{count} {words}") for (key, words), count in sorted(found.items()))
+
+
 def legend(job: Job) -> tuple[tuple[str, Pen], ...]:
     """The lines of the plan that are drawn in the public marking colors, each with its word, by name."""
     found = {pen.word: pen for pen in (pen_of(run) for run in job.runs if len(run.points) > 1) if pen.word}
@@ -54,13 +68,19 @@ def legend(job: Job) -> tuple[tuple[str, Pen], ...]:
 
 
 def columns_of(
-    rows: tuple[Row, ...], lines: tuple[tuple[str, Pen], ...], size: tuple[float, float], system: System
+    rows: tuple[Row, ...],
+    lines: tuple[tuple[str, Pen], ...],
+    size: tuple[float, float],
+    system: System,
+    listed: tuple[tuple[str, str], ...] = (),
 ) -> tuple[str, ...]:
-    """Schedule and legend in as many columns of that size [px] as they take; an entry is never cut in two."""
+    """Schedule, legend and key of plants in as many columns of that size [px] as they take; no entry is cut in two."""
     width, height = size
     blocks = [_row(row, width, system) for row in rows]
     if lines:
         blocks += [_head("Marking colors of lines"), *[_line(word, pen) for word, pen in lines]]
+    if listed:
+        blocks += [_head("Plants"), *[_plant(letters, words, width) for letters, words in listed]]
     columns: list[str] = []
     drawn, y = [_head("Schedule of zones")[1]], 40.0
     for tall, svg in blocks:
@@ -88,6 +108,16 @@ def _row(row: Row, width: float, system: System) -> Block:
         at = f'x="48" y="{19 + number * LINE}" font-size="{SIZE}"{weight} fill="{fill}"'
         parts.append(f"<text {at}>{plain(words)}</text>")
     return len(lines) * LINE + 12, "".join(parts)
+
+
+def _plant(letters: str, words: str, width: float) -> Block:
+    lines = list(_broken(words, width - 64))
+    parts = [f'<text x="12" y="15" font-size="{SIZE}" font-weight="600" fill="{INK}">{plain(letters)}</text>']
+    parts += [
+        f'<text x="54" y="{15 + number * LINE}" font-size="{SIZE}" fill="{SOFT}">{plain(line)}</text>'
+        for number, line in enumerate(lines)
+    ]
+    return len(lines) * LINE + 4.0, "".join(parts)
 
 
 def _line(word: str, pen: Pen) -> Block:

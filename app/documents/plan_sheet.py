@@ -10,7 +10,7 @@ from math import ceil
 from app.documents.hatches import Patterns
 from app.documents.plan_drawing import drawn_on
 from app.documents.plan_parts import EDGE, Sheet, drawn_zones, extent, near_extent
-from app.documents.plan_schedule import columns_of, legend, schedule
+from app.documents.plan_schedule import columns_of, legend, plant_key, schedule
 from app.documents.sheet_view import (
     INK,
     PAPER,
@@ -110,7 +110,7 @@ def plan_sheets(job: Job, basis: Basis, block: TitleBlock, *, paper: str = "lett
             field="scale",
         )
     room = COLUMN[paper] * INCH, grid.height
-    beside = columns_of(schedule(job, basis), legend(job), room, basis.firm.system)
+    beside = columns_of(schedule(job, basis), legend(job), room, basis.firm.system, plant_key(job, basis))
     further = range(grid.sheets, len(beside), grid.abreast)
     drawings = [_drawing(job, basis, grid, at) for at in range(grid.sheets)]
     drawings += [_abreast(beside[at : at + grid.abreast], grid) for at in further]

@@ -66,6 +66,12 @@ def bloom_chart(title: str, rows: Sequence[PlantedRow]) -> str:
     return bloom_svg(shown, MONTHS, f"Bloom and height through the year, {title}", says)
 
 
+def grown_harm(rows: Sequence[PlantedRow]) -> Sequence[str]:
+    """Plants that are known to harm when eaten or touched, by their common names."""
+    plants = {row.plant.key: row.plant for row in rows if row.plant}.values()
+    return [one.common for one in plants if one.people or one.pets]
+
+
 def _bloom_words(months: Sequence[int]) -> str:
     return " ".join(MONTHS[month - 1] for month in months) or "no bloom that shows"
 

@@ -5,20 +5,23 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid4
 
-from app.domain.basis import Plant, PlantSize
+from app.domain.basis import Basis, Plant, PlantSize
 from app.domain.errors import BadValue, NotFound
 from app.domain.findings import Finding
 from app.domain.job import Alternative, Job, Planting, Zone, ZoneKind
 from app.domain.plan.measures import area
-from app.domain.plant import KINDS, sizes_for, usual_size
+from app.domain.plant import KINDS, material_key, sizes_for, usual_size
 from app.domain.takeoff.plant_letters import plant_letters
 from app.domain.takeoff.planted import PlantedBed, PlantedRow, lists_of, planted_bed, planting_work
+from app.domain.takeoff.stocked import stand_in
 from app.domain.trades.planting.holes import Hole, hole_for, lifting_words
 from app.domain.trades.planting.placing import LEAST, MOST
 from app.services import jobs
+from app.services.book import own
 from app.services.changes import Applied
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
+from app.services.prices import set_price
 from app.services.sheets import Sheet
 
 SHOWN = 24  # plants that a search lists at once
@@ -49,7 +52,7 @@ class BedLine:
     area: float | None
     lines: Sequence[RowLine]
     planted: bool
-    findings: Sequence[Finding]
+    findings: Sequence[Finding] = ()
 
     @property
     def count(self) -> int:
@@ -68,29 +71,35 @@ class BedLine:
 
 
 def bed_lines(view: Sheet) -> Sequence[BedLine]:
-    """Every bed of the chosen plan: zones for planting, those that a recipe plants, those that have a list."""
-    job, lists, letters = view.job, lists_of(view.job), plant_letters(view.job, view.basis)
+    """Every bed of the chosen plan, with what is to settle about it."""
+    found = lines_of_beds(view.job, view.basis)
+    keys = {one.way.id: {f"planting:{line.row.planting.id}" for line in one.lines} for one in found}
+    return [
+        replace(one, findings=[point for point in view.findings if point.where in keys[one.way.id]]) for one in found
+    ]
+
+
+def lines_of_beds(job: Job, basis: Basis) -> Sequence[BedLine]:
+    """Every bed of a plan: zones for planting, those that a recipe plants, those that have a list."""
+    lists, letters = lists_of(job), plant_letters(job, basis)
     found = []
     for zone in job.zones:
         way = job.chosen(zone)
         if way is None:
             continue
-        planted = planting_work(job, view.basis, way.id) is not None
+        planted = planting_work(job, basis, way.id) is not None
         rows = lists.get(way.id, ())
         if not (planted or rows or zone.kind is ZoneKind.PLANTING):
             continue
-        bed = planted_bed(way.id, way.outline, rows, view.basis) if way.outline else _undrawn(rows, view)
+        bed = planted_bed(way.id, way.outline, rows, basis) if way.outline else _undrawn(rows, basis)
         lines = [_line(row, letters) for row in bed.rows]
         size = area(way.outline) if way.outline else None
-        keys = {f"planting:{row.id}" for row in rows}
-        points = [one for one in view.findings if one.where in keys]
-        found.append(BedLine(zone=zone, way=way, area=size, lines=lines, planted=planted, findings=points))
+        found.append(BedLine(zone=zone, way=way, area=size, lines=lines, planted=planted))
     return found
 
 
-def _undrawn(rows: Sequence[Planting], view: Sheet) -> PlantedBed:
+def _undrawn(rows: Sequence[Planting], basis: Basis) -> PlantedBed:
     """The list of a bed that has no outline yet: nothing of it is counted."""
-    basis = view.basis
     known = (PlantedRow(one, basis.plants.get(one.species), basis.plant_sizes.get(one.size), 0.0) for one in rows)
     return PlantedBed(tuple(known), ())
 
@@ -124,6 +133,12 @@ def sizes_of(view: Sheet, row: Planting) -> Sequence[PlantSize]:
     """The sizes in which the plant of a row is bought."""
     plant = view.basis.plants.get(row.species)
     return sizes_for(plant.kind, view.basis.plant_sizes) if plant else ()
+
+
+def priced_as(view: Sheet, row: Planting) -> str:
+    """What stands in for the price of a row's plant; empty where the book has it by name."""
+    by = stand_in(view.opened.book or view.basis, (row.species, row.size, row.variety))
+    return by.title if by else ""
 
 
 def row_of(job: Job, planting_id: UUID) -> Planting:
@@ -173,6 +188,14 @@ def change_plant(office: Office, job_id: UUID, planting_id: UUID, values: Mappin
     edit = changed("planting", planting_id, opened.version_read(order, "planting", planting_id), values)
     name = plant.botanical if plant else row.species
     return jobs.save(office, job_id, (edit,), replace(order, what=f"Plant: {name}"[:60]))
+
+
+def price_plant(office: Office, job_id: UUID, planting_id: UUID, values: Mapping[str, Any], order: Order) -> None:
+    """A price of its own for the plant of a row, in the firm's book: from then on every job goes by it."""
+    row = row_of(jobs.open_job(office, job_id).job, planting_id)
+    key = material_key(row.species, row.size, row.variety)
+    version = own(office, "price").version("price", key)
+    set_price(office, key, version, {"unit_price": values["unit_price"]}, order)
 
 
 def remove_plant(office: Office, job_id: UUID, planting_id: UUID, order: Order) -> Applied:

@@ -15,6 +15,7 @@ from app.domain.change import Edit
 from app.domain.costing.price_day import is_stale, most_days_of
 from app.domain.errors import BadValue, NotFound
 from app.domain.takeoff.buying import check_material
+from app.domain.takeoff.stocked import plant_material
 from app.domain.units import TRADE_UNITS
 from app.services import book, jobs
 from app.services.book import Own
@@ -175,7 +176,8 @@ def set_price(office: Office, key: str, version: int, fields: Mapping[str, Any],
     Raises: NotFound for an unknown material; BadValue for a supplier that is not in the book.
     """
     basis = office.basis()
-    material = basis.materials.get(key)
+    known_material = basis.materials.get(key)
+    material = known_material or plant_material(basis, key)  # a plant of a list, priced by its size until now
     if material is None:
         raise NotFound("The price book has no such material (any more).")
     if fields.get("supplier") and fields["supplier"] not in basis.suppliers:
@@ -187,7 +189,8 @@ def set_price(office: Office, key: str, version: int, fields: Mapping[str, Any],
     dated = {"priced_on": today_of(office), **fields} if "unit_price" in fields else fields
     new = Price(material=key, unit_price=Decimal(0))
     edit = book.edit_of(office, "price", key, version, dated, new=basis.prices.get(key, new))
-    jobs.save(office, None, (edit,), replace(order, what=f"Price: {material.title}"[:60]))
+    listed = () if known_material else (_made("material", key, material),)
+    jobs.save(office, None, (*listed, edit), replace(order, what=f"Price: {material.title}"[:60]))
 
 
 def _fuel_once(fields: Mapping[str, Any]) -> None:

@@ -24,6 +24,8 @@ from app.domain.palette.seen_in import LOOKS
 from app.domain.palette.tiles import tiles_of
 from app.domain.proposal import Proposal, proposal
 from app.services import revisions
+from app.services.bed_care import bloom_chart, grown_harm
+from app.services.beds import RowLine, lines_of_beds
 from app.services.held_offers import held_now, printed_rows
 from app.services.jobs import Order
 from app.services.office import Office
@@ -60,6 +62,7 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date, holds_unti
         "boards": _boards(job, view.basis),
         "dabs": [_dab(place, finish) for place, finish in enumerate(offer.palette)],
         "places": places(job, view.basis),
+        "beds": planted_beds(view, job),
         "mark": mark_address(office, offer.mark),
         "zone_count": counted(len(offer.zones)),
         "phase_count": counted(len(offer.phases)).lower(),
@@ -76,6 +79,33 @@ def places(job: Job, basis: Basis) -> Mapping[str, Markup]:
         drawn = plan_svg(job, basis, width_px=600, height_px=380, highlight=zone.id, face="place")
         said = f"{zone.letter} {zone.title} and what lies around it, to scale".strip()
         found[str(zone.id)] = Markup(drawing_image(drawn, said))  # noqa: S704 - made here, escaped there
+    return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlantedPage:
+    """A bed on the proposal: its letter and title, its plants with their letters, its bloom as a picture. No money."""
+
+    letter: str
+    title: str
+    lines: Sequence[RowLine]
+    chart: Markup
+    harm: Sequence[str]
+
+
+def planted_beds(view: Sheet, job: Job) -> Sequence[PlantedPage]:
+    """The beds of what is offered that have a plant list."""
+    found = []
+    for bed in lines_of_beds(only_included(job), view.basis):
+        rows = [line.row for line in bed.lines if line.row.plant and line.row.count]
+        if rows:
+            said = f"Bloom and height through the year, {bed.zone.title}"
+            chart = Markup(drawing_image(bloom_chart(bed.zone.title, rows), said))  # noqa: S704 - made here, escaped there
+            lines = [line for line in bed.lines if line.row in rows]
+            page = PlantedPage(
+                letter=bed.zone.letter, title=bed.zone.title, lines=lines, chart=chart, harm=grown_harm(rows)
+            )
+            found.append(page)
     return found
 
 

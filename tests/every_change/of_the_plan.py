@@ -118,6 +118,7 @@ SITE = (
         BEDS + "/planting/{planting_id}",
         {"size": "quart", "pattern": "square", "spacing": "2", "version": Version("planting", "{planting_id}")},
     ),
+    of(BEDS + "/planting/{planting_id}/price", {"unit_price": "13.25"}),
     of(BEDS + "/planting/{planting_id}/remove"),
     of(TAPE + "/tapes", {"tape_kind": "steel", "tape_within": "1/4 in", "version": Version("site", "{site_id}")}),
     of(TAPE + "/house"),

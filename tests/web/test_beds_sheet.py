@@ -172,3 +172,42 @@ def test_where_the_yard_lies_is_typed_in_degrees(yard: Yard, typed: str, kept: f
         assert yard.job.site.usda_zone == "6b"
     else:
         assert typed in answer.text
+
+
+def test_a_plant_gets_a_price_of_its_own_in_the_book(yard: Yard) -> None:
+    row = added(yard)
+    assert "Priced as: Perennial, 1 gal" in text_of(yard.get(f"beds?focus=planting:{row}").text)
+    answer = yard.post(f"beds/planting/{row}/price", {"unit_price": "13.25"})
+    assert answer.status_code == 200
+    assert "The price book has this plant by name" in text_of(answer.text)
+    basis = yard.office.basis()
+    assert str(basis.prices["liatris-spicata-1-gal"].unit_price) == "13.25"
+    assert basis.materials["liatris-spicata-1-gal"].title == "Liatris spicata (Dense blazing star), 1 gal"
+    again = yard.post(f"beds/planting/{row}/price", {"unit_price": "14"})
+    assert again.status_code == 200
+    assert str(yard.office.basis().prices["liatris-spicata-1-gal"].unit_price) == "14"
+    wrong = yard.post(f"beds/planting/{row}/price", {"unit_price": "plenty"})
+    assert wrong.status_code == 422
+    assert "plenty" in wrong.text
+
+
+def test_the_proposal_has_a_page_for_each_planted_bed(yard: Yard) -> None:
+    from app.services.proposals import next_draft
+    from app.services.sheets import sheet
+
+    assert 'class="planted"' not in next_draft(yard.office, sheet(yard.office, yard.id)).html
+    added(yard, "taxus-media")
+    page = next_draft(yard.office, sheet(yard.office, yard.id)).html
+    assert page.count('class="planted"') == 1
+    assert "Taxus × media" in page
+    assert "Known to harm when eaten or touched: Anglo-Japanese yew" in page
+
+
+def test_the_printed_plan_has_the_key_of_its_plants(yard: Yard) -> None:
+    from app.documents.plan_schedule import plant_key
+    from app.services.jobs import open_job
+
+    row = added(yard)
+    yard.post(f"beds/planting/{row}", {"size": "1-gal", "pattern": "square", "spacing": "12 in", "version": "1"})
+    opened = open_job(yard.office, yard.id)
+    assert plant_key(opened.job, opened.basis) == (("LS", "200 Liatris spicata, 1 gal"),)

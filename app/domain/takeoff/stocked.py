@@ -31,6 +31,19 @@ def stand_in(basis: Basis, named: Named) -> Material | None:
     return basis.materials.get(size.materials.get(plant.kind, ""))
 
 
+def plant_material(basis: Basis, key: str) -> Material | None:
+    """The material that a key of species, variety and size stands for, as the lists name it; None for no such plant."""
+    for size in basis.plant_sizes.values():
+        rest = key.removesuffix(f"-{size.key}")
+        found = [one for one in basis.plants if rest == one or rest.startswith(f"{one}-")] if rest != key else []
+        species = max(found, key=len, default="")
+        by = basis.materials.get(size.materials.get(basis.plants[species].kind, "")) if species else None
+        if by is not None:
+            variety = rest[len(species) + 1 :].replace("-", " ").title()
+            return replace(by, key=key, title=_title(basis, (species, size.key, variety)))
+    return None
+
+
 def with_plants(keys: Collection[str], basis: Basis, job: Job) -> set[str]:
     """Keys of prices, and of the plants on a job's lists that go by one of them."""
     found = ((named, stand_in(basis, named)) for named in _wanted(job))
@@ -55,8 +68,12 @@ def _materials(basis: Basis, wanted: Collection[Named]) -> Iterator[tuple[Materi
         by = stand_in(basis, named)
         if by is None:
             continue
-        plant, size, key = basis.plants[named[0]], basis.plant_sizes[named[1]], material_key(*named)
+        key = material_key(*named)
         price = basis.prices.get(key) or basis.prices.get(by.key)
-        variety = f" “{named[2]}”" if named[2] else ""
-        title = f"{plant.botanical}{variety} ({plant.common}), {size.title}"
-        yield replace(by, key=key, title=title), replace(price, material=key) if price else None
+        yield replace(by, key=key, title=_title(basis, named)), replace(price, material=key) if price else None
+
+
+def _title(basis: Basis, named: Named) -> str:
+    plant, size = basis.plants[named[0]], basis.plant_sizes[named[1]]
+    variety = f" “{named[2]}”" if named[2] else ""
+    return f"{plant.botanical}{variety} ({plant.common}), {size.title}"

@@ -15,7 +15,7 @@ from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.crew_screens import printed
 from app.web.forms.fields import Parsed, focus_of, order_as_read, order_of, read
-from app.web.forms.planting import ADDED, PLANTING, typed_places
+from app.web.forms.planting import ADDED, PLANT_PRICE, PLANTING, typed_places
 from app.web.forms.saving import save_form
 from app.web.rendering import svg
 from app.web.sheet_pages import SheetPage, register, show
@@ -56,6 +56,17 @@ async def change_plant(request: Request, office: OfficeHere, job_id: UUID, plant
     return show(request, office, job_id, "beds", focus=f"planting:{planting_id}", saved=saved)
 
 
+@router.post("/planting/{planting_id}/price")
+async def price_plant(request: Request, office: OfficeHere, job_id: UUID, planting_id: UUID) -> Response:
+    """A price of its own for the plant of a row, kept in the price book."""
+    form = await request.form()
+    parsed = read(form, PLANT_PRICE, office.firm(), whole=True)
+    saved = save_form(
+        parsed, lambda: beds.price_plant(office, job_id, planting_id, parsed.values, order_of(form, "Price"))
+    )
+    return show(request, office, job_id, "beds", focus=f"planting:{planting_id}", saved=saved)
+
+
 @router.post("/planting/{planting_id}/remove")
 async def remove_plant(request: Request, office: OfficeHere, job_id: UUID, planting_id: UUID) -> Response:
     """A row taken off its list; undo brings it back."""
@@ -80,6 +91,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "sizes": [(one.key, one.title) for one in beds.sizes_of(view, row.row.planting)] if row else [],
         "places_typed": typed_places(row.row.planting.points, office.firm().system) if row else "",
         "months": MONTHS,
+        "priced_as": beds.priced_as(view, row.row.planting) if row else "",
         "patterns": list(PATTERNS.items()),
         "sun_words": SUN,
         "kinds": list(KINDS.items()),

@@ -11,7 +11,7 @@ from app.domain.plan.shapes import rectangle
 from app.domain.plant import material_key
 from app.domain.takeoff.plant_letters import plant_letters
 from app.domain.takeoff.requirements import explain_requirement, requirements
-from app.domain.takeoff.stocked import stocked, with_plants
+from app.domain.takeoff.stocked import plant_material, stocked, with_plants
 from app.interchange.trimming import trimmed
 from tests.plans.yards import basis, empty, named, with_zone
 
@@ -135,3 +135,10 @@ def test_a_zone_left_out_takes_its_plants_along(place):
 
     out = replace(FULL, zones=(replace(FULL.zones[0], left_out=True),))
     assert only_included(out).plantings == ()
+
+
+def test_a_key_of_a_plant_tells_species_variety_and_size():
+    held = stocked(basis(), listed(row("a", variety="Kobold"))).materials["liatris-spicata-kobold-1-gal"]
+    assert plant_material(basis(), "liatris-spicata-kobold-1-gal") == held
+    assert plant_material(basis(), "liatris-spicata-2-5-in") is None  # no perennial is bought by its trunk
+    assert plant_material(basis(), "base-stone-34") is None
