@@ -23,6 +23,7 @@ OF_FIRM = (
     "/firm/worksheet/labor_class/crew",
     "/prices",
     "/library",
+    "/quick-math/light-circuit",
 )
 SHOWN = ("plan", "places", "palette", "phases", "options", "proposal")
 FINGER = 44  # CSS px; WCAG 2.2 success criterion 2.5.5, target size (enhanced)

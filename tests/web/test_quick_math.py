@@ -60,7 +60,7 @@ def test_answer_goes_by_what_is_typed_and_opens_to_the_numbers(web: Browser) -> 
     assert "<html" not in part
     assert "5.56 cu yd" in part
     assert 'id="said-area" hx-swap-oob="true"' in part
-    assert 'role="status" hx-swap-oob="true">5.56 cu yd, 11.34 ton, 1</p>' in part
+    assert 'role="status" hx-swap-oob="true">5.56 cu yd, 11.34 tons, 1</p>' in part
 
 
 def test_what_is_not_understood_stands_beside_its_field(web: Browser) -> None:

@@ -48,6 +48,7 @@ class Quantity:
     words: str  # after "is not understood as"
     unit: str = ""
     metric: str = ""
+    many: str = ""  # the unit of what is not one, where it is another word
     size: float = 1.0
     metric_size: float = 1.0
     zero: float = 0.0  # shown metric = (canonical - zero) / metric_size
@@ -65,7 +66,9 @@ class Quantity:
             return format_money(round(value * 100), currency)
         if self.how in _SHOWN:
             return _SHOWN[self.how](value, system)
-        return f"{_rounded(self._in(value, system), self.places)} {self.unit_in(system)}".rstrip()
+        number = _rounded(self._in(value, system), self.places)
+        unit = self.many if self.many and system == "feet" and number != "1" else self.unit_in(system)
+        return f"{number} {unit}".rstrip()
 
     def typed(self, value: float, system: System = "feet") -> str:
         """A value as somebody would type it into the field whose unit is printed beside it."""
@@ -181,7 +184,9 @@ WATER = _of(
     dimension=VOLUME,
 )
 WEIGHT_LB = _of("weight", "a weight", "lb", "kg", metric_size=_KILOGRAM, places=0, dimension=WEIGHT)
-WEIGHT_TONS = _of("tons", "a weight", "ton", "t", size=2000.0, metric_size=1000 * _KILOGRAM, dimension=WEIGHT)
+WEIGHT_TONS = _of(
+    "tons", "a weight", "ton", "t", many="tons", size=2000.0, metric_size=1000 * _KILOGRAM, dimension=WEIGHT
+)
 DENSITY = _of(
     "density",
     "a weight by volume",

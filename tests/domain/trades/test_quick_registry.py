@@ -57,6 +57,7 @@ def test_defaults_have_an_answer_in_feet_and_metric_and_formulas_give_it(one) ->
         answer = worked_out(one, read_typed(one, typed, system))
         assert {step.name for step in answer.steps} == {each.name for each in one.outputs}
         assert all(step.result for step in told_steps(answer, system))
+        assert all(head for table in answer.tables for head, _ in table.heads), "a column without a head"
         answers.append(answer)
     for each in one.outputs:
         feet, metric = (answer.values[each.name] for answer in answers)

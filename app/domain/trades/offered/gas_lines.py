@@ -69,7 +69,7 @@ def _pipe(it: Working) -> None:
     it.told("carries", dict(capacities)[size], how)
     it.step("used", flow / it["carries"], "flow / carries")
     rows = [(f"{name} in", each, "the first that carries it" if name == size else "") for name, each in capacities]
-    it.table("By nominal size", (("Size", None), ("Carries", GAS_FLOW), ("", None)), rows)
+    it.table("By nominal size", (("Size", None), ("Carries", GAS_FLOW), ("Note", None)), rows)
 
 
 def _vents(it: Working) -> None:

@@ -84,7 +84,7 @@ def _tree(it: Working) -> None:
         (one.name, one.volts, one.amperes, _said(piece, one.volts, it["least"]))
         for piece, one in zip(pieces, found, strict=True)
     ]
-    it.table("At each light", (("Where", None), ("Volts", VOLTS), ("Through its cable", AMPERES), ("", None)), rows)
+    it.table("At each light", (("Where", None), ("Volts", VOLTS), ("Through its cable", AMPERES), ("Note", None)), rows)
     if it["amperes"] > lighting.SECONDARY_AMPERES:
         it.note("More than 25 A on one secondary: split it (NFPA 70 article 411).")
 
