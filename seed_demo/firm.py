@@ -23,6 +23,7 @@ from seed_demo.telling import read_data, today_of
 
 HOURS_OF_A_DAY = 8.0
 PERIODS = ("hour", "half_day", "day", "week", "month", "pickup")
+PAPER_DAYS = ("license_until", "comp_until", "tax_form_on")  # from today, where they are told
 SHARES = ("margin", "contingency", "warranty_reserve", "tax_rate", "overhead_per_hour", "deposit_share")
 
 
@@ -107,9 +108,10 @@ def open_the_book(office: Office) -> None:
 def subcontractors(book: Mapping[str, Any], today: date) -> Iterator[Subcontractor]:
     """Who does work of a trade for the firm; insurance holds so many days from today."""
     for key, told in book["subcontractor"].items():
-        until = today + timedelta(days=told["insured_for_days"])
-        named = {name: value for name, value in told.items() if name != "insured_for_days"}
-        yield Subcontractor(key=key, insured_until=until, **named)
+        days = {name: told[f"{name}_days"] for name in PAPER_DAYS if f"{name}_days" in told}
+        named = {name: value for name, value in told.items() if not name.endswith("_days")}
+        until = {name: today + timedelta(days=count) for name, count in days.items()}
+        yield Subcontractor(key=key, insured_until=today + timedelta(days=told["insured_for_days"]), **until, **named)
 
 
 def _price_again(office: Office, told: Mapping[str, str]) -> None:

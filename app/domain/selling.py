@@ -90,3 +90,9 @@ class Subcontractor:
     papers: str = ""  # what is on file: certificate, tax form, agreement
     note: str = ""
     kept_papers: tuple[SubPaper, ...] = ()  # the papers themselves
+    license_until: date | None = None
+    license_exempt: str = ""  # why none is wanted of them here, and who said so
+    comp_until: date | None = None  # workers' compensation
+    comp_exempt: str = ""  # why none is wanted of them, and which paper says so
+    tax_form_on: date | None = None  # since when their tax form is on file
+    rates_on: date | None = None  # the day of their rate sheet

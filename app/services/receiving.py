@@ -38,7 +38,7 @@ def reach(
     milestone = contract.milestone(key) if contract else None
     if milestone is None:
         raise NotFound("This milestone is not in the signed payments (any more).")
-    _refuse_day(view, day)
+    refuse_day(view, day)
     row = next(one for one in job_money(office, view).milestones if one.milestone.key == key)
     if row.standing:
         raise Refused(f"“{milestone.words}” is on invoice {row.standing.invoice.number} already.")
@@ -118,7 +118,7 @@ def _refuse_payment(view: Sheet, values: Mapping[str, Any]) -> None:
         raise BadValue("The amount is nothing. Type what was paid.", field="cents")
     if values["how"] not in HOW_PAID:
         raise BadValue("Tap how it was paid.", field="how")
-    _refuse_day(view, values["day"])
+    refuse_day(view, values["day"])
 
 
 def take_back(office: Office, view: Sheet, payment_id: UUID, reason: str, order: Order) -> Applied | None:
@@ -143,7 +143,7 @@ def pay_out(office: Office, view: Sheet, values: Mapping[str, Any], order: Order
         raise BadValue("The amount is nothing. Type what was paid.", field="paid_cents")
     if values["paid_for"] not in PAID_FOR:
         raise BadValue("Choose what it was for.", field="paid_for")
-    _refuse_day(view, values["day"])
+    refuse_day(view, values["day"])
     new = PaidOut(
         id=uuid5(order.change_id, "paid out"),
         day=values["day"],
@@ -165,8 +165,11 @@ def not_paid_out(office: Office, view: Sheet, thing_id: UUID, order: Order) -> A
     gone = next((one for one in view.job.paid_out if one.id == thing_id), None)
     if gone is None:
         raise NotFound("This is not there any more.")
-    edits = jobs.removal(view.opened, "paid_out", thing_id)
-    return jobs.save(office, view.job.head.id, edits, replace(order, what=f"Not paid to {gone.to}"[:120]))
+    edits = list(jobs.removal(view.opened, "paid_out", thing_id))
+    for one in view.job.lien_releases:
+        if one.payment == str(thing_id):
+            edits += jobs.removal(view.opened, "lien_release", one.id)
+    return jobs.save(office, view.job.head.id, tuple(edits), replace(order, what=f"Not paid to {gone.to}"[:120]))
 
 
 def receipt_pdf(office: Office, view: Sheet, payment_id: UUID) -> PdfOrder:
@@ -222,7 +225,8 @@ def _paid(office: Office, view: Sheet, edit: Any, order: Order) -> Applied:
     )
 
 
-def _refuse_day(view: Sheet, day: date) -> None:
+def refuse_day(view: Sheet, day: date) -> None:
+    """Refuse a day of money that has not been, or lies too far back. Raises: BadValue."""
     if day > view.today:
         raise BadValue(f"{day:%B} {day.day}, {day.year} has not been yet. Choose the day it was.", field="day")
     if (view.today - day).days > DAYS_BACK:

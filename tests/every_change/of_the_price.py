@@ -211,6 +211,24 @@ ORDERED = (
         before=Stock.orders,
     ),
 )
+GIVEN = JOB + "/sub-packets"
+GIVEN_AWAY = (
+    of(GIVEN + "/{packet_id}/release", before=Stock.gives_away),
+    of(GIVEN + "/{packet_id}/hold", before=Stock.gives_away),
+    of(GIVEN + "/{packet_id}/paid", {**TODAY, "cents": "250"}, before=Stock.gives_away),
+    of(
+        GIVEN + "/payment/{payment_id}/lien-release",
+        {**TODAY, "kind": "conditional progress"},
+        at={"payment_id": "{sub_payment_id}"},
+        file=PDF,
+        before=Stock.gives_away,
+    ),
+    of(
+        GIVEN + "/lien-release/{release_id}/remove",
+        at={"release_id": "{lien_release_id}"},
+        before=Stock.gives_away,
+    ),
+)
 CHANGED = {**SOLD, "revision_id": "{change_order_id}"}
 OFFERED = {"job_id": "{offered_id}"}
 REVISION = {**OFFERED, "revision_id": "{offered_revision_id}"}

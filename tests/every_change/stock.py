@@ -53,6 +53,8 @@ from app.services import (
     revisions,
     sharing,
     signed_tests,
+    sub_packets,
+    subs,
     supply_arrivals,
     supply_events,
     supply_sending,
@@ -357,6 +359,23 @@ class Stock:
         for one in SIGNERS:
             act = revisions.Act(name=one, strokes=STROKES)
             await revisions.sign(office, sheet(office, job_id), str(made_out.id), act, order())
+
+    def gives_away(self) -> None:
+        """A packet is given to somebody whose papers are good, and paid in part, with the release for it."""
+        if "sub_payment_id" in self.words:
+            return
+        office, job_id, packet = self.office, self.id_of("job_id"), self.id_of("packet_id")
+        subs.accept(office, job_id, self.id_of("quote_id"), order(), on=True)
+        until = ("license_until", "comp_until", "insured_until", "tax_form_on")
+        good: dict[str, object] = dict.fromkeys(until, date(2028, 1, 31))
+        book.set_fields(office, "subcontractor", "stoltz", self.version("subcontractor", "stoltz"), good, order())
+        view = sheet(office, job_id)
+        sub_packets.pay(office, view, packet, {"cents": 500_00, "day": view.today}, Going(by="", reason=""), order())
+        view = sheet(office, job_id)
+        paid = next(one for one in view.job.paid_out if one.packet)
+        came = {"kind": "unconditional progress", "day": view.today}
+        sub_packets.receive_release(office, view, paid.id, came, b"", order())
+        self.name(sub_payment_id=paid.id, lien_release_id=sheet(office, job_id).job.lien_releases[0].id)
 
     def has_mail(self) -> None:
         """A mail account whose server nobody reaches, and a letter that waits for it."""

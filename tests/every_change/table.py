@@ -24,6 +24,7 @@ CHANGES: tuple[Change, ...] = (
     *of_the_price.YARD,
     *of_the_price.PAPERS,
     *of_the_price.BILLED,
+    *of_the_price.GIVEN_AWAY,
     *of_the_firm.KNOWN,
     *of_the_price.ORDERED,
     *of_the_price.HANDED_OVER,

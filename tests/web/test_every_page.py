@@ -32,6 +32,7 @@ NEED_MORE = {
     "/jobs/{job_id}/plan/underlay/{underlay_id}",
     "/jobs/{job_id}/choices/next",  # a part that the Estimate and Client sheets ask for
     "/jobs/{job_id}/plan/stretch",  # the canvas asks for it, with what was typed
+    "/jobs/{job_id}/sub-packets/lien-release/{release_id}/paper",  # once a release came on paper
     "/jobs/{job_id}/days/{day}.pdf",  # once a phase has its days
     "/jobs/{job_id}/days/{day}/{person}.pdf",
     "/jobs/{job_id}/change-orders/draft",  # once the plan is not what was signed

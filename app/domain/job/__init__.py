@@ -66,6 +66,7 @@ from app.domain.job.ordered import (
     SupplyOrder,
 )
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
+from app.domain.job.released import LIEN_RELEASES, LienRelease, ReleasedPacket
 from app.domain.job.site import (
     Existing,
     LevelSetup,
@@ -103,6 +104,7 @@ __all__ = [
     "HOW_PAID",
     "JOB_THINGS",
     "LEFT_OUT",
+    "LIEN_RELEASES",
     "NOT_PASSED",
     "PAID",
     "PAID_FOR",
@@ -143,6 +145,7 @@ __all__ = [
     "Job",
     "Laying",
     "LevelSetup",
+    "LienRelease",
     "LoggedDelay",
     "LoggedHours",
     "LoggedReceipt",
@@ -169,6 +172,7 @@ __all__ = [
     "Quote",
     "ReachedMilestone",
     "ReceivedPayment",
+    "ReleasedPacket",
     "ReminderAnswer",
     "Reply",
     "Risk",

@@ -54,7 +54,10 @@ class ReceivedPayment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaidOut:
-    """What the firm paid for a job outside its daily log [cents]: to a subcontractor, a supplier, for a permit."""
+    """What the firm paid for a job outside its daily log [cents]: to a subcontractor, a supplier, for a permit.
+
+    One to a subcontractor for a packet names both, and says whether it is the final one.
+    """
 
     id: UUID
     day: date
@@ -62,5 +65,8 @@ class PaidOut:
     to: str = ""
     paid_for: str = "subcontractor"  # key of `PAID_FOR`
     words: str = ""
+    packet: str = ""
+    subcontractor: str = ""  # key of the firm's book
+    final: bool = False
     said_by: str = ""
     said_at: datetime | None = None

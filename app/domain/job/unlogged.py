@@ -8,7 +8,7 @@ from app.domain.keeping import KeptByInputs
 
 LOG = ("logged_hours", "said_done", "logged_weather", "logged_delays", "logged_visits", "logged_receipts")
 CREW = ("crew_on", "signed_checks")
-MONEY = ("reached_milestones", "received_payments", "paid_out")
+MONEY = ("reached_milestones", "received_payments", "paid_out", "released_packets", "lien_releases")
 ORDERS = (
     "supply_orders",
     "backorders",

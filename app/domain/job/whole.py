@@ -30,6 +30,7 @@ from app.domain.job.ordered import (
     SupplyOrder,
 )
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
+from app.domain.job.released import LienRelease, ReleasedPacket
 from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
 from app.domain.job.subs import Packet, Quote
 from app.domain.job.terms import (
@@ -110,6 +111,8 @@ class Job:
     closings: tuple[Closing, ...] = ()
     crew_on: tuple[CrewOn, ...] = ()
     signed_checks: tuple[SignedCheck, ...] = ()
+    released_packets: tuple[ReleasedPacket, ...] = ()
+    lien_releases: tuple[LienRelease, ...] = ()
 
     def chosen(self, zone: Zone) -> Alternative | None:
         """The alternative of a zone that is priced: the chosen one, else its only one."""
@@ -228,6 +231,8 @@ Thing = (
     | Closing
     | CrewOn
     | SignedCheck
+    | ReleasedPacket
+    | LienRelease
 )
 
 
@@ -293,4 +298,6 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "closing": (Closing, "closings"),
     "crew_on": (CrewOn, "crew_on"),
     "signed_check": (SignedCheck, "signed_checks"),
+    "released_packet": (ReleasedPacket, "released_packets"),
+    "lien_release": (LienRelease, "lien_releases"),
 }
