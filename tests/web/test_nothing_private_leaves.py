@@ -377,7 +377,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "said_done": SaidDone(id=new(), day=date(2027, 5, 10), percent=25),
         "supply_order": SupplyOrder(
             id=supply,
-            lines=(SentLine(material="", title="", unit="each", amount=3.0, cents=1),),
+            lines=(SentLine(material="", title="", unit="each", amount=3.0, cents=1, loads=2),),
             sent_on=date(2027, 5, 1),
         ),
         "backorder": Backorder(id=new(), order_id=supply, material=""),
