@@ -173,6 +173,8 @@ READERS = {
     "/jobs/{job_id}/along/{taking_id}.zip": "us",
     "/jobs/{job_id}/along/{taking_id}/back.zip": "us",
     "/jobs/{job_id}/compare.pdf": "us",
+    "/jobs/{job_id}/palette/lying.svg": "us",
+    "/jobs/{job_id}/sun/hours.svg": "us",
     "/firm/money/invoices.csv": "us",
     "/firm/money/payments.csv": "us",
     "/firm/money/spending.csv": "us",
@@ -186,7 +188,8 @@ READERS = {
 MAY_READ = {
     "calendar": {"Zone": "letter"},  # of anybody who is given the file
     "feed": {"Zone": "letter", "Head": "town"},  # of anybody who is given its address
-    "whoever decides": {  # a town's office, an association's board, the neighbors
+    "whoever decides": {
+        "Planting": "variety",  # a town's office, an association's board, the neighbors
         "Firm": "name license phone email",
         "Client": "name second_name",
         "Head": "title street town state",
@@ -250,6 +253,7 @@ MAY_READ = {
         "Note": "words",
     },
     "field": {
+        "Planting": "variety",
         "Firm": "name license",
         "CrewMember": "name",
         "SignedCheck": "words name",
@@ -283,6 +287,7 @@ MAY_READ = {
         "PunchItem": "what who done_by client_words",
     },
     "public": {
+        "Planting": "variety",
         "Firm": "name license",
         "Client": "name second_name",
         "Head": "title street town",
