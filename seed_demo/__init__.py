@@ -12,6 +12,7 @@ from app.services.home import home
 from app.services.office import Office
 from app.worker.running import worker_of_this_loop
 from seed_demo.agreement import newer_draft, sign_design, sign_proposal
+from seed_demo.finished import finish
 from seed_demo.firm import fill_in_wages, open_the_book, set_up_firm
 from seed_demo.money import bill_first_payment
 from seed_demo.pictures import add_pictures
@@ -19,18 +20,22 @@ from seed_demo.supply import order_from_suppliers
 from seed_demo.telling import Teller, read_data
 
 JOBS = ("whitlock", "asante", "lindqvist")
+FINISHED = "hallam"
 
 
 def load_if_empty(office: Office) -> bool:
     """Load the demo into an office without any job; returns whether it did. Another office is left as it is."""
     if not all(home(office, closed=closed).empty for closed in (False, True)):
         return False
-    say("Loading the demo: the invented firm Brackenfold Yards, its price book and three clients.")
+    say("Loading the demo: the invented firm Brackenfold Yards, its price book, three clients and a finished yard.")
     set_up_firm(office)
     fill_in_wages(office)
     open_the_book(office)
     told = {name: Teller(office, read_data(name)).tell() for name in JOBS}
+    done = Teller(office, read_data(FINISHED))
+    done.tell()
     say("Drawing its pictures, printing and signing the proposal of the Whitlocks' yard, billing its first payment.")
+    asyncio.run(finish(office, done))
     asyncio.run(_papers(office, told))
     newer_draft(office, told["whitlock"], read_data("whitlock")["newer_draft"])
     return True

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from app.domain.codec import from_plain
+from app.domain.handover.care import CareLists
 from app.domain.handover.needed_tests import KindOfTest
 from app.interchange.library_file import SHIPPED
 
@@ -20,3 +21,11 @@ def kinds_of_test(folder: Path = SHIPPED) -> Mapping[str, KindOfTest]:
 
 def _read(folder: Path, name: str) -> dict[str, Any]:
     return tomllib.loads((folder / name).read_text(encoding="utf-8"))
+
+
+@lru_cache(maxsize=4)
+def care_lists(folder: Path = SHIPPED) -> CareLists:
+    """Care, its cautions, and the days of visits."""
+    told = _read(folder, "care.toml")
+    plain = {"when": told["when"], "rows": told["row"], "cautions": told["caution"], "visits": told["visits"]}
+    return from_plain(plain, CareLists)

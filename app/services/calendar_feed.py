@@ -32,6 +32,7 @@ from app.services.office import Office
 from app.services.pairing import mind_limits, place_of
 from app.services.scheduling import calendar_days
 from app.services.sheets import sheet
+from app.services.warranty import calendar_visits
 
 KEPT = "feed.json"
 SECRET = "feed"  # noqa: S105 - of what a wrong try was one, not a secret itself
@@ -111,12 +112,13 @@ def let_read(office: Office, token: str, address: str) -> None:
 
 
 async def feed(office: Office) -> Feed:
-    """The days of every job that is signed or being built, by town, number and zone letter. No client, no money."""
+    """The days of every job that is signed or being built, and visits after hand-over. No client, no money."""
     days: list[CalendarDay] = []
     for line in every_job(office):
         if line.stage in UNDER_WAY:
             days += _days_of(office, UUID(line.job_id))
             await asyncio.sleep(0)  # others are answered between two jobs
+    days += calendar_visits(office)
     tag = sha256(repr((NAME, REFRESH, days)).encode()).hexdigest()[:32]
     changed = _first_seen(office, tag)
     return Feed(content=calendar_file(days, name=NAME, made=changed, refresh=REFRESH), tag=tag, changed=changed)

@@ -12,7 +12,7 @@ figure of what Build stands on (of what was signed, where something was), with `
 crew sheet.
 `reminder:KEY` is what the lines that answer a reminder sell for, `compared:BEFORE:AFTER:FIGURE` two standings' figure.
 `log:WHAT:…` is a figure of the daily log (`joblog/explain_log`), `log:day:DAY` the hours of a day.
-`money:WHAT:…` is a figure of the Money sheet (`services/money_explained`).
+`money:WHAT:…` is a figure of the Money sheet (`services/money_explained`), `warranty:WHAT` one of the warranty's page.
 `mend:FROM:TO` is what another material on the same ground costs more (`palette/mending`).
 `supply:WHAT:…` is a figure of an order (`services/supply_explained`).
 `quote:ID` is what a subcontractor asks, `scope:PACKET` what the book makes of its scope.
@@ -57,6 +57,7 @@ from app.services.plan_view import priced_with
 from app.services.sensitivity import explain_driver
 from app.services.sheets import Sheet
 from app.services.supply_explained import explain_supply
+from app.services.warranty import explain_warranty
 
 GONE = "This figure is not part of the estimate any more. Open the estimate again."
 
@@ -191,6 +192,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "past": explain_past,
     "log": _logged,
     "money": explain_money,
+    "warranty": explain_warranty,
     "mend": explain_difference,
     "supply": explain_supply,
 }

@@ -24,6 +24,7 @@ from app.services.billed import JobMoney, job_money
 from app.services.changes import Applied
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
+from app.services.own_photo import with_photo
 from app.services.sheets import Sheet
 from app.services.signed_tests import YardTests, yard_tests
 
@@ -94,6 +95,21 @@ def hand_over(office: Office, view: Sheet, values: Mapping[str, Any], order: Ord
         )
         edits.append(made("reached_milestone", reached))
     return jobs.save(office, view.job.head.id, tuple(edits), replace(order, what="Handed over"))
+
+
+async def signed_by(office: Office, view: Sheet, client: str, picture: bytes, order: Order) -> Applied | None:
+    """Who of the client signed the paper of the hand-over, with a picture of it. Raises: Refused, BadValue."""
+    if jobs.is_saved(office, order.change_id):
+        return None
+    over = handed_over_of(view.job)
+    if over is None:
+        raise Refused("The yard is not handed over yet. Hand it over first, then keep the signed paper.")
+    photo, edits = await with_photo(
+        office, picture, order, caption=f"Completion signed by {client}", when="after", day=view.today
+    )
+    fields = {"client": client, **({"photo_id": photo} if photo else {})}
+    edits = (*edits, changed("handed_over", over.id, view.version("handed_over", over.id), fields))
+    return jobs.save(office, view.job.head.id, edits, replace(order, what=f"Completion signed by {client}"[:120]))
 
 
 def take_back(office: Office, view: Sheet, order: Order) -> Applied | None:

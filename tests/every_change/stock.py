@@ -482,9 +482,13 @@ class Stock:
             things.PunchItem(id=uuid4(), day=day, what=what, done_on=day if what == "Reset a stone" else None)
             for what in ("Sweep the joints", "Wash the wall", "Reset a stone", "Coil the hose")
         ]
+        photo = things.Photo(id=uuid4(), file=FileStore(office.settings.files).keep(PICTURE), when="after")
+        note = things.BuiltNote(id=uuid4(), thing="job", day=day, words="Topsoil from the mill yard")
         edits = (head, made("signed_test", test), *(made("punch_item", one) for one in items))
-        jobs.save(office, job_id, edits, order())
-        self.name(yard_id=job_id, spare_test_id=test.id, terrace_id=jobs.open_job(office, job_id).job.zones[0].id)
+        jobs.save(office, job_id, (*edits, made("photo", photo), made("built_note", note)), order())
+        terrace_id = jobs.open_job(office, job_id).job.zones[0].id
+        self.name(yard_id=job_id, spare_test_id=test.id, terrace_id=terrace_id)
+        self.name(yard_photo_id=photo.id, spare_note_id=note.id)
         self.name(**{f"punch_{n}_id": one.id for n, one in enumerate(items)})
 
     def has_tested(self) -> None:
@@ -514,6 +518,18 @@ class Stock:
         view = sheet(office, job_id)
         if not view.job.handed_over:
             handing_over.hand_over(office, view, {"day": view.today}, order())
+
+    def has_calls(self) -> None:
+        """Calls were taken since that yard was handed over, and it may be shown."""
+        self.is_handed_over()
+        if "call_id" not in self.words:
+            office, job_id = self.office, self.id_of("yard_id")
+            view = sheet(office, job_id)
+            calls = [things.WarrantyCall(id=uuid4(), day=view.today, what=what) for what in ("A stone rocks", "Weeds")]
+            shown = things.ShowPermission(id=uuid4(), day=view.today, given_by="Ida Marlow", words="A terrace")
+            edits = (*(made("warranty_call", one) for one in calls), made("show_permission", shown))
+            jobs.save(office, job_id, edits, order())
+            self.name(call_id=calls[0].id, spare_call_id=calls[1].id, permission_id=shown.id)
 
     def ticks_more(self) -> None:
         """One option more of the signed job is ticked than is signed or offered."""

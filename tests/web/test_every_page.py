@@ -44,6 +44,9 @@ NEED_MORE = {
     "/jobs/{job_id}/money/received/{payment_id}.pdf",  # once something was paid
     "/jobs/{job_id}/orders/{order_id}.pdf",  # once an order was prepared
     "/jobs/{job_id}/orders/{order_id}.txt",
+    "/jobs/{job_id}/after/completion.pdf",  # once every test is signed
+    "/jobs/{job_id}/after/release.pdf",  # once the yard is handed over
+    "/jobs/{job_id}/after/shown.pdf",  # once the client gave a permission
     "/jobs/{job_id}/money/statement.pdf",  # a form asks for it, with a day
     "/pieces/{name}",  # the script that sends large pictures asks it
     "/worker.js",  # the script that keeps pages asks for it

@@ -109,6 +109,7 @@ from app.services import (
     invoicing,
     later_options,
     receiving,
+    signed_tests,
 )
 from app.services.billed import job_money
 from app.services.day_sheets import crew_days
@@ -133,6 +134,11 @@ READERS = {
     "/jobs/{job_id}/money/invoice/{invoice_id}.pdf": "client",
     "/jobs/{job_id}/money/received/{payment_id}.pdf": "client",
     "/jobs/{job_id}/money/statement.pdf": "client",
+    "/jobs/{job_id}/after/care.pdf": "client",
+    "/jobs/{job_id}/after/as-built.pdf": "client",
+    "/jobs/{job_id}/after/completion.pdf": "client",
+    "/jobs/{job_id}/after/release.pdf": "client",
+    "/jobs/{job_id}/after/shown.pdf": "shown",  # anybody, by the client's permission
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf": "subcontractor",
     "/jobs/{job_id}/orders/{order_id}.pdf": "supplier",
     "/jobs/{job_id}/orders/{order_id}.txt": "supplier",
@@ -205,7 +211,7 @@ MAY_READ = {
         "Material": "title",
     },
     "client": {
-        "Firm": "name license street town state postal_code phone email card_fee early_pay late_charge retainage invoice_words",
+        "Firm": "name owner license street town state postal_code phone email card_fee early_pay late_charge retainage invoice_words",
         "FirmPage": "title text reviewed_by",
         "Client": "name second_name",
         "Head": (
@@ -215,7 +221,7 @@ MAY_READ = {
         "Zone": "letter title words",
         "Feature": "title",
         "Work": "title",
-        "Assembly": "title words",
+        "Assembly": "title words care",
         "Material": "title",
         "Phase": "title words",
         "Allowance": "title words cents",
@@ -230,8 +236,20 @@ MAY_READ = {
         "Package": "title words",
         "Alternative": "title",
         "ReminderAnswer": "words",
+        "SignedTest": "name",
+        "PunchItem": "what",
+        "BuiltNote": "batch words",
+        "CameLine": "batch",
+        "Mark": "title",
+        "Run": "title",
+        "Site": "datum",
         "ChangeDraft": "words days_words pay_event",
         "FoundCondition": "title words unit cents",
+    },
+    "shown": {
+        "Firm": "name license street town state postal_code phone email",
+        "Head": "town",
+        "ShowPermission": "words",
     },
     "crew": {
         "Firm": "name",
@@ -373,7 +391,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "built_note": BuiltNote(id=new(), thing=str(run), day=date(2027, 5, 12), depth=1.5),
         "warranty_visit": WarrantyVisit(id=new(), after_days=30, day=date(2027, 7, 2)),
         "warranty_call": WarrantyCall(id=new(), what="", day=date(2027, 7, 2), cents=1),
-        "show_permission": ShowPermission(id=new(), given_by="", day=date(2027, 7, 2)),
+        "show_permission": ShowPermission(id=new(), given_by="", day=date(2027, 7, 2), with_price=True, with_town=True),
         "closing": Closing(id=new(), day=date(2027, 7, 2)),
         "crew_on": CrewOn(id=new(), day=date(2027, 5, 10)),
         "signed_check": SignedCheck(
@@ -561,6 +579,18 @@ def changed_later(held: Planted) -> Revision:
     return asyncio.run(change_orders.offer(held.office, sheet(held.office, held.job_id), order()))
 
 
+def signs_tests(held: Planted) -> None:
+    """Every test that the yard asks for is signed, and one thing is still to do."""
+    office, job_id = held.office, held.job_id
+    view = sheet(office, job_id)
+    signed = [
+        held.marked(SignedTest(id=uuid4(), test=one.needed.kind.key, place=one.needed.place, day=view.today))
+        for one in signed_tests.yard_tests(office, view).waiting
+    ]
+    still = held.marked(PunchItem(id=uuid4(), what="", day=view.today))
+    save(office, job_id, (*(made("signed_test", one) for one in signed), made("punch_item", still)), order())
+
+
 def addresses(held: Planted) -> dict[str, list[str]]:
     """Every address that leaves, by how it is declared."""
     job, office = f"/jobs/{held.job_id}", held.office
@@ -571,6 +601,7 @@ def addresses(held: Planted) -> dict[str, list[str]]:
     later = taken_later(office, held.job_id)
     invoice, paid = billed(office, held.job_id)
     change = changed_later(held)
+    signs_tests(held)
     shown = [f"/show/{held.job_id}/{key}{lift}" for key, _ in PAGES for lift in ("", "?lift=true")]
     zone = open_job(office, held.job_id).job.zones[0].id
     return {

@@ -77,6 +77,8 @@ class HandedOver:
     id: UUID
     day: date
     by: str = ""  # who walked it with the client
+    client: str = ""  # who signed the paper of it
+    photo_id: UUID | None = None  # of the signed paper
     words: str = ""
     said_by: str = ""
     said_at: datetime | None = None

@@ -4,6 +4,8 @@ from fastapi import APIRouter
 
 from app.web.routes import (
     after,
+    after_papers,
+    after_warranty,
     along,
     asking,
     backups,
@@ -124,6 +126,8 @@ ROUTERS: tuple[APIRouter, ...] = (
     log.router,
     money.router,
     after.router,
+    after_papers.router,
+    after_warranty.router,
     schedule.router,
     files.router,
     along.router,

@@ -6,11 +6,12 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from app.documents.pdf import NO_PANGO, pdf_available
 from app.services import handing_over, punch_list, signed_tests
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
-from app.web.forms.after import ACCEPTED, CLOSE, DONE, HAND_OVER, LEFT_OUT, PUNCH, RESULT
+from app.web.forms.after import ACCEPTED, CLOSE, COMPLETION, DONE, HAND_OVER, LEFT_OUT, PUNCH, RESULT
 from app.web.forms.fields import Parsed, order_of, read
 from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.saving import save_form, save_form_async
@@ -32,6 +33,21 @@ async def hand_over(request: Request, office: OfficeHere, job_id: UUID) -> Respo
     form, view = await request.form(), sheet(office, job_id)
     parsed = read(form, HAND_OVER, office.firm(), whole=True)
     saved = save_form(parsed, lambda: handing_over.hand_over(office, view, parsed.values, order_of(form, "Hand-over")))
+    return show(request, office, job_id, "after", saved=saved)
+
+
+@router.post("/hand-over/photo")
+async def keep_completion(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Who signed the paper of the hand-over, with a picture of it."""
+    async with request.form() as form:
+        content = await file_of(office, form)
+    view, parsed = sheet(office, job_id), read(form, COMPLETION, office.firm(), whole=True)
+    saved = await save_form_async(
+        parsed,
+        lambda: handing_over.signed_by(office, view, parsed.values["client"], content, order_of(form, "Completion")),
+    )
+    if saved.ok:
+        let_go(office, form)
     return show(request, office, job_id, "after", saved=saved)
 
 
@@ -165,7 +181,7 @@ async def take_out(request: Request, office: OfficeHere, job_id: UUID, item_id: 
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
-    return {"after": handing_over.after(office, view)}
+    return {"after": handing_over.after(office, view), "no_pdf": "" if pdf_available() else NO_PANGO}
 
 
 def _give_tests(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:

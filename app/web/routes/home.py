@@ -13,6 +13,7 @@ from app.services.office import Office
 from app.services.receivables import overdue
 from app.services.supply_due import late_orders
 from app.services.takings import marks
+from app.services.warranty import due
 from app.web.access import OfficeHere
 from app.web.forms.fields import order_of, read, text
 from app.web.forms.saving import Saved, save_form
@@ -51,12 +52,13 @@ def home_again(request: Request, office: Office, saved: Saved[Any]) -> Response:
 
 
 def _of_all(office: Office) -> dict[str, Any]:
-    """What Home says of all jobs: data in danger, jobs that are away, invoices and orders past their day."""
+    """What Home says of all jobs: data in danger, jobs that are away, invoices and orders past their day, visits."""
     return {
         "in_danger": in_danger(office),
         "away": marks(office),
         "overdue_money": overdue(office),
         "late_orders": late_orders(office),
+        "visits": due(office),
     }
 
 
