@@ -1,13 +1,12 @@
 """An address search over all jobs: which brick, which batch, where the valve is."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
 from app.db.repositories import addresses as rows
 from app.db.repositories.addresses import Found
-from app.domain.job import Job
-from app.domain.looking_back.lies import Lies, lies
+from app.domain.looking_back.lies import Lies, batches_of, lies
 from app.domain.looking_back.words import nearness, pieces_of
 from app.domain.takeoff.requirements import requirements
 from app.services.build import Stands, build_sheet
@@ -67,9 +66,3 @@ def answer_of(office: Office, job_id: UUID) -> Answer:
     stands = build_sheet(office, view).stands
     needed, _ = requirements(stands.job, stands.basis)
     return Answer(job_id=str(job_id), stands=stands, lies=lies(stands.job, stands.basis, needed, batches_of(view.job)))
-
-
-def batches_of(job: Job) -> Mapping[tuple[str, str], Sequence[str]]:
-    """Batches that came, by zone letter and material; none while no delivery wrote one down."""
-    del job
-    return {}

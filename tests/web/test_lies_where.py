@@ -6,8 +6,9 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from app.domain.job import Feature, Run, RunKind
+from app.domain.job import CameLine, Delivery, Feature, Run, RunKind, SentLine, SupplyOrder
 from app.domain.plan.shapes import rectangle
+from app.domain.takeoff.requirements import requirements
 from app.services import jobs
 from app.services.jobs import changed, made
 from app.services.office import Office
@@ -80,3 +81,22 @@ def test_several_hits_are_listed_and_one_is_opened(web: Browser, office: Office)
     assert "As drawn" not in text_of(web.get(f"{HERE}/addresses?search=whitl&job={uuid4()}").text)
     assert "No yard has these words" in text_of(web.get(f"{HERE}/addresses?search=moon").text)
     assert first != second
+
+
+def test_batches_are_those_read_off_the_labels(web: Browser, office: Office, yard: UUID) -> None:
+    opened = jobs.open_job(office, yard)
+    needed = requirements(opened.job, opened.basis)[0]
+    laid = next(one for one in needed if one.kind == "material" and opened.basis.materials[one.key].finish)
+    paver, letter = laid.key, next(zone.letter for zone in opened.job.zones if str(zone.id) == laid.zone)
+    sent = (SentLine(material=paver, title="Pavers", unit="foot**2", amount=280, letters=(letter,)),)
+    order_of = SupplyOrder(id=uuid4(), supplier="alder-stone", lines=sent, sent_on=office.clock().date())
+    came = tuple(CameLine(material=paver, came=140, batch=batch) for batch in ("K 4471", "K 4472"))
+    deliveries = [Delivery(id=uuid4(), order_id=order_of.id, day=office.clock().date(), lines=(one,)) for one in came]
+    things = (made("supply_order", order_of), *(made("delivery", one) for one in deliveries))
+    assert "No batch is written down" in text_of(web.get(f"{HERE}/addresses?search=whitlock").text)
+    jobs.save(office, yard, things, order())
+    page = text_of(web.get(f"{HERE}/addresses?search=whitlock").text)
+    assert {"K 4471, K 4472", "K 4472, K 4471"} & {page[at : at + 14] for at in range(len(page))}, (
+        "of one day, in any order"
+    )
+    assert "No batch is written down" not in page

@@ -7,12 +7,14 @@ from math import fsum
 from app.domain.basis import Basis
 from app.domain.crew.layout import fixed_points
 from app.domain.job import WHOLE_JOB, Job, Run, only_included
+from app.domain.ordering.standing import standings
 from app.domain.plan.swinging import Fixed, Ties, swing_ties
 from app.domain.takeoff.buried import IN_THE_GROUND, runs_below
 from app.domain.takeoff.measures import run_length
 from app.domain.takeoff.requirements import Requirement
 
 HOUSE = "the house"
+Batches = Mapping[tuple[str, str], Sequence[str]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,15 +80,18 @@ class Lies:
     lines: tuple[LineBuilt, ...]
 
     @property
+    def any_batch(self) -> bool:
+        """Whether a batch of anything is known."""
+        return any(one.batches for zone in self.zones for one in zone.built)
+
+    @property
     def empty(self) -> bool:
         """Whether nothing is known."""
         return not (self.zones or self.things or self.lines)
 
 
-def lies(
-    job: Job, basis: Basis, needed: Iterable[Requirement], batches: Mapping[tuple[str, str], Sequence[str]]
-) -> Lies:
-    """What lies where; `batches` by zone letter (empty: of the whole job) and key of the material."""
+def lies(job: Job, basis: Basis, needed: Iterable[Requirement], batches: Batches) -> Lies:
+    """What lies where; `batches` by zone letter (empty: it is not said for which) and key of the material."""
     job = only_included(job)
     titles = {str(zone.id): f"{zone.letter} {zone.title}".strip() for zone in job.zones}
     fixed = tuple(fixed_points(job))
@@ -100,9 +105,20 @@ def lies(
     )
 
 
-def _zones(
-    job: Job, basis: Basis, needed: Iterable[Requirement], batches: Mapping[tuple[str, str], Sequence[str]]
-) -> tuple[ZoneBuilt, ...]:
+def batches_of(job: Job) -> Batches:
+    """The batches that came, as read off the labels, by zone letter and material; a substitute by its name."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for standing in standings(job):
+        for line in standing.lines:
+            came = list(line.batches)
+            if line.replaced and line.came > 0:
+                came.append(f"came as {line.title}")
+            for letter in line.sent.letters or ("",):
+                found.setdefault((letter, line.sent.material), []).extend(came)
+    return {at: tuple(dict.fromkeys(came)) for at, came in found.items() if came}
+
+
+def _zones(job: Job, basis: Basis, needed: Iterable[Requirement], batches: Batches) -> tuple[ZoneBuilt, ...]:
     held: dict[str, dict[str, list[Requirement]]] = {}
     for one in needed:
         if one.kind == "material" and one.amount > 0:
@@ -123,7 +139,7 @@ def _built(
     rows: Sequence[Requirement],
     letter: str,
     basis: Basis,
-    batches: Mapping[tuple[str, str], Sequence[str]],
+    batches: Batches,
 ) -> Built:
     material = basis.materials.get(key)
     return Built(
