@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Subquery, and_, desc, func, select
+from sqlalchemy import Connection, and_, func, select
 
 from app.db.repositories.kept_papers import newest_signed
 from app.db.tables.kept import KEPT_TASK
@@ -58,62 +58,63 @@ class WorkedTask:
 
 
 def worked_tasks(connection: Connection, firm_id: str) -> list[WorkedTask]:
-    """Every task of every job's newest signed paper that hours were logged for."""
-    newest, hours, said = newest_signed(firm_id).subquery(), hours_logged(firm_id), said_last(firm_id)
-    job, task = TABLES["job"], KEPT_TASK
-    at = ("zone", "phase", "task")
-    own = (
-        "task", "title", "unit", "crew", "own", "amount", "places", "slowed_amount", "slowed_places", "hours", "cents",
-    )  # fmt: skip
+    """Every task of every job's newest signed paper that hours were logged for.
+
+    The three sums are read each by itself and put together here: joined in one statement they would be looked through
+    once for every row, as sums have no keys.
+    """
+    hours, said = hours_logged(connection, firm_id), said_last(connection, firm_id)
+    newest, job, task = newest_signed(firm_id).subquery(), TABLES["job"].c, KEPT_TASK.c
     query = (
-        select(
-            task.c.job_id,
-            job.c.number,
-            job.c.stage,
-            *[task.c[name] for name in own],
-            hours.c.quarters,
-            said.c.percent,
-        )
-        .join(newest, newest.c.id == task.c.revision_id)
-        .join(job, and_(job.c.firm_id == firm_id, job.c.thing_id == task.c.job_id))
-        .join(hours, and_(hours.c.job_id == task.c.job_id, *[hours.c[name] == task.c[name] for name in at]))
-        .outerjoin(said, and_(said.c.job_id == task.c.job_id, *[said.c[name] == task.c[name] for name in at]))
-        .order_by(job.c.number, task.c.task, task.c.zone, task.c.phase)
+        select(task.job_id, job.number, job.stage, task.zone, task.phase, *[task[name] for name in _OF_TASK])
+        .join(newest, newest.c.id == task.revision_id)
+        .join(TABLES["job"], and_(job.firm_id == firm_id, job.thing_id == task.job_id))
+        .order_by(job.number, task.task, task.zone, task.phase)
     )
-    return [WorkedTask(**row) for row in connection.execute(query).mappings()]
+    found = []
+    for row in connection.execute(query):
+        job_id, number, stage, zone, phase, key, *rest = row
+        at = (job_id, zone, phase, key)
+        if at in hours:
+            own = dict(zip(_OF_TASK, (key, *rest), strict=True))
+            done = {"quarters": hours[at], "percent": said.get(at)}
+            found.append(WorkedTask(job_id=job_id, number=number, stage=stage, **own, **done))
+    return found
 
 
-def hours_logged(firm_id: str) -> Subquery:
+At = tuple[str, str, str, str]  # job, zone, phase, task
+_OF_TASK = (
+    "task", "title", "unit", "crew", "own", "amount", "places", "slowed_amount", "slowed_places", "hours", "cents",
+)  # fmt: skip
+
+
+def hours_logged(connection: Connection, firm_id: str) -> Mapping[At, int]:
     """Quarters of an hour by job and place."""
     one = TABLES["logged_hours"].c
     at = (one.job_id, one.zone, one.phase, one.task)
-    return select(*at, func.sum(one.quarters).label("quarters")).where(one.firm_id == firm_id).group_by(*at).subquery()
+    query = select(*at, func.sum(one.quarters)).where(one.firm_id == firm_id).group_by(*at)
+    return {(row[0], row[1], row[2], row[3]): int(row[4]) for row in connection.execute(query)}
 
 
-def said_last(firm_id: str) -> Subquery:
+def said_last(connection: Connection, firm_id: str) -> Mapping[At, int]:
     """What was said last of how far each place is."""
     one = TABLES["said_done"].c
-    at = (one.job_id, one.zone, one.phase, one.task)
-    newest = func.row_number().over(
-        partition_by=at, order_by=(desc(one.day), desc(func.coalesce(one.said_at, "")), desc(one.thing_id))
-    )
-    ranked = select(*at, one.percent, newest.label("place")).where(one.firm_id == firm_id).subquery()
-    return select(ranked).where(ranked.c.place == 1).subquery()
+    query = select(one.job_id, one.zone, one.phase, one.task, one.percent).where(one.firm_id == firm_id)
+    in_order = query.order_by(one.day, func.coalesce(one.said_at, ""), one.thing_id)
+    return {(row[0], row[1], row[2], row[3]): row[4] for row in connection.execute(in_order)}
 
 
 def unbid_quarters(connection: Connection, firm_id: str) -> Mapping[str, int]:
     """Quarters of an hour by job that were logged for no task of a signed job's bid."""
-    newest, one = newest_signed(firm_id).subquery(), TABLES["logged_hours"].c
-    task = KEPT_TASK.c
-    bid = and_(task.revision_id == newest.c.id, task.zone == one.zone, task.phase == one.phase, task.task == one.task)
-    query = (
-        select(one.job_id, func.sum(one.quarters))
-        .join(newest, newest.c.job_id == one.job_id)
-        .outerjoin(KEPT_TASK, bid)
-        .where(one.firm_id == firm_id, task.revision_id.is_(None))
-        .group_by(one.job_id)
-    )
-    return {job_id: int(quarters) for job_id, quarters in connection.execute(query)}
+    newest, task = newest_signed(firm_id).subquery(), KEPT_TASK.c
+    query = select(task.job_id, task.zone, task.phase, task.task).join(newest, newest.c.id == task.revision_id)
+    bid = {(row[0], row[1], row[2], row[3]) for row in connection.execute(query)}
+    signed = {at[0] for at in bid}
+    found: dict[str, int] = {}
+    for at, quarters in hours_logged(connection, firm_id).items():
+        if at[0] in signed and at not in bid:
+            found[at[0]] = found.get(at[0], 0) + quarters
+    return found
 
 
 def job_names(connection: Connection, firm_id: str, job_ids: Collection[str]) -> Mapping[str, JobName]:

@@ -1,13 +1,13 @@
 """What was offered, signed, spent and is left to do, job by job, as sums of rows."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Subquery, and_, case, desc, func, select
 
 from app.db.repositories.kept_papers import newest_signed
-from app.db.repositories.looking_back import hours_logged, said_last
+from app.db.repositories.looking_back import DONE, hours_logged, job_names, said_last
 from app.db.tables.kept import KEPT_PAPER, KEPT_TASK
 from app.db.tables.office import RECORD, RECORD_EDIT, REVISION
 from app.db.tables.things import TABLES
@@ -163,50 +163,36 @@ def hours_left(
 ) -> list[LeftRow]:
     """Hours left by phase: of what is signed, less what was logged; or of what is offered and may still be signed."""
     papers = _newest_offer(firm_id, still_open=True) if offered else newest_signed(firm_id).subquery()
-    task, job, client, phase = KEPT_TASK.c, TABLES["job"].c, TABLES["client"].c, TABLES["phase"].c
-    logged, said = hours_logged(firm_id), said_last(firm_id)
-    at = ("zone", "phase", "task")
-    left = task.hours - func.coalesce(logged.c.quarters, 0) / 4.0
-    counted = case((func.coalesce(said.c.percent, 0) == 100, 0.0), (left < 0, 0.0), else_=left)
-    names = (
-        task.job_id,
-        job.number,
-        job.title,
-        client.name,
-        task.phase,
-        phase.number,
-        phase.title,
-        phase.start,
-        phase.done,
-    )
+    logged, said = hours_logged(connection, firm_id), said_last(connection, firm_id)
+    task, job = KEPT_TASK.c, TABLES["job"].c
     query = (
-        select(*names, func.sum(counted))
+        select(task.job_id, task.zone, task.phase, task.task, task.hours)
         .join(papers, papers.c.id == task.revision_id)
         .join(TABLES["job"], and_(job.firm_id == firm_id, job.thing_id == task.job_id))
-        .join(TABLES["client"], and_(client.firm_id == firm_id, client.thing_id == job.client_id))
-        .outerjoin(TABLES["phase"], and_(phase.firm_id == firm_id, phase.thing_id == task.phase))
-        .outerjoin(logged, and_(logged.c.job_id == task.job_id, *[logged.c[name] == task[name] for name in at]))
-        .outerjoin(said, and_(said.c.job_id == task.job_id, *[said.c[name] == task[name] for name in at]))
         .where(task.own.is_(False), job.stage.in_(list(stages)))
-        .group_by(*names)
-        .order_by(job.number, phase.number)
     )
-    return [_left(row) for row in connection.execute(query)]
+    left: dict[tuple[str, str], float] = {}
+    for job_id, zone, phase, key, hours in connection.execute(query):
+        at = (job_id, zone, phase, key)
+        open_hours = 0.0 if said.get(at) == DONE else max(0.0, hours - logged.get(at, 0) / 4)
+        left[job_id, phase] = left.get((job_id, phase), 0.0) + open_hours
+    return _planned(connection, firm_id, left)
 
 
-def _left(row: Any) -> LeftRow:
-    job_id, number, title, client, phase, place, words, start, done, hours = row
-    return LeftRow(
-        job_id=job_id,
-        number=number,
-        job=title or "",
-        client=client or "",
-        phase=phase,
-        title=f"{place} {words or ''}".strip() if place is not None else "",
-        start=start,
-        done=done,
-        hours=float(hours or 0.0),
-    )
+def _planned(connection: Connection, firm_id: str, left: Mapping[tuple[str, str], float]) -> list[LeftRow]:
+    """Hours by job and phase with what they are called and the days they are planned for, by number."""
+    names = job_names(connection, firm_id, {job_id for job_id, _ in left})
+    one = TABLES["phase"].c
+    query = select(one.thing_id, one.number, one.title, one.start, one.done).where(one.firm_id == firm_id)
+    phases = {row[0]: row for row in connection.execute(query)}
+    found = []
+    for (job_id, phase), hours in left.items():
+        name, row = names[job_id], phases.get(phase)
+        planned = (f"{row[1]} {row[2] or ''}".strip(), row[3], row[4]) if row else ("", None, None)
+        told = dict(zip(("title", "start", "done"), planned, strict=True))
+        of = {"job_id": job_id, "number": name.number, "job": name.title, "client": name.client, "phase": phase}
+        found.append(LeftRow(**of, **told, hours=hours))
+    return sorted(found, key=lambda row: (row.number, row.title))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
