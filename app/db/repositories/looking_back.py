@@ -77,7 +77,7 @@ def worked_tasks(connection: Connection, firm_id: str) -> list[WorkedTask]:
         at = (job_id, zone, phase, key)
         if at in hours:
             own = dict(zip(_OF_TASK, (key, *rest), strict=True))
-            done = {"quarters": hours[at], "percent": said.get(at)}
+            done: dict[str, Any] = {"quarters": hours[at], "percent": said.get(at)}
             found.append(WorkedTask(job_id=job_id, number=number, stage=stage, **own, **done))
     return found
 

@@ -189,8 +189,14 @@ def _planned(connection: Connection, firm_id: str, left: Mapping[tuple[str, str]
     for (job_id, phase), hours in left.items():
         name, row = names[job_id], phases.get(phase)
         planned = (f"{row[1]} {row[2] or ''}".strip(), row[3], row[4]) if row else ("", None, None)
-        told = dict(zip(("title", "start", "done"), planned, strict=True))
-        of = {"job_id": job_id, "number": name.number, "job": name.title, "client": name.client, "phase": phase}
+        told: dict[str, Any] = dict(zip(("title", "start", "done"), planned, strict=True))
+        of: dict[str, Any] = {
+            "job_id": job_id,
+            "number": name.number,
+            "job": name.title,
+            "client": name.client,
+            "phase": phase,
+        }
         found.append(LeftRow(**of, **told, hours=hours))
     return sorted(found, key=lambda row: (row.number, row.title))
 
