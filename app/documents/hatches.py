@@ -107,15 +107,16 @@ def mixed(color: str, other: str, share: float) -> str:
     return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in zip(ours, theirs, strict=True))
 
 
-def pattern_svg(hatch: str, color: str, pattern_id: str, *, size: float = 1.0) -> str:
-    """The `<pattern>` of a hatch; empty where the hatch has no marks."""
+def pattern_svg(hatch: str, color: str, pattern_id: str, *, size: float = 1.0, turned: float = 0.0) -> str:
+    """The `<pattern>` of a hatch; empty where the hatch has no marks. `turned` [degrees clockwise]: with its ground."""
     tile = HATCHES.get(hatch)
     if tile is None:
         return ""
     ink = mark_color(color)
     dots = "".join(f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="{ink}"/>' for x, y, r in tile.dots)
     lines = f'<path d="{tile.lines}" fill="none" stroke="{ink}" stroke-width="{tile.pen:g}"/>' if tile.lines else ""
-    turn = f"rotate({tile.turn}) " if tile.turn else ""
+    angle = (tile.turn + turned) % 360
+    turn = f"rotate({angle:g}) " if angle else ""
     return (
         f'<pattern id="{pattern_id}" width="{tile.width:g}" height="{tile.height:g}" patternUnits="userSpaceOnUse" '
         f'patternTransform="{turn}scale({size:.3g})">{lines}{dots}</pattern>'
@@ -125,8 +126,8 @@ def pattern_svg(hatch: str, color: str, pattern_id: str, *, size: float = 1.0) -
 class Patterns:
     """The patterns one drawing uses, each made once, with ids of that drawing."""
 
-    def __init__(self, prefix: str, size: float = 1.0) -> None:
-        self.prefix, self._size = prefix, size
+    def __init__(self, prefix: str, size: float = 1.0, turned: float = 0.0) -> None:
+        self.prefix, self._size, self._turned = prefix, size, turned
         self._made: dict[tuple[str, str], tuple[str, str]] = {}
 
     def filled(self, shape: str, hatch: str, color: str) -> str:
@@ -139,7 +140,7 @@ class Patterns:
         key = (hatch, color)
         if key not in self._made:
             name = f"{self.prefix}-{len(self._made)}"
-            self._made[key] = (name, pattern_svg(hatch, color, name, size=self._size))
+            self._made[key] = (name, pattern_svg(hatch, color, name, size=self._size, turned=self._turned))
         return f'{shape} fill="url(#{self._made[key][0]})"/>'
 
     def defs(self) -> str:

@@ -2,31 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import atan2, cos, degrees, radians, sin
+from math import cos, degrees, radians, sin
 
 from app.documents.hatches import ground_color, mark_color
-from app.documents.plan_parts import Sheet, outline_of
+from app.documents.plan_parts import Sheet
 from app.documents.sheet_view import INK, PAPER
 from app.domain.job import Feature, PlaceKind
-from app.domain.plan.arcs import Line
-from app.domain.plan.outline import segments
-from app.domain.plan.walls import from_wall
+from app.domain.seen.sizes import size_of, stands_along
 
-# About how long and wide a thing of that name is [ft], where it was not typed. Common practice, no source.
-NATURAL: tuple[tuple[str, float, float], ...] = (
-    ("tree", 8, 8),
-    ("shrub", 3, 3),
-    ("fire", 4, 4),
-    ("light", 0.8, 0.8),
-    ("outlet", 0.5, 0.5),
-    ("transformer", 0.8, 0.8),
-    ("sprinkler", 0.6, 0.6),
-    ("grill", 3, 2),
-    ("counter", 6, 2.5),
-    ("table", 6, 3.3),
-    ("column", 2, 2),
-    ("structure", 10, 10),
-)
 SMALL = ("light", "spot", "outlet", "transformer", "sprinkler")  # drawn as a small circle
 SEAT = 2.0  # ft: of a table's side, for one chair. Common practice, no source.
 LEAST, MOST = 5.0, 90.0  # px: half a side, so that a small thing is seen and a typing slip covers no plan
@@ -49,7 +32,7 @@ def feature_symbol(sheet: Sheet, feature: Feature, at: tuple[float, float]) -> S
     assembly = sheet.basis.assemblies.get(work.assembly) if work else None
     words = f"{assembly.key if assembly else ''} {feature.title}".lower()
     long, wide = (min(max(feet * sheet.view.scale / 2, LEAST), MOST) for feet in size_of(feature, words))
-    turn = _turn(sheet, feature) if long != wide else 0.0
+    turn = -degrees(stands_along(job, feature)) % 180 if long != wide else 0.0
     drawn = "".join(_drawn(words, long, wide, assembly.drawing.color if assembly else "", sheet.view.scale))
     rotated = f" rotate({turn:.1f})" if turn else ""
     c, s = abs(cos(radians(turn))), abs(sin(radians(turn)))
@@ -58,33 +41,6 @@ def feature_symbol(sheet: Sheet, feature: Feature, at: tuple[float, float]) -> S
         across=long * c + wide * s,
         up=long * s + wide * c,
     )
-
-
-def size_of(feature: Feature, words: str) -> tuple[float, float]:
-    """Length and width of a feature on the ground [ft]: as typed, else from its area, else as such things are."""
-    name = next((one for one in NATURAL if one[0] in words), ("", 2.0, 2.0))
-    if feature.length:
-        share = name[2] if name[0] else feature.length
-        width = feature.thickness or (feature.area / feature.length if feature.area else min(share, feature.length))
-        return feature.length, width
-    if feature.area:
-        long = (feature.area * name[1] / name[2]) ** 0.5
-        return long, feature.area / long
-    return name[1], name[2]
-
-
-def _turn(sheet: Sheet, feature: Feature) -> float:
-    """How far a thing that stands along an edge is turned on the sheet [degrees clockwise]."""
-    zone = next((one for one in sheet.job.zones if one.id == feature.zone_id), None)
-    outline = outline_of(sheet.job, zone) if zone else None
-    if outline is None or feature.x is None or feature.y is None:
-        return 0.0
-    place = feature.x, feature.y
-    sides = [piece for piece in segments(outline) if isinstance(piece, Line)]
-    if not sides:
-        return 0.0
-    side = min(sides, key=lambda one: from_wall(place, one))
-    return -degrees(atan2(side.end[1] - side.start[1], side.end[0] - side.start[0])) % 180
 
 
 def _drawn(words: str, long: float, wide: float, color: str, scale: float) -> Iterator[str]:

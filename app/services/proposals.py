@@ -20,6 +20,7 @@ from app.domain.costing.client_prices import Amount, tax_in
 from app.domain.errors import Refused
 from app.domain.job import Job, only_included
 from app.domain.palette import Swatch as Finish
+from app.domain.palette.seasons import by_season
 from app.domain.palette.seen_in import LOOKS
 from app.domain.palette.tiles import tiles_of
 from app.domain.proposal import Proposal, proposal
@@ -32,6 +33,7 @@ from app.services.office import Office
 from app.services.plan_print import paper_of, plan_pages
 from app.services.revisions import PROPOSAL, Offer
 from app.services.sheets import Sheet
+from app.services.yard_view import drawn_yard, looked_of
 
 COUNTED = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
 
@@ -60,6 +62,8 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date, holds_unti
         "plan_page": f"plan-{paper_of(view)}",
         "strip": _strip(swatches),
         "boards": _boards(job, view.basis),
+        "yard": _yard(office, view),
+        "seasons": by_season(job, view.basis),
         "dabs": [_dab(place, finish) for place, finish in enumerate(offer.palette)],
         "places": places(job, view.basis),
         "beds": planted_beds(view, job),
@@ -119,6 +123,14 @@ def _boards(job: Job, basis: Basis) -> Markup:
     """The palette as it will lie, dry and wet by day; or nothing."""
     drawn = boards_svg(tiles_of(job, basis), looks=LOOKS[:2])
     said = "The surfaces as large as the ground each covers, against what they touch; dry and wet"
+    return Markup(drawing_image(drawn, said)) if drawn else Markup("")  # noqa: S704 - made here
+
+
+def _yard(office: Office, view: Sheet) -> Markup:
+    """The yard seen from aside, where the job says that its proposal shows it."""
+    asked = view.job.head.yard_view
+    drawn = drawn_yard(office, view, looked_of(asked), width_px=760) if asked else ""
+    said = "The yard seen from above and aside, to scale"
     return Markup(drawing_image(drawn, said)) if drawn else Markup("")  # noqa: S704 - made here
 
 

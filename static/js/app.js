@@ -22,4 +22,5 @@ import './unfolded.js';
 import './light.js';
 import './signature.js';
 import './share-copy.js';
+import './turn-yard.js';
 import './plan/canvas.js';

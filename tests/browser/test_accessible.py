@@ -12,7 +12,7 @@ from tests.browser.conftest import touch_context
 from tests.served import Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-SHEETS = ("client", "site", "tape", "plan", "palette", "checks", "estimate", "phases", "proposal", "build")
+SHEETS = ("client", "site", "tape", "plan", "seen", "palette", "checks", "estimate", "phases", "proposal", "build")
 BESIDE = ("price", "forgotten", "choices", "compare", "past", "history", "log")  # pages that a sheet leads to
 OF_FIRM = (
     "/",
@@ -25,7 +25,7 @@ OF_FIRM = (
     "/library",
     "/quick-math/light-circuit",
 )
-SHOWN = ("plan", "places", "palette", "phases", "options", "proposal")
+SHOWN = ("plan", "places", "palette", "seen", "phases", "options", "proposal")
 FINGER = 44  # CSS px; WCAG 2.2 success criterion 2.5.5, target size (enhanced)
 SMALL = """least => [...document.querySelectorAll(
   'a[href], button, select, input:not([type=hidden]), summary, textarea, [role=button]')].flatMap(one => {

@@ -73,6 +73,7 @@ class Head:
     tax_place: str = ""
     tax_on: date | None = None
     sale_near: str = ""  # "yes" or "no": whether the house is to be sold soon; empty: not asked
+    yard_view: str = ""  # how the proposal shows the yard from aside, as the query of its page; empty: not at all
     price_set_by: str = ""  # who set this job's own margin or adjustment
     private_note: str = ""
 

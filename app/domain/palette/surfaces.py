@@ -69,14 +69,18 @@ _BY_PLACE: BoundedByIdentity[tuple[Work, ...], dict[tuple[PlaceKind, UUID | None
 
 def _finish(job: Job, basis: Basis, zone: Zone, work: Work, assembly: Assembly) -> Material | None:
     """The finish the client sees: as set on the work, chosen for the zone, chosen for the job, or shipped."""
+    return next(finishes_seen(job, basis, zone.id, work, assembly), None)
+
+
+def finishes_seen(job: Job, basis: Basis, zone_id: UUID | None, work: Work, assembly: Assembly) -> Iterator[Material]:
+    """Each finish of a recipe that has a color, in the order of its parts."""
     for part in assembly.parts:
         named = (
             work.finishes.get(part.role),
-            *(c.material for c in job.choices if c.role == part.role and c.zone_id == zone.id),
+            *(c.material for c in job.choices if c.role == part.role and c.zone_id == zone_id and zone_id),
             *(c.material for c in job.choices if c.role == part.role and c.zone_id is None),
             part.material,
         )
         material = next((basis.materials[key] for key in named if key and key in basis.materials), None)
         if material is not None and material.finish and (material.color or material.blend):
-            return material
-    return None
+            yield material

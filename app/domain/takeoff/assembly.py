@@ -115,8 +115,8 @@ class _Compiler:
         includes = [self._include(include, assembly, scope) for include in assembly.includes]
         pieces = [self._part(*pair, scope) for pair in zip(assembly.parts, materials, strict=True)]
         pieces += [self._task(use, scope) for use in assembly.tasks]
-        if assembly.drawing.mass:
-            self._try("", lambda: formula(assembly.drawing.mass, scope, wanted=LENGTH, place="Height in the drawing"))
+        mass, in_drawing = assembly.drawing.mass, "Height in the drawing"
+        height = self._try("", lambda: formula(mass, scope, wanted=LENGTH, place=in_drawing)) if mass else None
         compiled = CompiledAssembly(
             key=assembly.key,
             title=self.title,
@@ -126,6 +126,7 @@ class _Compiler:
             pieces=tuple(one for one in pieces if one),
             constants=_constants(filled),
             findings=tuple(self.findings),
+            height=height,
         )
         return _Own(compiled, parameters, scope)
 

@@ -63,6 +63,7 @@ class CompiledAssembly:
     pieces: tuple[CompiledPiece, ...]
     constants: Mapping[str, Any]
     findings: tuple[Finding, ...] = ()
+    height: Formula | None = None  # how high it stands, as its drawing says
 
     def all_pieces(self) -> Iterator[CompiledPiece]:
         """Its own pieces and those of what it includes."""

@@ -105,6 +105,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("drawings_owner", "Who owns the drawings", most=400),
         money("design_fee_paid_cents", "Design fee, paid so far"),
         choice("sale_near", "Sold soon", ["yes", "no"]),
+        text("yard_view", "View of the yard", most=300),
         text("firm_price_by", "Who goes on to a firm price"),
         text("firm_price_reason", "Why", most=1_000),
         text("private_note", "Private note", most=4_000),

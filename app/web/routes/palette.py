@@ -11,6 +11,7 @@ from app.documents.lying_drawing import board_svg, boards_svg
 from app.documents.swatches import palette_of, palette_svg
 from app.domain.errors import NotFound
 from app.domain.palette.advice import sale_is_near
+from app.domain.palette.seasons import by_season
 from app.domain.palette.seen_in import LOOKS
 from app.services import palette
 from app.services.office import Office
@@ -76,6 +77,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "strip": svg(palette_svg(palette_of(view.job, view.basis))),
         "advice": advice_of(office, view),
         "boards": _boards(office, view),
+        "seasons": by_season(view.job, view.basis),
         "picked": note_of(request, office, view, focus),
         "photos": sample_photos(view),
         "sale_near": sale_is_near(view.job),

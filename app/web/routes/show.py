@@ -12,6 +12,7 @@ from app.documents.pdf import NO_PANGO, pdf_available
 from app.documents.plan_drawing import plan_svg
 from app.documents.scale_bar import covered_bar_svg
 from app.documents.swatches import palette_of, palette_svg
+from app.domain.palette.seasons import by_season
 from app.domain.palette.seen_in import LOOKS
 from app.services import change_orders, consenting, later_options, mailing, proposals, revisions
 from app.services.agreed import order_of as order_of_change
@@ -31,6 +32,7 @@ from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.forms.signing import ROLES, device_words, read_act
 from app.web.outside import NO_SIGNING
 from app.web.rendering import answer, go, handed_out, page, svg
+from app.web.routes.seen import seen_context
 
 router = APIRouter()
 
@@ -38,6 +40,7 @@ PAGES = (
     ("plan", "Plan"),
     ("places", "Places"),
     ("palette", "Palette"),
+    ("seen", "Seen"),
     ("phases", "Phases"),
     ("options", "Options"),
     ("proposal", "Proposal"),
@@ -198,6 +201,7 @@ def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
         "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=740)),
         "narrow_strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=350, name="palette-narrow")),
         "boards": _boards(office, view) if key == "palette" else (),
+        "seasons": by_season(view.job, view.basis),
         "covered": svg(covered_bar_svg()),
     }
 
@@ -209,7 +213,10 @@ def _boards(office: Office, view: Sheet) -> list[Markup]:
 
 
 def _page(request: Request, office: Office, job_id: UUID, key: str, *, lift: bool = False) -> Response:
-    return page(request, f"show/{key}.html", _shown(office, job_id, key, lift=lift))
+    context = _shown(office, job_id, key, lift=lift)
+    if key == "seen":
+        context |= seen_context(request, office, sheet(office, job_id))
+    return page(request, f"show/{key}.html", context)
 
 
 def _shown(office: Office, job_id: UUID, key: str, *, lift: bool) -> dict[str, Any]:

@@ -1,0 +1,124 @@
+"""The yard as it is seen: its scene kept while the job stands, drawn as it is asked for; a view told as an address."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from urllib.parse import parse_qsl, urlencode
+
+from app.documents.axonometric import Sight, axonometric_svg
+from app.documents.plan_parts import middle
+from app.domain.job import Job, only_included
+from app.domain.plan.arcs import Point
+from app.domain.seen.ground import drawn_ways, levels_of
+from app.domain.seen.scene import scene_of
+from app.domain.seen.solids import CORNERS, Scene
+from app.interchange.seen_shapes import seen_shapes
+from app.services.office import Office
+from app.services.sheets import Sheet, kept
+
+LATITUDE = 40.0  # degrees north, while nobody said where the yard lies. Assumption
+LIGHTS = ("even", "sun", "evening")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Looked:
+    """A view as it was asked for: corner, light, day and hour of the sun, plants young or grown, ink alone."""
+
+    corner: int = 0
+    light: str = "even"
+    day: date | None = None
+    hour: float = 15.0
+    grown: bool = True
+    ink: bool = False
+
+    def to_corner(self, step: int) -> str:
+        """The address of the same view an eighth of a turn further."""
+        return self.address(corner=(self.corner + step) % CORNERS)
+
+    def address(self, **other: object) -> str:
+        """The view as the query of an address, with something of it otherwise."""
+        told = {
+            "corner": self.corner,
+            "light": self.light,
+            "day": self.day.isoformat() if self.day else "",
+            "hour": f"{self.hour:g}",
+            "plants": "grown" if self.grown else "young",
+            "ink": "yes" if self.ink else "",
+        }
+        return urlencode({name: value for name, value in (told | other).items() if value != ""})
+
+
+def looked(asked: Mapping[str, str]) -> Looked:
+    """A view as an address tells it; what is no such thing counts as not said."""
+    light = asked.get("light", "")
+    return Looked(
+        corner=_whole(asked.get("corner", ""), CORNERS - 1) or 0,
+        light=light if light in LIGHTS else "even",
+        day=_day(asked.get("day", "")),
+        hour=min(max(_hour(asked.get("hour", "")), 0.0), 24.0),
+        grown=asked.get("plants") != "young",
+        ink=asked.get("ink") == "yes",
+    )
+
+
+def looked_of(text: str) -> Looked:
+    """A view as it is kept with a job."""
+    return looked(dict(parse_qsl(text[:300])))
+
+
+def _whole(text: str, most: int) -> int | None:
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 4 and int(text) <= most else None
+
+
+def _hour(text: str) -> float:
+    try:
+        hour = float(text)
+    except ValueError:
+        return 15.0
+    return hour if hour == hour else 15.0  # noqa: PLR0124 - not a number is not itself
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def scene_on(office: Office, view: Sheet, *, grown: bool) -> Scene:
+    """The scene of a job; kept while the job and its basis stand."""
+    name = ("scene", view.job.head.id, grown)
+    return kept(office, name, view.opened, lambda: scene_of(view.job, view.basis, seen_shapes(), grown=grown))
+
+
+def sight_of(view: Sheet, asked: Looked) -> Sight:
+    """How the yard is looked at, with where it lies and how it is turned."""
+    site = view.job.site
+    return Sight(
+        corner=asked.corner,
+        light=asked.light,  # type: ignore[arg-type]
+        day=asked.day or view.today,
+        hour=asked.hour,
+        latitude=LATITUDE if site.latitude is None else site.latitude,
+        north=site.north,
+        ink=asked.ink,
+    )
+
+
+def drawn_yard(office: Office, view: Sheet, asked: Looked, *, width_px: int = 900, name: str = "yard") -> str:
+    """The drawing as SVG; empty where nothing is on the plan yet."""
+    scene = scene_on(office, view, grown=asked.grown)
+    letters = letters_of(view.job)
+    system = view.basis.firm.system
+    return axonometric_svg(scene, sight_of(view, asked), letters=letters, width_px=width_px, name=name, system=system)
+
+
+def letters_of(job: Job) -> tuple[tuple[str, Point, float], ...]:
+    """The letters of the zones, where they stand and how high."""
+    job = only_included(job)
+    levels = levels_of(job)
+    return tuple(
+        (zone.letter, middle(way.outline), levels.by_zone[str(zone.id)])
+        for zone, way in drawn_ways(job)
+        if zone.letter and way.outline
+    )

@@ -1,0 +1,169 @@
+"""The drawing of the yard: to scale, the same to the byte, from eight corners, in every light, nothing private in it."""
+
+import re
+from dataclasses import replace
+from datetime import date
+from math import hypot
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from app.documents.axonometric import Sight, axonometric_svg, frame_of
+from app.domain.job import Fate, Job, RunKind, ZoneKind
+from app.domain.plan import rectangle
+from app.domain.seen.scene import scene_of
+from app.domain.seen.solids import CORNERS, Lamp, Scene, Solid
+from app.interchange.seen_shapes import seen_shapes
+from tests.plans.yards import basis, empty, named, with_existing, with_feature, with_run, with_zone
+
+SECRET = "never to be seen 4711"
+
+
+def yard() -> Job:
+    job = replace(empty(), site=replace(empty().site, lot=rectangle(80, 80, at=(-10, -10)), house_height=16.0))
+    job = with_zone(job, "A", rectangle(20, 12, at=(0, 20)), "unit-pavers", level=0.5)
+    job = with_zone(job, "B", rectangle(20, 12, at=(20, 20)), "sod-lawn", kind=ZoneKind.LAWN, level=-1.0)
+    job = with_run(job, "wall", "seat-wall", kind=RunKind.WALL, points=((0.0, 32.0), (20.0, 32.0)), height=1.5)
+    job = with_feature(job, "column", "column", x=4.0, y=28.0, zone_id=named("zone A"))
+    job = with_feature(job, "tree", "tree", x=30.0, y=28.0)
+    job = with_feature(job, "light", "path-light", x=10.0, y=25.0)
+    job = with_feature(job, "table", x=14.0, y=25.0)
+    job = with_existing(job, "Oak", "tree", fate=Fate.STAYS, x=-5.0, y=40.0, height=30.0, spread=20.0)
+    return with_existing(job, "Shed", "structure", fate=Fate.GOES, outline=rectangle(8, 8, at=(40, 40)))
+
+
+def scene(job: Job | None = None, *, grown: bool = True) -> Scene:
+    return scene_of(job or yard(), basis(), seen_shapes(), grown=grown)
+
+
+def drawn(sight: Sight, **more: object) -> str:
+    return axonometric_svg(scene(), sight, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("corner", range(CORNERS))
+def test_ten_feet_measure_ten_feet_on_the_drawing_whichever_way_they_run(corner: int) -> None:
+    frame = frame_of(scene(), corner, 900.0)
+    assert frame is not None
+    start = frame.at((0.0, 0.0), 0.0)
+    for point, height in (((10.0, 0.0), 0.0), ((0.0, 10.0), 0.0), ((-6.0, 8.0), 0.0), ((0.0, 0.0), 10.0)):
+        x, y = frame.at(point, height)
+        assert hypot(x - start[0], y - start[1]) == pytest.approx(10 * frame.scale)
+
+
+@pytest.mark.parametrize("light", ["even", "sun", "evening"])
+@pytest.mark.parametrize("ink", [False, True])
+def test_every_light_is_well_formed_its_ids_are_there_and_it_repeats_to_the_byte(light: str, ink: bool) -> None:
+    for corner in (0, 3, 6):
+        sight = Sight(corner=corner, light=light, ink=ink)  # type: ignore[arg-type]
+        markup = drawn(sight, letters=(("A", (10.0, 26.0), 0.5),))
+        ET.fromstring(markup)
+        ids = re.findall(r' id="([^"]+)"', markup)
+        assert len(ids) == len(set(ids))
+        assert set(re.findall(r"url\(#([^)]+)\)", markup)) <= set(ids)
+        assert markup == drawn(sight, letters=(("A", (10.0, 26.0), 0.5),))
+
+
+def test_ink_has_no_color_of_the_materials() -> None:
+    fills = set(re.findall(r'fill="(#[0-9a-f]{6})"', drawn(Sight(ink=True))))
+    assert fills <= {"#ffffff", "#1d2a26", "#fbf9f2"}
+    assert len(set(re.findall(r'fill="(#[0-9a-f]{6})"', drawn(Sight())))) > 6
+
+
+def test_everything_lies_within_the_drawing() -> None:
+    for corner in range(CORNERS):
+        frame = frame_of(scene(), corner, 600.0)
+        assert frame is not None
+        for one in scene().solids:
+            for height in (one.bottom, one.top):
+                for x, y in (frame.at(point, height) for point in one.base):
+                    assert 0 <= x <= frame.width
+                    assert 0 <= y <= frame.height
+
+
+def test_only_what_is_on_the_plan_and_stays_is_seen() -> None:
+    keys = {one.key.split(":")[0] for one in scene().solids}
+    assert keys == {"zone", "house", "run", "feature", "existing"}
+    kept = [one for one in scene().solids if one.key.startswith("existing")]
+    assert all(str(named("thing Oak")) in one.key for one in kept)
+
+
+def test_heights_come_from_recipes_and_measures_and_what_has_none_is_flat_and_said() -> None:
+    found = scene()
+    by_key = {one.key: one for one in found.solids}
+    column = by_key[f"feature:{named('feature column')}"]
+    assert (column.bottom, column.top) == pytest.approx((0.5, 3.5))  # 36 in, on a surface at half a foot
+    wall = by_key[f"run:{named('run wall')}"]
+    assert wall.top - wall.bottom == pytest.approx(1.5)
+    assert by_key["house"].top == pytest.approx(16.0)
+    assert found.flat == ("table",)
+    table = by_key[f"feature:{named('feature table')}"]
+    assert table.top == table.bottom == 0.5
+
+
+def test_a_house_without_a_height_is_flat_and_said() -> None:
+    job = replace(yard(), site=replace(yard().site, house_height=None))
+    found = scene(job)
+    assert "House" in found.flat
+    assert {one.top for one in found.solids if one.key == "house"} == {-1.0}
+
+
+def test_plants_grow() -> None:
+    def high(grown: bool) -> float:
+        return max(one.top for one in scene(grown=grown).solids if one.key == f"feature:{named('feature tree')}")
+
+    assert high(True) > high(False)
+
+
+def test_shadows_come_with_the_sun_and_go_with_it() -> None:
+    noon = Sight(light="sun", day=date(2027, 6, 21), hour=15.0)
+    assert 'fill-opacity=".30"' in drawn(noon)
+    assert 'fill-opacity=".30"' not in drawn(replace(noon, hour=23.0))
+    assert 'fill-opacity=".30"' not in drawn(Sight())
+    assert drawn(noon) != drawn(replace(noon, hour=9.0))
+
+
+def test_pools_of_light_show_in_the_evening_only_and_to_scale() -> None:
+    light = "#ffdf94"
+    assert light not in drawn(Sight())
+    evening = drawn(Sight(light="evening"))
+    assert light in evening
+    pool = Scene(
+        solids=(
+            Solid("ground", ((-20.0, -20.0), (20.0, -20.0), (20.0, 20.0), (-20.0, 20.0)), 0, 0, "#888888", ground=True),
+        ),
+        lamps=(Lamp((0.0, 0.0), 0.0, 6.0),),
+    )
+    frame = frame_of(pool, 0, 900.0)
+    assert frame is not None
+    path = re.search(rf'<path d="M([^"]+)Z" fill="{light}"', axonometric_svg(pool, Sight(light="evening")))
+    assert path is not None
+    points = [tuple(map(float, part.split())) for part in path[1].split("L")]
+    center = frame.at((0.0, 0.0), 0.0)
+    assert {round(hypot(x - center[0], y - center[1]) / frame.scale, 1) for x, y in points} == {6.0}  # type: ignore[misc]
+
+
+def test_nothing_private_is_in_the_drawing() -> None:
+    job = yard()
+    job = replace(
+        job,
+        head=replace(job.head, private_note=SECRET),
+        client=replace(job.client, private_note=SECRET, name=SECRET),
+        zones=tuple(replace(zone, private_note=SECRET) for zone in job.zones),
+    )
+    assert SECRET not in axonometric_svg(scene(job), Sight())
+
+
+def test_an_empty_plan_is_no_drawing() -> None:
+    job = replace(empty(), site=replace(empty().site, house=None))
+    assert axonometric_svg(scene(job), Sight()) == ""
+
+
+def test_moving_the_plan_moves_nothing_on_the_drawing() -> None:
+    job = with_zone(
+        replace(empty(), site=replace(empty().site, house=None)), "A", rectangle(20, 12, at=(0, 20)), "unit-pavers"
+    )
+    moved = with_zone(
+        replace(empty(), site=replace(empty().site, house=None)), "A", rectangle(20, 12, at=(100, 220)), "unit-pavers"
+    )
+    paths = [re.findall(r'd="(M[^"]+Z)"', axonometric_svg(scene(one), Sight()))[-3:] for one in (job, moved)]
+    assert paths[0] == paths[1]
