@@ -94,7 +94,7 @@ def axonometric_svg(
     brush = _brush(scene, sight, frame, name)
     ordered = [scene.solids[place] for place in back_to_front(scene.solids, sight.corner)]
     drawn = "".join(drawn_solid(one, frame.at, brush) for one in (*scene.lot, *ordered))
-    marks = "".join(bubble(frame.at(at, level), letter, 11, thick=1.4) for letter, at, level in letters)
+    marks = "".join(bubble(frame.at(at, level), letter, 13, thick=1.4) for letter, at, level in letters)
     words = _words(sight, scene)
     sky = f'<rect width="{frame.width:g}" height="{frame.height:g}" fill="{_sky(sight)}"/>' if _sky(sight) else ""
     return (

@@ -75,7 +75,7 @@ def _side(one: Solid, ends: tuple[Point, Point], out: Point, at: At, brush: Brus
     )
     if one.ground or one.open:
         return face
-    marks = brush.patterns.marked(f'<path d="{path}"', "wall", INK) if shaded else ""
+    marks = brush.patterns.marked(f'<path d="{path}"', "wall", INK if brush.ink else one.color) if shaded else ""
     own = one.hatch if one.hatch in {"wall", "deck", "stone"} and not brush.ink else ""
     return face + (brush.patterns.marked(f'<path d="{path}"', own, one.color) if own and not shaded else "") + marks
 
@@ -93,7 +93,7 @@ def _top(one: Solid, at: At, brush: Brush) -> Iterator[str]:
     color = one.top_color or one.color
     fill = brush.fill(color)
     clear = ' fill-opacity=".55"' if one.open else ""
-    yield f'<path d="{path}" fill="{fill}"{clear} stroke="{fill}" stroke-width="1"/>'
+    yield f'<path d="{path}" fill="{fill}"{clear} stroke="{fill}" stroke-width="1.6"/>'
     if one.hatch in HATCHES and (one.ground or one.hatch in {"planting", "deck", "turf"} or not one.top_color):
         yield brush.patterns.marked(f'<path d="{path}"', one.hatch, INK if brush.ink else fill)
     if one.ground:

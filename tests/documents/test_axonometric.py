@@ -9,12 +9,13 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from app.documents.axonometric import Sight, axonometric_svg, frame_of
-from app.domain.job import Fate, Job, RunKind, ZoneKind
+from app.domain.job import EdgeChoice, Fate, Job, RunKind, ZoneKind
 from app.domain.plan import rectangle
+from app.domain.seen.convex import polygon_of
 from app.domain.seen.scene import scene_of
 from app.domain.seen.solids import CORNERS, Lamp, Scene, Solid
 from app.interchange.seen_shapes import seen_shapes
-from tests.plans.yards import basis, empty, named, with_existing, with_feature, with_run, with_zone
+from tests.plans.yards import basis, empty, named, with_edge, with_existing, with_feature, with_run, with_zone
 
 SECRET = "never to be seen 4711"
 
@@ -167,3 +168,47 @@ def test_moving_the_plan_moves_nothing_on_the_drawing() -> None:
     )
     paths = [re.findall(r'd="(M[^"]+Z)"', axonometric_svg(scene(one), Sight()))[-3:] for one in (job, moved)]
     assert paths[0] == paths[1]
+
+
+def test_steps_at_an_edge_go_down_on_the_lower_side() -> None:
+    job = replace(empty(), site=replace(empty().site, house=None))
+    job = with_zone(job, "A", rectangle(20, 12, at=(0, 20)), "unit-pavers", level=1.5)
+    job = with_zone(job, "B", rectangle(20, 12, at=(0, 32)), "sod-lawn", kind=ZoneKind.LAWN, level=0.0)
+    job = with_edge(job, "A", "B", "steps-at-edge", choice=EdgeChoice.BUILT)
+    steps = [one for one in scene(job).solids if one.key.startswith("edge:")]
+    assert [one.top for one in steps] == pytest.approx([1.0, 0.5])  # three rises of 6 in: two treads, then the lawn
+    assert all(y >= 32 - 1e-6 for one in steps for _, y in one.base)
+    level = with_edge(
+        with_zone(with_zone(replace(empty(), site=replace(empty().site, house=None)), "A", rectangle(20, 12), "unit-pavers"),
+                  "B", rectangle(20, 12, at=(0, 12)), "sod-lawn"), "A", "B", "steps-at-edge")  # fmt: skip
+    assert not [one for one in scene(level).solids if one.key.startswith("edge:")]
+
+
+def test_steps_of_a_zone_climb_from_its_low_to_its_high_neighbor() -> None:
+    job = replace(empty(), site=replace(empty().site, house=None))
+    job = with_zone(job, "A", rectangle(20, 12, at=(0, 0)), "unit-pavers", level=0.0)
+    job = with_zone(job, "S", rectangle(6, 4, at=(5, 12)), "stone-steps", kind=ZoneKind.STEPS)
+    job = with_zone(job, "B", rectangle(20, 12, at=(0, 16)), "unit-pavers", level=2.0)
+    steps = [one for one in scene(job).solids if one.key == f"zone:{named('zone S')}"]
+    assert [one.top for one in steps] == pytest.approx([0.5, 1.0, 1.5, 2.0])
+    assert sum(polygon_of(one.base).area for one in steps) == pytest.approx(24.0)
+
+
+def test_a_counter_a_roof_and_strung_lights_stand_as_their_recipes_say() -> None:
+    job = replace(empty(), site=replace(empty().site, house=None))
+    job = with_zone(job, "A", rectangle(60, 40, at=(0, 0)), "unit-pavers", level=0.0)
+    job = with_run(job, "counter", "counter-block", kind=RunKind.WALL, points=((5.0, 5.0), (13.0, 5.0)))
+    job = with_run(job, "lights", "strung-lights", kind=RunKind.OTHER, points=((5.0, 30.0), (45.0, 30.0)))
+    job = with_feature(job, "pergola", "shade-structure", x=30.0, y=15.0)
+    found = scene(job)
+    counter = next(one for one in found.solids if one.key == f"run:{named('run counter')}")
+    assert (counter.top, counter.base[2][1] - counter.base[1][1]) == pytest.approx((3.0, 2.5))
+    posts = [one for one in found.solids if one.key == f"run:{named('run lights')}" and not one.line]
+    assert len(posts) == 3  # every 20 ft along 40 ft
+    assert {round(one.top - one.bottom, 6) for one in posts} == {10.0}
+    assert len([one for one in found.solids if one.line]) == 4  # two spans, each down to its middle and up again
+    assert [lamp.at for lamp in found.lamps] == [pytest.approx((15.0, 30.0)), pytest.approx((35.0, 30.0))]
+    pergola = [one for one in found.solids if one.key == f"feature:{named('feature pergola')}"]
+    assert len(pergola) == 5
+    assert max(one.top for one in pergola) == pytest.approx(9.0)
+    assert [one.open for one in pergola].count(True) == 1

@@ -10,6 +10,7 @@ from app.domain.seen.ground import LEAVES, drawn_ways, house_of, levels_of, lot_
 from app.domain.seen.shapes import NONE, Shapes
 from app.domain.seen.solids import Scene, Solid
 from app.domain.seen.standing import Standing, Yard, features_of, runs_of
+from app.domain.seen.steps import steps_of
 from app.domain.takeoff.heights import standing_heights
 from app.domain.takeoff.planted import PlantedRow, lists_of, planted_bed
 
@@ -31,6 +32,7 @@ def scene_of(job: Job, basis: Basis, shapes: Shapes, *, grown: bool) -> Scene:
     if house and not known:
         found.flat.append("House")
     found.solids += [*zones_of(job, basis, levels, beds), *house, *stays_of(job, levels, found.flat), *plants]
+    found.solids += steps_of(yard)
     runs_of(yard, found)
     features_of(yard, found)
     return Scene(

@@ -50,7 +50,7 @@ class Yard:
 
 
 @dataclass(frozen=True, slots=True)
-class _Built:
+class Built:
     """One thing with its work: its shape, its height, its parameters, its colors."""
 
     shape: Shape
@@ -69,7 +69,7 @@ def runs_of(yard: Yard, found: Standing) -> None:
         line = fine_points(run.points, run.rises, CHORD)
         if len(line) < 2 or run.kind not in SEEN_RUNS:
             continue
-        built = _built(yard, PlaceKind.RUN, run.id, run.zone_id)
+        built = built_on(yard, PlaceKind.RUN, run.id, run.zone_id)
         if built.recipe in yard.shapes.unseen:
             continue
         height = built.height if built.height is not None else run.height
@@ -83,7 +83,7 @@ def runs_of(yard: Yard, found: Standing) -> None:
             found.solids += _wall(yard, run, line, built, height)
 
 
-def _wall(yard: Yard, run: Run, line: Sequence[Point], built: _Built, height: float) -> Iterator[Solid]:
+def _wall(yard: Yard, run: Run, line: Sequence[Point], built: Built, height: float) -> Iterator[Solid]:
     thick = feet_of(built.shape.across, built.parameters) or 0.3
     for base, ends in along(line, thick):
         level = _foot(yard.levels, base)
@@ -102,7 +102,7 @@ def _foot(levels: Levels, base: Sequence[Point]) -> float:
     return min(levels.at((middle[0] + side[0] * step, middle[1] + side[1] * step)) for step in (-DROPS, DROPS))
 
 
-def _wired(yard: Yard, run: Run, line: Sequence[Point], what: tuple[_Built, float], found: Standing) -> None:
+def _wired(yard: Yard, run: Run, line: Sequence[Point], what: tuple[Built, float], found: Standing) -> None:
     """Posts and what hangs between them; its lights shine from the middle of each span."""
     built, height = what
     posts = spread_out(line, feet_of(built.shape.posts_every, built.parameters) or 20.0)
@@ -134,12 +134,12 @@ def features_of(yard: Yard, found: Standing) -> None:
     for feature in yard.job.features:
         if feature.x is None or feature.y is None:
             continue
-        built = _built(yard, PlaceKind.FEATURE, feature.id, feature.zone_id)
+        built = built_on(yard, PlaceKind.FEATURE, feature.id, feature.zone_id)
         if built.recipe not in yard.shapes.unseen:
             _feature(yard, feature, (feature.x, feature.y), built, found)
 
 
-def _feature(yard: Yard, feature: Feature, at: Point, built: _Built, found: Standing) -> None:
+def _feature(yard: Yard, feature: Feature, at: Point, built: Built, found: Standing) -> None:
     key, shape, level = f"feature:{feature.id}", built.shape, yard.levels.at(at)
     height = feature.height or built.height or 0.0
     if shape.pool:
@@ -162,7 +162,7 @@ def _feature(yard: Yard, feature: Feature, at: Point, built: _Built, found: Stan
     )
 
 
-def _size(feature: Feature, built: _Built) -> tuple[float, float]:
+def _size(feature: Feature, built: Built) -> tuple[float, float]:
     """Its length and width: as typed, else by its recipe's parameters, else as such things are."""
     told = feet_of(built.shape.long, built.parameters), feet_of(built.shape.wide, built.parameters)
     if feature.length or feature.area or told[0] is None or told[1] is None:
@@ -171,7 +171,7 @@ def _size(feature: Feature, built: _Built) -> tuple[float, float]:
 
 
 def _roofed(
-    key: str, at: Point, size: tuple[float, float, float], level: float, height: float, built: _Built
+    key: str, at: Point, size: tuple[float, float, float], level: float, height: float, built: Built
 ) -> Iterator[Solid]:
     """Posts at the corners and an open roof on them."""
     long, wide, angle = size
@@ -184,19 +184,19 @@ def _roofed(
     yield Solid(key, roof, level + height - thick, level + height, built.color, "deck", open=True)
 
 
-def _built(yard: Yard, place: PlaceKind, place_id: UUID, zone_id: UUID | None) -> _Built:
+def built_on(yard: Yard, place: PlaceKind, place_id: UUID, zone_id: UUID | None) -> Built:
     """The work on a thing that says how it stands: the first that has a height or a shape."""
     known = [work for work in works_on(yard.job, place, place_id) if work.assembly in yard.basis.assemblies]
     told = [work for work in known if work.assembly in yard.shapes.by_recipe or work.id in yard.heights]
     work = next(iter(told or known), None)
     if work is None:
-        return _Built(NONE, None, {}, NO_COLOR, "", "")
+        return Built(NONE, None, {}, NO_COLOR, "", "")
     assembly = yard.basis.assemblies[work.assembly]
     stands = yard.heights.get(work.id, Stands(None, {}))
     side, top = _colors(yard, work, assembly, zone_id)
     shape = yard.shapes.by_recipe.get(work.assembly, NONE)
     hatch = assembly.drawing.hatch if assembly.drawing.hatch != "none" else ""
-    return _Built(
+    return Built(
         shape, stands.height, stands.parameters, side, top, hatch, work.assembly, seen_as(assembly.drawing.color, {})
     )
 
