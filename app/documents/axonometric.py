@@ -32,15 +32,18 @@ class Sight:
     corner: int = 0
     light: Literal["even", "sun", "evening"] = "even"
     day: date = date(2027, 6, 21)
-    hour: float = 15.0  # of sun time
+    hour: float = 15.0  # of sun time, or of the clock where `by_clock` is told
     latitude: float = 40.0
     north: float = 0.0  # degrees clockwise from the top of the plan
     ink: bool = False
+    by_clock: Sun | None = None  # where the sun stands at that hour of the clock, where the place on earth is known
 
     @property
     def sun(self) -> Sun | None:
         """Where the sun stands, where it is asked for."""
-        return sun_at(self.latitude, self.day, self.hour) if self.light == "sun" else None
+        if self.light != "sun":
+            return None
+        return self.by_clock or sun_at(self.latitude, self.day, self.hour)
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,9 +163,10 @@ def _foot(frame: Frame, sight: Sight, system: System) -> str:
 
 
 def _words(sight: Sight, scene: Scene) -> str:
+    clock = "by the clock" if sight.by_clock else "sun time"
     light = {
         "even": "in even light",
-        "sun": f"in the sun at {sight.hour:g} h sun time on {sight.day:%B} {sight.day.day}",
+        "sun": f"in the sun at {sight.hour:g} h {clock} on {sight.day:%B} {sight.day.day}",
         "evening": "in the evening, with the pool of each light",
     }[sight.light]
     flat = f" Drawn flat, for want of a height: {', '.join(scene.flat)}." if scene.flat else ""

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time
 from urllib.parse import parse_qsl, urlencode
+from zoneinfo import ZoneInfo
 
 from app.documents.axonometric import Sight, axonometric_svg
 from app.documents.plan_parts import middle
@@ -12,6 +13,9 @@ from app.domain.plan.arcs import Point
 from app.domain.seen.ground import drawn_ways, levels_of
 from app.domain.seen.scene import scene_of
 from app.domain.seen.solids import CORNERS, Scene
+from app.domain.seen.sunlight import Sun
+from app.domain.trades.sun import YEARS, Spot
+from app.domain.trades.sun import sun_at as sun_of_place
 from app.interchange.seen_shapes import seen_shapes
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
@@ -102,7 +106,19 @@ def sight_of(view: Sheet, asked: Looked) -> Sight:
         latitude=LATITUDE if site.latitude is None else site.latitude,
         north=site.north,
         ink=asked.ink,
+        by_clock=_by_clock(view.job, asked.day or view.today, asked.hour) if asked.light == "sun" else None,
     )
+
+
+def _by_clock(job: Job, day: date, hour: float) -> Sun | None:
+    """Where the sun stands at an hour of the clock; None while nobody said where on the earth the yard lies."""
+    site = job.site
+    if site.latitude is None or site.longitude is None or not YEARS[0] <= day.year <= YEARS[1]:
+        return None
+    minutes = min(round(hour * 60), 24 * 60 - 1)
+    moment = datetime.combine(day, time(minutes // 60, minutes % 60), ZoneInfo(job.head.time_zone))
+    found = sun_of_place(Spot(site.latitude, site.longitude, job.head.time_zone), moment)
+    return Sun(found.bearing, found.altitude)
 
 
 def drawn_yard(office: Office, view: Sheet, asked: Looked, *, width_px: int = 900, name: str = "yard") -> str:

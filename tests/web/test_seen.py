@@ -88,6 +88,17 @@ def test_the_latitude_is_that_of_the_site_or_said_to_be_assumed(yard: Yard) -> N
     assert "41.2° north" in text_of(yard.get("seen?corner=1&light=sun").text)
 
 
+def test_with_a_place_on_earth_the_hour_is_that_of_the_clock(yard: Yard) -> None:
+    yard.zone(assembly="unit-pavers")
+    site = yard.job.site
+    where = {"latitude": "39.9526", "longitude": "-75.1652", "version": yard.version("site", site.id)}
+    assert yard.post(f"seen/site/{site.id}", where).status_code == 200
+    told = text_of(yard.get("seen?corner=1&light=sun&day=2025-06-21&hour=15").text)
+    assert "stands 60° above the ground" in told  # NOAA solar calculator: 60.3° at Philadelphia, 3 pm daylight time
+    assert "At, by the clock" in told
+    assert yard.get("seen?corner=1&light=sun&day=1800-06-21&hour=24").status_code == 200
+
+
 def test_the_client_sees_the_same_drawing_and_nothing_of_ours(yard: Yard) -> None:
     yard.zone(assembly="unit-pavers")
     ours, theirs = yard.get("seen").text, yard.browser.get(f"/show/{yard.id}/seen")
