@@ -99,7 +99,11 @@ def axonometric_svg(
     drawn = "".join(drawn_solid(one, frame.at, brush) for one in (*scene.lot, *ordered))
     marks = "".join(bubble(frame.at(at, level), letter, 13, thick=1.4) for letter, at, level in letters)
     words = _words(sight, scene)
-    sky = f'<rect width="{frame.width:g}" height="{frame.height:g}" fill="{_sky(sight)}"/>' if _sky(sight) else ""
+    sky = (
+        f'<rect width="{frame.width:g}" height="{frame.height - FOOT:.1f}" fill="{_sky(sight)}"/>'
+        if _sky(sight)
+        else ""
+    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {frame.width:g} {frame.height:.0f}" '
         f'width="{frame.width:g}" height="{frame.height:.0f}" role="img" font-family="{TEXT}" '
@@ -156,10 +160,9 @@ def _foot(frame: Frame, sight: Sight, system: System) -> str:
     """Scale and north below the drawing."""
     at = frame.height - FOOT + 12
     step = next((one for one in SCALES[system] if one * frame.scale >= 20), SCALES[system][-1])
-    ground = f'<rect y="{at - 12:.1f}" width="{frame.width:g}" height="{FOOT}" fill="{PAPER}"/>'
     words = format_length(4 * step, system)
     arrow = north_arrow((frame.width - 60, at + 8), sight.north + FIRST + 45 * sight.corner, 14)
-    return f"{ground}{graphic_scale((EDGE, at), step * frame.scale, words)}{arrow}"
+    return f"{graphic_scale((EDGE, at), step * frame.scale, words)}{arrow}"
 
 
 def _words(sight: Sight, scene: Scene) -> str:

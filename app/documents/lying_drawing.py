@@ -80,7 +80,8 @@ def _board(tiles: Sequence[Tile], look: Look, width: float, name: str) -> tuple[
         x, side = left + (tile.square.x - west) * scale, tile.square.side * scale
         y = EDGE + (north - tile.square.y) * scale - side
         parts.append(_drawn(tile, look, (x, y, side), patterns, blends))
-    ground = f'<rect width="{width:g}" height="{high:.1f}" fill="{seen(PAPER, "gloss", look)}"/>'
+    dusk = f'<rect width="{width:g}" height="{high:.1f}" fill="{seen(PAPER, "gloss", look)}"/>'
+    ground = dusk if look.dusk else ""  # by day it lies on the paper it is shown on
     caption = f'<text x="{EDGE}" y="{high + 18:.1f}" font-size="15" fill="{INK}">{look.words.capitalize()}</text>'
     return f"{patterns.defs()}{blends.defs()}{ground}{''.join(parts)}{caption}", high + CAPTION
 

@@ -20,7 +20,6 @@ from app.domain.costing.client_prices import Amount, tax_in
 from app.domain.errors import Refused
 from app.domain.job import Job, only_included
 from app.domain.palette import Swatch as Finish
-from app.domain.palette.seasons import by_season
 from app.domain.palette.seen_in import LOOKS
 from app.domain.palette.tiles import tiles_of
 from app.domain.proposal import Proposal, proposal
@@ -63,7 +62,6 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date, holds_unti
         "strip": _strip(swatches),
         "boards": _boards(job, view.basis),
         "yard": _yard(office, view),
-        "seasons": by_season(job, view.basis),
         "dabs": [_dab(place, finish) for place, finish in enumerate(offer.palette)],
         "places": places(job, view.basis),
         "beds": planted_beds(view, job),

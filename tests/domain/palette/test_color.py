@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from app.domain.palette.color import difference, hex_of, lab_of, mean_of, reflectance
 from app.domain.palette.sun_on import reflectance_index
+from app.interchange.library_file import load_library
 
 # Sharma, Wu and Dalal, "The CIEDE2000 color-difference formula", Color Research and Application 30(1), 2005, 21-30,
 # Table 1. Pair 14 lies on the jump of the hue angle: rounding gives 4.8045 or 4.7461.
@@ -71,3 +72,11 @@ def test_reflectance_index_of_the_two_standards_that_define_it() -> None:
 @given(st.floats(0, 1), st.floats(0, 1))
 def test_what_gives_back_more_is_cooler(one: float, other: float) -> None:
     assert reflectance_index(max(one, other)) >= reflectance_index(min(one, other))
+
+
+def test_shipped_blends_are_seen_as_the_color_beside_them_and_add_up() -> None:
+    blended = [one for one in load_library().basis().materials.values() if one.blend]
+    assert blended
+    for one in blended:
+        assert sum(one.blend.values()) == pytest.approx(1)
+        assert difference(lab_of(mean_of(one.blend)), lab_of(one.color)) < 5
