@@ -52,14 +52,12 @@ def after(office: Office, view: Sheet) -> After:
     standing = MoneyStanding(
         signed=money.contract is not None, to_bill_cents=money.left_cents, open_cents=money.account.open_cents
     )
-    fmt = Formats(view.basis.firm.system, view.basis.firm.currency)
-    words = {"to_bill": fmt.exact(standing.to_bill_cents), "open": fmt.exact(standing.open_cents)}
     return After(
         tests=tests,
         money=money,
         handed_over=handed_over_of(view.job),
         closed=closing_of(view.job),
-        open=open_at_closing(view.job, tests.rows, standing, tests.letters, words),
+        open=open_at_closing(view.job, tests.rows, standing, tests.letters),
     )
 
 
@@ -136,11 +134,12 @@ def close(office: Office, view: Sheet, values: Mapping[str, Any], order: Order) 
         raise Refused("The job is closed already.")
     reason = (values.get("reason") or "").strip()
     refuse_closing(view.job, standing.open, reason)
+    fmt = Formats(view.basis.firm.system, view.basis.firm.currency)
     new = Closing(
         id=uuid5(order.change_id, "closing"),
         day=view.today,
         by=values.get("by") or office.firm().owner,
-        open=tuple(one.words for one in standing.open),
+        open=tuple(f"{one.words}: {fmt.exact(one.cents)}" if one.cents else one.words for one in standing.open),
         reason=reason,
         said_by=office.who(),
         said_at=office.clock(),

@@ -184,5 +184,9 @@ def test_hand_over_reaches_the_last_payment_and_says_what_is_owed(web: Browser, 
     web.post(f"/jobs/{sold}/after/hand-over", {"day": DAY, "last_draw": "1"}, htmx=True)
     job = open_job(stocked, sold).job
     assert len(job.handed_over) == 1
+    page = web.get(f"/jobs/{sold}/after").text
+    closing = page[page.index('id="closing"') :]
+    assert "On no invoice yet" in closing
+    assert f"/jobs/{sold}/why/money:left" in closing  # what is still open is a door, too
     web.post(f"/jobs/{sold}/after/hand-over/back", {}, htmx=True)
     assert open_job(stocked, sold).job.handed_over == ()

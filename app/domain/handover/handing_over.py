@@ -27,6 +27,7 @@ class Point:
 
     what: str
     words: str
+    cents: int = 0  # of `bill` and `paid`
 
 
 def handed_over_of(job: Job) -> HandedOver | None:
@@ -65,21 +66,17 @@ def refuse_day(day: date, today: date, *, not_before: date | None = None) -> Non
 
 
 def open_at_closing(
-    job: Job,
-    rows: Sequence[SignedRow],
-    money: MoneyStanding,
-    letters: Mapping[str, str],
-    format_money: Mapping[str, str],
+    job: Job, rows: Sequence[SignedRow], money: MoneyStanding, letters: Mapping[str, str]
 ) -> tuple[Point, ...]:
-    """What still stands open of a job, in the order in which it is done. `format_money`: the two sums in words."""
+    """What still stands open of a job, in the order in which it is done."""
     found: list[Point] = [Point(what="tests", words=named(one, letters)) for one in waiting_for(rows)]
     if not job.handed_over:
         found.append(Point(what="hand-over", words="The yard is not handed over"))
     found += [Point(what="punch", words=f"Punch list: {one.what}") for one in open_items(job.punch_items)]
     if money.to_bill_cents:
-        found.append(Point(what="bill", words=f"{format_money['to_bill']} is on no invoice yet"))
+        found.append(Point(what="bill", words="On no invoice yet", cents=money.to_bill_cents))
     if money.open_cents > 0:
-        found.append(Point(what="paid", words=f"{format_money['open']} is invoiced and not paid"))
+        found.append(Point(what="paid", words="Invoiced and not paid", cents=money.open_cents))
     found += [Point(what="calls", words=f"Warranty call: {one.what}") for one in open_calls(job.warranty_calls)]
     return tuple(found)
 
