@@ -12,6 +12,7 @@ from app.domain.looking_back.explain_known import (
 from app.domain.looking_back.wins import Tally
 from app.domain.takeoff.trace import Trace
 from app.interchange.cells_out import csv_table
+from app.services.callbacks import explained_call
 from app.services.known import Wins, known_crews, known_hours, known_margins, known_wins
 from app.services.office import Office
 
@@ -30,6 +31,8 @@ def explained(office: Office, figure: str) -> Trace:
     by, _, key = rest.partition(":")
     currency = office.firm().currency
     trace = {"hours": _hours, "cost": _hours, "won": _won, "sum": _won, "margin": _margin, "made": _margin}.get(what)
+    if what == "call":
+        return explained_call(office, by, key)
     found = trace(office, what, by, key, currency) if trace else _week(office, by) if what == "week" else None
     if found is None:
         raise NotFound("This figure is not on the page any more. Open it again.")

@@ -11,8 +11,9 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from app.domain.job import LoggedReceipt, PaidOut, Stage
+from app.domain.job import LoggedReceipt, PaidOut, Stage, WarrantyCall
 from app.services import jobs, known
+from app.services.callbacks import known_calls
 from app.services.jobs import changed, made
 from app.services.office import Office
 from tests.signed_cheaply import bids, logged, read, signed, to_stage
@@ -27,6 +28,7 @@ PAGES = {
     "wins": "Nobody has called yet",
     "margins": "No job is signed yet",
     "crews": "Nothing is ahead",
+    "calls": "No call yet",
     "prices": "No price was changed yet",
 }
 
@@ -206,3 +208,31 @@ def test_any_number_of_jobs_is_summed_by_the_same_few_statements(office: Office,
     read(office)
     known.known_hours(office)
     assert asked() <= few
+
+
+def test_calls_after_hand_over_stand_by_recipe_and_cost_what_the_bid_paid(
+    web: Browser, office: Office, built: tuple[UUID, ...]
+) -> None:
+    day = office.clock().date()
+    told = {"day": day, "assembly": "unit-pavers", "batch": "K 4471"}
+    calls = (
+        WarrantyCall(id=uuid4(), what="A paver rocks", quarters=6, cents=40_00, done_on=day, **told),
+        WarrantyCall(id=uuid4(), what="=Joints", quarters=4, covered=False, **told),
+        WarrantyCall(id=uuid4(), day=day, what="A shrub died", cause="plant", cents=85_00),
+    )
+    jobs.save(office, built[0], tuple(made("warranty_call", one) for one in calls), order())
+    found = known_calls(office)
+    recipe, rest = found.by["recipe"]
+    assert (recipe.title, len(recipe.calls), recipe.open) == (
+        office.basis().assemblies["unit-pavers"].title,
+        2,
+        1,
+    )
+    assert (rest.title, rest.cents) == ("not said", 85_00)
+    bid = known.known_hours(office).rows[0]
+    assert recipe.cents > 40_00, "an hour and a half of the crew, at the mean of the bid"
+    assert bid.bid_cents
+    assert sum(one.cents for one in found.by["cause"]) == sum(one.cents for one in found.calls)
+    doors = [unescape(one) for one in DOOR.findall(web.get(f"{HERE}/calls").text)]
+    assert [one for one in doors if web.get(one, headers={"hx-request": "true"}).status_code != 200] == []
+    assert {row["What"] for row in table(web, "calls")} == {"A paver rocks", "'=Joints", "A shrub died"}

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.formats import Formats
-from app.services import address_search, kept_papers, known, known_explained, under_way
+from app.services import address_search, callbacks, kept_papers, known, known_explained, under_way
 from app.services.book import own
 from app.services.office import Office
 from app.web.access import OfficeHere
@@ -17,12 +17,13 @@ from app.web.routes.why import telling
 
 HERE = "/firm/known"
 router = APIRouter(prefix=HERE)
-PAGES = {"taught": "/firm/taught", **{name: f"{HERE}/{name}" for name in ("hours", "margins", "crews")}}
+PAGES = {"taught": "/firm/taught", **{name: f"{HERE}/{name}" for name in ("hours", "margins", "crews", "calls")}}
 TABLES: Mapping[str, Callable[[Office], bytes]] = {
     "hours": known_explained.hours_table,
     "wins": known_explained.wins_table,
     "margins": known_explained.margins_table,
     "crews": known_explained.crews_table,
+    "calls": callbacks.calls_table,
 }
 
 
@@ -70,6 +71,13 @@ async def show_crews(request: Request, office: OfficeHere) -> Response:
     """How full the crews are in the weeks ahead."""
     reading = await kept_papers.caught_up(office)
     return _page(request, office, "crews", {"it": known.known_crews(office), "reading": reading})
+
+
+@router.get("/calls")
+async def show_calls(request: Request, office: OfficeHere) -> Response:
+    """Calls after hand-over."""
+    reading = await kept_papers.caught_up(office)
+    return _page(request, office, "calls", {"it": callbacks.known_calls(office), "reading": reading})
 
 
 @router.get("/prices")
