@@ -157,7 +157,7 @@ def _places(kind: KindOfTest, works: Iterable[BuiltWork]) -> Iterator[_At]:
             found.setdefault(one.zone, _At(one.zone, one.zone, one.zone_letter, "", 1))
         else:
             found.setdefault(one.thing, _At(one.thing, one.zone, one.zone_letter, one.thing_title, one.count))
-    yield from found.values()
+    yield from sorted(found.values(), key=lambda at: at.letter)
 
 
 def _asks(kind: KindOfTest, one: BuiltWork) -> bool:
