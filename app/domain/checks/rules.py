@@ -8,7 +8,6 @@ from app.domain.findings import Finding, Severity, Stop
 from app.domain.units import (
     System,
     format_length,
-    format_money,
     format_month,
     format_number,
     format_share,
@@ -61,8 +60,6 @@ def value_of(rule: Rule, system: System) -> str:
         return f"{format_share(rule.value)} {rule.unit.removeprefix('share ')}"
     if rule.unit.startswith("month"):
         return format_month(rule.value)
-    if rule.unit == "dollars":
-        return format_money(round(rule.value * 100))
     return f"{format_number(rule.value)} {rule.unit}".strip()
 
 
