@@ -170,7 +170,7 @@ def test_every_page_that_is_linked_opens_and_nothing_runs_in_it(here: Browser, r
     asked: set[str] = set()  # by forms, parts of pages and pictures
     waiting, seen = ["/", *[f"/jobs/{ready}/{page.key}" for page in index()]], {}
     refused = {f"/jobs/{ready}/proposal/design"}  # a sentence, until the fee of the design is typed
-    while waiting and len(seen) < 400:
+    while waiting and len(seen) < 600:
         path = waiting.pop()
         of_its_kind[shape(path)] += path not in seen
         if path in seen or path.startswith("/show/") or of_its_kind[shape(path)] > 8:
@@ -196,7 +196,8 @@ def shape(path: str) -> str:
     bare = re.sub(r"[0-9a-f-]{36}", "ID", path.partition("?")[0])
     if "?" in path:  # a sheet with something opened on it
         return bare + "?"
-    return bare.rpartition("/")[0] if path.startswith("/library/") or "/why/" in path else path
+    many = path.startswith(("/library/", "/quick")) or "/why/" in path
+    return bare.rpartition("/")[0] if many else path
 
 
 def _matches(route: str, path: str) -> bool:
