@@ -55,6 +55,8 @@ NEEDS_NO_VERSION = {
     "/jobs/{job_id}/tape/level_setup/{setup_id}/rod": ADDS,
     "/jobs/{job_id}/subs/quote/{quote_id}/paper": ADDS,
     "/field/{job_id}/note": ADDS,
+    "/jobs/{job_id}/after/punch/{item_id}/accepted": SHOWS_NONE,
+    "/jobs/{job_id}/after/hand-over/photo": SHOWS_NONE,
     "/jobs/{job_id}/price/tax/work": SHOWS_NONE,
     "/jobs/{job_id}/subs/quote/{quote_id}/scope": SHOWS_NONE,
     "/jobs/{job_id}/subs/quote/{quote_id}/accept": SHOWS_NONE,

@@ -37,6 +37,7 @@ def files_named(job: Job, basis: Basis) -> tuple[str, ...]:
         [photo.file for photo in job.photos]
         + [one.file for one in job.underlays]
         + [one.file for one in job.quotes]
+        + [one.file for one in job.lien_releases]
         + [paper.file for one in basis.subcontractors.values() for paper in one.kept_papers]
         + [firm.mark]
         + [page.file for page in pages]

@@ -10,10 +10,11 @@ from fastapi.responses import Response
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
-from app.web.forms.fields import Field, order_of, read
+from app.web.forms.fields import Field, order_as_read, order_of, read
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import show
 
+TYPED_OVER = frozenset({"confirm", "deposit"})  # their fields show what is there
 Action = Callable[[Sheet, Mapping[str, Any], Order], object]
 
 
@@ -36,9 +37,10 @@ async def of_order(
     fields: Sequence[Field],
     action: Action,
 ) -> Response:
-    """The same of one order, which stays open."""
+    """The same of one order, which stays open. Where its fields show what is there, it was read at a version."""
     form, view = await request.form(), sheet(office, job_id)
     parsed = read(form, fields, office.firm(), whole=True)
-    saved = save_form(parsed, lambda: action(view, parsed.values, order_of(form, what.capitalize())))
+    order = (order_as_read if what in TYPED_OVER else order_of)(form, what.capitalize())
+    saved = save_form(parsed, lambda: action(view, parsed.values, order))
     focus = f"order:{order_id}" + ("" if saved.ok else f":{what}")
     return show(request, office, job_id, "orders", focus=focus, saved=saved)

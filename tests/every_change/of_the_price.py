@@ -178,7 +178,7 @@ ORDERED = (
     of(ORDERS + "/{order_id}/remove", at={**SOLD, "order_id": "{spare_order_id}"}, before=Stock.orders),
     of(
         ORDERS + "/{order_id}/said/{what}",
-        {"confirmation": "FM-20418", "confirmed_on": "{today}"},
+        {"confirmation": "FM-20418", "confirmed_on": "{today}", "version": Version("supply_order", "{order_id}")},
         at={**SOLD, "what": "confirm"},
         before=Stock.orders,
     ),

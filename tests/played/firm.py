@@ -76,6 +76,7 @@ def stock() -> Stock:
     papers = {
         "name": "Brackenfold Yards",
         "owner": OWNER,
+        "street": "4 Millrace Lane",
         "license": "PA 000000",
         "tax_place": "Alder Ferry",
         "tax_on": "2027-02-01",

@@ -8,6 +8,8 @@ import pytest
 
 from app.domain.takeoff.formula import formula
 from app.domain.takeoff.tree import Scope
+from app.domain.takeoff.vocabulary import OF_TRADES
+from app.domain.trades.functions import FUNCTIONS
 from app.domain.units import AREA, LENGTH, RATIO
 
 LIBRARY = Path(__file__).parents[2] / "app" / "library"
@@ -30,8 +32,9 @@ def part(key, role):
 def number(text, **values):
     """A library formula's value in ft, sq ft, cu ft, lb; values are (number, dimension) or plain numbers."""
     given = {name: value if isinstance(value, tuple) else (value, RATIO) for name, value in values.items()}
-    scope = Scope(names={name: kind for name, (_, kind) in given.items()})
-    return formula(text, scope).number({name: value for name, (value, _) in given.items()})
+    scope = Scope(names={name: kind for name, (_, kind) in given.items()}, applied=OF_TRADES)
+    known = {name: one.work for name, one in FUNCTIONS.items()} | {name: value for name, (value, _) in given.items()}
+    return formula(text, scope).number(known)
 
 
 def rate(area, key):

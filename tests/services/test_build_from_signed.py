@@ -145,7 +145,7 @@ def test_crew_sheets_say_depths_cautions_checks_and_pictures(office, job_here):
     layers = page.works[0].layers
     assert layers[0] == ('9 3/8"', "Dig, below the finished surface")
     assert layers[2] == ('6"', 'Crushed stone, 3/4 in minus, in 2 lifts of 3", each compacted')
-    assert any(caution.key == "gas" and "licensed gas fitter" in caution.words for caution in page.cautions)
+    assert any(one.key == "gas" and "licensed gas fitter" in words for one, _, words in page.cautions)
     assert any("811" in line for line in page.checks)
     assert any("before it is covered" in line for line in page.photos)
     assert all(watch for _, said, watch in page.private_lines if "NOT KNOWN" in said)

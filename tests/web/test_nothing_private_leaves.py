@@ -180,6 +180,7 @@ READERS = {
     "/jobs/{job_id}/along/{taking_id}/back.zip": "us",
     "/jobs/{job_id}/compare.pdf": "us",
     "/jobs/{job_id}/palette/lying.svg": "us",
+    "/jobs/{job_id}/seen/yard.svg": "us",
     "/jobs/{job_id}/sun/hours.svg": "us",
     "/firm/money/invoices.csv": "us",
     "/firm/money/payments.csv": "us",
