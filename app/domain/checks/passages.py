@@ -83,15 +83,20 @@ def _narrow(yard: Yard, rule: Rule, zone: Zone, found: Passage) -> Finding:
 
 def path_width(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """A path is wide enough for one person."""
+    return _narrow_paths(yard, rule, "is narrow for one person.", "Widen it.")
+
+
+def _narrow_paths(yard: Yard, rule: Rule, words: str, remedy: str) -> Iterator[Finding]:
+    system = yard.basis.firm.system
     for zone, wide in _paths(yard, rule):
         if wide < in_feet(rule) - NEAR:
             yield broken(
                 rule,
                 f"zone:{zone.id}",
-                f"{zone_title(zone)} is narrow for one person.",
-                measured=format_length(wide, yard.basis.firm.system),
-                limit=limit_of(rule, yard.basis.firm.system, "at least"),
-                remedy="Widen it.",
+                f"{zone_title(zone)} {words}",
+                measured=format_length(wide, system),
+                limit=limit_of(rule, system, "at least"),
+                remedy=remedy,
             )
 
 
@@ -162,16 +167,8 @@ def _steep(yard: Yard, rule: Rule, words: str, remedy: str) -> Iterator[Finding]
 def wheel_width(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Where somebody asked for ways on wheels, paths are as wide as that takes."""
     if asks_for_wheels(yard):
-        for zone, wide in _paths(yard, rule):
-            if wide < in_feet(rule) - NEAR:
-                yield broken(
-                    rule,
-                    f"zone:{zone.id}",
-                    f"{zone_title(zone)} is narrow for a wheelchair.",
-                    measured=format_length(wide, yard.basis.firm.system),
-                    limit=limit_of(rule, yard.basis.firm.system, "at least"),
-                    remedy="Widen it. Figures for public ways serve as comfort; none says that a yard complies.",
-                )
+        remedy = "Widen it. Figures for public ways serve as comfort; none says that a yard complies."
+        yield from _narrow_paths(yard, rule, "is narrow for a wheelchair.", remedy)
 
 
 def asks_for_wheels(yard: Yard) -> bool:
