@@ -10,7 +10,7 @@ from app.domain.errors import BadValue, NotFound
 from app.domain.findings import Finding
 from app.domain.job import Alternative, Job, Planting, Zone, ZoneKind
 from app.domain.plan.measures import area
-from app.domain.plant import KINDS, material_key, sizes_for, usual_size
+from app.domain.plant import material_key, sizes_for, usual_size
 from app.domain.takeoff.plant_letters import plant_letters
 from app.domain.takeoff.planted import PlantedBed, PlantedRow, lists_of, planted_bed, planting_work
 from app.domain.takeoff.stocked import stand_in
@@ -21,6 +21,7 @@ from app.services.book import own
 from app.services.changes import Applied
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
+from app.services.plant_table import found_plants
 from app.services.prices import set_price
 from app.services.sheets import Sheet
 
@@ -114,19 +115,8 @@ def _line(row: PlantedRow, letters: Mapping[str, str]) -> RowLine:
 
 def find_plants(view: Sheet, words: str, kind: str = "") -> tuple[Sequence[Plant], int]:
     """Plants of the table whose names or native region hold every word, of one kind or of all; and how many."""
-    wanted = words.casefold().split()
-    found = [
-        one
-        for one in view.basis.plants.values()
-        if (not kind or one.kind == kind) and all(word in _text(one) for word in wanted)
-    ]
-    found.sort(key=lambda one: (list(KINDS).index(one.kind), one.botanical))
+    found = found_plants(view.basis, words, kind)
     return found[:SHOWN], len(found)
-
-
-def _text(one: Plant) -> str:
-    told = (one.botanical, one.common, one.spanish, one.native, KINDS.get(one.kind, ""), f"{one.water} water")
-    return " ".join((*told, *one.sun)).casefold()
 
 
 def sizes_of(view: Sheet, row: Planting) -> Sequence[PlantSize]:

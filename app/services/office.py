@@ -32,6 +32,7 @@ BASIS_FIELDS: Mapping[str, str] = {
     "rule": "rules",
     "reminder": "reminders",
     "subcontractor": "subcontractors",
+    "plant": "plants",
 }
 
 

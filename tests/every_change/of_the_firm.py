@@ -28,6 +28,21 @@ FIRST = {
 }
 PAGE = {"title": "Terms", "text": "Paid in thirty days.", "reviewed_by": "A. Lawyer", "reviewed_on": "2027-01-04"}
 QUESTION = {"title": "Bees", "question": "Does anybody react to stings?", "own_reason": "A hive stopped a crew"}
+OWN_PLANT = {
+    "botanical": "Amsonia ciliata",
+    "common": "Fringed bluestar",
+    "kind": "perennial",
+    "water": "low",
+    "height.least": "2'",
+    "height.most": "3'",
+    "spread.least": "2'",
+    "spread.most": "3'",
+    "spacing": "2'",
+    "sun": "full",
+    "zones.coldest": "6",
+    "zones.warmest": "9",
+    "source": "our own beds",
+}
 LAPTOP = "files, never rows"
 SWITCH = "a switch of the running server"
 
@@ -119,6 +134,13 @@ BOOK = (
     of("/library/questions/{key}/leave-out", {"left_out": "We never do"}, at={"key": "permits"}),
     of("/library/questions/{key}/ask-again", {"version": Version("reminder", "permits")}, at={"key": "permits"}),
     of("/library/questions/{key}/shipped", at={"key": "permits"}),
+    of("/library/plants/new", OWN_PLANT),
+    of(
+        "/library/plant/{key}",
+        {"colors": "red", "version": Version("plant", "acer-griseum")},
+        at={"key": "acer-griseum"},
+    ),
+    of("/library/plant/{key}/shipped", at={"key": "acer-griseum"}),
     of("/library/assembly/{key}", {"text": "{recipe}"}, at={"key": "unit-pavers"}),
     of("/library/{kind}/{key}/shipped", at={"kind": "assembly", "key": "planting-bed"}),
     of("/library/{kind}/{key}", {"title": "Lay pavers by hand"}, at={"kind": "task", "key": "lay-pavers"}),

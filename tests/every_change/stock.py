@@ -170,6 +170,8 @@ class Stock:
         self.name(paper=paper)
         own = replace(office.basis().reminders["permits"], key="dogs", title="Dogs", adds="")
         book.make(office, "reminder", "dogs", own, order())
+        maple = replace(office.basis().plants["acer-griseum"], source="measured here")
+        book.make(office, "plant", maple.key, maple, order())
 
     def _yard(self) -> None:
         """One job with everything."""

@@ -197,6 +197,7 @@ MAY_READ = {
     "feed": {"Zone": "letter", "Head": "town"},  # of anybody who is given its address
     "whoever decides": {
         "Planting": "variety",  # a town's office, an association's board, the neighbors
+        "Plant": "botanical",
         "Firm": "name license phone email",
         "Client": "name second_name",
         "Head": "title street town state",
@@ -232,6 +233,7 @@ MAY_READ = {
         "ReceivedPayment": "cents how number taken_back",
         "Dimension": "words",
         "Planting": "variety",
+        "Plant": "botanical common",
         "Note": "words",
         "Option": "title words initials",
         "Package": "title words",
@@ -273,6 +275,7 @@ MAY_READ = {
     },
     "field": {
         "Planting": "variety",
+        "Plant": "botanical",
         "Firm": "name license",
         "CrewMember": "name",
         "SignedCheck": "words name",
@@ -307,6 +310,7 @@ MAY_READ = {
     },
     "public": {
         "Planting": "variety",
+        "Plant": "botanical",
         "Firm": "name license",
         "Client": "name second_name",
         "Head": "title street town",
@@ -441,6 +445,7 @@ class Planted:
             "rule": list(basis.rules.values()),
             "subcontractor": [Subcontractor(key="volt", title="")],
             "reminder": [Reminder(key="key-and-gate", title="", question="", exclusion="we are let in")],
+            "plant": list(basis.plants.values()),
         }
         assert book.keys() | {"firm"} == FIRM_THINGS.keys()
         edits = []

@@ -29,6 +29,7 @@ FIRM_THINGS: Mapping[str, type] = {
     "rule": basis.Rule,
     "reminder": Reminder,
     "subcontractor": basis.Subcontractor,
+    "plant": basis.Plant,
 }
 # the field that is a thing's own name, held in the column thing_id instead
 KEY_FIELD: Mapping[str, str] = {
@@ -43,6 +44,7 @@ KEY_FIELD: Mapping[str, str] = {
     "rule": "id",
     "reminder": "key",
     "subcontractor": "key",
+    "plant": "key",
 }
 KINDS: Mapping[str, type] = {**{kind: cls for kind, (cls, _) in JOB_THINGS.items()}, **FIRM_THINGS}
 

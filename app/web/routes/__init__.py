@@ -57,6 +57,7 @@ from app.web.routes import (
     plan,
     plan_print,
     planner,
+    plant_table,
     price,
     price_lists,
     price_tax,
@@ -119,6 +120,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     mail.router,
     prices.router,
     asking.router,  # before the library: its address is not a kind of thing there
+    plant_table.router,
     library.router,
     build.router,
     supply.router,
