@@ -14,9 +14,9 @@ setup-test:
 
 test: setup-test lint contracts
 	@logs=$$(mktemp -d); \
-	$(MAKE) --no-print-directory types >$$logs/types 2>&1 & types=$$!; \
+	nice $(MAKE) --no-print-directory types >$$logs/types 2>&1 & types=$$!; \
 	$(MAKE) --no-print-directory browser >$$logs/browser 2>&1 & browser=$$!; \
-	$(MAKE) --no-print-directory beside; rest=$$?; \
+	nice $(MAKE) --no-print-directory beside; rest=$$?; \
 	wait $$types; typed=$$?; wait $$browser; driven=$$?; \
 	cat $$logs/*; rm -r $$logs; exit $$((rest || typed || driven))
 
@@ -31,8 +31,8 @@ types:
 	@.venv/bin/mypy
 contracts:
 	@.venv/bin/lint-imports --no-cache
-# What no browser drives is tested beside it, for a browser mostly waits, and types are looked at; what those said
-# comes last.
+# What no browser drives is tested beside it, for a browser mostly waits, and types are looked at; both leave the
+# processor to the browser when it wants it, which somebody would wait for. What those said comes last.
 beside:
 	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
 unit:

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
+from tests.browser.hand import WAIT_MS
 from tests.served import Server, serving
 
 PROGRAMS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")  # the first draws no windows
@@ -29,6 +30,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.path.parent == Path(__file__).parent:
             item.add_marker("browser")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _patience() -> None:
+    expect.set_options(timeout=WAIT_MS)
 
 
 @pytest.fixture(scope="session")
@@ -60,7 +66,10 @@ def empty_server(tmp_path: Path) -> Iterator[Server]:
 def touch_context(browser: Browser, size: str) -> BrowserContext:
     """A touch screen of a named size; a console error or a policy violation fails the test."""
     width, height = SIZES[size]
-    return browser.new_context(viewport={"width": width, "height": height}, has_touch=True, service_workers="block")
+    size = {"width": width, "height": height}
+    context = browser.new_context(viewport=size, has_touch=True, service_workers="block")
+    context.set_default_timeout(WAIT_MS)
+    return context
 
 
 @pytest.fixture

@@ -20,14 +20,6 @@ from tests.served import serving
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(autouse=True)
-def patience() -> Iterator[None]:
-    """A busy machine is slow, not broken."""
-    expect.set_options(timeout=20_000)
-    yield
-    expect.set_options(timeout=5_000)
-
-
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, UUID, str]]:
     data = tmp_path_factory.mktemp("kept") / "data"
@@ -122,7 +114,7 @@ def test_page_shown_as_of_then_is_made_new_when_the_program_is_back(place, line,
     page.reload()
     expect(page.locator("#as-of")).to_be_visible()
     line.down = False
-    expect(page.locator("#as-of")).to_be_hidden(timeout=30_000)
+    expect(page.locator("#as-of")).to_be_hidden()
 
 
 def test_week_in_the_yard_is_taken_along_for_fourteen_hours(place, line, context) -> None:
@@ -131,7 +123,7 @@ def test_week_in_the_yard_is_taken_along_for_fourteen_hours(place, line, context
     page.goto(f"{line.address}/field")
     page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
     page.get_by_role("button", name="Take with you").tap()
-    expect(page.get_by_role("status").filter(has_text="Taken along")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("status").filter(has_text="Taken along")).to_be_visible()
     line.down = True
     page.goto(f"{line.address}/field")
     page.locator("[data-take] a").first.tap()
@@ -170,7 +162,7 @@ def test_hours_tapped_without_a_network_go_in_once_when_it_is_back(place, line, 
     page.goto(f"{line.address}/field")
     page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
     page.get_by_role("button", name="Take with you").tap()
-    expect(page.get_by_role("status").filter(has_text="Taken along")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("status").filter(has_text="Taken along")).to_be_visible()
     line.down = True
     page.goto(f"{line.address}/field/{job_id}/log")
     expect(page.locator("#as-of")).to_contain_text("As of")
@@ -236,7 +228,7 @@ def test_what_others_change_appears_by_itself_and_never_in_a_form_somebody_is_ty
         other.get_by_label("What the job is called").fill("Yard behind the mill")
         other.get_by_label("Phone").focus()
     page.bring_to_front()
-    expect(page.get_by_label("What the job is called")).to_have_value("Yard behind the mill", timeout=30_000)
+    expect(page.get_by_label("What the job is called")).to_have_value("Yard behind the mill")
     expect(page.get_by_label("In their words")).to_have_value("half a wish")
 
 
@@ -251,7 +243,7 @@ def test_form_somebody_typed_into_keeps_the_version_it_was_read_at(place, line, 
         other.get_by_label("Phone").fill("570 901")
         other.get_by_label("Email").focus()
     page.bring_to_front()
-    expect(page.get_by_label("Phone")).to_have_value("570 901", timeout=30_000)
+    expect(page.get_by_label("Phone")).to_have_value("570 901")
     expect(page.locator("[name=private_note]").first).to_have_value("mine")
     assert page.locator("form:has([name=private_note]) input[name=version]").first.input_value() == version
     assert job_of(data, job_id).client.private_note != "mine"

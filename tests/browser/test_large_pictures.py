@@ -39,7 +39,7 @@ def test_picture_goes_on_where_the_line_was_cut(chromium: Browser) -> None:
             page.goto(f"{line.address}/jobs/{job_id}/site")
             page.get_by_label("A picture").set_input_files(picture)
             page.get_by_role("button", name="Add the photo").click()
-            expect(page.locator("img[src*='/photos/']").first).to_be_visible(timeout=40_000)
+            expect(page.locator("img[src*='/photos/']").first).to_be_visible()
             context.close()
         pieces = -(-size // PIECE)
         assert pieces <= len(sent) <= pieces + 2  # what had come was not sent again

@@ -18,14 +18,6 @@ from tests.served import serving
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(autouse=True)
-def patience() -> Iterator[None]:
-    """A busy machine is slow, not broken."""
-    expect.set_options(timeout=20_000)
-    yield
-    expect.set_options(timeout=5_000)
-
-
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, UUID, str]]:
     data = tmp_path_factory.mktemp("away") / "data"
@@ -86,7 +78,7 @@ def nothing_waits(page: Page) -> None:
             if not kept(page):
                 break
         page.wait_for_timeout(200)
-    expect(page.locator("html[data-unsent]")).to_have_count(0, timeout=40_000)
+    expect(page.locator("html[data-unsent]")).to_have_count(0)
 
 
 def test_edit_waits_while_nothing_answers_and_goes_in_when_it_does(place, line, context) -> None:
@@ -190,7 +182,7 @@ def test_edit_that_somebody_was_ahead_of_shows_both_values_and_asks(place, line,
     expect(page.locator("#unsent")).to_have_text("1 not sent yet")
     theirs(data, job_id, address, chromium_page=context.new_page())
     line.down = False
-    expect(page.locator("#unsent")).to_have_text("1 not taken: look at it", timeout=40_000)
+    expect(page.locator("#unsent")).to_have_text("1 not taken: look at it")
     page.locator("#unsent").click()
     asked = page.get_by_role("dialog")
     expect(asked).to_contain_text("theirs 570 401, yours 570 402")
@@ -254,7 +246,7 @@ def test_edit_from_before_a_restore_is_asked_about(place, line, context) -> None
     type_phone(page, "570 700")
     expect(page.locator("#unsent")).to_have_text("1 not sent yet")
     line.down = False
-    expect(page.locator("#unsent")).to_have_text("1 not taken: look at it", timeout=40_000)
+    expect(page.locator("#unsent")).to_have_text("1 not taken: look at it")
     page.locator("#unsent").click()
     asked = page.get_by_role("dialog")
     expect(asked).to_contain_text("A backup was put back after this was typed")

@@ -34,7 +34,7 @@ def test_phases_are_planned_built_so_and_taken_back(demo_server: Server, tablet:
         tablet.locator(f"[name=start_{number}]").fill(day)
     tablet.get_by_role("button", name="Plan the phases").tap()
     plan = tablet.locator("#plan")
-    expect(plan.get_by_role("heading", name="The plan")).to_be_visible(timeout=40_000)
+    expect(plan.get_by_role("heading", name="The plan")).to_be_visible()
     assert tablet.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     shown = plan.locator("article.planned header p")
     assert [money(words) <= budget for words, budget in zip(shown.all_inner_texts(), (90_000, 60_000), strict=True)]

@@ -38,7 +38,6 @@ def hand(request: pytest.FixtureRequest, chromium: Browser, stocked: Office, rea
     with serving(stocked.settings.data) as server:
         context = touch_context(chromium, request.param)
         found = Hand(context.new_page(), server.address)
-        found.page.set_default_timeout(60_000)  # sealing and printing begin a process of their own
         found.open(f"/jobs/{ready}/proposal")
         yield found
         context.close()

@@ -101,7 +101,7 @@ def pair(table: Table) -> None:
     expect(laptop.locator(".two-words")).to_have_text(words)
     expect(laptop.get_by_text(f"It asks from {TABLET}")).to_be_visible()
     laptop.get_by_role("button", name="Same words: let it in").click()
-    expect(page.get_by_role("link", name="Linnea Whitlock").first).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("link", name="Linnea Whitlock").first).to_be_visible()
 
 
 def file_of(page: Page, path: str) -> bytes:

@@ -10,7 +10,7 @@ import ssl
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from uuid import UUID
 
@@ -35,6 +35,7 @@ OWN_SCRIPTS = [one for one in sorted((ROOT / "static" / "js").rglob("*.js")) if 
 
 
 @lru_cache(maxsize=1)
+@cache
 def trees() -> list[tuple[str, ast.Module]]:
     files = sorted((ROOT / "app").rglob("*.py"))
     return [(str(file.relative_to(ROOT)), ast.parse(file.read_text())) for file in files]

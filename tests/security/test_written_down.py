@@ -3,6 +3,7 @@
 import ast
 import inspect
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -37,6 +38,7 @@ def named(cell: str) -> list[str]:
     return re.findall(r"`([^`]+)`", cell)
 
 
+@cache
 def shared_readers() -> set[str]:
     """Functions that modules of the pages share and that read a file which was sent."""
     functions = (node for file, tree in trees() if file.startswith("app/web") for node in tree.body)
@@ -44,9 +46,14 @@ def shared_readers() -> set[str]:
     return {one.name for one in reading if UPLOAD in ast.unparse(one) and not one.name.startswith("_")}
 
 
+@cache
+def module_of(file: Path) -> ast.Module:
+    return ast.parse(file.read_text())
+
+
 def takes_a_file(endpoint: object) -> bool:
     """Whether a handler, or a function of its module that it calls, reads a file that was sent."""
-    module = ast.parse(Path(inspect.getfile(endpoint)).read_text())  # type: ignore[arg-type]
+    module = module_of(Path(inspect.getfile(endpoint)))  # type: ignore[arg-type]
     functions = {one.name: one for one in module.body if isinstance(one, ast.FunctionDef | ast.AsyncFunctionDef)}
     reading = {UPLOAD, *shared_readers()}
     seen, left = set[str](), [endpoint.__name__]  # type: ignore[attr-defined]
