@@ -70,11 +70,12 @@ def _boards(office: Office, view: Sheet) -> list[tuple[str, Any]]:
 
 
 def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
-    cards = palette.palette(view)
+    cards, swatches = palette.palette(view), palette_of(view.job, view.basis)
     return {
         "cards": cards,
         "card": next((card for card in cards if focus == f"role:{card.role}"), None),
-        "strip": svg(palette_svg(palette_of(view.job, view.basis))),
+        "strip": svg(palette_svg(swatches)),
+        "narrow_strip": svg(palette_svg(swatches, width_px=350, name="palette-narrow")),
         "advice": advice_of(office, view),
         "boards": _boards(office, view),
         "seasons": by_season(view.job, view.basis),
