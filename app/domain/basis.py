@@ -89,6 +89,15 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Inspection:
+    """What an official looks at before it is covered: after which step of building, and how long one is waited for."""
+
+    what: str
+    after: str = ""  # a step of building; empty: the last one of the recipe
+    days: int = 1  # of work, from the call to the inspector's word
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
     """What is true on the ground: order of steps, what it stands on, what runs under it, cure and lead in days."""
 
@@ -101,6 +110,7 @@ class Build:
     tools: tuple[str, ...] = ()  # to have at hand, besides the machines that are priced
     photos: tuple[str, ...] = ()  # pictures to take of what will be covered
     checks: tuple[str, ...] = ()  # to be signed for by name before going on
+    inspections: tuple[Inspection, ...] = ()  # by an official, before anything covers it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,7 @@ from app.documents.tongues import Tongue, tongue
 from app.domain.crew import CrewSheet, LayerKind
 from app.domain.job import SignedCheck, Site
 from app.domain.people import CrewMember
+from app.domain.schedule.inspections import TRADE as INSPECTION
 from app.domain.units import format_number
 from app.interchange.crew_words import crew_words
 from app.services.build import Stands, crew_basis
@@ -112,10 +113,10 @@ def _part(office: Office, view: Sheet, stands: Stands, one: DayPart, say: Tongue
     pictures = _pictures(office.settings.library, held) if held else ()
     return PartPage(
         part=one,
-        stage=say(one.stage),
+        stage=say(INSPECTION if planned.inspected else one.stage),
         letter=zone.letter if zone else "",
         title=zone.title if zone else say("The whole job"),
-        trade=say(planned.trade),
+        trade="" if planned.inspected else say(planned.trade),
         hours=format_number(planned.hours, 1) if planned.hours else "",
         people=one.people,
         page=page,

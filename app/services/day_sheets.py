@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
 
@@ -55,6 +55,7 @@ class DayPart:
     people: tuple[CrewMember, ...]
     signed: Mapping[str, tuple[SignedCheck, ...]]
     roles: frozenset[str] = frozenset()  # of what is put in on it
+    waits_for: tuple[Planned, ...] = ()  # inspections that have not passed, of what this covers
 
     @property
     def key(self) -> str:
@@ -115,8 +116,9 @@ def day_sheet(office: Office, view: Sheet, day: date, person: str = "") -> DaySh
         raise NotFound("Nobody of the crew goes by that name (any more). Look at the day again.")
     made = build_sheet(office, view)
     sheets = _sheets(office, view, made.stands, known.rows)
-    parts = [_part(view.job, one, day, known.days, crew, sheets) for one in on]
-    mine = [one for one in parts if who is None or who in one.people]
+    unseen = {one.planned.activity.key: one.planned for one in known.rows if one.planned.inspected}
+    parts = [replace(_part(view.job, one, day, known.days, crew, sheets), waits_for=_unseen(one, unseen)) for one in on]
+    mine = [one for one in parts if who is None or who in one.people or one.row.planned.inspected]
     days = known.days
     return DaySheet(
         stands=made.stands,
@@ -127,6 +129,11 @@ def day_sheet(office: Office, view: Sheet, day: date, person: str = "") -> DaySh
         before=max((one for one in days if one < day), default=None),
         after=min((one for one in days if one > day), default=None),
     )
+
+
+def _unseen(one: Scheduled, unseen: Mapping[str, Planned]) -> tuple[Planned, ...]:
+    """The inspections it waits for; those that have passed take no day, and so are none of the rows."""
+    return tuple(dict.fromkeys(unseen[link.before] for link in one.waits_for if link.before in unseen))
 
 
 Sheets = Mapping[str, tuple[CrewSheet, frozenset[str]]]
@@ -172,6 +179,8 @@ def _doings(rows: Sequence[Scheduled], stages: Stages, stands: Stands) -> Iterab
     steps = _steps(rows, stages, stands)
     for one in rows:
         planned = one.planned
+        if planned.inspected:
+            continue  # somebody looks; nothing is built, bought or signed for
         yield (
             planned.activity.key,
             Doing(
@@ -202,7 +211,7 @@ def _steps(rows: Sequence[Scheduled], stages: Stages, stands: Stands) -> Mapping
     recipe_of = {work.id: work.assembly for work in stands.job.works}
     wanted: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
     at: dict[tuple[str, str], list[Scheduled]] = defaultdict(list)
-    for one in rows:
+    for one in (row for row in rows if not row.planned.inspected):
         place = one.planned.place, one.planned.phase
         at[place].append(one)
         orders = (

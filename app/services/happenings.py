@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from app.db.files import FileStore
-from app.domain.errors import NotFound
+from app.domain.errors import BadValue, NotFound
 from app.domain.job import JOB_THINGS, RESULTS, WHOLE_JOB, LoggedDelay, LoggedReceipt, Photo
 from app.domain.joblog.daily_log import hours_text
 from app.domain.joblog.delays import WHOSE, DelaySum, days_text, days_to_ask_for, delay_sums
@@ -28,9 +28,11 @@ from app.services.changes import Applied
 from app.services.daily_log import refuse_day
 from app.services.jobs import Order, made
 from app.services.office import Office
+from app.services.scheduling import InspectionRow, inspections_of, schedule_of
 from app.services.sheets import Sheet
 from app.worker import run_in_worker
 
+MOST_WHAT = 200  # characters
 WHAT: Mapping[str, str] = {
     "logged_weather": "Weather",
     "logged_delay": "Delay",
@@ -63,6 +65,7 @@ class Happenings:
     receipt_cents: int
     zone_choices: tuple[tuple[str, str], ...]
     whose: Mapping[str, str]
+    inspections: tuple[InspectionRow, ...] = ()  # of the schedule
 
     @property
     def sky_choices(self) -> tuple[tuple[str, str], ...]:
@@ -113,11 +116,20 @@ def happenings(office: Office, view: Sheet) -> Happenings:
         ),
         receipt_cents=sum(one.cents for one in job.logged_receipts),
         whose=WHOSE,
+        inspections=inspections_ahead(office, view),
         zone_choices=(
             (WHOLE_JOB, "The whole job"),
             *((key, f"{letter} {title}".strip()) for key, letter, title in named),
         ),
     )
+
+
+def inspections_ahead(office: Office, view: Sheet) -> tuple[InspectionRow, ...]:
+    """The inspections of the schedule; none where activities wait for one another."""
+    try:
+        return inspections_of(schedule_of(office, view))
+    except BadValue:
+        return ()
 
 
 def delay_days(office: Office, view: Sheet, since: date | None = None) -> tuple[DelaySum, ...]:
@@ -162,10 +174,22 @@ def _made(office: Office, view: Sheet, kind: str, values: Mapping[str, Any], ord
     given = dict(values)
     if kind == "logged_delay" and not given.get("whose"):
         given["whose"] = lists.cause(given["cause"]).whose
+    if given.get("inspects"):
+        given |= _inspection(office, view, given)
     own: dict[str, Any] = {"id": uuid5(order.change_id, kind), "said_by": office.who(), "said_at": office.clock()}
     new = JOB_THINGS[kind][0](**given, **own)
     refuse_senseless(new, lists)  # type: ignore[arg-type]
     return new
+
+
+def _inspection(office: Office, view: Sheet, given: Mapping[str, Any]) -> Mapping[str, Any]:
+    """What stands beside an inspection of the schedule: that it was one, and of what, where nothing else is typed."""
+    row = next((one for one in inspections_ahead(office, view) if one.inspected.key == given["inspects"]), None)
+    if row is None:
+        raise BadValue(
+            "This inspection is not planned (any more). Choose another, or say what it was.", field="inspects"
+        )
+    return {"inspection": True, "what": given.get("what") or row.title[:MOST_WHAT]}
 
 
 def take_back(office: Office, view: Sheet, kind: str, thing_id: UUID, order: Order) -> Applied | None:

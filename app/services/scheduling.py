@@ -10,7 +10,7 @@ from markupsafe import Markup
 from app.documents.schedule_drawing import Lane, LaneBar, schedule_svg
 from app.domain.basis import Firm
 from app.domain.errors import BadValue
-from app.domain.job import Phase, TypedDays, only_included
+from app.domain.job import Job, Phase, TypedDays, only_included
 from app.domain.phasing.approvals import phases_waiting
 from app.domain.phasing.paved_in import machines_of, order_of
 from app.domain.phasing.seasons import OUT_OF_SEASON, all_in_season, planted_kinds, windows
@@ -18,6 +18,8 @@ from app.domain.schedule.activities import Planned, planned, with_typed_days
 from app.domain.schedule.axis import WorkingDays
 from app.domain.schedule.dated import Held, Schedule, schedule
 from app.domain.schedule.in_time import Scheduled
+from app.domain.schedule.inspections import TRADE as INSPECTION
+from app.domain.schedule.inspections import AskedFor, Inspected, Standing
 from app.domain.schedule.stages import PLANTING
 from app.domain.takeoff.measures import WHOLE_JOB, zone_title
 from app.interchange.building_stages import building_stages
@@ -70,7 +72,8 @@ def schedule_of(office: Office, view: Sheet) -> Schedule | None:
 
     def work() -> Schedule | None:
         stages = building_stages()
-        plan = with_typed_days(planned(view.job, view.basis, view.estimate, stages), view.job)
+        asked = asked_to_be_seen(view.job)
+        plan = with_typed_days(planned(view.job, view.basis, view.estimate, stages, asked=asked), view.job)
         days, held = working_days(view.basis.firm, view.today), held_up(view)
         return schedule(view.job, view.basis, plan, stages, today=view.today, days=days, held=held)
 
@@ -102,6 +105,42 @@ def days_of(view: Sheet, page: SchedulePage, key: str) -> DaysOf | None:
     ]
     own = next((typed for typed in mine if str(typed.phase_id or "") == one.phase), mine[-1] if mine else None)
     return DaysOf(row=row, own=own, zone=zone, phase=one.phase)
+
+
+def asked_to_be_seen(job: Job) -> tuple[AskedFor, ...]:
+    """What the approvals of a job ask to be inspected, in the phases that wait for them."""
+    return tuple(
+        AskedFor(phase=str(phase.id), stage=stage, what=one.title)
+        for one in job.approvals
+        for stage in one.inspected
+        for phase in phases_waiting(job, one)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectionRow:
+    """An inspection of the schedule, in the order they come; `day` is planned, or that of what came of it."""
+
+    row: Scheduled
+    inspected: Inspected
+    day: date
+
+    @property
+    def title(self) -> str:
+        """What is looked at, and where."""
+        return self.row.planned.activity.title
+
+
+def inspections_of(laid: Schedule | None) -> tuple[InspectionRow, ...]:
+    """Every inspection of a schedule, those that have passed too."""
+    found = ((one, one.planned.inspected) for one in (laid.activities if laid else ()))
+    return tuple(
+        InspectionRow(
+            row=one, inspected=seen, day=seen.day if seen.standing is Standing.PASSED and seen.day else one.finish
+        )
+        for one, seen in found
+        if seen
+    )
 
 
 def held_up(view: Sheet) -> Held:
@@ -200,7 +239,7 @@ def calendar_days(office: Office, view: Sheet, *, name: str) -> list[CalendarDay
                 for part in (
                     f"{name}:",
                     f"Zone {letters[one.planned.place]}," if letters.get(one.planned.place) else "",
-                    stages.by_key[one.planned.stage].title,
+                    INSPECTION if one.planned.inspected else stages.by_key[one.planned.stage].title,
                 )
                 if part
             ),

@@ -9,14 +9,16 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.domain.devices import Face
-from app.domain.job import Phase
+from app.domain.job import Approval, Phase
 from app.domain.people import CrewMember
+from app.domain.schedule.inspections import Standing
 from app.domain.sharing import Over
 from app.services import book
 from app.services.day_sheets import crew_days, day_sheet
 from app.services.field import week
 from app.services.jobs import Order, changed, made, open_job, save
 from app.services.office import Office
+from app.services.scheduling import inspections_of, schedule_of
 from app.services.sheets import sheet
 from tests.web.conftest import Browser
 from tests.web.reaching import paired, sent
@@ -174,3 +176,33 @@ def test_phone_takes_the_day_sheets_of_the_week_along(stocked: Office, phone: Te
 def test_day_without_work_and_a_word_for_a_day_are_not_found(phone: TestClient, ready: UUID):
     for day in ("2019-01-01", "tomorrow", "2027-99-99"):
         assert phone.get(f"/field/{ready}/days/{day}").status_code == 404
+
+
+def test_inspection_waits_on_the_day_sheet_in_both_languages_and_a_failed_one_stops_what_covers_it(
+    stocked: Office, phone: TestClient, ready: UUID
+):
+    view = sheet(stocked, ready)
+    asked = Approval(id=uuid4(), title="Permit for the terrace", inspected=("base",))
+    save(stocked, ready, (made("approval", asked),), Order(change_id=uuid4()))
+    view = sheet(stocked, ready)
+    row = next(one for one in inspections_of(schedule_of(stocked, view)) if "Permit for the terrace" in one.title)
+    said = words(phone.get(f"/field/{ready}/days/{row.row.start}/luz"))
+    assert "Inspección" in said
+    assert "nada lo cubre antes de que esté aprobado" in said
+    surface = day_of(stocked, ready, "surface")
+    assert "Wait for the inspection Permit for the terrace." in words(phone.get(f"/field/{ready}/days/{surface}"))
+    address = f"/field/{ready}/day/visit"
+    told = {"day": str(view.today), "who": "Inspector", "inspects": row.inspected.key, "result": "not passed"}
+    assert row.inspected.key in phone.get(f"/field/{ready}/day").text
+    wrong = sent(phone, stocked, address, {**told, "inspects": "job/nowhere"})
+    assert wrong.status_code == 422
+    assert "This inspection is not planned" in wrong.text
+    assert sent(phone, stocked, address, told).status_code == 303
+    assert "Inspection not passed" in words(phone.get(f"/field/{ready}"))
+    again = next(one for one in inspections_of(schedule_of(stocked, sheet(stocked, ready))) if one.title == row.title)
+    assert again.inspected.standing is Standing.NOT_PASSED
+    assert again.row.start > view.today
+    assert "Inspection not passed" in words(Browser(stocked).get(f"/jobs/{ready}/schedule"))
+    assert sent(phone, stocked, address, {**told, "result": "passed"}).status_code == 303
+    surface = day_of(stocked, ready, "surface")
+    assert "Wait for the inspection" not in words(phone.get(f"/field/{ready}/days/{surface}"))

@@ -290,6 +290,7 @@ MAY_READ = {
         "Work": "title",
         "Phase": "title",
         "Assembly": "title",
+        "Inspection": "what",
         "Build": "words tools photos checks",
         "Parameter": "label",
         "Material": "title",

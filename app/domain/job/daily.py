@@ -89,6 +89,7 @@ class LoggedVisit:
     what: str = ""  # what it was about; of an inspection, what was inspected
     inspection: bool = False
     result: str = ""  # of an inspection: key of `RESULTS`
+    inspects: str = ""  # which inspection of the schedule it was: place and stage, as `place/stage`
     words: str = ""
     said_by: str = ""
     said_at: datetime | None = None

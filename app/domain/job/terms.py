@@ -127,6 +127,7 @@ class Approval:
     comments: str = ""
     number: str = ""  # of the permit
     expires: date | None = None
+    inspected: tuple[str, ...] = ()  # stages after which its inspector looks, before anything covers them
 
     @property
     def has_comments(self) -> bool:

@@ -96,7 +96,7 @@ def not_passed(visits: Iterable[LoggedVisit]) -> tuple[LoggedVisit, ...]:
     """Inspections that stand as not passed: of each thing that was inspected the newest one counts."""
     inspections = (one for one in visits if one.inspection)
     in_order = sorted(inspections, key=lambda one: (one.day, str(one.said_at), str(one.id)))
-    newest = {" ".join(one.what.casefold().split()): one for one in in_order}
+    newest = {one.inspects or " ".join(one.what.casefold().split()): one for one in in_order}
     return tuple(one for one in newest.values() if one.result == NOT_PASSED)
 
 

@@ -12,8 +12,19 @@ from app.domain.costing.estimate import Estimate
 from app.domain.costing.labor import Hours
 from app.domain.costing.quoted import deals
 from app.domain.job import Job, PlaceKind, TypedDays
+from app.domain.schedule.inspections import TRADE as INSPECTION
+from app.domain.schedule.inspections import (
+    AskedFor,
+    Inspected,
+    Spot,
+    Standing,
+    Wanted,
+    key_of,
+    standing_of,
+    wanted_inspections,
+)
 from app.domain.schedule.network import Activity, Link
-from app.domain.schedule.stages import BASE, CLEAR, CLOSE, LINES, PLANTING, READY, START, SURFACE, Stages
+from app.domain.schedule.stages import BACKFILL, BASE, CLEAR, CLOSE, LINES, PLANTING, READY, START, SURFACE, Stages
 from app.domain.schedule.three_point import Days
 from app.domain.takeoff.buried import runs_below
 from app.domain.takeoff.included import with_included
@@ -23,6 +34,8 @@ from app.domain.takeoff.requirements import Requirement
 OUR_CREW = "crew"
 VISIT_DAYS = 1.0  # a hired trade at one place, until somebody says otherwise (assumption)
 NOTHING = Days(0.0, 0.0, 0.0)
+SAME_PLACE = "Done before it at the same place"
+UNSEEN = "Nothing covers it before it has passed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +57,7 @@ class Planned:
     materials: tuple[str, ...]  # what must be there when it begins
     assumed: bool
     typed: bool = False  # its days are the owner's word
+    inspected: Inspected | None = None  # of an inspection: what is looked at, and how it stands
 
 
 @dataclass(slots=True)
@@ -59,8 +73,13 @@ class _Gathered:
 Key = tuple[str, str, str, str]  # phase, place, stage, trade
 
 
-def planned(job: Job, basis: Basis, estimate: Estimate, stages: Stages) -> tuple[Planned, ...]:
-    """Every activity, by phase, place and stage. Crew-days are the estimate's own hours over the crew's worked day."""
+def planned(
+    job: Job, basis: Basis, estimate: Estimate, stages: Stages, *, asked: Iterable[AskedFor] = ()
+) -> tuple[Planned, ...]:
+    """Every activity, by phase, place and stage. Crew-days are the estimate's own hours over the crew's worked day.
+
+    An inspection that a recipe or an approval (`asked`) asks for is an activity of its own after the stage it looks at.
+    """
     groups: dict[Key, _Gathered] = defaultdict(lambda: _Gathered([], {}, {}))
     gather = _Gathering(job, basis, stages)
     for one, hours in zip(estimate.requirements, estimate.hours, strict=True):
@@ -71,8 +90,16 @@ def planned(job: Job, basis: Basis, estimate: Estimate, stages: Stages) -> tuple
     a_day = estimate.paying.day.worked * estimate.paying.day.people
     numbers = {str(phase.id): phase.number for phase in job.phases}
     order = {WHOLE_JOB: "", **{str(zone.id): zone.letter or zone.title for zone in job.zones}}
-    in_order = sorted(groups, key=lambda k: (numbers.get(k[0], 0), stages.rank[k[2]], order.get(k[1], ""), k[3]))
-    return tuple(_planned(key, groups[key], a_day, cures.get((key[1], key[2]), 0), gather) for key in in_order)
+    at = {work: (key[0], key[1]) for key, found in groups.items() for work in found.works}
+    seen = wanted_inspections(job, basis, stages, at, (key[:3] for key in groups), asked)
+    keys = (*groups, *((*spot, INSPECTION) for spot in seen))
+    in_order = sorted(keys, key=lambda k: (numbers.get(k[0], 0), stages.rank[k[2]], order.get(k[1], ""), k[3]))
+    return tuple(
+        _inspection(key[:3], seen[key[:3]], job, gather)
+        if key[3] == INSPECTION
+        else _planned(key, groups[key], a_day, cures.get((key[1], key[2]), 0), gather)
+        for key in in_order
+    )
 
 
 def with_typed_days(plan: Iterable[Planned], job: Job) -> tuple[Planned, ...]:
@@ -83,7 +110,7 @@ def with_typed_days(plan: Iterable[Planned], job: Job) -> tuple[Planned, ...]:
     for one in plan:
         key = (one.place, one.stage, one.trade)
         days = exact.get((one.phase, *key), loose.get(key))
-        if days is None:
+        if days is None or (one.inspected and one.inspected.standing is Standing.PASSED):
             found.append(one)
             continue
         activity = replace(one.activity, days=days)
@@ -130,10 +157,17 @@ class _Gathering:
         material = self.basis.materials.get(one.key)
         if material is None or recipe is None or one.amount <= 0:
             return None
-        if material.cost_class is CostClass.SUBCONTRACT:
-            return (one.phase, one.zone, self.stages.last(recipe), recipe.build.trade or material.title)
+        by_trade = material.cost_class is CostClass.ALLOWANCE and recipe.build.trade  # until it is quoted
+        if material.cost_class is CostClass.SUBCONTRACT or by_trade:
+            stage = self.stages.of_role(one.role, recipe)
+            return (one.phase, one.zone, stage, recipe.build.trade or material.title)
         wanted = material.cost_class is CostClass.MATERIAL
         return (one.phase, one.zone, self.stages.of_role(one.role, recipe), "") if wanted else None
+
+    def seen_title(self, place: str, what: Iterable[str]) -> str:
+        """The words of an inspection: where, and what is looked at."""
+        where, said = self.titles.get(place, ""), "; ".join(what)
+        return f"{INSPECTION}, {where}: {said}" if where else f"{INSPECTION}: {said}"
 
     def title(self, key: Key) -> str:
         """The words of an activity: its stage and where."""
@@ -170,6 +204,28 @@ def _planned(key: Key, found: _Gathered, a_day: float, cure_days: int, gather: _
     )
 
 
+def _inspection(spot: Spot, wanted: Wanted, job: Job, gather: _Gathering) -> Planned:
+    """The wait for an inspection; none once it has passed. Rain holds no inspector up, and no crew is wanted for it."""
+    phase, place, stage = spot
+    inspected = standing_of(key_of(place, stage), wanted.what, job.logged_visits)
+    days = 0.0 if inspected.standing is Standing.PASSED else float(wanted.days)
+    key = "/".join((*spot, INSPECTION))
+    return Planned(
+        activity=Activity(key=key, title=gather.seen_title(place, wanted.what), days=days, crew=key),
+        phase=phase,
+        place=place,
+        stage=stage,
+        trade=INSPECTION,
+        hours=0.0,
+        days=Days(days, days, days),
+        cure_days=0,
+        works=wanted.works,
+        materials=(),
+        assumed=bool(days),
+        inspected=inspected,
+    )
+
+
 def _cures(job: Job, basis: Basis, stages: Stages) -> Mapping[tuple[str, str], int]:
     """The longest cure after each stage at each place [days of the calendar]."""
     zone_of = {thing.id: thing.zone_id for kind in (job.alternatives, job.runs, job.features) for thing in kind}
@@ -189,7 +245,7 @@ def links_of(job: Job, plan: Iterable[Planned], stages: Stages) -> tuple[Link, .
     by_phase: dict[str, list[Planned]] = defaultdict(list)
     for one in plan:
         by_phase[one.phase].append(one)
-    under = _zones_over_lines(job)
+    under = _lines_under(job)
     return tuple(link for here in by_phase.values() for link in _in_phase(here, stages, under))
 
 
@@ -211,17 +267,22 @@ def finished_over_last(plan: Iterable[Planned], stages: Stages, behind: Iterable
                     yield _link(first, then, "The machine's way lies over it")
 
 
-def _zones_over_lines(job: Job) -> frozenset[str]:
-    return frozenset(one.over for one in runs_below(job))
+def _lines_under(job: Job) -> Mapping[str, frozenset[str]]:
+    """By zone: the places whose lines run below it."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for one in runs_below(job):
+        found[one.over].add(str(one.run.zone_id) if one.run.zone_id else WHOLE_JOB)
+    return {zone: frozenset(places) for zone, places in found.items()}
 
 
-def _in_phase(here: list[Planned], stages: Stages, under: frozenset[str]) -> Iterator[Link]:
+def _in_phase(here: list[Planned], stages: Stages, under: Mapping[str, frozenset[str]]) -> Iterator[Link]:
     yield from _stage_by_stage(here, stages)
+    yield from _after_lines(here, under)
     general = {one.stage: one for one in here if one.place == WHOLE_JOB and not one.trade}
     for one in here:
         if one.place == WHOLE_JOB:
             continue
-        yield from _after_general(one, general, under)
+        yield from _after_general(one, general)
     last = general.get(CLOSE)
     if last is not None:
         for one in here:
@@ -238,17 +299,34 @@ def _stage_by_stage(here: list[Planned], stages: Stages) -> Iterator[Link]:
         for before, after in pairwise(sorted(found)):
             for first in found[before]:
                 for then in found[after]:
-                    yield _link(first, then, "Done before it at the same place", cure=first.cure_days)
+                    yield _link(first, then, UNSEEN if first.inspected else SAME_PLACE, cure=first.cure_days)
+        for here_now in found.values():
+            for seen in (one for one in here_now if one.inspected):
+                for first in (one for one in here_now if not one.inspected):
+                    yield _link(first, seen, "What is inspected must be there")
 
 
-def _after_general(one: Planned, general: Mapping[str, Planned], under: frozenset[str]) -> Iterator[Link]:
+def _after_lines(here: Iterable[Planned], under: Mapping[str, frozenset[str]]) -> Iterator[Link]:
+    """A base waits for the lines of other places below it, planting for those of the whole job, seen and closed."""
+    lines: dict[str, list[Planned]] = defaultdict(list)
+    for one in here:
+        if one.stage in (LINES, BACKFILL):
+            lines[one.place].append(one)
+    for one in here:
+        if one.place == WHOLE_JOB or one.stage not in (BASE, PLANTING):
+            continue
+        below = under.get(one.place, frozenset()) if one.stage == BASE else frozenset({WHOLE_JOB})
+        for first in (line for place in sorted(below - {one.place}) for line in lines[place]):
+            said = "Lines run below it" if one.stage == BASE else "Trenches are closed first"
+            yield _link(first, one, UNSEEN if first.inspected else said)
+
+
+def _after_general(one: Planned, general: Mapping[str, Planned]) -> Iterator[Link]:
     for stage, why in ((READY, "Permits and marked lines come first"), (START, "Moving in and protecting come first")):
         if stage in general:
             yield _link(general[stage], one, why)
     if CLEAR in general and one.stage not in (READY, START, CLEAR):
         yield _link(general[CLEAR], one, "What goes is taken out first")
-    if LINES in general and ((one.stage == BASE and one.place in under) or one.stage == PLANTING):
-        yield _link(general[LINES], one, "Lines run below it" if one.stage == BASE else "Trenches are closed first")
 
 
 def _link(before: Planned, after: Planned, why: str, *, cure: int = 0) -> Link:

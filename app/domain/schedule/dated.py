@@ -12,6 +12,7 @@ from app.domain.schedule.activities import OUR_CREW, Planned, finished_over_last
 from app.domain.schedule.axis import Dated, WorkingDays
 from app.domain.schedule.crews import Placed, after_one_another, with_crews
 from app.domain.schedule.in_time import OrderBy, Scheduled, before_permits, order_by, too_late
+from app.domain.schedule.inspections import Standing, inspection_points
 from app.domain.schedule.network import Link, Moments, Network, critical_path
 from app.domain.schedule.stages import READY, Stages
 from app.domain.schedule.three_point import along
@@ -79,13 +80,22 @@ def schedule(
     starts = _starts(job, basis, stages, today, held.approved)
     within = (*links_of(job, plan, stages), *finished_over_last(plan, stages, held.behind))
     links = (*within, *_phase_by_phase(job, plan, within))
-    axis = Dated(min(starts.values()), days, reach=_reach(plan, links, starts) + (SEASON_DAYS if held.season else 0))
+    first, beside = min(starts.values()), SEASON_DAYS if held.season else 0.0
+    if any(one.inspected for one in plan):
+        beside += max((today - first).days, 0)
+    axis = Dated(first, days, reach=_reach(plan, links, starts) + beside)
     begins = {phase: axis.morning_of(day) for phase, day in starts.items()}
     able = {one.activity.crew: 1 for one in plan} | {OUR_CREW: max(1, held.crews)}
+    unseen = _unseen(job, plan, axis, today)
     later: dict[str, float] = {}
     for _ in range(SEASON_PASSES):
         activities = [
-            replace(one.activity, not_before=max(begins.get(one.phase, 0.0), later.get(one.activity.key, 0.0)))
+            replace(
+                one.activity,
+                not_before=max(
+                    begins.get(one.phase, 0.0), later.get(one.activity.key, 0.0), unseen.get(one.activity.key, 0.0)
+                ),
+            )
             for one in plan
         ]
         network = Network(activities, links)
@@ -98,9 +108,29 @@ def schedule(
     return replace(
         laid,
         order_by=orders,
-        findings=(*too_late(orders, today), *before_permits(job, waiting_days(job, basis, stages), today)),
+        findings=(
+            *inspection_points((one.activity.title, one.inspected) for one in plan if one.inspected),
+            *too_late(orders, today),
+            *before_permits(job, waiting_days(job, basis, stages), today),
+        ),
         assumed_start=all(phase.start is None for phase in job.phases),
     )
+
+
+def _unseen(job: Job, plan: Iterable[Planned], axis: Dated, today: date) -> Mapping[str, float]:
+    """The first moment of each inspection that has not passed: none was before today, one that failed comes again.
+
+    What is done needs none: the owner says so of a phase.
+    """
+    done = {str(phase.id) for phase in job.phases if phase.done}
+    found: dict[str, float] = {}
+    for one in plan:
+        seen = one.inspected
+        if seen is None or seen.standing is Standing.PASSED or one.phase in done:
+            continue
+        failed = seen.day if seen.standing is Standing.NOT_PASSED else None
+        found[one.activity.key] = axis.morning_of(max(failed, today) + timedelta(days=1) if failed else today)
+    return found
 
 
 def _put_off(plan: Iterable[Planned], placed: Placed, axis: Dated, held: Held, later: dict[str, float]) -> bool:

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 from app.domain.basis import Assembly
 
-READY, START, CLEAR, LINES, BASE, POUR, SURFACE, PLANTING, CLOSE = (
+READY, START, CLEAR, LINES, BACKFILL, BASE, POUR, SURFACE, PLANTING, CLOSE = (
     "ready",
     "start",
     "clear",
     "lines",
+    "backfill",
     "base",
     "pour",
     "surface",
@@ -17,6 +18,7 @@ READY, START, CLEAR, LINES, BASE, POUR, SURFACE, PLANTING, CLOSE = (
     "close",
 )
 CURE = "cure"  # the step that is waiting and no work
+BEHIND = frozenset({CURE, "backfill"})  # steps in which nothing of a recipe is put in
 WET = frozenset({"pour", "footing"})  # steps that leave something to cure where a recipe does not say which
 
 
@@ -63,8 +65,8 @@ class Stages:
         return self._of_step.get(step, "")
 
     def last(self, recipe: Assembly) -> str:
-        """The stage of the last step of a recipe that is work; the surface's where it names none."""
-        known = [self._of_step[step] for step in recipe.build.order if step in self._of_step and step != CURE]
+        """The stage of the last step in which something of a recipe is put in; the surface's where it names none."""
+        known = [self._of_step[step] for step in recipe.build.order if step in self._of_step and step not in BEHIND]
         return max(known, key=lambda key: self.rank[key], default=SURFACE)
 
     def curing(self, recipe: Assembly) -> str:

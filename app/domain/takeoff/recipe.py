@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from app.domain.basis import Assembly, Build, Drawing, Include, Parameter, Part, TaskUse
+from app.domain.basis import Assembly, Build, Drawing, Include, Inspection, Parameter, Part, TaskUse
 from app.domain.codec import from_plain
 from app.domain.errors import BadValue
 from app.domain.takeoff.tree import nearest
@@ -45,7 +45,7 @@ def assembly_from(plain: Mapping[str, Any]) -> Assembly:
         "parts": [_row(row, Part, f"a [[part]] of {place}") for row in _rows(plain, "part", place)],
         "tasks": [_row(row, TaskUse, f"a [[task]] of {place}") for row in _rows(plain, "task", place)],
         "drawing": _row(_table(plain, "drawing", place), Drawing, f"[drawing] of {place}"),
-        "build": _row(_table(plain, "build", place), Build, f"[build] of {place}"),
+        "build": _build(_table(plain, "build", place), place),
         "cautions": _table(plain, "safety", place).get("cautions", []),
         "care": dict(_table(plain, "care", place)),
     }
@@ -77,6 +77,12 @@ def _rows(plain: Mapping[str, Any], name: str, place: str) -> list[Mapping[str, 
 def _row(row: Mapping[str, Any], kind: type, place: str) -> Mapping[str, Any]:
     known_keys(row, tuple(field.name for field in fields(kind)), place)
     return row
+
+
+def _build(table: Mapping[str, Any], place: str) -> Mapping[str, Any]:
+    for row in _rows(table, "inspections", place):
+        _row(row, Inspection, f"an inspection of {place}")
+    return _row(table, Build, f"[build] of {place}")
 
 
 def _parameters(table: Mapping[str, Any], place: str) -> Mapping[str, Any]:
@@ -136,7 +142,7 @@ def _is_said(value: Any, name: str) -> bool:
     return bool(getattr(value, name) != default)
 
 
-def _said(value: Drawing | Build | Part | TaskUse | Parameter | Include) -> list[str]:
+def _said(value: Drawing | Build | Part | TaskUse | Parameter | Include | Inspection) -> list[str]:
     names = [field.name for field in fields(value) if _is_said(value, field.name)]
     return [f"{name} = {_written(getattr(value, name))}" for name in names]
 
@@ -153,6 +159,8 @@ def _written(value: object) -> str:
     """A TOML value. JSON's text escapes are TOML's, but for the delete sign."""
     if isinstance(value, tuple | list):
         return f"[{', '.join(_written(item) for item in value)}]"
+    if isinstance(value, Inspection):
+        return f"{{ {', '.join(_said(value))} }}"
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
     return repr(value)

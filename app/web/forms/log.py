@@ -88,6 +88,7 @@ VISIT = (
     text("what", "What it was about", most=200),
     yes("inspection", "An inspection"),
     choice("result", "What came of it", list(RESULTS)),
+    text("inspects", "Inspection of the schedule", most=120),
     NOTE,
 )
 RECEIPT = (

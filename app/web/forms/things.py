@@ -318,6 +318,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         text("number", "Number", most=60),
         day("expires", "Holds until"),
         text("decided_by", "Office or board, whom to call", most=200),
+        keys("inspected", "What its inspector looks at"),
         text("words", "Note", most=1_000),
     ),
     "typed_days": (

@@ -87,6 +87,7 @@ def _show(request: Request, office: Office, view: Sheet, saved: Saved[Any] = NOT
     context = {
         "it": happenings.happenings(office, view),
         "job": view.job,
+        "letters": {str(zone.id): zone.letter for zone in view.job.zones},
         "saved": saved,
         "wrong": wrong,
         "results": RESULTS,

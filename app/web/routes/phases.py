@@ -10,6 +10,7 @@ from fastapi.responses import Response
 
 from app.documents.pdf import pdf_payload
 from app.domain.job import Firmness
+from app.interchange.building_stages import building_stages
 from app.services import approvals, moving, phases
 from app.services.application_paper import application_pdf
 from app.services.office import Office
@@ -31,6 +32,7 @@ router = APIRouter(prefix="/jobs/{job_id}/phases")
 NEW_PHASE: tuple[Field | Group, ...] = tuple(
     replace(one, required=one.name == "title") if isinstance(one, Field) else one for one in FORMS["phase"]
 )
+COVERED = frozenset({"dig", "lines", "base", "pour", "build", "fit"})  # stages of which something is covered later
 FIRMNESS = (
     (Firmness.FIRM.value, "firm"),
     (Firmness.RISE.value, "firm, plus a stated rise"),
@@ -121,6 +123,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "firm_words": dict(FIRMNESS),
         "payments": payments(view),
         "approvals": approvals.approval_lines(view),
+        "stage_choices": [(one.key, one.title) for one in building_stages().by_key.values() if one.key in COVERED],
         "approval": next((one for one in view.job.approvals if focus == f"approval:{one.id}"), None),
         "payment": next((one for one in view.job.payments if focus == f"payment:{one.id}"), None),
     }

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.services.office import Office
-from app.services.scheduling import calendar_of, days_of, schedule_page
+from app.services.scheduling import calendar_of, days_of, inspections_of, schedule_page
 from app.services.sheets import Sheet, sheet
 from app.services.supply import on_order_now, points_of
 from app.web.access import OfficeHere
@@ -36,6 +36,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
     page = schedule_page(office, view)
     return {
         "page": page,
+        "inspections": inspections_of(page.laid),
         "order_points": points_of(office, view),
         "on_order": on_order_now(view),
         "days_of": days_of(view, page, focus.removeprefix("days:")),

@@ -1,0 +1,138 @@
+"""Inspections hold up what would cover them: after the work, before the trench is closed, again where one failed.
+
+The order is that of the International Residential Code, section R109.1 (footings before concrete is placed; what is
+roughed in before it is covered or concealed), as remembered.
+"""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from uuid import UUID
+
+import pytest
+
+from app.domain.costing.estimate import estimate
+from app.domain.job import LoggedVisit, RunKind, TypedDays
+from app.domain.plan.shapes import rectangle
+from app.domain.schedule.activities import planned, with_typed_days
+from app.domain.schedule.axis import WorkingDays
+from app.domain.schedule.dated import schedule
+from app.domain.schedule.inspections import TRADE, AskedFor, Standing, standing_of
+from app.domain.takeoff.measures import WHOLE_JOB
+from app.domain.takeoff.recipe import assembly_toml, parse_assembly
+from app.interchange.building_stages import building_stages
+from tests.plans import yards
+
+STAGES, BASIS = building_stages(), yards.basis()
+MONDAY = date(2027, 5, 3)
+GAS = f"{WHOLE_JOB}/lines"
+
+
+@pytest.fixture(scope="module")
+def yard():
+    """A terrace under which a gas line runs to a grill beyond it."""
+    job = yards.with_zone(yards.empty(), "A", rectangle(18, 16, at=(0, 20)), "unit-pavers")
+    job = yards.with_phase(job, 1, start=MONDAY)
+    job = replace(job, works=tuple(replace(one, phase_id=job.phases[0].id) for one in job.works))
+    return yards.with_run(
+        job, "gas", "gas-run", kind=RunKind.GAS, length=30.0, points=((5.0, 15.0), (5.0, 45.0)), rises=(0.0,)
+    )
+
+
+def laid(job, *, today=MONDAY, asked=(), costed=None):
+    plan = planned(job, BASIS, costed or estimate(job, BASIS), STAGES, asked=asked)
+    found = schedule(job, BASIS, with_typed_days(plan, job), STAGES, today=today, days=WorkingDays())
+    return found, {one.planned.activity.key.split("/", 1)[1]: one for one in found.activities}
+
+
+def seen(result: str, day: date, *, key: str = GAS, **more) -> LoggedVisit:
+    return LoggedVisit(
+        id=UUID(int=day.toordinal()), day=day, who="Inspector", inspection=True, result=result, inspects=key, **more
+    )
+
+
+def test_a_gas_line_is_seen_open_before_its_trench_is_closed_and_before_what_lies_over_it(yard):
+    _, rows = laid(yard)
+    trench, inspected, closed = (rows[f"{WHOLE_JOB}/{one}"] for one in ("lines/", f"lines/{TRADE}", "backfill/"))
+    terrace = rows[f"{yard.zones[0].id}/base/"]
+    assert inspected.planned.inspected.what == ("Gas line under test, trench open",)
+    assert inspected.planned.inspected.standing is Standing.WAITED_FOR
+    assert trench.moments.finish <= inspected.moments.start
+    assert inspected.moments.finish - inspected.moments.start == pytest.approx(1.0)
+    assert inspected.moments.finish <= closed.moments.start
+    assert closed.moments.finish <= terrace.moments.start
+    fitter = next(one for key, one in rows.items() if "fitter" in key)
+    assert fitter.moments.finish <= inspected.moments.start, "there is no line to look at before the fitter laid it"
+
+
+def test_an_inspection_is_no_work_of_the_crew(yard):
+    found, rows = laid(yard)
+    own = sum(one.planned.activity.days for one in rows.values() if not one.planned.trade)
+    assert found.crew_days == pytest.approx(own)
+
+
+def test_one_that_failed_holds_up_what_covers_it_until_it_is_seen_again(yard):
+    free, before = laid(yard)
+    failed = replace(yard, logged_visits=(seen("not passed", date(2027, 5, 24), words="No tracer wire"),))
+    found, rows = laid(failed, today=date(2027, 5, 25))
+    again, closed = rows[f"{GAS}/{TRADE}"], rows[f"{WHOLE_JOB}/backfill/"]
+    assert again.start == date(2027, 5, 26)  # not before the day after
+    assert closed.start > again.finish >= date(2027, 5, 26)
+    assert found.finish > free.finish
+    said = next(one for one in found.findings if one.rule == "inspection-not-passed")
+    assert "did not pass on May 24: No tracer wire" in said.what
+    late, _ = laid(failed, today=date(2027, 6, 7))
+    assert late.finish > found.finish, "nobody wrote a better one down: it waits on"
+    passed = replace(failed, logged_visits=(*failed.logged_visits, seen("passed", date(2027, 5, 26))))
+    done, rows = laid(passed, today=date(2027, 6, 7))
+    assert rows[f"{GAS}/{TRADE}"].planned.activity.days == 0
+    assert rows[f"{WHOLE_JOB}/backfill/"].start <= before[f"{WHOLE_JOB}/backfill/"].start
+    assert not [one for one in done.findings if one.rule == "inspection-not-passed"]
+
+
+def test_one_that_nobody_wrote_down_was_not_before_today_unless_its_phase_is_done(yard):
+    _, rows = laid(yard, today=date(2027, 6, 14))
+    assert rows[f"{GAS}/{TRADE}"].start == date(2027, 6, 14)
+    done = replace(yard, phases=tuple(replace(one, done=date(2027, 5, 28)) for one in yard.phases))
+    _, rows = laid(done, today=date(2027, 6, 14))
+    assert rows[f"{GAS}/{TRADE}"].start < date(2027, 5, 28)
+
+
+def test_an_approval_asks_for_its_own_and_the_owner_says_how_long_one_takes(yard):
+    phase = str(yard.phases[0].id)
+    asked = (AskedFor(phase=phase, stage="base", what="Permit for the terrace"),)
+    _, rows = laid(yard, asked=asked)
+    zone = str(yard.zones[0].id)
+    one, surface = rows[f"{zone}/base/{TRADE}"], rows[f"{zone}/surface/"]
+    assert one.planned.inspected.what == ("Permit for the terrace",)
+    assert rows[f"{zone}/base/"].moments.finish <= one.moments.start
+    assert one.moments.finish <= surface.moments.start
+    typed = TypedDays(id=UUID(int=9), zone_id=yard.zones[0].id, stage="base", trade=TRADE, days=4.0)
+    _, rows = laid(replace(yard, typed_days=(typed,)), asked=asked)
+    assert rows[f"{zone}/base/{TRADE}"].planned.activity.days == 4.0
+
+
+@pytest.mark.parametrize(
+    ("results", "standing"),
+    [
+        ((), Standing.WAITED_FOR),
+        (("not done",), Standing.WAITED_FOR),
+        (("not passed", "passed with remarks"), Standing.PASSED),
+        (("passed", "not passed"), Standing.NOT_PASSED),
+    ],
+)
+def test_the_newest_word_counts(results, standing):
+    visits = [
+        seen(result, date(2027, 5, 3 + at), said_at=datetime(2027, 5, 3 + at, tzinfo=UTC))
+        for at, result in enumerate(results)
+    ]
+    other = seen("not passed", date(2027, 5, 20), key="job/base")
+    assert standing_of(GAS, ("Gas",), (*visits, other)).standing is standing
+
+
+def test_inspections_of_a_recipe_read_back_from_its_text_and_name_a_step():
+    for recipe in BASIS.assemblies.values():
+        for one in recipe.build.inspections:
+            assert STAGES.of_step(one.after), (recipe.key, one.after)
+        if recipe.build.inspections:
+            assert parse_assembly(assembly_toml(recipe)) == recipe
+    assert BASIS.assemblies["shade-structure"].build.inspections[0].after == "excavate"
