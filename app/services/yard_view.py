@@ -121,7 +121,7 @@ def _by_clock(job: Job, day: date, hour: float) -> Sun | None:
     return Sun(found.bearing, found.altitude)
 
 
-def drawn_yard(office: Office, view: Sheet, asked: Looked, *, width_px: int = 900, name: str = "yard") -> str:
+def drawn_yard(office: Office, view: Sheet, asked: Looked, *, width_px: int = 660, name: str = "yard") -> str:
     """The drawing as SVG; empty where nothing is on the plan yet."""
     scene = scene_on(office, view, grown=asked.grown)
     letters = letters_of(view.job)
