@@ -21,6 +21,7 @@ from starlette.testclient import TestClient
 
 from app.config import Settings
 from app.db.repositories import record, record_check, things
+from app.db.repositories import revisions as papers
 from app.db.session import Database
 from app.domain.basis import Basis, Price
 from app.domain.change import Edit
@@ -29,7 +30,8 @@ from app.domain.plan.shapes import rectangle
 from app.domain.sharing import Over, Plain, Share
 from app.interchange.library_file import load_library
 from app.main import create_app
-from app.services import backups, revisions, sheets
+from app.services import backups, contracts, revisions, sheets
+from app.services.agreed import agreed_of
 from app.services.changes import fields_of
 from app.services.jobs import NewJob, OpenJob, Order, begin_job, changed, open_job, save
 from app.services.office import Office, open_office, work_as
@@ -241,6 +243,22 @@ class Played:
         """The materials of a job, those first that cost most."""
         lines = sheets.sheet(self.office, UUID(job_id)).estimate.lines
         return [line.key for line in sorted(lines, key=lambda one: -one.cents) if line.kind == "material"]
+
+    def price_of_paper(self, id_: str) -> int:
+        """What the contract comes to by a paper that was offered [cents]."""
+        with self.office.database.read() as connection:
+            found = papers.read_revision(connection, self.office.firm_id, id_)
+        cents = found.price_cents if found else None
+        assert cents is not None
+        return cents
+
+    def contract_comes_to(self, job_id: str) -> set[int]:
+        """The sum of the signed contract with its changes [cents], as agreements add it up and as billing does."""
+        agreed = agreed_of(self.office, UUID(job_id))
+        billed = contracts.contract_of(self.office, sheets.sheet(self.office, UUID(job_id)))
+        assert agreed is not None
+        assert billed is not None
+        return {agreed.contract.summed.cents, billed.cents + sum(one.cents for one in billed.changes)}
 
     def price_shown(self, job_id: str) -> int:
         """The price a sheet shows [cents]."""

@@ -66,10 +66,12 @@ class Entry:
 
 @dataclass
 class Offered:
-    """An offer: who has yet to sign it, and the bytes it was first handed out as."""
+    """An offer: who has yet to sign it, what the contract then comes to [cents], the bytes it was first handed out as."""
 
     job: str
     waits_for: list[str]
+    cents: int = 0
+    kind: str = "proposal"
     state: str = "offered"
     bytes: dict[str, bytes] = field(default_factory=dict)
 

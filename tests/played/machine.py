@@ -1,4 +1,4 @@
-"""Two devices at one firm, in any order: a client, a plan, a price, an offer, signatures, undo, backups and restores.
+"""Two devices at one firm, in any order: a client, a plan, a price, offers, signatures, changes after them, undo, backups and restores.
 
 After each step the firm must be as the ledger says: what was acknowledged is there, once; what was refused changed
 nothing; the record holds; papers are the very bytes they were; the price is that of a working-out from nothing.
@@ -231,18 +231,42 @@ class Play(RuleBasedStateMachine):
     @rule(at=devices)
     def offers(self, at: int) -> None:
         """The proposal of the first job is frozen and offered."""
+        self._offers(at, "proposal", f"/jobs/{self.firm.job}/proposal/offer", self._closed() or not self._whole())
+
+    @precondition(lambda self: self._signed())
+    @rule(at=devices)
+    def offers_what_was_changed(self, at: int) -> None:
+        """What today's plan changes of what is signed is frozen and offered as a change order."""
+        self._offers(at, "change_order", f"/jobs/{self.firm.job}/proposal/change-order/offer", may_be_refused=True)
+
+    @precondition(lambda self: self._signed() and self.ledger.there("alternative"))
+    @rule(at=devices, which=numbers, value=numbers, then=st.sampled_from(("signed", "signed", "declined", "open")))
+    def wants_it_wider_after_all(self, at: int, which: int, value: int, then: str) -> None:
+        """After the signature something is drawn otherwise; that is offered, and the clients say what they think of it."""
+        self.draws_it_wider(Page(at, 0, follows=False), which, value)
+        known = len(self.ledger.offers)
+        self.offers_what_was_changed(at)
+        if len(self.ledger.offers) == known:
+            return
+        if then == "signed":
+            for device in (1 - at, at):
+                self.signs(device, again=False)
+        elif then == "declined":
+            self.declines(at)
+
+    def _offers(self, at: int, kind: str, path: str, may_be_refused: bool) -> None:
         job, entry, before = self.firm.job, self._entry(at, self.firm.job), self.firm.head
-        path = f"/jobs/{job}/proposal/offer"
         answer = self._post(at, path, {}, entry.id)
         if answer.status_code != 200:
-            assert self._closed() or not self._whole(), said_in(answer)
+            assert may_be_refused, said_in(answer)
             self._refused(answer, before, "not ready")
             return
         for one in self.ledger.offers.values():
-            if one.job == job and one.state == "offered":
+            if one.job == job and one.kind == kind and one.state == "offered":
                 one.state = "superseded"
+        cents = self.firm.price_of_paper(entry.id)
         self.ledger.offers[entry.id] = Offered(
-            job, list(SIGNERS), bytes={"offered": self._paper(at, entry.id, "offered")}
+            job, list(SIGNERS), cents, kind, bytes={"offered": self._paper(at, entry.id, "offered")}
         )
         self._closes(entry)
         self._taken(at, path, {"change_id": entry.id})
@@ -272,6 +296,14 @@ class Play(RuleBasedStateMachine):
         self._closes(entry)
         self._taken(at, path, {**form, "change_id": entry.id})
 
+    @precondition(lambda self: not self._closed() and self._whole())
+    @rule(at=devices)
+    def agrees(self, at: int) -> None:
+        """The proposal is offered and signed by both, one at each device."""
+        self.offers(at)
+        for device in (at, 1 - at):
+            self.signs(device, again=False)
+
     def _consents(self, at: int, job: str, id_: str, name: str) -> None:
         """Who signs on a screen has opened the pages first, and typed their word."""
         entry = self._entry(at, job)
@@ -292,6 +324,21 @@ class Play(RuleBasedStateMachine):
             return
         assert answer.status_code < 400, said_in(answer)
         one.state = "withdrawn"
+        self._closes(entry)
+
+    @precondition(lambda self: any(one.kind == "change_order" for one in self.ledger.offers.values()))
+    @rule(at=devices)
+    def declines(self, at: int) -> None:
+        """The clients want no such change: not once it is signed, nor twice."""
+        id_, one = next((id_, one) for id_, one in reversed(self.ledger.offers.items()) if one.kind == "change_order")
+        entry, before = self._entry(at, one.job), self.firm.head
+        form = {"why": "Not this year."}
+        answer = self._post(at, f"/jobs/{one.job}/proposal/revisions/{id_}/decline", form, entry.id)
+        if one.state != "offered":
+            self._refused(answer, before, one.state)
+            return
+        assert answer.status_code == 200, said_in(answer)
+        one.state = "declined"
         self._closes(entry)
 
     # -- the machine dies
@@ -326,6 +373,13 @@ class Play(RuleBasedStateMachine):
         self._price_is_that_of_nothing_kept()
 
     # -- what must be
+
+    @invariant()
+    def contract_comes_to_what_was_signed_last(self) -> None:
+        """The sum of the contract with its changes, and what is billed of it, is what stands on the paper signed last."""
+        signed = self._signed()
+        if signed:
+            assert self.firm.contract_comes_to(self.firm.job) == {signed[-1].cents}
 
     @invariant()
     def everything_is_as_told(self) -> None:
@@ -436,6 +490,10 @@ class Play(RuleBasedStateMachine):
     def _closed(self) -> bool:
         """Whether somebody signed: what may then still be edited is not this play's to say."""
         return any(len(one.waits_for) < len(SIGNERS) for one in self.ledger.offers.values())
+
+    def _signed(self) -> list[Offered]:
+        """What everybody signed, in the order in which it was offered."""
+        return [one for one in self.ledger.offers.values() if one.state == "signed"]
 
     def _whole(self) -> bool:
         """Whether both zones are there that the job began with: such a job can be offered."""
