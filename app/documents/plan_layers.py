@@ -14,6 +14,7 @@ from app.domain.plan.arcs import Point
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline
 from app.domain.plan.walls import in_wall
+from app.domain.takeoff.light_circuits import legs_of
 from app.domain.takeoff.openings import walls_with_openings
 from app.domain.takeoff.requirements import laid_on
 
@@ -106,8 +107,8 @@ def runs(sheet: Sheet) -> str:
 
 
 def features(sheet: Sheet) -> str:
-    """What stands at a point."""
-    parts = []
+    """What stands at a point, above the cables that feed 12 V lights."""
+    parts = [_cables(sheet)]
     for feature in sheet.job.features:
         if feature.x is None or feature.y is None:
             continue
@@ -116,6 +117,15 @@ def features(sheet: Sheet) -> str:
         sheet.taken.take((x - symbol.across, y - symbol.up, x + symbol.across, y + symbol.up))
         parts.append(symbol.svg)
     return "".join(parts)
+
+
+def _cables(sheet: Sheet) -> str:
+    """Cables of 12 V lights, by straight lines from what feeds each."""
+    if sheet.quiet:
+        return ""
+    legs = legs_of(sheet.job, sheet.basis)
+    looks = f'stroke="{INK}" stroke-width="1" stroke-dasharray="2 4"'
+    return _stroked(sheet, [[one.start.at, one.light.at] for one in legs], looks)
 
 
 def _stroked(sheet: Sheet, lines: list[list[Point]] | list[tuple[Point, ...]], looks: str) -> str:

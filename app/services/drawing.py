@@ -15,6 +15,8 @@ from app.services.changes import Applied
 from app.services.jobs import Order, changed
 from app.services.office import Office
 from app.services.openings import draw_opening
+from app.services.placed_lights import place_light
+from app.services.placed_plants import place_plant
 from app.services.site import add_existing
 from app.services.things import add_thing
 from app.services.zones import NewZone, add_zone, find
@@ -176,6 +178,18 @@ def _make_opening(office: Office, job_id: UUID, drawn: Mapping[str, Any], order:
     return draw_opening(office, job_id, (_needed(drawn, "x"), _needed(drawn, "y")), order)
 
 
+def _place_plant(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    at = (_needed(drawn, "x"), _needed(drawn, "y"))
+    if drawn.get("row") is None:
+        raise BadValue("Choose of which plant: list it on the Beds sheet first.", field="drawn")
+    return place_plant(office, job_id, drawn["row"], at, order)
+
+
+def _place_light(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    at = (_needed(drawn, "x"), _needed(drawn, "y"))
+    return place_light(office, job_id, drawn.get("recipe") or "", at, order)
+
+
 def _needed(drawn: Mapping[str, Any], name: str) -> Any:
     found = drawn.get(name)
     if found is None or found == ():
@@ -192,4 +206,6 @@ MAKERS: Mapping[str, Maker] = {
     "opening": _make_opening,
     "dimension": _make_dimension,
     "note": _make_note,
+    "plant": _place_plant,
+    "light": _place_light,
 }

@@ -31,6 +31,7 @@ from app.domain.plan.wkt import read_rings
 from app.domain.takeoff.ground import mark_places
 from app.domain.takeoff.openings import walls_with_openings
 from app.services.openings import FOCUS, stands_at
+from app.services.placed_plants import PLACED, key_of
 from app.services.sheets import Sheet
 
 Plain = dict[str, Any]
@@ -38,7 +39,10 @@ Plain = dict[str, Any]
 
 def canvas_plan(view: Sheet, focus: str) -> Plain:
     """The things on the plan as plain data: what to hit, to catch and to change, in feet from the datum."""
-    rests_on = tuple(map(Same, drawn_of(view.job)))  # not what is equal: what was edited back has another version
+    rests_on = (
+        *map(Same, drawn_of(view.job)),
+        Same(view.basis.plants),
+    )  # not what is equal: what was edited back has another version
     things = _THINGS.get_or_make(view.job.head.id.int, rests_on, lambda: _versioned(view))
     site = view.version("site", view.job.site.id)
     return {
@@ -56,7 +60,7 @@ _THINGS: KeptByInputs[list[Plain]] = KeptByInputs(32)
 
 
 def _versioned(view: Sheet) -> list[Plain]:
-    things = _things(replace(as_drawn(view.job), works=()))
+    things = [*_things(replace(as_drawn(view.job), works=())), *_placed_plants(view)]
     return [_with_version(one, _version(view, one)) for one in things]
 
 
@@ -73,7 +77,9 @@ def _with_version(one: Plain, version: int) -> Plain:
 
 
 def _version(view: Sheet, one: Plain) -> int:
-    """The version of the thing that is changed: a door's is the site's."""
+    """The version of the thing that is changed: a door's is the site's, a placed plant's that of its row."""
+    if one["kind"] == "plant":
+        return view.version("planting", UUID(one["id"].partition("/")[0]))
     return view.version("site", view.job.site.id) if one["kind"] == "opening" else view.version(one["kind"], one["id"])
 
 
@@ -139,6 +145,20 @@ def _standing(one: Feature | Existing | Note, kind: str, layer: str, name: str) 
     return {**_thing(f"{kind}:{one.id}", kind, one.id, layer, name), "at": at}
 
 
+def _placed_plants(view: Sheet) -> Iterator[Plain]:
+    """Plants placed one by one in the beds that are drawn, each by its row and its place in it."""
+    ways = {way.id for way in view.job.chosen_by_zone().values() if way.outline}
+    for row in view.job.plantings:
+        if row.pattern != PLACED or row.alternative_id not in ways:
+            continue
+        plant = view.basis.plants.get(row.species)
+        for place, at in enumerate(row.points):
+            told = _thing(
+                key_of(row.id, place), "plant", f"{row.id}/{place}", "plants", plant.botanical if plant else row.species
+            )
+            yield {**told, "at": list(at)}
+
+
 def _dimension(one: Dimension) -> Plain:
     ring = _open_ring((one.start, one.end), ())
     return _thing(f"dimension:{one.id}", "dimension", one.id, "dimensions", one.words, rings=[ring])
@@ -152,7 +172,7 @@ def _picture(one: Underlay) -> Plain:
 def _thing(
     key: str,
     kind: str,
-    own_id: UUID | int,
+    own_id: UUID | int | str,
     layer: str,
     name: str,
     *,

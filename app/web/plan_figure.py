@@ -11,6 +11,8 @@ from app.documents.plan_drawing import plan_svg
 from app.domain.job import EXISTING_KINDS, UTILITIES, Zone
 from app.domain.keeping import BoundedByIdentity
 from app.services.drawing import UTILITY
+from app.services.placed_lights import lights_to_place
+from app.services.placed_plants import rows_to_place
 from app.services.plan_canvas import canvas_plan
 from app.services.sheets import Sheet
 from app.web.rendering import svg
@@ -41,6 +43,8 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
     return {
         "drawing": _figure(drawn),
         "there": THERE,
+        "to_plant": rows_to_place(view),
+        "to_light": lights_to_place(view.basis),
         "canvas": _canvas_text(canvas_plan(view, focus)),
     }
 

@@ -118,6 +118,22 @@ SITE = (
         BEDS + "/planting/{planting_id}",
         {"size": "quart", "pattern": "square", "spacing": "2", "version": Version("planting", "{planting_id}")},
     ),
+    of(JOB + "/lights/take", before=Stock.sets_lights),
+    of(
+        PLAN + "/drawn/plant/{row_id}/{place}",
+        {"x": "3", "y": "4", "version": Version("planting", "{placed_id}")},
+        at={"row_id": "{placed_id}", "place": "1"},
+    ),
+    of(
+        PLAN + "/plant/{row_id}/{place}",
+        {"x": "3", "y": "4", "version": Version("planting", "{placed_id}")},
+        at={"row_id": "{placed_id}", "place": "0"},
+    ),
+    of(
+        PLAN + "/plant/{row_id}/{place}/remove",
+        {"version": Version("planting", "{placed_id}")},
+        at={"row_id": "{placed_id}", "place": "0"},
+    ),
     of(BEDS + "/planting/{planting_id}/price", {"unit_price": "13.25"}),
     of(BEDS + "/planting/{planting_id}/remove"),
     of(TAPE + "/tapes", {"tape_kind": "steel", "tape_within": "1/4 in", "version": Version("site", "{site_id}")}),

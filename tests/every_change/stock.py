@@ -47,6 +47,7 @@ from app.services import (
     pairing,
     passcode,
     phase_planner,
+    placed_lights,
     price_lists,
     proposals,
     receiving,
@@ -336,6 +337,11 @@ class Stock:
         return "\n".join(
             ["Item no.,Description,Unit,Price", *(",".join(f'"{one}"' for one in row) for row in rows)]
         ).encode()
+
+    def sets_lights(self) -> None:
+        """A light and its transformer stand on the plan."""
+        for recipe, x in (("path-light", 12.0), ("light-transformer", 30.0)):
+            placed_lights.place_light(self.office, self.id_of("job_id"), recipe, (x, -30.0), order())
 
     def opens_list(self) -> None:
         """A price list was sent and read."""
@@ -643,6 +649,7 @@ def _plan(office: Office, job_id: UUID) -> Named:
     edging = things.Run(id=uuid4(), title="Steel edging", kind=RunKind.EDGING, points=((0, 70), (20, 70), (20, 80)))
     long = next(one for name, _, one in found if name == "long_way_id")
     listed = things.Planting(id=uuid4(), alternative_id=long.id, species="echinacea-purpurea", size="1-gal")
+    stands = replace(listed, id=uuid4(), pattern="placed", points=((2.0, 2.0), (6.0, 3.0)), position=1)
     pit = things.Feature(id=uuid4(), title="Fire pit", x=9.0, y=7.0)
     file = FileStore(office.settings.files).keep(PICTURE)
     return [
@@ -650,6 +657,7 @@ def _plan(office: Office, job_id: UUID) -> Named:
         ("other_way_id", "alternative", other),
         ("other_way_work_id", "work", new_work(opened, PlaceKind.ALTERNATIVE, other.id, "gravel-surface")),
         ("planting_id", "planting", listed),
+        ("placed_id", "planting", stands),
         ("run_id", "run", edging),
         ("feature_id", "feature", pit),
         ("dimension_id", "dimension", things.Dimension(id=uuid4(), start=(0, 0), end=(18, 0))),

@@ -4,7 +4,19 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from app.domain.basis import Basis, Rule
-from app.domain.checks import clearances, cooking, doors, hazards, levels, passages, plants, sitting, steps, surfaces
+from app.domain.checks import (
+    clearances,
+    cooking,
+    doors,
+    hazards,
+    levels,
+    lights,
+    passages,
+    plants,
+    sitting,
+    steps,
+    surfaces,
+)
 from app.domain.checks.buried import BURIED
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
 from app.domain.checks.fitting import FITTING
@@ -30,9 +42,10 @@ CHECKS: Mapping[str, Check] = {
     **passages.CHECKS,
     **cooking.CHECKS,
     **sitting.CHECKS,
+    **lights.CHECKS,
 }
 # rules that only hold a value for another
-VALUES = frozenset({surfaces.REACH}) | steps.VALUES | plants.VALUES | cooking.VALUES | sitting.VALUES
+VALUES = frozenset({surfaces.REACH}) | steps.VALUES | plants.VALUES | cooking.VALUES | sitting.VALUES | lights.VALUES
 
 
 Of = Callable[[Yard], Iterable[Finding]]

@@ -42,6 +42,7 @@ from app.web.routes import (
     known,
     laying,
     library,
+    lights,
     log,
     machine,
     mail,
@@ -54,6 +55,7 @@ from app.web.routes import (
     past,
     phases,
     pieces,
+    placed_plants,
     plan,
     plan_print,
     planner,
@@ -92,6 +94,8 @@ ROUTERS: tuple[APIRouter, ...] = (
     # first: no other address has their words in that place, and it is what is edited most at the table
     works.router,
     openings.router,  # before the drawing: a door is drawn by its place in the list
+    lights.router,
+    placed_plants.router,
     drawing.router,
     home.router,
     contact.router,

@@ -22,6 +22,7 @@ from app.services.laying import pattern_note
 from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.openings import opening_note
+from app.services.placed_plants import plant_note
 from app.services.plan_canvas import noted_in
 from app.services.shape_view import shape_note
 from app.services.sheets import Sheet
@@ -109,6 +110,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "shape": shape_note(view, focus),
         "noted": noted_in(job, focus),
         "opening": opening_note(job, focus),
+        "plant": plant_note(view, focus),
         "picture": next((one for one in job.underlays if focus == f"underlay:{one.id}"), None),
         "edge": edge,
         "side": side,

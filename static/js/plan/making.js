@@ -37,6 +37,8 @@ export function makingOf(plan, picked) {
     zone: () => area('zone', () => ({ kind: picked('purpose') })),
     run: () => line('run', () => ({ kind: picked('line') })),
     feature: () => standing('feature'),
+    light: () => place(plan, { hint: 'place_lights', panel: 'light', many: true, finish: (at) => send('light', { ...placeFields(at), recipe: picked('light') }) }),
+    plant: () => place(plan, { hint: 'place_plants', panel: 'plant', many: true, finish: (at) => send('plant', { ...placeFields(at), row: picked('plant') }) }),
     there,
     note: () => place(plan, {
       hint: 'place_note', panel: 'note', leader: true,

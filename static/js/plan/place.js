@@ -3,7 +3,7 @@
 import { snapped } from './snapping.js';
 import { nudged } from './steps.js';
 
-/** `made`: { hint, leader, into(at), finish(at, to) }: `leader` where a drag draws one from `to` to `at`; `into` says where it lies instead. */
+/** `made`: { hint, leader, many, into(at), finish(at, to) }: `many` are placed one after the other; `leader` where a drag draws one from `to` to `at`; `into` says where it lies instead. */
 export function place(plan, made) {
   let at = null;
   let from = null;
@@ -23,7 +23,7 @@ export function place(plan, made) {
     name: 'place',
     panel: made.panel ?? '',
     bar: () => made.hint,
-    does: { give_up: () => plan.use('look') },
+    does: { give_up: () => plan.use('look'), done: () => plan.use('look') },
     grab(px, kind) {
       from = made.leader ? caught(px, kind) : null;
       return true;
@@ -63,6 +63,9 @@ export function place(plan, made) {
     redraw,
     refresh: redraw,
     refusedNow() { redraw(); },
-    saved(change) { if (change.made) plan.use('look'); },
+    saved(change) {
+      if (!change.made) return;
+      if (made.many) redraw(); else plan.use('look');
+    },
   };
 }

@@ -1,0 +1,207 @@
+"""12 V lights set on the plan by a tap, their circuits, and what these put into the recipes; each is one change."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, dist
+from uuid import UUID, uuid5
+
+from app.domain.basis import Basis
+from app.domain.codec import to_plain
+from app.domain.errors import BadValue
+from app.domain.job import Feature, Job, PlaceKind
+from app.domain.plan.arcs import Point
+from app.domain.plan.between import contains
+from app.domain.takeoff.light_circuits import (
+    LEAST_VOLTS,
+    LOADED,
+    TRANSFORMER,
+    Circuit,
+    Light,
+    circuits,
+    lights_of,
+    mounting_of,
+    recipes_of_lights,
+    said,
+)
+from app.services import jobs
+from app.services.changes import Applied
+from app.services.jobs import Order, changed, made
+from app.services.office import Office
+from app.services.sheets import Sheet
+from app.services.zones import assembly_of, new_work
+
+MOUNTINGS: Mapping[str, str] = {
+    "path": "beside a path",
+    "step": "in a step",
+    "wall": "below a cap",
+    "up": "at a tree, upward",
+    TRANSFORMER: "transformer",
+}
+LEAST_CABLE, MOST_CABLE = 2, 200  # ft: as the recipes of lights bound it
+LEAST_MAIN, MOST_MAIN = 10, 600  # ft: as the transformer's does
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightRow:
+    """A light as its table shows it: what feeds it, its cable [ft], what arrives [V], the way to the next alike."""
+
+    light: Light
+    fed_from: str
+    length: float
+    volts: float | None
+    low: bool
+    apart: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CircuitPage:
+    """A transformer with its lights; how many of its size the load wants; whether the recipes say so already."""
+
+    circuit: Circuit
+    rows: Sequence[LightRow]
+    size: float
+    wanted: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightsPage:
+    """All circuits, lights that nothing feeds, and how many lights stand nowhere on the plan yet."""
+
+    circuits: Sequence[CircuitPage]
+    unfed: Sequence[Light]
+    nowhere: int
+    agrees: bool  # the recipes' cables are those of the plan
+
+
+def lights_to_place(basis: Basis) -> Sequence[tuple[str, str]]:
+    """What may be set: recipe and words."""
+    return [(one.key, one.title) for one in recipes_of_lights(basis)]
+
+
+def place_light(office: Office, job_id: UUID, recipe: str, at: Point, order: Order) -> str:
+    """A light (or transformer) with its recipe at a point [ft], in the zone around it; what its margin note goes by.
+
+    Raises: UnknownAssembly; BadValue for what is no light.
+    """
+    opened = jobs.open_job(office, job_id)
+    found = assembly_of(opened.basis, recipe)
+    if found.measures != "feature" or not mounting_of(found):
+        raise BadValue(f"{found.title} is no 12 V light. Choose one of the list.", field="drawn")
+    feature = Feature(
+        id=uuid5(order.change_id, "feature"),
+        title=_title(opened.job, found.title.partition(",")[0]),
+        zone_id=_zone_around(opened.job, at),
+        x=at[0],
+        y=at[1],
+        position=max((one.position for one in opened.job.features), default=-1) + 1,
+    )
+    work = replace(
+        new_work(opened, PlaceKind.FEATURE, feature.id, recipe), id=uuid5(order.change_id, "work"), position=0
+    )
+    edits = (made("feature", feature), made("work", work))
+    jobs.save(office, job_id, edits, replace(order, what=f"Placed {feature.title}"[:60]))
+    return f"feature:{feature.id}"
+
+
+def _title(job: Job, words: str) -> str:
+    """A name that no other thing has: “Path light 4”."""
+    taken = {one.title for one in job.features}
+    return next(name for name in (f"{words} {number}" for number in range(1, len(taken) + 2)) if name not in taken)
+
+
+def _zone_around(job: Job, at: Point) -> UUID | None:
+    outlines = ((zone, way.outline) for zone in job.zones if (way := job.chosen(zone)))
+    return next((zone.id for zone, outline in outlines if outline and contains(outline, at)), None)
+
+
+def lights_page(view: Sheet) -> LightsPage:
+    """The lights of a job's plan, circuit by circuit."""
+    job, basis = view.job, view.basis
+    lights, found = lights_of(job, basis), circuits(job, basis)
+    kinds = {one.key for one in recipes_of_lights(basis)}
+    placed = {one.feature.id for one in lights}
+    nowhere = [one for one in job.works if one.place is PlaceKind.FEATURE and one.assembly in kinds]
+    return LightsPage(
+        circuits=[_page(one, lights, basis) for one in found],
+        unfed=[one for one in lights if one.mounting != TRANSFORMER] if not found else (),
+        nowhere=sum(one.place_id not in placed for one in nowhere),
+        agrees=not any(_differs(one) for one in found),
+    )
+
+
+def _page(circuit: Circuit, lights: Sequence[Light], basis: Basis) -> CircuitPage:
+    least = said(basis, "light-volts", LEAST_VOLTS)
+    rows = [
+        LightRow(
+            light=one.leg.light,
+            fed_from=one.leg.start.feature.title or "a light",
+            length=one.length,
+            volts=one.volts,
+            low=one.volts is not None and one.volts < least,
+            apart=_next_alike(one.leg.light, lights),
+        )
+        for one in circuit.fed
+    ]
+    size = _size_of(circuit)
+    return CircuitPage(circuit=circuit, rows=rows, size=size, wanted=circuit.transformers(size, LOADED))
+
+
+def _next_alike(light: Light, lights: Sequence[Light]) -> float | None:
+    others = (one for one in lights if one.mounting == light.mounting and one.feature.id != light.feature.id)
+    ways = (dist(light.at, one.at) for one in others)
+    return min(ways, default=None)
+
+
+def _size_of(circuit: Circuit) -> float:
+    """The size of its transformer [VA], where it was set as a plain number; else the recipe's usual one."""
+    typed = circuit.source.work.parameters.get("size", "")
+    return float(typed) if typed.replace(".", "", 1).isdecimal() and float(typed) > 0 else 150.0
+
+
+def _wanted(circuit: Circuit) -> Mapping[UUID, Mapping[str, str]]:
+    """What a circuit puts into the recipes, by work: a transformer's own cables, and each light's."""
+    main = sum(one.length for one in circuit.fed if one.leg.start is circuit.source)
+    found = {
+        circuit.source.work.id: {
+            "lights": str(min(max(circuit.lights, 1), 60)),
+            "va_each": f"{circuit.load / circuit.lights:.3g}" if circuit.lights else "5.5",
+            "cable_each": f"{min(max(ceil(main), LEAST_MAIN), MOST_MAIN)}*foot",
+        }
+    }
+    for one in circuit.fed:
+        first = one.leg.start is circuit.source
+        each = 0 if first else ceil(one.length / one.leg.light.feature.count)
+        found[one.leg.light.work.id] = {"cable_each": f"{min(max(each, LEAST_CABLE), MOST_CABLE)}*foot"}
+    return found
+
+
+def _differs(circuit: Circuit) -> bool:
+    works = {circuit.source.work.id: circuit.source.work} | {
+        one.leg.light.work.id: one.leg.light.work for one in circuit.fed
+    }
+    return any(
+        works[key].parameters.get(name) != value
+        for key, wanted in _wanted(circuit).items()
+        for name, value in wanted.items()
+    )
+
+
+def take_circuits(office: Office, job_id: UUID, order: Order) -> Applied:
+    """Put the cables of the plan into the recipes of lights and transformers, as one change.
+
+    Raises: BadValue where nothing is fed, or where the recipes say so already.
+    """
+    opened = jobs.open_job(office, job_id)
+    works = {one.id: one for one in opened.job.works}
+    found = circuits(opened.job, opened.basis)
+    if not any(one.fed for one in found):
+        raise BadValue("Nothing is fed yet: set lights and a transformer on the plan first.")
+    edits = []
+    for circuit in found:
+        for key, wanted in _wanted(circuit).items() if circuit.fed else ():
+            parameters = {**works[key].parameters, **wanted}
+            if parameters != works[key].parameters:
+                edits.append(changed("work", key, opened.version("work", key), {"parameters": to_plain(parameters)}))
+    if not edits:
+        raise BadValue("The recipes have these cables already.")
+    return jobs.save(office, job_id, tuple(edits), replace(order, what="Cables as the lights stand"))

@@ -1,0 +1,87 @@
+"""12 V lights set on the plan by a tap: recipe and zone with it, dragged, undone; circuits and cables that follow."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from uuid import UUID, uuid4
+
+import pytest
+
+from tests.web.yard import Yard, text_of
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    one = Yard(tmp_path)
+    one.zone()
+    yield one
+    one.close()
+
+
+def tapped(yard: Yard, recipe: str, x: float, y: float, **more: str):
+    sent = {"recipe": recipe, "x": str(x), "y": str(y), **more}
+    return yard.post("plan/draw/light", sent, headers={"hx-trigger": "canvas"})
+
+
+def test_tap_sets_a_light_with_its_recipe_in_its_zone_as_one_change(yard: Yard) -> None:
+    assert tapped(yard, "path-light", 4, 3).status_code == 200
+    assert tapped(yard, "tree-spot", 400, 3).status_code == 200
+    first, second = yard.job.features
+    assert (first.title, first.x, first.y, first.zone_id) == ("Path light 1", 4.0, 3.0, yard.job.zones[0].id)
+    assert (second.title, second.zone_id) == ("Tree spot 1", None)
+    works = [one for one in yard.job.works if one.place == "feature"]
+    assert {one.place_id: one.assembly for one in works} == {first.id: "path-light", second.id: "tree-spot"}
+    yard.post("undo", {"sheet": "plan"})
+    assert yard.job.features == (first,)
+    assert all(one.place_id != second.id for one in yard.job.works)
+
+
+def test_tap_sent_twice_sets_one_light_and_drag_moves_it(yard: Yard) -> None:
+    change = str(uuid4())
+    for _ in range(2):
+        assert tapped(yard, "wall-light", 4, 3, change_id=change).status_code == 200
+    (light,) = yard.job.features
+    version = str(yard.version("feature", light.id))
+    assert yard.post(f"plan/drawn/feature/{light.id}", {"x": "9", "y": "2", "version": version}).status_code == 200
+    assert (yard.job.features[0].x, yard.job.features[0].y) == (9.0, 2.0)
+
+
+def test_what_is_no_light_is_refused(yard: Yard) -> None:
+    assert tapped(yard, "grill", 4, 3).status_code == 422
+    assert tapped(yard, "no-such", 4, 3).status_code == 422
+    assert tapped(yard, "path-light", float("inf"), 3).status_code == 422
+    assert yard.job.features == ()
+
+
+def test_circuits_follow_and_their_cables_go_into_the_price(yard: Yard) -> None:
+    assert "No lights on the plan yet" in text_of(yard.get("lights").text)
+    assert yard.post("lights/take").status_code == 422
+    for x in (10, 20, 28):
+        tapped(yard, "path-light", x, 0)
+    assert "Nothing feeds the lights" in text_of(yard.get("lights").text)
+    tapped(yard, "light-transformer", 0, 0)
+    page = text_of(yard.get("lights").text)
+    assert "Path light 3 beside a path Path light 2 10'-0\"" in page
+    assert "Cable in all 34'-0\", 12 gauge" in page
+    assert page.count("8'-0\"") == 2  # from the second to the third, and back
+    before = yard.price
+    assert yard.post("lights/take").status_code == 200
+    set_on = {one.place_id: dict(one.parameters) for one in yard.job.works}
+    lights = [set_on[one.id] for one in yard.job.features]
+    assert lights[0] == {"cable_each": "2*foot"}  # its cable is the transformer's main
+    assert lights[1:3] == [{"cable_each": "12*foot"}, {"cable_each": "10*foot"}]
+    assert lights[3]["lights"] == "3"
+    assert lights[3]["cable_each"] == "12*foot"
+    assert yard.price != before
+    assert "The price has these cables" in text_of(yard.get("lights").text)
+    assert yard.post("lights/take").status_code == 422
+    yard.post("undo", {"sheet": "plan"})
+    assert all(not one.parameters for one in yard.job.works if one.place == "feature")
+
+
+def test_cables_are_drawn_on_the_plan(yard: Yard) -> None:
+    tapped(yard, "path-light", 10, 0)
+    without = yard.get("plan/drawing").text
+    tapped(yard, "light-transformer", 0, 0)
+    assert 'stroke-dasharray="2 4"' not in without
+    assert 'stroke-dasharray="2 4"' in yard.get("plan/drawing").text
+    assert isinstance(yard.job.features[0].id, UUID)
