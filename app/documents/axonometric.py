@@ -110,12 +110,13 @@ def axonometric_svg(
         f'aria-labelledby="{name}-title {name}-said"><title id="{name}-title">The yard from above and aside, to scale'
         f'</title><desc id="{name}-said">{plain(words)}</desc>{brush.patterns.defs()}{sky}'
         f'<clipPath id="{name}-edge"><rect width="{frame.width:g}" height="{frame.height - FOOT:.1f}"/></clipPath>'
-        f'<g clip-path="url(#{name}-edge)" stroke-linejoin="round">{drawn}</g>{marks}{_foot(frame, sight, system)}</svg>'
+        f'<g clip-path="url(#{name}-edge)" stroke-linejoin="round">{drawn}</g>{marks}'
+        f"{_foot(frame, sight, system)}</svg>"
     )
 
 
 def frame_of(scene: Scene, corner: int, width: float) -> Frame | None:
-    """The frame that shows all that stands and lies on the lot, with its edge and foot; open ground runs to the edge."""
+    """The frame that shows all that stands and lies on the lot, with edge and foot; open ground runs to the edge."""
     points = [
         projected(point, height, corner)
         for one in scene.solids or scene.lot

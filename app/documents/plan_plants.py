@@ -60,9 +60,11 @@ def _lettered(sheet: Sheet, row: PlantedRow, letters: str) -> str:
     if not letters or not sheet.taken.is_free(box):
         return ""
     sheet.taken.take(box)
+    where = f'x="{x:.1f}" y="{y + LETTERING * 0.36:.1f}"'
+    rim = f'<text {where} stroke="{PAPER}" stroke-width="3">{letters}</text>'  # below the letters: print knows no order
     return (
-        f'<text x="{x:.1f}" y="{y + LETTERING * 0.36:.1f}" font-size="{LETTERING}" font-weight="600" '
-        f'text-anchor="middle" fill="{INK}" stroke="{PAPER}" stroke-width="3" paint-order="stroke">{letters}</text>'
+        f'<g font-size="{LETTERING}" font-weight="600" text-anchor="middle" fill="{INK}">{rim}'
+        f"<text {where}>{letters}</text></g>"
     )
 
 

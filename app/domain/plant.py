@@ -68,6 +68,11 @@ class Plant:
         return next((name for name, below in BANDS if self.height[1] < below), HIGHEST_BAND)
 
 
+def band_names() -> tuple[str, ...]:
+    """The bands of height, the lowest first."""
+    return (*(name for name, _ in BANDS), HIGHEST_BAND)
+
+
 def refuse_unsound(plant: Plant) -> None:
     """Refuse a row that no bed could be planted by. Raises: BadValue, beside the field it speaks of (`height.least` …).
 

@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from app.documents.bed_chart import Blooming, bloom_svg
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder
-from app.domain.plant import BANDS, HIGHEST_BAND
+from app.domain.plant import band_names
 from app.domain.takeoff.planted import PlantedRow
+from app.domain.trades.planting.heights import band_words
 from app.domain.trades.planting.watering import WEEKS, Watered, WaterGroup, water_groups
+from app.domain.units import System
 from app.services.beds import BedLine, bed_lines
 from app.services.office import Office
 from app.services.sheets import Sheet
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-BAND_WORDS = {"ground": "to 1 ft", "low": "1 to 2 ft", "middle": "2 to 4 ft", "tall": "4 to 8 ft", "high": "over 8 ft"}
 WATER_DAY = 0.18  # in of water, where the firm's rules do not say. Source: as the rule
 
 
@@ -32,7 +33,9 @@ def bed_year(view: Sheet, bed: BedLine) -> BedYear | None:
     rows = [line.row for line in bed.lines if line.row.plant and line.row.count]
     if not rows:
         return None
-    return BedYear(chart=bloom_chart(bed.zone.title, rows), gaps=_gaps(rows), groups=groups_of(view, rows))
+    return BedYear(
+        chart=bloom_chart(bed.zone.title, rows, view.basis.firm.system), gaps=_gaps(rows), groups=groups_of(view, rows)
+    )
 
 
 def groups_of(view: Sheet, rows: Sequence[PlantedRow]) -> Sequence[WaterGroup]:
@@ -56,12 +59,12 @@ def groups_of(view: Sheet, rows: Sequence[PlantedRow]) -> Sequence[WaterGroup]:
     return water_groups(watered, rule.value if rule else WATER_DAY)
 
 
-def bloom_chart(title: str, rows: Sequence[PlantedRow]) -> str:
+def bloom_chart(title: str, rows: Sequence[PlantedRow], system: System) -> str:
     """When the plants of a bed bloom and how high they grow, the highest first."""
-    order = [*(name for name, _ in BANDS), HIGHEST_BAND]
+    order = band_names()
     plants = {row.plant.key: row.plant for row in rows if row.plant}.values()
     in_order = sorted(plants, key=lambda one: (-order.index(one.band), min(one.bloom, default=13), one.key))
-    shown = [Blooming(one.botanical, one.bloom, one.evergreen, BAND_WORDS[one.band]) for one in in_order]
+    shown = [Blooming(one.botanical, one.bloom, one.evergreen, band_words(one.band, system)) for one in in_order]
     says = "; ".join(f"{one.name}: {_bloom_words(one.months)}, {one.band}" for one in shown)
     return bloom_svg(shown, MONTHS, f"Bloom and height through the year, {title}", says)
 

@@ -102,7 +102,7 @@ def planted_beds(view: Sheet, job: Job) -> Sequence[PlantedPage]:
         rows = [line.row for line in bed.lines if line.row.plant and line.row.count]
         if rows:
             said = f"Bloom and height through the year, {bed.zone.title}"
-            chart = Markup(drawing_image(bloom_chart(bed.zone.title, rows), said))  # noqa: S704 - made here, escaped there
+            chart = Markup(drawing_image(bloom_chart(bed.zone.title, rows, view.basis.firm.system), said))  # noqa: S704 - made here, escaped there
             lines = [line for line in bed.lines if line.row in rows]
             page = PlantedPage(
                 letter=bed.zone.letter, title=bed.zone.title, lines=lines, chart=chart, harm=grown_harm(rows)

@@ -148,6 +148,7 @@ def test_plants_are_drawn_on_the_plan_with_their_letters(yard: Yard) -> None:
     added(yard)
     assert 'data-layer="plants"' in drawn()
     assert ">LS</text>" in drawn()
+    assert "paint-order" not in drawn(), "print draws a rim over its letters"
 
 
 def test_places_go_along_when_plan_or_bed_are_moved_or_mirrored(yard: Yard) -> None:
