@@ -14,7 +14,19 @@ from typing import Any
 from uuid import UUID
 
 from app.domain.findings import Finding
-from app.domain.job import JOB_THINGS, Answer, EdgeChoice, Fate, Job, Opening, PlaceKind, Planting, RunKind, ZoneKind
+from app.domain.job import (
+    JOB_THINGS,
+    Answer,
+    EdgeChoice,
+    Fate,
+    Job,
+    Mark,
+    Opening,
+    PlaceKind,
+    Planting,
+    RunKind,
+    ZoneKind,
+)
 from app.domain.plan import circle, l_shape, rectangle
 from app.domain.plan.measures import placed_by
 from app.domain.plan.outline import Outline
@@ -104,7 +116,7 @@ def _job(said: Mapping[str, Any]) -> Job:
         job = with_feature(job, name, **_zone_of(one), **_point(one), **_rest(one))
         job = _built(job, PlaceKind.FEATURE, named(f"feature {name}"), one)
     for name, one in said.get("existing", {}).items():
-        lies = {"outline": _outline(one)} if "size" in one else {**_points(one), **_point(one)}
+        lies = {"outline": _outline(one)} if {"size", "round"} & one.keys() else {**_points(one), **_point(one)}
         job = with_existing(job, name, one["kind"], fate=Fate(one.get("fate", "stays")), **lies, **_rest(one))
         job = _built(job, PlaceKind.EXISTING, named(f"thing {name}"), one)
     for one in said.get("edge", ()):
@@ -121,11 +133,18 @@ def _job(said: Mapping[str, Any]) -> Job:
             **_points(one),
         )
         job = replace(job, plantings=(*job.plantings, row))
+    spots = [Mark(id=named(f"spot {at}"), x=float(x), y=float(y), level=float(up)) for at, (x, y, up) in _spots(said)]
+    job = replace(job, marks=tuple(spots))
     for recipe in said.get("works", ()):
         job = with_work(job, PlaceKind.JOB, None, recipe)
     for words in said.get("needs", ()):
         job = with_need(job, words)
     return job
+
+
+def _spots(said: Mapping[str, Any]) -> Iterator[tuple[int, tuple[float, float, float]]]:
+    """Spot levels of the ground: x, y, level."""
+    return enumerate(said.get("ground", ()))
 
 
 def _built(job: Job, place: PlaceKind, place_id: UUID, one: Mapping[str, Any]) -> Job:

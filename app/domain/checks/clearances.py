@@ -85,7 +85,7 @@ def _distance(yard: Yard, rule: Rule, *, gas: bool) -> Iterator[Finding]:
 
 def _too_near(yard: Yard, rule: Rule, fire: Fire, middle: Point) -> Iterator[Finding]:
     system = yard.basis.firm.system
-    for name, to_middle in sorted(_things_around(yard, fire, middle)):
+    for name, to_middle in sorted(what_burns(yard, fire.feature, middle)):
         clear = max(0.0, to_middle - fire.reach)
         if clear < in_feet(rule) - NEAR:
             yield broken(
@@ -98,8 +98,8 @@ def _too_near(yard: Yard, rule: Rule, fire: Fire, middle: Point) -> Iterator[Fin
             )
 
 
-def _things_around(yard: Yard, fire: Fire, middle: Point) -> Iterator[tuple[str, float]]:
-    """Everything near a fire that may catch, with its distance from the middle of the fire [ft]."""
+def what_burns(yard: Yard, own: Feature, middle: Point) -> Iterator[tuple[str, float]]:
+    """Everything near a flame that may catch, with its distance from the middle of the flame [ft]."""
     job = yard.job
     if job.site.house is not None:
         yield "the house", from_point(job.site.house, middle)
@@ -107,12 +107,12 @@ def _things_around(yard: Yard, fire: Fire, middle: Point) -> Iterator[tuple[str,
         clear = _away(thing, middle) if thing.kind in BURNS and thing.fate is not Fate.GOES else None
         if clear is not None:
             yield thing.title or f"the {thing.kind}", clear
-    shades = {one.work.place_id for one in yard.placed if one.assembly.group == "structures"}
+    shades = {one.work.place_id: one for one in yard.placed if one.assembly.group == "structures"}
     for feature in job.features:
         known = feature.x is not None and feature.y is not None
-        if known and feature.id in shades and feature.id != fire.feature.id:
-            away = ((feature.x or 0.0) - middle[0]) ** 2 + ((feature.y or 0.0) - middle[1]) ** 2
-            yield feature.title or "the shade structure", away**0.5
+        if known and feature.id in shades and feature.id != own.id:
+            away = hypot((feature.x or 0.0) - middle[0], (feature.y or 0.0) - middle[1])
+            yield feature.title or "the shade structure", max(0.0, away - _reach(yard, shades[feature.id]))
 
 
 def _away(thing: Existing, point: Place) -> float | None:

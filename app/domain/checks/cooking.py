@@ -6,12 +6,12 @@ from math import hypot
 import shapely
 
 from app.domain.basis import Rule
+from app.domain.checks.clearances import what_burns
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
-from app.domain.checks.walking import Shape, doors, half_depth, obstacles
+from app.domain.checks.walking import Shape, doors, half_depth, line_of, obstacles
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import Feature, Run
-from app.domain.plan.open_lines import fine_points
 from app.domain.units import format_length
 
 GRILL = "grill"
@@ -32,7 +32,7 @@ def _counters(yard: Yard) -> Iterator[tuple[Run, Shape]]:
     for run in yard.job.runs:
         cooking = any(one.assembly.group == "cooking" for one in yard.on(f"run:{run.id}"))
         if cooking and len(run.points) > 1:
-            yield run, shapely.linestrings(fine_points(run.points, run.rises))
+            yield run, line_of(run)
 
 
 def landing(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -120,5 +120,37 @@ def to_kitchen(yard: Yard, rule: Rule) -> Iterator[Finding]:
             )
 
 
-CHECKS: dict[str, Check] = {"landing-long": landing, "aisle": aisle, "to-kitchen": to_kitchen}
+def grill_distance(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """A grill stands clear of what burns, and under nothing that does."""
+    system = yard.basis.firm.system
+    for placed, grill in _grills(yard):
+        middle = _middle(grill)
+        if middle is None:
+            yield not_checked(
+                rule,
+                placed.where,
+                f"{placed.place}: how far it stands from what burns is not known.",
+                missing="place",
+                remedy="Type how far right of and in front of the datum it stands.",
+            )
+            continue
+        for name, away in sorted(what_burns(yard, grill, middle)):
+            clear = max(0.0, away - (grill.length or GRILL_WIDE) / 2)
+            if clear < in_feet(rule) - NEAR:
+                yield broken(
+                    rule,
+                    placed.where,
+                    f"{placed.place} stands near {name}.",
+                    measured=f"{format_length(clear, system)} to {name}",
+                    limit=limit_of(rule, system, "at least"),
+                    remedy="Move it, or go by the clearances of its own manual and say so here.",
+                )
+
+
+CHECKS: dict[str, Check] = {
+    "landing-long": landing,
+    "aisle": aisle,
+    "to-kitchen": to_kitchen,
+    "grill-distance": grill_distance,
+}
 VALUES = frozenset({SHORT_SIDE})

@@ -7,15 +7,23 @@ from app.domain.basis import Basis, Rule
 from app.domain.checks import (
     clearances,
     cooking,
+    digging,
     doors,
+    ends,
+    flights,
     hazards,
     levels,
     lights,
+    lot,
+    openable,
     passages,
     plants,
+    power,
+    ramps,
     sitting,
     steps,
     surfaces,
+    uses,
 )
 from app.domain.checks.buried import BURIED
 from app.domain.checks.completeness import COMPLETENESS, over_budget, papers
@@ -43,9 +51,28 @@ CHECKS: Mapping[str, Check] = {
     **cooking.CHECKS,
     **sitting.CHECKS,
     **lights.CHECKS,
+    **uses.CHECKS,
+    **openable.CHECKS,
+    **ends.CHECKS,
+    **power.CHECKS,
+    **flights.CHECKS,
+    **ramps.CHECKS,
+    **digging.CHECKS,
+    **lot.CHECKS,
 }
 # rules that only hold a value for another
-VALUES = frozenset({surfaces.REACH}) | steps.VALUES | plants.VALUES | cooking.VALUES | sitting.VALUES | lights.VALUES
+VALUES = (
+    frozenset({surfaces.REACH})
+    | steps.VALUES
+    | plants.VALUES
+    | cooking.VALUES
+    | sitting.VALUES
+    | lights.VALUES
+    | levels.VALUES
+    | flights.VALUES
+    | ramps.VALUES
+    | digging.VALUES
+)
 
 
 Of = Callable[[Yard], Iterable[Finding]]

@@ -1,10 +1,12 @@
 """Checks of heights: walls that hold back earth, steps, rails and drops."""
 
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from math import ceil
 
 from app.domain.basis import Rule
+from app.domain.checks.below import deep_edges
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
@@ -16,6 +18,8 @@ from app.domain.units import format_length
 RAIL = "handrail"  # role of the part that is a rail
 GUARD_HEIGHT = 3.0  # ft: a fence this high is a guard (International Residential Code R312.1.2: 36 in)
 NOT_WALKED = frozenset({ZoneKind.PLANTING})
+WITHIN = "guard-within"  # the rule that says how far from an edge the ground counts
+VALUES = frozenset({WITHIN})
 
 
 def wall_height(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -173,7 +177,8 @@ def guard(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """A deep drop beside where people walk is guarded."""
     system = yard.basis.firm.system
     walked = {str(zone.id) for zone in yard.job.zones if zone.kind not in NOT_WALKED}
-    for drop in drops(yard):
+    found = drops(yard)
+    for drop in found:
         if drop.upper in walked and drop.depth > in_feet(rule) + NEAR and not _guarded(yard, drop):
             yield broken(
                 rule,
@@ -183,6 +188,7 @@ def guard(yard: Yard, rule: Rule) -> Iterator[Finding]:
                 limit=limit_of(rule, system, "a guard above"),
                 remedy="Add a fence or guard 36 in high or more in the upper zone, or lower the drop.",
             )
+    yield from _below_an_edge(yard, rule, walked - {one.upper for one in found if one.depth > in_feet(rule) + NEAR})
     if len(yard.zones) > 1 and not any(one.level is not None for one in yard.chosen.values()):
         yield not_checked(
             rule,
@@ -191,6 +197,24 @@ def guard(yard: Yard, rule: Rule) -> Iterator[Finding]:
             missing="levels",
             remedy="Type the finish level of each zone on the plan, from one datum.",
         )
+
+
+def _below_an_edge(yard: Yard, rule: Rule, walked: AbstractSet[str]) -> Iterator[Finding]:
+    """Ground that drops within reach of an edge, though not at the edge itself."""
+    system, near = yard.basis.firm.system, yard.basis.rules.get(WITHIN)
+    if near is None:
+        return
+    for zone_id, depth in deep_edges(yard, walked, in_feet(near), in_feet(rule) + NEAR):
+        title, where = zone_title(yard.zones[zone_id]), f"zone:{zone_id}"
+        if not _guarded(yard, Drop(where, title, depth, str(zone_id))):
+            yield broken(
+                rule,
+                where,
+                f"{title}: it goes down deep within reach of its edge, without a guard.",
+                measured=f"{format_length(depth, system)} within reach of its edge",
+                limit=f"{limit_of(rule, system, 'a guard above')} within {format_length(in_feet(near), system)}",
+                remedy="Add a fence or guard 36 in high or more along that edge, or bring the ground up to it.",
+            )
 
 
 def _guarded(yard: Yard, drop: Drop) -> bool:

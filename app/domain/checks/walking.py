@@ -103,11 +103,17 @@ def _planted(yard: Yard) -> Iterator[Obstacle]:
         outline = yard.outlines.get(zone.id)
         if zone.kind in NOT_WALKED and outline is not None:
             words = f"{zone.letter} {zone.title}".strip()
-            yield _obstacle(f"zone:{zone.id}", words, (outline,), partial(_ground_of, outline))
+            yield _obstacle(f"zone:{zone.id}", words, (outline,), partial(shape_of, outline))
 
 
-def _ground_of(outline: Outline) -> Shape:
+def shape_of(outline: Outline) -> Shape:
+    """The ground of an outline, for the geometry library."""
     return chords(outline).polygon
+
+
+def line_of(run: Run | Existing) -> Shape:
+    """A line that is drawn, for the geometry library."""
+    return shapely.linestrings(fine_points(run.points, run.rises))
 
 
 def _lines(yard: Yard) -> Iterator[Obstacle]:
@@ -121,8 +127,7 @@ def _lines(yard: Yard) -> Iterator[Obstacle]:
 
 
 def _across(run: Run, half: float, openings: Shape) -> Shape:
-    line = shapely.linestrings(fine_points(run.points, run.rises))
-    return line.buffer(half, cap_style="flat").difference(openings)
+    return line_of(run).buffer(half, cap_style="flat").difference(openings)
 
 
 def half_depth(yard: Yard, run: Run) -> float:

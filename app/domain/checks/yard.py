@@ -22,7 +22,8 @@ SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces t
 # parameters the checks read, by the names the recipes share
 READ = frozenset(
     {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
-    | {"long", "wide", "width", "deep", "side", "high"}
+    | {"long", "wide", "width", "deep", "side", "high", "depth", "cover"}
+    | {"loose", "doors", "pipe", "lights", "va_each", "size", "pitch", "trunk"}
 )
 
 
@@ -201,6 +202,16 @@ class Yard:
     def parts(self, placed: Placed) -> tuple[Part, ...]:
         """The parts of a work, those of included recipes too."""
         return self.whole(placed).parts
+
+    def sheens(self, placed: Placed) -> frozenset[str]:
+        """The sheens of the finishes of a work: as set on it, chosen for its zone or the job, or the recipe's own."""
+        zone_id = placed.zone.id if placed.zone else None
+        chosen = {one.role: one.material for one in self.job.choices if one.zone_id is None}
+        chosen |= {one.role: one.material for one in self.job.choices if one.zone_id == zone_id and zone_id}
+        chosen |= placed.work.finishes
+        keys = (chosen.get(part.role, part.material) for part in self.parts(placed))
+        seen = (self.basis.materials.get(key) for key in keys)
+        return frozenset(one.sheen for one in seen if one is not None and one.finish)
 
     def digs(self) -> tuple[Placed, ...]:
         """The works that dig: those with a place on the plan and the caution for it."""

@@ -19,6 +19,16 @@ BY_NAME = [pytest.param(one, id=one.name) for one in PLANS]
 ROOM = frozenset(
     {"fire-distance-wood", "fire-distance-gas", "fire-to-seat", "fire-ring", "chair-clearance", "passage-width"}
     | {"path-width", "path-two-abreast", "door-clear", "landing-long", "aisle", "gas-and-power", "zones-overlap"}
+    | {
+        "loose-barefoot",
+        "slick-wet",
+        "burns-near-wood",
+        "burns-near-gas",
+        "room-to-open",
+        "drain-to-line",
+        "dig-in-roots",
+    }
+    | {"wall-tiers", "grill-distance", "fall-to-line", "stains", "guard"}
     | {"tree-to-house-small", "tree-to-house-medium", "tree-to-house-large", "tree-to-paving", "tree-to-buried"}
 )
 

@@ -1,0 +1,260 @@
+"""Lines that end somewhere: drains at an outlet, gas, water and power at what they serve."""
+
+from collections.abc import Iterator, Mapping
+
+import shapely
+
+from app.domain.basis import Rule
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
+from app.domain.checks.walking import Shape, half_size, line_of, shape_of
+from app.domain.checks.yard import Yard
+from app.domain.findings import Finding
+from app.domain.job import Fate, Run, RunKind
+from app.domain.takeoff.drawn import of_existing
+from app.domain.units import format_length
+
+# what a line of each kind may end at of what is there, by the key of the utility
+UTILITY_OF: Mapping[RunKind, frozenset[str]] = {
+    RunKind.GAS: frozenset({"gas"}),
+    RunKind.CONDUIT: frozenset({"electric", "communication"}),
+    RunKind.PIPE: frozenset({"water", "reclaimed"}),
+    RunKind.DRAIN: frozenset({"sewer"}),
+}
+# what each kind serves, by the group of a recipe or a caution of it
+SERVES: Mapping[RunKind, frozenset[str]] = {
+    RunKind.GAS: frozenset({"gas"}),
+    RunKind.CONDUIT: frozenset({"electricity", "low-voltage"}),
+    RunKind.PIPE: frozenset({"potable", "water"}),
+}
+DRAINS = "drainage"
+JOINED = 3.0  # ft: an end this near to what takes its water is joined to it. Assumption
+NOTHING = shapely.union_all([])
+
+
+def drain_end(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Drains that are joined come to an end that takes their water: a dry well, a basin, a sewer, or daylight."""
+    drawn = [run for run in yard.job.runs if run.kind is RunKind.DRAIN and len(run.points) > 1]
+    for run in yard.job.runs:
+        if run.kind is RunKind.DRAIN and len(run.points) < 2:
+            yield _not_drawn(rule, run)
+    for joined in _joined(drawn, in_feet(rule)):
+        ends = [at for run in joined for at in _ends(run)]
+        closed = [_closed_in(yard, at) for at in ends]
+        if not all(closed) or any(_taken(yard, at, in_feet(rule)) for at in ends):
+            continue
+        first, *others = joined
+        title = first.title or "The drain"
+        names = f"{title} and what joins it" if others else title
+        where = " and ".join(dict.fromkeys(closed))
+        yield broken(
+            rule,
+            f"run:{first.id}",
+            f"{names}: the water ends nowhere, every end lies below {where}.",
+            measured=f"every end below {where}",
+            limit="a dry well, a basin, a sewer, or open ground",
+            remedy="Lead one end to daylight or into a dry well, or join it to the drain that takes it on.",
+        )
+
+
+def _joined(drains: list[Run], within: float) -> list[list[Run]]:
+    """Drains in groups: an end of one lies at the line of another."""
+    groups: list[list[Run]] = []
+    for run in drains:
+        meets = [group for group in groups if any(_meet(run, other, within) for other in group)]
+        groups = [group for group in groups if group not in meets]
+        groups.append([one for group in meets for one in group] + [run])
+    return groups
+
+
+def _meet(one: Run, other: Run, within: float) -> bool:
+    pairs = ((one, other), (other, one))
+    return any(line_of(b).distance(at) <= within + NEAR for a, b in pairs for at in _ends(a))
+
+
+def _not_drawn(rule: Rule, run: Run) -> Finding:
+    title = run.title or f"The {run.kind.value}"
+    return not_checked(
+        rule,
+        f"run:{run.id}",
+        f"{title}: where it ends cannot be checked, its line is not drawn.",
+        missing="its line",
+        remedy="Draw it on the plan from end to end.",
+    )
+
+
+def drain_to_line(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """No drain lets its water out close to the lot line, where it runs to the neighbor."""
+    lot, system = yard.job.site.lot, yard.basis.firm.system
+    drains = [run for run in yard.job.runs if run.kind is RunKind.DRAIN and len(run.points) > 1]
+    if drains and lot is None:
+        yield not_checked(
+            rule,
+            "site",
+            "How far drains end from the lot line cannot be checked: the lot is not on the plan.",
+            missing="the lot",
+            remedy="Type the outline of the lot on the Site sheet.",
+        )
+    edge = shape_of(lot).boundary if lot is not None else NOTHING
+    for run in drains if lot is not None else ():
+        others = [line_of(one) for one in drains if one.id != run.id]
+        out = [
+            at
+            for at in _ends(run)
+            if not _closed_in(yard, at)
+            and not _taken(yard, at, JOINED)
+            and not any(line.distance(at) <= JOINED + NEAR for line in others)
+        ]
+        near = min((edge.distance(at) for at in out), default=in_feet(rule))
+        if near < in_feet(rule) - NEAR:
+            yield broken(
+                rule,
+                f"run:{run.id}",
+                f"{run.title or 'The drain'} lets its water out close to the lot line.",
+                measured=f"{format_length(near, system)} to the lot line",
+                limit=limit_of(rule, system, "at least"),
+                remedy="End it further in, spread the water, lead it into a dry well, or have the town's word.",
+            )
+
+
+def basin_joined(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """A catch basin stands at a drain or a dry well that takes its water on."""
+    system = yard.basis.firm.system
+    for one in yard.job.features:
+        works = yard.on(f"feature:{one.id}")
+        basin = next((it for it in works if any(part.role == "catch basin" for part in yard.parts(it))), None)
+        if basin is None:
+            continue
+        if one.x is None or one.y is None:
+            yield not_checked(
+                rule,
+                basin.where,
+                f"{basin.place}: where its water goes cannot be checked, it has no place on the plan.",
+                missing="place",
+                remedy="Type how far right of and in front of the datum it lies.",
+            )
+            continue
+        place = shapely.points((one.x, one.y))
+        away = min((shape.distance(place) for shape in takers(yard, but=basin.where)), default=float("inf"))
+        reach = max(in_feet(rule), yard.parameter(basin, "pipe") or 0.0)
+        if away > reach + NEAR:
+            told = f"{format_length(away, system)} to the nearest drain" if away < float("inf") else "no drain"
+            yield broken(
+                rule,
+                basin.where,
+                f"{basin.place}: no drain and no dry well takes its water on.",
+                measured=told,
+                limit=f"within {format_length(reach, system)}",
+                remedy="Draw the drain that leads from it, longer pipe in the recipe, or a dry well beside it.",
+            )
+
+
+def takers(yard: Yard, but: str = "") -> Iterator[Shape]:
+    """Drains, dry wells and sewers: what takes water on."""
+    for run in yard.job.runs:
+        if run.kind is RunKind.DRAIN and len(run.points) > 1:
+            yield line_of(run)
+    for one in yard.job.features:
+        where = f"feature:{one.id}"
+        if where != but and one.x is not None and one.y is not None and _is_drainage(yard, where):
+            yield shapely.points((one.x, one.y))
+    yield from _utilities(yard, RunKind.DRAIN)
+
+
+def run_end(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Gas, water and power come from somewhere and end at something: a thing, the house, another line, a utility."""
+    for run in yard.job.runs:
+        if run.kind not in SERVES:
+            continue
+        if len(run.points) < 2:
+            continue  # told by its length alone: where it runs is said to be open where it is taken off
+        open_ends = [at for at in _ends(run) if not _reached(yard, run, at, in_feet(rule))]
+        if open_ends:
+            title = run.title or f"The {run.kind.value}"
+            both = len(open_ends) > 1
+            yield broken(
+                rule,
+                f"run:{run.id}",
+                f"{title}: {'neither end reaches' if both else 'one end does not reach'} what it serves or comes from.",
+                measured="both ends open" if both else "one end open",
+                limit=limit_of(rule, yard.basis.firm.system, "both within"),
+                remedy="Draw it up to the thing, or say here that a stub is meant, capped and marked, and for what.",
+            )
+
+
+def _ends(run: Run) -> tuple[Shape, Shape]:
+    return shapely.points(run.points[0]), shapely.points(run.points[-1])
+
+
+def _closed_in(yard: Yard, at: Shape) -> str:
+    """What lies over a place so that no water comes out there; empty in the open."""
+    house = yard.job.site.house
+    if house is not None and shape_of(house).contains(at):
+        return "the house"
+    for key in yard.hard:
+        outline = yard.outlines.get(key)
+        if outline is not None and shape_of(outline).contains(at):
+            return yard.neighbor(str(key))
+    return ""
+
+
+def _taken(yard: Yard, at: Shape, within: float) -> bool:
+    """Whether a dry well, a basin or a sewer takes the water of a drain at one of its ends."""
+    for one in yard.job.features:
+        known = one.x is not None and one.y is not None and _is_drainage(yard, f"feature:{one.id}")
+        if known and shapely.points((one.x, one.y)).distance(at) <= within + NEAR:
+            return True
+    return any(shape.distance(at) <= within + NEAR for shape in _utilities(yard, RunKind.DRAIN))
+
+
+def _joins(one: Run, run: Run) -> bool:
+    return one.id != run.id and one.kind is run.kind and len(one.points) > 1
+
+
+def _is_drainage(yard: Yard, where: str) -> bool:
+    return any(one.assembly.group == DRAINS for one in yard.on(where))
+
+
+def _reached(yard: Yard, run: Run, at: Shape, within: float) -> bool:
+    """Whether an end lies at what such a line serves or comes from."""
+    house = yard.job.site.house
+    if house is not None and shape_of(house).distance(at) <= within + NEAR:
+        return True
+    if any(_joins(one, run) and line_of(one).distance(at) <= within + NEAR for one in yard.job.runs):
+        return True
+    if any(shape.distance(at) <= within + NEAR for shape in _utilities(yard, run.kind)):
+        return True
+    return any(shape.distance(at) - half <= within + NEAR for shape, half in _served(yard, run.kind))
+
+
+def _utilities(yard: Yard, kind: RunKind) -> Iterator[Shape]:
+    for one in yard.job.existing:
+        if one.utility in UTILITY_OF[kind] and one.fate is not Fate.GOES:
+            shape = of_existing(one, NOTHING)
+            if shape is not None:
+                yield shape
+
+
+def _served(yard: Yard, kind: RunKind) -> Iterator[tuple[Shape, float]]:
+    """Things, zones and built lines that a line of a kind serves, and how far from their middle they reach [ft]."""
+    wanted = SERVES[kind]
+    for one in yard.job.features:
+        if one.x is not None and one.y is not None and _wants(yard, f"feature:{one.id}", wanted):
+            yield shapely.points((one.x, one.y)), half_size(yard, one)
+    for zone_id, outline in yard.outlines.items():
+        if _wants(yard, f"zone:{zone_id}", wanted):
+            yield shape_of(outline), 0.0
+    for other in yard.job.runs:
+        if other.kind not in SERVES and len(other.points) > 1 and _wants(yard, f"run:{other.id}", wanted):
+            yield line_of(other), 0.0
+
+
+def _wants(yard: Yard, where: str, cautions: frozenset[str]) -> bool:
+    return any(cautions & set(yard.cautions(one)) for one in yard.on(where))
+
+
+CHECKS: dict[str, Check] = {
+    "drain-end": drain_end,
+    "drain-to-line": drain_to_line,
+    "basin-joined": basin_joined,
+    "run-end": run_end,
+}
