@@ -122,6 +122,7 @@ def test_contractor_signs_too_and_the_copy_waits_for_that(stocked: Office, ready
     assert done.state == "signed"
     text = text_of(revisions.hand_out(stocked, one.id, "signed"))
     assert "Maren Oduya, contractor" in text
+    assert text.count("You, the buyer, may cancel") == 2, "beside the signatures of those who buy"
     assert re.search(r"locked with the firm.s own key", text)
 
 
