@@ -10,7 +10,7 @@ from app.commands.output import columns, say, say_json
 from app.domain.errors import BadValue
 from app.domain.trades.calculation import Answer, Calculation, Column, Input
 from app.domain.trades.registry import CALCULATIONS, calculation
-from app.domain.trades.working_out import read_typed, told_steps, typed_default, worked_out
+from app.domain.trades.working_out import by_editions, read_typed, told_steps, typed_default, worked_out
 
 
 def calc(args: argparse.Namespace) -> int:
@@ -101,6 +101,7 @@ def _answered(answer: Answer) -> Mapping[str, Any]:
             }
             for table in answer.tables
         ],
+        "editions": by_editions(answer),
         "notes": answer.notes,
         "validity": one.validity,
         "source": one.source,
@@ -131,6 +132,7 @@ def _words(answer: Answer) -> Iterator[str]:
             [_shown(quantity, cell) for (_, quantity), cell in zip(table.heads, row, strict=True)] for row in table.rows
         ]
         yield from (f"  {line}" for line in columns([[head for head, _ in table.heads], *rows]))
+    yield from (f"  By: {words}" for words in by_editions(answer))
     yield from (f"  Note: {note}" for note in answer.notes)
     yield from (f"  Assumed: {words}" for words in one.assumes)
     yield from (f"  CAUTION {words}" for words in one.cautions)

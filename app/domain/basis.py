@@ -11,6 +11,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
+from app.domain.adopted import Adopted
 from app.domain.pay import CrewDay, PayYear
 from app.domain.people import CrewMember
 from app.domain.plant import Plant, PlantSize
@@ -19,9 +20,9 @@ from app.domain.selling import Price, Subcontractor, Supplier
 from app.domain.year import OverheadItem, WorkCalendar, YearAhead
 
 __all__ = [
-    "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass", "Learned",
-    "Material", "OverheadItem", "Parameter", "Part", "Plant", "PlantSize", "Price", "Reminder", "Rule", "Season",
-    "Signs", "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
+    "Adopted", "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
+    "Learned", "Material", "OverheadItem", "Parameter", "Part", "Plant", "PlantSize", "Price", "Reminder", "Rule",
+    "Season", "Signs", "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
 ]  # fmt: skip
 
 
@@ -335,6 +336,7 @@ class Firm:
     )  # month ("1" to "12") → what slows work that begins then
     crew: tuple[CrewMember, ...] = ()  # who builds, and in which language they read
     calendar: WorkCalendar | None = None  # when it works; None: `crew_day` says how many days a week, one crew
+    editions: tuple[Adopted, ...] = ()  # of printed tables, from which day each is used
     order_diagonal: Decimal = Decimal("0.10")  # on the diagonal, along curves and in mixed sizes. Common practice
 
 

@@ -1,8 +1,9 @@
 """Quick math as a page needs it: the calculations by trade, one with what was typed and its answer, in words."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
+from uuid import UUID
 
 from app.domain.errors import NotFound, OutlayError
 from app.domain.trades.calculation import Answer, Calculation, Input, Table
@@ -10,6 +11,7 @@ from app.domain.trades.registry import calculation, found_by
 from app.domain.trades.working_out import NotUnderstood, ToldStep, read_typed, told_steps, typed_default, worked_out
 from app.domain.units import System
 from app.services.office import Office
+from app.services.table_editions import EditionUsed, editions_used, going_by
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +50,7 @@ class QuickSheet:
     error: str = ""  # of the calculation as a whole
     answer: Answer | None = None
     typed: Mapping[str, str] = field(default_factory=dict)
+    editions: tuple[EditionUsed, ...] = ()
 
     @property
     def status(self) -> int:
@@ -72,16 +75,23 @@ def listed(search: str, *, money: bool) -> tuple[tuple[str, tuple[Calculation, .
     return found_by(search, money=money)
 
 
-def quick_sheet(office: Office, key: str, sent: Mapping[str, str], *, money: bool) -> QuickSheet:
+def quick_sheet(
+    office: Office, key: str, sent: Mapping[str, str], *, money: bool, job_id: UUID | None = None
+) -> QuickSheet:
     """A calculation with what was sent; an input that was not sent stands at its default.
 
+    The edition of a printed table begins as the firm uses it today, or on the day the job was priced.
     Raises: NotFound for one that is not there, or is of money where money is not shown.
     """
     one = calculation(key)
     if one.money and not money:
         raise NotFound("This calculation is the office's. Choose another one of the list.")
     firm = office.firm()
-    typed = {each.name: sent.get(each.name, typed_default(each, firm.system)) for each in one.inputs}
+    by = going_by(office, job_id) if one.by_edition else None
+    begins = by.defaults(one) if by else {}
+    typed = {
+        each.name: sent.get(each.name, begins.get(each.name) or typed_default(each, firm.system)) for each in one.inputs
+    }
     try:
         answer = worked_out(one, read_typed(one, typed, firm.system))
     except NotUnderstood as wrong:
@@ -89,7 +99,8 @@ def quick_sheet(office: Office, key: str, sent: Mapping[str, str], *, money: boo
     except OutlayError as wrong:
         beside = {wrong.field: wrong.sentence} if wrong.field in typed else {}
         return _sheet(one, typed, firm.system, errors=beside, error="" if beside else wrong.sentence)
-    return _sheet(one, typed, firm.system, answer=answer, currency=firm.currency)
+    sheet = _sheet(one, typed, firm.system, answer=answer, currency=firm.currency)
+    return replace(sheet, editions=editions_used(answer, by)) if by else sheet
 
 
 def _sheet(

@@ -111,14 +111,14 @@ def add(office: Office, sheet: QuickSheet, job_id: UUID, where: str, order: Orde
     if sheet.answer is None:
         raise BadValue("There is no answer to put into the job yet. Look at what was typed.")
     kind, _, which = where.partition(":")
-    what = sheet.calculation.title
+    what = ", ".join((sheet.calculation.title, *(one.edition for one in sheet.editions)))
     if kind == NOTE:
         edits: tuple[Edit, ...] = (_note(office, opened, sheet.in_a_line),)
     elif kind in _PUT and ours:
         edits = _PUT[kind](opened, sheet.answer, which)
     else:
         raise BadValue("Choose where in the job it goes.", field="where")
-    return jobs.save(office, job_id, edits, replace(order, what=f"Quick math: {what}"))
+    return jobs.save(office, job_id, edits, replace(order, what=f"Quick math: {what}"[:90]))
 
 
 def _note(office: Office, opened: OpenJob, words: str) -> Edit:

@@ -22,6 +22,7 @@ from app.db.files import FileStore
 from app.db.repositories.revisions import Revision
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
+from app.domain.adopted import Adopted
 from app.domain.basis import Firm, FirmPage, Subcontractor, Supplier
 from app.domain.change import Edit
 from app.domain.costing.estimate import Estimate
@@ -467,6 +468,7 @@ class Planted:
                 card_rule="passed on",
                 year=YearAhead(direct_cents={"material": 1}),
                 crew=(CrewMember(key="luz", name="", language="es"),),
+                editions=(Adopted(table="", edition=""),),
                 calendar=WorkCalendar(closed=(Closed(first=date(2027, 7, 6), last=date(2027, 7, 6)),)),
                 terms=page,
                 notices=(page,),

@@ -38,6 +38,7 @@ class Input:
     columns: tuple[Column, ...] = ()
     grid: bool = False
     hint: str = ""
+    table: str = ""  # the printed table of which this chooses the edition: its key, as the firm's settings name it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +140,11 @@ class Calculation:
     targets: tuple[Target, ...] = ()
     sets_fall: str = ""  # the value that is the fall of a zone's finished surface
     search: str = ""  # further words it is found by
+
+    @property
+    def by_edition(self) -> tuple[Input, ...]:
+        """The inputs that choose the edition of a printed table."""
+        return tuple(one for one in self.inputs if one.table)
 
     def named_input(self, name: str) -> Input | None:
         """An input by name."""

@@ -40,6 +40,19 @@ _OFFERED = (
 CALCULATIONS: Mapping[str, Calculation] = {one.key: one for one in chain(*(of.CALCULATIONS for of in _OFFERED))}
 
 
+PRINTED: Mapping[str, str] = {  # printed tables of which there is more than one edition, as settings name them
+    "gas-pipe": "Gas pipe by its longest length",
+    "storm-drain": "Storm drains of the plumbing code",
+    "leader": "Leaders: how far they are filled",
+}
+
+
+def editions_of(table: str) -> tuple[tuple[str, str], ...]:
+    """The editions of a printed table there are: key and words; none for a table that no calculation goes by."""
+    every = (one for each in CALCULATIONS.values() for one in each.by_edition)
+    return next((one.choices for one in every if one.table == table), ())
+
+
 def calculation(key: str) -> Calculation:
     """A calculation by its key. Raises: NotFound with the nearest known one."""
     found = CALCULATIONS.get(key)

@@ -52,6 +52,12 @@ def worked_out(calculation: Calculation, given: Mapping[str, Any]) -> Answer:
     return Answer(calculation, working.values, tuple(working.steps), tuple(working.notes), tuple(working.tables))
 
 
+def by_editions(answer: Answer) -> tuple[str, ...]:
+    """The editions of printed tables that an answer goes by, in words."""
+    one = answer.calculation
+    return tuple(dict(each.choices)[str(answer.values[each.name])] for each in one.by_edition)
+
+
 def typed_default(one: Input, system: System) -> str:
     """What stands in an input before anything is typed."""
     if isinstance(one.default, str):

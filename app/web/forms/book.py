@@ -24,6 +24,7 @@ from app.web.forms.composed import lines
 from app.web.forms.crew import crew_rows
 from app.web.forms.crew_day import crew_day, seasons
 from app.web.forms.fields import Field, Group, choice, count, day, money, share, text, yes
+from app.web.forms.table_editions import editions
 from app.web.forms.work_calendar import work_calendar
 
 ZONES = (
@@ -99,6 +100,7 @@ BOOK: Mapping[str, tuple[Field | Group, ...]] = {
         seasons("seasons"),
         work_calendar("calendar"),
         crew_rows("crew"),
+        editions("editions"),
         money("design_fee_cents", "Design fee", empty=0),
         text("design_words", "What they get", most=4_000),
         count("design_revisions", "Rounds of changes", most=20, required=True),

@@ -16,6 +16,7 @@ from app.services.jobs import Order
 from app.services.large_changes import undo_in_pieces
 from app.services.notices import asked_here
 from app.services.office import Office
+from app.services.table_editions import printed_tables
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
 from app.web.forms.book import BOOK, ZONES
@@ -28,8 +29,8 @@ from app.web.rendering import go, handed_out
 from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/firm")
-BACKS = ("/firm", "/prices", "/library", "/library/questions", "/subcontractors")
-WORKSHEETS = "/firm/worksheet/"
+BACKS = ("/firm", "/prices", "/library", "/library/questions", "/library/plants", "/subcontractors")
+WORKSHEETS = ("/firm/worksheet/", "/library/plant/", "/library/plants/")
 PAGE = (
     text("title", "Title", required=True),
     text("text", "Text", most=20_000),
@@ -65,6 +66,7 @@ def firm_again(request: Request, office: Office, *, focus: str = "", saved: Save
         "asked": asked_here(office, sheet.firm.region or sheet.firm.state),
         "classes": OVERHEAD_CLASSES,
         "months": MONTHS,
+        "printed": printed_tables(),
         "usual_weather": usual_weather(),
         "closed_words": "\n".join(map(closed_words, sheet.firm.calendar.closed)) if sheet.firm.calendar else "",
         "zones": [(zone, zone.rpartition("/")[2].replace("_", " ")) for zone in ZONES],

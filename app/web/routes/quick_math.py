@@ -32,7 +32,7 @@ async def show_quick_math(request: Request, search: str = "", job: str = "") -> 
 @router.get("/{key}")
 async def show_calculation(request: Request, office: OfficeHere, key: str) -> Response:
     """One calculation with what was typed; htmx gets its answer alone."""
-    sheet = quick_sheet(office, key, request.query_params, money=is_ours(request))
+    sheet = _sheet(request, office, key)
     context = {**_context(request, office, sheet), "jobs": _jobs(request, office)}
     template = "quick/_answer.html" if wants_fragment(request) else "quick/calculation.html"
     return page(request, template, {**context, "alone": wants_fragment(request)}, status=sheet.status)
@@ -41,8 +41,8 @@ async def show_calculation(request: Request, office: OfficeHere, key: str) -> Re
 @router.get("/{key}/job")
 async def show_places(request: Request, office: OfficeHere, key: str) -> Response:
     """Where in a job the answer may go."""
-    sheet = quick_sheet(office, key, request.query_params, money=is_ours(request))
     job_id = as_uuid(request.query_params.get("job", ""))
+    sheet = _sheet(request, office, key)
     if job_id is None or sheet.answer is None:
         return go(request, f"/quick-math/{sheet.calculation.key}?{urlencode(sheet.typed)}")
     return _places(request, office, sheet, job_id)
@@ -54,13 +54,19 @@ async def add_to_job(request: Request, office: OfficeHere, key: str, job_id: UUI
     form = await request.form()
     ours = is_ours(request)
     typed = {name: str(value) for name, value in form.items()}
-    sheet = quick_sheet(office, key, typed, money=ours)
+    sheet = quick_sheet(office, key, typed, money=ours, job_id=job_id)
     where = typed.get("where", "")[:90]
     order = order_of(form, "")
     saved = save_form(Parsed(), lambda: quick_math_in_job.add(office, sheet, job_id, where, order, ours=ours))
     if not saved.ok:
         return _places(request, office, sheet, job_id, saved)
     return go(request, _then(job_id, where, ours=ours))
+
+
+def _sheet(request: Request, office: Office, key: str) -> QuickSheet:
+    """A calculation as asked for; its editions are those of the job it is asked for, where that is there."""
+    job_id = as_uuid(request.query_params.get("job", ""))
+    return quick_sheet(office, key, request.query_params, money=is_ours(request), job_id=job_id)
 
 
 def _then(job_id: UUID, where: str, *, ours: bool) -> str:

@@ -157,7 +157,13 @@ CALCULATIONS = (
                 least=5.0,
                 most=200.0,
             ),
-            Input(name="edition", label="Table or equation", default="2012, 0.5 in w.c.", choices=_EDITIONS),
+            Input(
+                name="edition",
+                label="Table or equation",
+                default="2012, 0.5 in w.c.",
+                choices=_EDITIONS,
+                table="gas-pipe",
+            ),
             _CONTENT,
         ),
         outputs=(

@@ -255,6 +255,7 @@ CALCULATIONS = (
                 label="Edition adopted",
                 default="IPC 2021",
                 choices=tuple((one, one) for one in drainage.STORM_DRAINS),
+                table="storm-drain",
             ),
             Input(
                 name="size",

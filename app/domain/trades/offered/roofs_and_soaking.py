@@ -122,6 +122,7 @@ CALCULATIONS = (
                 label="Leader filled, by the code",
                 default="nspc-2006",
                 choices=tuple((key, words) for key, (words, _) in drainage.LEADER_FILLED.items()),
+                table="leader",
             ),
         ),
         outputs=(
