@@ -23,6 +23,7 @@ SAME = 1e-6  # ft
 CHORDS = 1 / 8 / 12  # ft: chords stay this near to their arcs
 NOBODY = -1
 _ALONG = 0.866  # cosine of 30°: steeper, and two edges cross rather than run along each other
+_FEW_PAIRS = 10_000  # from here on a tree finds them sooner
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,12 +157,18 @@ def facing(row: Row, asked: Truths, reach: Floats, inside: Truths) -> Facing:
 
 
 def _near_pairs(row: Row, asked: Truths, reach: float) -> tuple[Places, Places]:
+    """Chords asked about with those of other sides that come near: a few are held against all, many by a tree."""
     end = row.start + row.unit * row.length[:, None]
     low, high = np.minimum(row.start, end), np.maximum(row.start, end)
     questions = np.flatnonzero(asked[row.owner])
-    tree = shapely.STRtree(shapely.box(*low.T, *high.T))
-    grown = shapely.box(*(low[questions] - reach - SAME).T, *(high[questions] + reach + SAME).T)
-    pairs = tree.query(grown)  # type: ignore[no-untyped-call]
+    least, most = low[questions] - reach - SAME, high[questions] + reach + SAME
+    if len(questions) * len(low) <= _FEW_PAIRS:
+        meets = (low[:, 0] <= most[:, 0, None]) & (high[:, 0] >= least[:, 0, None])
+        meets &= (low[:, 1] <= most[:, 1, None]) & (high[:, 1] >= least[:, 1, None])
+        pairs = np.nonzero(meets)
+    else:
+        tree = shapely.STRtree(shapely.box(*low.T, *high.T))
+        pairs = tree.query(shapely.box(*least.T, *most.T))  # type: ignore[no-untyped-call]
     here, there = questions[pairs[0]], pairs[1]
     others = row.owner[here] != row.owner[there]
     return here[others], there[others]

@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from app.domain.errors import BadValue
 from app.domain.plan.arcs import Point
 from app.domain.plan.measures import area, bounds, is_convex, perimeter
+from app.domain.plan.nearby import Box
 from app.domain.plan.outline import Outline, chords
 
 MOST_GROWN = 100.0  # ft
@@ -97,7 +98,8 @@ def _band(wkt: str, distance: float, solid: Sequence[str], touching: float) -> B
 
     What is solid is taken away one by one: to unite it first takes many times as long.
     """
-    own = chords(Outline(wkt)).polygon
+    reach, own = _reach(Outline(wkt), distance + touching), chords(Outline(wkt)).polygon
+    solid = [other for other in solid if _near(reach, Outline(other))]  # what lies further takes nothing away
     open_edges = _less(own.boundary, (_widened(other, touching) for other in solid))
     if open_edges.is_empty:
         return open_edges
@@ -135,11 +137,11 @@ def _in_range(distance: float) -> None:
         raise BadValue(f"An outline can be grown by 0 to {MOST_GROWN:.0f} ft, not by {distance:g} ft.")
 
 
-def _reach(outline: Outline, distance: float) -> tuple[float, float, float, float]:
+def _reach(outline: Outline, distance: float) -> Box:
     west, south, east, north = bounds(outline)
     return west - distance, south - distance, east + distance, north + distance
 
 
-def _near(reach: tuple[float, float, float, float], other: Outline) -> bool:
+def _near(reach: Box, other: Outline) -> bool:
     west, south, east, north = bounds(other)
     return west <= reach[2] and east >= reach[0] and south <= reach[3] and north >= reach[1]

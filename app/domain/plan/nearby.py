@@ -38,8 +38,7 @@ def nearby(boxes: Sequence[Box], reach: float | Sequence[float]) -> list[list[in
     out = np.broadcast_to(np.asarray(reach, dtype=np.float64), west.shape)[:, None]
     meets = (west <= east[:, None] + out) & (east >= west[:, None] - out)
     meets &= (south <= north[:, None] + out) & (north >= south[:, None] - out)
-    found: list[list[int]] = [[] for _ in boxes]
-    for here, there in zip(*(places.tolist() for places in np.nonzero(meets)), strict=True):
-        if here != there:
-            found[here].append(there)
-    return found
+    np.fill_diagonal(meets, False)
+    here, there = np.nonzero(meets)
+    listed, ends = there.tolist(), np.bincount(here, minlength=len(boxes)).cumsum().tolist()
+    return [listed[begin:end] for begin, end in zip((0, *ends), ends, strict=False)]

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.domain.errors import BadValue
-from app.domain.plan import circle, edges, from_points, l_shape, moved, perimeter, rectangle, turned
+from app.domain.plan import circle, edges, facing, from_points, l_shape, moved, perimeter, rectangle, turned
 from app.domain.plan.edges import edge_lengths, shared_edges
 from app.domain.plan.outline import Outline
 
@@ -293,3 +293,20 @@ def test_no_zones_have_no_edges():
 def test_zone_called_like_a_neighbor_is_refused(key):
     with pytest.raises(BadValue, match=key):
         shared_edges({key: rectangle(1, 1)})
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_few_chords_and_many_are_paired_alike(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A few are held against all others, many are found by a tree of a reference library: the same pairs."""
+    made = Random(seed)
+    plan = {
+        str(at): turned(rectangle(made.uniform(2, 9), made.uniform(2, 9), at=(made.uniform(0, 20), 5.0 * at)), at * 30)
+        for at in range(8)
+    }
+    found = []
+    for few in (0, 10**9):
+        monkeypatch.setattr(facing, "_FEW_PAIRS", few)
+        for kept in (edges._KEPT, edges._PLANS):
+            kept.clear()
+        found.append(shared_edges(plan, house=HOUSE, gap=1.0))
+    assert found[0] == found[1]

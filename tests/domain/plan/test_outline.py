@@ -1,6 +1,7 @@
 """Outlines measure exactly what geometry says, survive being moved, turned and stored, and refuse what is none."""
 
 from math import asin, cos, hypot, pi, radians, sin, sqrt
+from random import Random
 
 import pytest
 import shapely
@@ -395,3 +396,20 @@ def test_rise_of_an_arc_is_measured_above_its_chord():
     assert arc_through((0, 0), (5, 5e-7), (10, 0)) is None
     assert arc_through((0, 0), (5, 2e-6), (10, 0)) is not None
     assert Line((0, 0), (1, 1)).length == sqrt(2)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_what_lies_out_of_reach_takes_nothing_from_what_is_grown(seed: int) -> None:
+    """Held against the reference library: the open ground near the edges that meet nothing, without all neighbors."""
+    made = Random(seed)
+    own = rectangle(10, 8)
+    around = [rectangle(6, 6, at=(made.uniform(-30, 30), side * made.uniform(8.5, 30))) for side in (1, -1, 1, -1)]
+    around = [one for one in around if not meets(one, own, 0.3)]
+    solid = shapely.union_all([chords(one).polygon for one in around])
+    band = chords(own).polygon.buffer(1.5, quad_segs=64).difference(solid)
+    reached = next(part for part in shapely.get_parts(band) if part.intersects(chords(own).polygon))
+    assert grown_into_open(own, 1.5, around) == pytest.approx(reached.area, abs=0.02)
+
+
+def meets(one: Outline, other: Outline, gap: float) -> bool:
+    return bool(chords(one).polygon.distance(chords(other).polygon) < gap)
