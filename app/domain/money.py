@@ -9,6 +9,8 @@ from math import floor, isfinite
 from app.domain.errors import BadValue
 
 HALF_CENT_TOLERANCE = 1e-6  # cents: float noise below half a cent never decides which way it rounds
+_NOISE, _FINE = HALF_CENT_TOLERANCE.as_integer_ratio()
+_BEYOND_HALF = _FINE + 2 * _NOISE  # what brings half a cent and that noise to a whole one, over 2 · _FINE
 
 
 def cents(amount: float | Decimal | Fraction) -> int:
@@ -23,9 +25,9 @@ def cents(amount: float | Decimal | Fraction) -> int:
         raise BadValue("An amount of money is too large to be counted.")
     if isinstance(amount, float | int):
         return _half_up(amount * 100)
-    exact = abs(Fraction(amount)) * 100 + Fraction(1, 2) + Fraction(HALF_CENT_TOLERANCE)
-    rounded = exact.numerator // exact.denominator
-    return -rounded if amount < 0 else rounded
+    above, below = amount.as_integer_ratio()
+    rounded = (abs(above) * 200 * _FINE + below * _BEYOND_HALF) // (2 * below * _FINE)  # in whole numbers: exact
+    return -rounded if above < 0 else rounded
 
 
 def cost(amount: float, unit_price: Decimal) -> int:

@@ -134,3 +134,10 @@ def test_share_by_largest_remainder_with_ties_by_position(total, weights, expect
 def test_share_without_usable_weights_is_refused(total, weights):
     with pytest.raises(BadValue):
         share(total, weights)
+
+
+@given(st.fractions(max_denominator=10**9))
+def test_cents_of_a_fraction_are_the_nearest_whole_ones(amount: Fraction) -> None:
+    """Held against exact fractions: half a cent, and what lies a millionth below it, goes away from zero."""
+    exact = abs(amount) * 100 + Fraction(1, 2) + Fraction(1e-6)
+    assert cents(amount) == math.copysign(1, amount) * math.floor(exact)

@@ -11,6 +11,7 @@ which is a cell of its own.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from math import fsum
 
 import numpy as np
@@ -62,14 +63,27 @@ class OwnTerms:
 AS_THE_FIRM = OwnTerms()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Step:
-    """One step of the build-up: its total, and each cell's share of it, in the order of the cells."""
+    """One step of the build-up: its total, and each cell's part of it [cents], in the order of the cells."""
 
     name: str
     cents: int
-    shares: tuple[int, ...]
+    parts: Cents
     words: str = ""
+
+    def __eq__(self, other: object) -> bool:
+        """Whether both come to the same in every cell, by the same name."""
+        if not isinstance(other, Step):
+            return NotImplemented
+        return (self.name, self.words) == (other.name, other.words) and np.array_equal(self.parts, other.parts)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    @cached_property
+    def shares(self) -> tuple[int, ...]:
+        """The parts listed, once they are asked for."""
+        return tuple(self.parts.tolist())
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +140,12 @@ def costed(cells: Cells, firm: Firm) -> "Costed":
     priced = np.where(set_aside, 0, amounts)
     built = _Building(len(amounts))
     built.take("direct", priced)
-    built.add("material tax", _part(int((priced * ours).sum()), rate), priced * ours, _percent(rate))
+    taxed = priced * ours
+    built.add("material tax", _part(int(taxed.sum()), rate), taxed, _percent(rate))
     built.take("warranty", *reserved(priced, cells.kinds, firm))
     built.add("overhead", *_overhead(cells, firm))
     built.add("contingency", *_contingency(cells.classes, priced, firm))
-    built.take("risks", np.zeros_like(amounts) if cells.risks is None else cells.risks, "chance × cost, one by one")
+    built.take("risks", built.nothing if cells.risks is None else cells.risks, "chance × cost, one by one")
     return Costed(tuple(built.steps), built.running, built.total, clients, rate, amounts * set_aside, cells.rounding)
 
 
@@ -175,24 +190,24 @@ class _Building:
 
     def __init__(self, cells: int, after: Costed | None = None) -> None:
         self.steps: list[Step] = list(after.steps) if after else []
-        self.running: Cents = after.running if after else np.zeros(cells, dtype=np.int64)
+        self.nothing: Cents = np.zeros(cells, dtype=np.int64)
+        self.running: Cents = after.running if after else self.nothing
         self.total = after.total if after else 0
 
     def take(self, name: str, parts: Cents, words: str = "") -> int:
         """A step whose shares are known. Returns its total."""
-        if not parts.any():  # most steps of most jobs come to nothing
-            self.steps.append(Step(name, 0, (0,) * len(parts)))
+        total = int(parts.sum())
+        if not total and not parts.any():  # most steps of most jobs come to nothing
+            self.steps.append(Step(name, 0, self.nothing))
             return 0
-        listed = parts.tolist()
-        total: int = sum(listed)
         self.running = self.running + parts
         self.total += total
-        self.steps.append(Step(name, total, tuple(listed), words if total else ""))
+        self.steps.append(Step(name, total, parts, words if total else ""))
         return total
 
     def add(self, name: str, total: int, weights: Cents, words: str = "") -> None:
         """A step whose total is known, shared by weights."""
-        self.take(name, shared(total, weights), words)
+        self.take(name, shared(total, weights) if total else self.nothing, words)
 
     def round_to(self, step_cents: int, place: int | None) -> None:
         """The last step: what rounds the price, in the one cell at `place`."""
@@ -224,6 +239,9 @@ def _taxed(cells: Cells, firm: Firm) -> tuple[NDArray[np.bool_], NDArray[np.bool
 
 def _overhead(cells: Cells, firm: Firm) -> tuple[int, Cents, str]:
     """By class of direct cost, by labor hour, or both; each cell carries what it brings in."""
+    words = "by class of cost and by labor hour"
+    if not firm.overhead_per_hour and not any(firm.overhead.values()):
+        return 0, np.zeros(len(cells.cents), dtype=np.int64), words
     by_class = {one: float(firm.overhead.get(one.value, Decimal(0))) for one in CostClass}
     by_class[CostClass.ALLOWANCE] = 0.0
     per_hour = float(firm.overhead_per_hour) * 100
@@ -232,7 +250,7 @@ def _overhead(cells: Cells, firm: Firm) -> tuple[int, Cents, str]:
         for amount, one, hours in zip(cells.cents, cells.classes, cells.hours, strict=True)
     ]
     weights = np.rint(np.array(brings) * FINER).astype(np.int64)
-    return cents(fsum(brings) / 100), weights, "by class of cost and by labor hour"
+    return cents(fsum(brings) / 100), weights, words
 
 
 def _contingency(classes: Sequence[CostClass], priced: Cents, firm: Firm) -> tuple[int, Cents, str]:
