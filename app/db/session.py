@@ -45,6 +45,14 @@ class Moment(NamedTuple):
     written: int
 
 
+class Standing(NamedTuple):
+    """How a database stands, as one connection sees it: the commits of all others, and all our own."""
+
+    connection: object
+    commits: int
+    written: int
+
+
 class Database:
     """Transactions on one database: a file, or where a server is named (`postgresql://…`) the one there."""
 
@@ -67,6 +75,27 @@ class Database:
         """Whether it is still the same moment: no request has begun or ended since, and nothing was written here."""
         now = self.moment
         return now is not None and now == moment
+
+    def stands(self) -> "Standing | None":
+        """What is equal for as long as nobody writes, here or in another program; None where that is not told.
+
+        It asks without a transaction: while it is equal, nothing that was read need be looked at again.
+        """
+        if self.server:
+            return None
+        with self._connected() as connection:
+            return self.stands_in(connection)
+
+    def stands_in(self, connection: Connection) -> "Standing | None":
+        """The same as a transaction sees it. SQLite counts on each connection the commits of all others."""
+        raw = None if self.server else connection.connection.dbapi_connection
+        if raw is None:
+            return None
+        try:
+            (commits,) = raw.cursor().execute("PRAGMA data_version").fetchone()
+        except self._engine.dialect.loaded_dbapi.Error:  # whoever reads next is told why
+            return None
+        return Standing(raw, commits, self.written)
 
     @contextmanager
     def request(self) -> Iterator[None]:
@@ -187,8 +216,12 @@ def _engine(path: Path, **pragmas: str) -> Engine:
     with writing_to(path.parent):
         path.parent.mkdir(parents=True, exist_ok=True)
     engine = create_engine(
-        f"sqlite:///{path}", pool_size=2, max_overflow=2, pool_reset_on_return=None
-    )  # each transaction is ended
+        f"sqlite:///{path}",
+        pool_size=2,
+        max_overflow=2,
+        pool_reset_on_return=None,  # each transaction is ended
+        pool_use_lifo=True,  # the connection used last is used again: it can tell whether anybody wrote since
+    )
 
     @event.listens_for(engine, "connect")
     def prepare(connection: Any, _record: Any) -> None:

@@ -90,7 +90,7 @@ def open_job(office: Office, job_id: UUID) -> OpenJob:
 
 def _look(office: Office, job_id: UUID, kept: _Kept | None) -> _Kept:
     """A job as the database has it now; it is not asked again where it has said by now that nothing happened to it."""
-    if kept and office.has_looked and kept.who == office.who() and _untouched(kept, _since(office, kept)):
+    if kept and office.is_current() and kept.who == office.who() and _untouched(kept, _since(office, kept)):
         return _opened(office, kept.rows, office.basis(), kept.opened.undo)
     with office.database.read() as connection:
         live = office.basis_in(connection)

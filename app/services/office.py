@@ -15,7 +15,7 @@ from app.db.repositories import addresses, record, things
 from app.db.repositories.book_rows import BookRows, Own, book_after, read_book
 from app.db.repositories.record import Mark, Since
 from app.db.repositories.record_log import AsOf, RecordLog
-from app.db.session import Database, DatabaseBroken, Moment, database_of
+from app.db.session import Database, DatabaseBroken, Moment, Standing, database_of
 from app.domain.basis import Basis, Firm
 from app.domain.change import Change, Edit
 from app.interchange.library_file import Caution
@@ -62,12 +62,13 @@ class Office:
     _book: BookRows | None = field(default=None, repr=False)
     _basis: Basis | None = field(default=None, repr=False)
     _looked: Moment | None = field(default=None, repr=False)
+    _stood: Standing | None = field(default=None, repr=False)  # as the database stood when it was looked at last
     _log: RecordLog = field(default_factory=RecordLog, repr=False)
     _as_of: AsOf | None = field(default=None, repr=False)  # of the live basis
 
     def basis(self) -> Basis:
         """The live basis: the shipped library with the firm's own book and settings laid over it."""
-        if self._basis is not None and self.has_looked:
+        if self._basis is not None and self.is_current():
             return self._basis
         with self.database.read() as connection:
             return self.basis_in(connection)
@@ -76,13 +77,21 @@ class Office:
         """The live basis as a transaction sees it."""
         if self._basis is not None and self.has_looked:
             return self._basis
+        stood = self.database.stands_in(connection)
         as_of, known = self._log.look(connection), self._book
         since = self._log.since(self._as_of, known.mark, None) if known and known.mark and self._as_of else None
         book = read_book(connection, self.firm_id, known, since)
         if self._basis is None or known is None or book.own is not known.own:
             self._basis = laid_over(self.shipped, book.own, self._basis, known.own if known else {})
-        self._book, self._as_of, self._looked = book, as_of, self.database.moment
+        self._book, self._as_of, self._looked, self._stood = book, as_of, self.database.moment, stood
         return self._basis
+
+    def is_current(self) -> bool:
+        """Whether the live basis is as the database has it: it was looked at in this moment, or nobody wrote since."""
+        if self._stood is not None and not self.has_looked and self.database.stands() == self._stood:
+            self._looked = self.database.moment
+            return True
+        return self.has_looked
 
     @property
     def has_looked(self) -> bool:
@@ -110,7 +119,7 @@ class Office:
             self._basis = laid_over(self.shipped, book.own, self._basis, self._book.own)
             with self.database.read() as connection:
                 self._as_of = self._log.look(connection)
-            self._book, self._looked = book, None
+            self._book, self._looked, self._stood = book, None, None
 
     def firm(self) -> Firm:
         """The firm's settings."""

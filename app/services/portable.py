@@ -107,7 +107,7 @@ def _written(office: Office, copy: Path, inside: Inside, aside: Path, keys: byte
     store, then = FileStore(office.settings.files), Database(copy)
     damaged = set(store.damaged())
     names = [name for name in store.names() if name not in damaged]
-    at_copy = replace(office, database=then, _book=None, _basis=None, _looked=None)
+    at_copy = replace(office, database=then, _book=None, _basis=None, _looked=None, _stood=None)
     sums: dict[str, str] = {}
     try:
         with zipfile.ZipFile(aside, "x", zipfile.ZIP_DEFLATED) as held:
