@@ -1,7 +1,7 @@
 """Templates to answers: the same fragment is included by its page and returned alone."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
@@ -33,6 +33,7 @@ def environment(folder: Path, language: str = "en") -> Environment:
     made.filters["local"] = local_time
     made.filters["on_clock"] = on_clock
     made.filters["day_at"] = day_at
+    made.filters["listed"] = listed
     return made
 
 
@@ -43,6 +44,15 @@ def local_time(moment: str, zone: str = "America/New_York") -> str:
     '10:41'
     """
     return datetime.fromisoformat(moment).astimezone(ZoneInfo(zone)).strftime("%H:%M") if moment else ""
+
+
+def listed(options: Iterable[Iterable[Any]]) -> tuple[Any, ...]:
+    """The options of a list as a value that markup can be kept by.
+
+    >>> listed([["a", "First"], ["b", "Second"]])
+    (('a', 'First'), ('b', 'Second'))
+    """
+    return options if isinstance(options, tuple) else tuple([tuple(one) for one in options])
 
 
 def on_clock(moment: datetime | str, zone: str = "America/New_York") -> str:
