@@ -56,9 +56,7 @@ def plan_svg(
     """
     job = job if face == "ours" else only_included(job)
     looks = _Looks(width_px, height_px, highlight, face, zone_link)
-    works = tuple(map(_DRAWN_OF_WORK, job.works))
-    widths = tuple((work.id, width) for work in job.works if (width := _width_of(work)))
-    rests_on = (*drawn_of(job), works, widths, Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
+    rests_on = (*drawn_of(job), works_as_drawn(job), Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
     return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(as_drawn(job), basis, looks))
 
 
@@ -91,7 +89,6 @@ APART = frozenset(
 )
 APART_OF_WORK: Mapping[str, Any] = {"parameters": {}, "phase_id": None, "assembly_hash": ""}
 _DRAWN_OF = attrgetter(*[field.name for field in fields(Job) if field.name not in APART])
-_DRAWN_OF_WORK = attrgetter(*[field.name for field in fields(Work) if field.name not in APART_OF_WORK])
 
 
 def drawn_of(job: Job) -> tuple[object, ...]:
@@ -108,11 +105,21 @@ def _width_of(work: Work) -> Mapping[str, str]:
 
 def as_drawn(job: Job) -> Job:
     """The job without what no drawing rests on: so that none can come to rest on it unseen."""
-    works = tuple(map(_work_as_drawn, job.works))
     nothing: dict[str, Any] = dict.fromkeys(APART - {"head", "client", "works"}, ())
-    return replace(job, head=Head(id=job.head.id, client_id=job.head.client_id), works=works, **nothing)
+    head = Head(id=job.head.id, client_id=job.head.client_id)
+    return replace(job, head=head, works=works_as_drawn(job), **nothing)
 
 
+def works_as_drawn(job: Job) -> tuple[Work, ...]:
+    """The works of a job without what no drawing rests on; the very same while none of them is edited."""
+    kept = _ALL_AS_DRAWN.get(job.works)
+    if kept is None:
+        kept = tuple(map(_work_as_drawn, job.works))
+        _ALL_AS_DRAWN.keep(job.works, kept)
+    return kept
+
+
+_ALL_AS_DRAWN: BoundedByIdentity[tuple[Work, ...], tuple[Work, ...]] = BoundedByIdentity(32)
 _WORKS_AS_DRAWN: BoundedByIdentity[Work, Work] = BoundedByIdentity(4096)
 
 

@@ -1,9 +1,11 @@
 """What the layers of a plan drawing share: the sheet in the making, where things lie, what is still undecided."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import cos, pi, sin
+from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
@@ -13,14 +15,14 @@ from shapely.geometry import MultiLineString
 from app.documents.hatches import Patterns
 from app.documents.sheet_view import Box, Taken, View, fitted
 from app.domain.basis import Basis
-from app.domain.job import Existing, Feature, Job, Note, Run, Zone
+from app.domain.job import Existing, Feature, Job, Note, Run, Zone, zones_by_key
 from app.domain.keeping import BoundedByIdentity
 from app.domain.plan import bounds, chords
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import NO_ZONES, SharedEdge
 from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline
-from app.domain.takeoff.meeting import Meeting, meetings
+from app.domain.takeoff.meeting import Meeting, meetings, undecided
 
 COARSE = 1 / 24  # ft: chords of arcs, where text is placed
 EDGE = 58  # px: around the plan, where the overall dimensions run
@@ -45,7 +47,7 @@ class Sheet:
     numbered: bool = False  # on our own page: what has no room for its name shows its number in the list below
     laid: bool = False  # on paper: the units of every zone as they are laid
     marks: list[str] = field(default_factory=list)  # drawn above all lines
-    _numbers: dict[int, int] = field(default_factory=dict, init=False)
+    _numbers: Mapping[int, int] | None = field(default=None, init=False)
     _names: dict[str, str] = field(default_factory=dict, init=False)
 
     @property
@@ -55,19 +57,15 @@ class Sheet:
 
     def number(self, met: Meeting) -> int:
         """Which of several stretches with one neighbor it is, as its zone counts them from 1; 0 for the only one."""
-        if not self._numbers:
-            alike: dict[tuple[str, str], list[SharedEdge]] = {}
-            for one in (met.stretch for met in meetings(self.job)):
-                alike.setdefault((one.zone, one.neighbor), []).append(one)
-            for several in alike.values():
-                own = enumerate(several, 1 if len(several) > 1 else 0)
-                self._numbers.update((id(one), number) for number, one in own)
-        return self._numbers[id(met.stretch)]
+        if self._numbers is None:
+            self._numbers = _numbered([met.stretch for met in meetings(self.job)])
+        return self._numbers.get(id(met.stretch), 0)
 
     def name(self, neighbor: str) -> str:
         """A zone by its letter or title, anything else by its own word."""
         if not self._names:
-            self._names.update({str(zone.id): zone.letter or zone.title for zone in self.job.zones})
+            keyed = zones_by_key(self.job.zones).items()
+            self._names.update({key: zone.letter or zone.title for key, zone in keyed})
         return self._names.get(neighbor, neighbor)
 
     def outline(self, zone: Zone) -> Outline | None:
@@ -77,6 +75,22 @@ class Sheet:
     def drawn_zones(self) -> Iterator[tuple[Zone, Outline]]:
         """The zones that have an outline."""
         return drawn_zones(self.job)
+
+
+def _numbered(stretches: Sequence[SharedEdge]) -> Mapping[int, int]:
+    """The numbers from 1, by identity, of those stretches that are not the only one with their neighbor."""
+    pairs = list(map(_PAIR, stretches))
+    many = {pair for pair, times in Counter(pairs).items() if times > 1}
+    so_far: dict[tuple[str, str], int] = dict.fromkeys(many, 0)
+    found: dict[int, int] = {}
+    for pair, one in zip(pairs, stretches, strict=True) if many else ():
+        if pair in many:
+            so_far[pair] += 1
+            found[id(one)] = so_far[pair]
+    return found
+
+
+_PAIR = attrgetter("zone", "neighbor")
 
 
 def sheet_of(
@@ -183,7 +197,7 @@ def _area(box: Box) -> float:
 
 def open_edges(job: Job) -> Iterator[Meeting]:
     """Where two zones, or a zone and the house, meet and nobody has decided how: each such stretch once."""
-    return (met for met in meetings(job) if met.must_decide and _told_here(met))
+    return (met for met in undecided(meetings(job)) if _told_here(met))
 
 
 def decided_edges(job: Job) -> Iterator[Meeting]:

@@ -31,7 +31,7 @@ from app.documents.sheet_view import (
     words_width,
 )
 from app.domain.job import Existing, Fate, Zone
-from app.domain.keeping import KeptByInputs
+from app.domain.keeping import BoundedByIdentity, KeptByInputs
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.between import contains
@@ -103,7 +103,19 @@ def _bubble_room(wkt: str, view: View) -> _Room:
     return _Room(radius, tried, tuple(squares))
 
 
+_BUBBLES: BoundedByIdentity[Zone, tuple[tuple[Point, float, str], str]] = BoundedByIdentity(4096)
+
+
 def _bubble(zone: Zone, at: Point, radius: float, link: str) -> str:
+    """The bubble of a zone; kept while it stands where it stood and leads to where it led."""
+    kept = _BUBBLES.get(zone)
+    if kept is None or kept[0] != (at, radius, link):
+        kept = ((at, radius, link), _made_bubble(zone, at, radius, link))
+        _BUBBLES.keep(zone, kept)
+    return kept[1]
+
+
+def _made_bubble(zone: Zone, at: Point, radius: float, link: str) -> str:
     drawn = bubble(at, zone.letter or "·", radius)
     if not link:
         return drawn

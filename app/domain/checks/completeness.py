@@ -8,10 +8,11 @@ from app.domain.checks.ground import levels_contradict, levels_do_not_close, mar
 from app.domain.checks.yard import Placed, Yard
 from app.domain.costing.estimate import Estimate
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import EdgeChoice, Existing, Fate, Job
+from app.domain.job import EdgeChoice, Existing, Fate, Job, zones_by_key
 from app.domain.plan.between import overlap
 from app.domain.takeoff.laid import WITH_PATTERN
 from app.domain.takeoff.measures import zone_title
+from app.domain.takeoff.meeting import undecided
 from app.domain.units import format_area, format_length, format_money
 
 EXCAVATES = "excavating machine"  # role of the part that takes soil out below a zone
@@ -36,26 +37,22 @@ def unmet_needs(yard: Yard) -> Iterator[Finding]:
 
 def open_edges(yard: Yard) -> Iterator[Finding]:
     """Where two zones, or a zone and the house, meet without a decision how."""
-    zones = {str(zone.id): zone for zone in yard.job.zones}
+    zones = zones_by_key(yard.job.zones)
     sides: dict[tuple[str, str], float] = {}
-    for met in yard.meetings:
-        if met.must_decide:
-            stretch = met.stretch
-            pair = (stretch.zone, stretch.neighbor)
-            sides[pair] = sides.get(pair, 0.0) + stretch.length
+    for stretch in [met.stretch for met in undecided(yard.meetings)]:
+        pair = (stretch.zone, stretch.neighbor)
+        sides[pair] = sides.get(pair, 0.0) + stretch.length
     drawn = {frozenset((met.stretch.zone, met.neighbor)) for met in yard.meetings} if yard.job.edges else set()
     for typed in yard.job.edges:
         pair = (str(typed.zone_id), typed.neighbor)
         if typed.zone_id in yard.zones and frozenset(pair) not in drawn and typed.choice is EdgeChoice.OPEN:
             sides[pair] = typed.length or 0.0
     order = {key: (0, zone.letter, key) for key, zone in zones.items()}
-    meeting: dict[frozenset[str], float] = {}
+    meeting: dict[tuple[str, str], float] = {}
     for (one, other), length in sides.items():
-        pair_of = frozenset((one, other))
-        meeting[pair_of] = max(meeting.get(pair_of, 0.0), length)
-    for met_by, length in meeting.items():
-        own, *others = sorted(met_by, key=lambda key: order.get(key, LAST))
-        other = others[0] if others else own
+        pair = (one, other) if order.get(one, LAST) <= order.get(other, LAST) else (other, one)
+        meeting[pair] = max(meeting.get(pair, 0.0), length)
+    for (own, other), length in meeting.items():
         measured = format_length(length, yard.basis.firm.system) if length else "length not known"
         yield _open_edge(own, zone_title(zones[own]), yard.neighbor(other), measured)
 

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Material
 from app.domain.job import Job, PlaceKind, Work, Zone, ZoneKind
-from app.domain.keeping import BoundedByIdentity
+from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.palette.typed_color import seen_as
 
 PLANTED = "planting"  # seen as plants, whatever mulch lies between them
@@ -30,6 +30,16 @@ class Surface:
 
 def surface_of(job: Job, basis: Basis, zone: Zone) -> Surface:
     """The surface of a zone's chosen alternative: its finish, else its recipe's drawing, else its purpose."""
+    chosen = job.chosen(zone)
+    works = works_on(job, PlaceKind.ALTERNATIVE, chosen.id) if chosen else []
+    rests_on = (zone, works, job.choices, Same(basis.assemblies), Same(basis.materials))
+    return _SURFACES.get_or_make(zone.id.int, rests_on, lambda: _surface_of(job, basis, zone))
+
+
+_SURFACES: KeptByInputs[Surface] = KeptByInputs(4096)
+
+
+def _surface_of(job: Job, basis: Basis, zone: Zone) -> Surface:
     for work, assembly in _surface_works(job, basis, zone):
         finish = _finish(job, basis, zone, work, assembly)
         drawn = assembly.drawing

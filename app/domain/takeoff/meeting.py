@@ -67,6 +67,16 @@ def meetings(job: Job) -> tuple[Meeting, ...]:
     return _MEETINGS.get_or_make(job.head.id, rests_on, lambda: _meetings(job))
 
 
+def undecided(met: tuple[Meeting, ...]) -> tuple[Meeting, ...]:
+    """Those of the stretches that somebody must decide, in their order; kept while they are the very same."""
+    kept = _UNDECIDED.get(met)
+    if kept is None:
+        kept = tuple([one for one in met if one.must_decide])
+        _UNDECIDED.keep(met, kept)
+    return kept
+
+
+_UNDECIDED: BoundedByIdentity[tuple[Meeting, ...], tuple[Meeting, ...]] = BoundedByIdentity(64)
 _MEETINGS: KeptByInputs[tuple[Meeting, ...]] = KeptByInputs(64, each=3)
 
 
@@ -147,6 +157,8 @@ def _above_ground(own: Alternative, ground: Surface, path: Sequence[Point]) -> D
 
 def _deciding(edges: Sequence[Edge], stretches: Sequence[SharedEdge]) -> list[Edge | None]:
     """For each stretch the edge that decides it."""
+    if not edges:
+        return [None] * len(stretches)
     views: dict[tuple[str, str], list[int]] = {}
     for place, stretch in enumerate(stretches):
         views.setdefault((stretch.zone, stretch.neighbor), []).append(place)
