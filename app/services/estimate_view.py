@@ -1,18 +1,17 @@
 """The estimate sheet: the figures it shows beside the estimate itself, in words and in the firm's units."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from app.documents.formats import Formats
 from app.domain.basis import Basis
 from app.domain.costing.estimate import Estimate
-from app.domain.costing.firmness import reasons_against
+from app.domain.costing.firmness import stops_against
 from app.domain.costing.grouping import By, Group, grouped
-from app.domain.costing.known import Facts
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.price import COST_STEPS, margin_left, markup_of
-from app.domain.job import Job, PlaceKind, Work
+from app.domain.job import Job, PlaceKind, Work, zones_by_key
 from app.domain.keeping import BoundedByIdentity
 from app.domain.takeoff.hiring import hire_words
 from app.domain.takeoff.purchases import Purchase
@@ -22,6 +21,7 @@ from app.services.office import Office
 from app.services.sheets import Sheet, kept
 from app.services.slowing import SlowingRow, slowing_rows
 from app.services.starting import lacking
+from app.services.work_lines import for_the_whole_job
 
 STEP_TITLES: Mapping[str, str] = {
     "direct": "Direct cost",
@@ -129,7 +129,7 @@ class EstimateSheet:
     zone_hours: Sequence[ZoneHours]
     works: Sequence[JobWork]
     lacking: int
-    addable: Sequence[tuple[str, str]]
+    addable: tuple[tuple[str, str], ...]
     purchases: Sequence[PurchaseRow]
     trucks: Sequence[TruckRow]
     unpriced: Sequence[Unpriced]
@@ -165,11 +165,11 @@ def _worked_out(office: Office, view: Sheet, by: By) -> EstimateSheet:
         zone_hours=_zone_hours(job, worked),
         works=[_job_work(view, work) for work in job.works if work.place is PlaceKind.JOB],
         lacking=len(lacking(office, job)),
-        addable=[(key, one.title) for key, one in sorted(basis.assemblies.items()) if one.measures == "job"],
+        addable=for_the_whole_job(basis),
         purchases=_purchases(view, fmt),
         trucks=truck_rows(view, fmt, _phase_titles(job)),
         unpriced=_unpriced(view),
-        may_go_firm=_may_go_firm(job, basis, worked),
+        may_go_firm=_may_go_firm(job, worked),
     )
 
 
@@ -209,7 +209,7 @@ def _phase_titles(job: Job) -> Mapping[str, str]:
 
 
 def _zone_hours(job: Job, worked: Estimate) -> list[ZoneHours]:
-    named = [(str(zone.id), zone.letter, zone.title) for zone in job.zones]
+    named = [(key, zone.letter, zone.title) for key, zone in zones_by_key(job.zones).items()]
     named.append((WHOLE_JOB, "", "The job as a whole"))
     return [
         ZoneHours(key=key, letter=letter, title=title, hours=worked.hours_by_zone[key])
@@ -286,10 +286,7 @@ def unpriced(view: Sheet, kind: str, key: str, titles: Sequence[str] = ()) -> Un
     return Unpriced(key=key, title=people.title if people else key, unit="hour", kind=kind, waiting=titles)
 
 
-def _may_go_firm(job: Job, basis: Basis, worked: Estimate) -> bool:
+def _may_go_firm(job: Job, worked: Estimate) -> bool:
     """Whether the owner's name and reason would make the price firm: nothing but rough measures stands against it."""
-    if not worked.reasons:
-        return False
-    signed = replace(job, head=replace(job.head, firm_price_by="somebody", firm_price_reason="some reason"))
-    facts = Facts(signed, basis, worked.requirements, worked.purchases, worked.findings)
-    return not reasons_against(facts, [line.cents for line in worked.lines])
+    cents = [line.cents for line in worked.lines]
+    return bool(worked.reasons) and not stops_against(job, worked.findings, cents)

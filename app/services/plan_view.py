@@ -7,8 +7,9 @@ from uuid import UUID
 
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.costing.uncertain import shares_apart
-from app.domain.job import Alternative, Feature, Job, Measured, Need, PlaceKind, Run, RunKind, Zone
+from app.domain.job import Alternative, Feature, Job, Measured, Need, PlaceKind, Run, RunKind, Zone, zones_by_key
 from app.domain.job.included import left_out
+from app.domain.keeping import BoundedByIdentity
 from app.domain.plan.measures import area, perimeter
 from app.domain.takeoff.measures import run_length
 from app.services.edge_note import drop_words
@@ -76,6 +77,7 @@ class ZoneRow:
     """A zone in the table beside the drawing."""
 
     zone: Zone
+    key: str  # the zone's id as text
     area: float | None
     outline: float | None
     measured: Measured | None
@@ -87,18 +89,20 @@ class ZoneRow:
 def zone_rows(view: Sheet) -> tuple[ZoneRow, ...]:
     """Every zone: area, outline, what it is built as, its price."""
     rows, out = [], left_out(view.job)
-    for zone in view.job.zones:
-        chosen = view.job.chosen(zone)
+    ways = view.job.chosen_by_zone()
+    for key, zone in zones_by_key(view.job.zones).items():
+        chosen = ways.get(zone.id)
         drawn = chosen.outline if chosen else None
         works = works_at(view.job, PlaceKind.ALTERNATIVE, chosen.id) if chosen else ()
         rows.append(
             ZoneRow(
                 zone=zone,
+                key=key,
                 area=area(drawn) if drawn else None,
                 outline=perimeter(drawn) if drawn else None,
                 measured=chosen.measured if chosen else None,
                 built_as=_titles(view, works),
-                price=zone_price(view.estimate, str(zone.id)),
+                price=zone_price(view.estimate, key),
                 out=zone.id in out,
             )
         )
@@ -215,5 +219,19 @@ def _titles(view: Sheet, works: Any) -> str:
 def neighbors_of(job: Job, *, but: Zone | None = None) -> tuple[tuple[str, str], ...]:
     """What an outline may lie against: the house and the other zones that have an outline."""
     house = [("house", "the house")] if job.site.house else []
-    drawn = ((zone, job.chosen(zone)) for zone in job.zones if zone is not but)
-    return (*house, *[(str(zone.id), f"{zone.letter} {zone.title}") for zone, one in drawn if one and one.outline])
+    ways = job.chosen_by_zone()
+    drawn = {key for key, one in ways.items() if one.outline} - ({but.id} if but else set())
+    named = zip(job.zones, zone_options(job), strict=True)
+    return (*house, *[option for zone, option in named if zone.id in drawn])
+
+
+def zone_options(job: Job) -> tuple[tuple[str, str], ...]:
+    """Every zone as a list offers it: its id as text, and its letter and title; kept while the zones are the same."""
+    kept = _OPTIONS.get(job.zones)
+    if kept is None:
+        kept = tuple([(key, f"{zone.letter} {zone.title}") for key, zone in zones_by_key(job.zones).items()])
+        _OPTIONS.keep(job.zones, kept)
+    return kept
+
+
+_OPTIONS: BoundedByIdentity[tuple[Zone, ...], tuple[tuple[str, str], ...]] = BoundedByIdentity(32)

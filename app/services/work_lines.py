@@ -115,6 +115,18 @@ def _recipes_for(basis: Basis, measures: str, kind: str) -> tuple[Recipe, ...]:
     return tuple(sorted(offered, key=lambda one: (not one.suits, one.group if not one.suits else "", one.title)))
 
 
+def for_the_whole_job(basis: Basis) -> tuple[tuple[str, str], ...]:
+    """The recipes for the whole job by key and title, in the order of their keys; kept while the library stands."""
+    kept = _FOR_THE_JOB.get(basis.assemblies)
+    if kept is None:
+        kept = tuple([(key, one.title) for key, one in sorted(basis.assemblies.items()) if one.measures == "job"])
+        _FOR_THE_JOB.keep(basis.assemblies, kept)
+    return kept
+
+
+_FOR_THE_JOB: BoundedByIdentity[Mapping[str, Assembly], tuple[tuple[str, str], ...]] = BoundedByIdentity(16)
+
+
 def works_at(job: Job, place: PlaceKind, place_id: UUID | None) -> Iterator[Work]:
     """The works of a place, in their order."""
     kept = _BY_PLACE.get(job.works)

@@ -8,7 +8,7 @@ from fastapi import Request
 from markupsafe import Markup
 
 from app.documents.plan_drawing import plan_svg
-from app.domain.job import EXISTING_KINDS, UTILITIES, Zone
+from app.domain.job import EXISTING_KINDS, UTILITIES, Job, Zone, zones_by_key
 from app.domain.keeping import BoundedByIdentity
 from app.services.drawing import UTILITY
 from app.services.placed_lights import lights_to_place
@@ -37,7 +37,8 @@ THERE = (
 
 def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = None) -> dict[str, Any]:
     """The drawing with the zone in focus (or whose edge is) lit, and its things as the canvas takes them in hand."""
-    lit = edge_of.id if edge_of else next((zone.id for zone in view.job.zones if focus == f"zone:{zone.id}"), None)
+    zone = edge_of or zone_in_focus(view.job, focus)
+    lit = zone.id if zone else None
     link = f"/jobs/{view.job.head.id}/plan?focus=zone:"
     drawn = plan_svg(view.job, view.basis, width_px=width_of(request), zone_link=link, highlight=lit)
     return {
@@ -47,6 +48,12 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
         "to_light": lights_to_place(view.basis),
         "canvas": _canvas_text(canvas_plan(view, focus)),
     }
+
+
+def zone_in_focus(job: Job, focus: str) -> Zone | None:
+    """The zone that a focus names ("zone:ID"); None where it names none."""
+    kind, _, key = focus.partition(":")
+    return zones_by_key(job.zones).get(key) if kind == "zone" else None
 
 
 _THINGS: BoundedByIdentity[dict[str, Any], str] = BoundedByIdentity(4096)

@@ -10,7 +10,7 @@ from app.domain.checks.below import deep_edges
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Run, RunKind, ZoneKind
+from app.domain.job import Run, RunKind, ZoneKind, zones_by_key
 from app.domain.plan.edges import GROUND
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
@@ -176,7 +176,7 @@ def drops(yard: Yard) -> list[Drop]:
 def guard(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """A deep drop beside where people walk is guarded."""
     system = yard.basis.firm.system
-    walked = {str(zone.id) for zone in yard.job.zones if zone.kind not in NOT_WALKED}
+    walked = {key for key, zone in zones_by_key(yard.job.zones).items() if zone.kind not in NOT_WALKED}
     found = drops(yard)
     for drop in found:
         if drop.upper in walked and drop.depth > in_feet(rule) + NEAR and not _guarded(yard, drop):

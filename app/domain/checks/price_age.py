@@ -1,7 +1,7 @@
 """Prices a job rests on that are no longer good: the supplier's day has passed, or nobody asked for too long."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from app.domain.basis import Basis, Price
@@ -58,6 +58,6 @@ def _ask_again(basis: Basis, supplier: str, prices: Sequence[Price], most_days: 
 
 
 def _names(basis: Basis, prices: Sequence[Price]) -> str:
-    titles: Mapping[str, str] = {key: material.title for key, material in basis.materials.items()}
-    named = sorted(titles.get(price.material, price.material) for price in prices)
+    known = ((price.material, basis.materials.get(price.material)) for price in prices)
+    named = sorted(material.title if material else key for key, material in known)
     return ", ".join(named[:NAMED]) + (f" and {len(named) - NAMED} more" if len(named) > NAMED else "")

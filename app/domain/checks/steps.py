@@ -7,7 +7,7 @@ from app.domain.basis import Rule
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.job import Edge, ZoneKind
+from app.domain.job import Edge, ZoneKind, zones_by_key
 from app.domain.takeoff.meeting import Meeting
 from app.domain.trades.steps import STANDARD, Flight, StepLimits, flight_for
 from app.domain.units import System, format_length
@@ -43,7 +43,7 @@ def flight_words(flight: Flight, system: System) -> str:
 def step_wanted(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Two zones that people walk lie at different levels where they meet, and nothing leads from one to the other."""
     deepest: dict[frozenset[str], Meeting] = {}
-    crossed = {str(zone.id) for zone in yard.job.zones if zone.kind not in NOT_CROSSED}
+    crossed = {key for key, zone in zones_by_key(yard.job.zones).items() if zone.kind not in NOT_CROSSED}
     answered = {_pair(met) for met in yard.meetings if met.edge and _answered(yard, met.edge)}
     for met in yard.meetings:
         if met.drop is None:

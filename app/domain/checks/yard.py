@@ -8,7 +8,7 @@ from typing import cast
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Part
-from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone, only_included
+from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone, only_included, zones_by_key
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.included import with_included
@@ -139,7 +139,7 @@ class Yard:
 
     @cached_property
     def _zones_by_text(self) -> Mapping[str, Zone]:
-        return {str(zone.id): zone for zone in self.job.zones}
+        return zones_by_key(self.job.zones)
 
     @cached_property
     def _by_place(self) -> Mapping[str, tuple[Placed, ...]]:
@@ -316,8 +316,12 @@ def unnumbered(job: Job, basis: Basis) -> Unnumbered:
     """What is included of a job on its basis, but for the numbers of its works; kept while that is the same."""
     works = tuple(_bare(work) for work in job.works)
     rests_on = (*_BESIDE_WORKS(job), works, Same(basis))
-    bare = replace(job, works=works)
-    return _YARDS.get_or_make(job.head.id, rests_on, lambda: _undrawn(bare, basis).drawn(bare))
+
+    def bare() -> Unnumbered:
+        without = replace(job, works=works)
+        return _undrawn(without, basis).drawn(without)
+
+    return _YARDS.get_or_make(job.head.id, rests_on, bare)
 
 
 def _undrawn(job: Job, basis: Basis) -> Undrawn:

@@ -201,11 +201,14 @@ class Estimate:
 
     def band_of(self, price_cents: int) -> Range:
         """A part of the price as a band, as wide in proportion as the whole's."""
-        whole = self.range
-        if not whole.likely:
-            return Range(price_cents, price_cents, price_cents)
-        low, high = whole.low / whole.likely, whole.high / whole.likely
+        low, high = self._width
         return Range(round(price_cents * low), price_cents, round(price_cents * high))
+
+    @cached_property
+    def _width(self) -> tuple[float, float]:
+        """The ends of the band as shares of the price."""
+        whole = self.range
+        return (whole.low / whole.likely, whole.high / whole.likely) if whole.likely else (1.0, 1.0)
 
 
 def estimate(job: Job, basis: Basis, today: date | None = None) -> Estimate:

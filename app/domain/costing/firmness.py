@@ -1,6 +1,6 @@
 """Whether a price may be firm, and if not, why not: in plain words. The class of the estimate decides (`known`)."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from app.domain.costing.known import Facts, priced_runs, rough
@@ -15,17 +15,18 @@ def reasons_against(facts: Facts, line_cents: Sequence[int]) -> tuple[str, ...]:
 
     The owner may go on before that with name and reason (`Head.firm_price_by`); a money stop he settles one by one.
     """
-    job = facts.job
-    settled = {one.finding for one in job.settlements}
-    open_stops = [one for one in facts.findings if one.severity is Severity.STOP and one.stop is Stop.MONEY]
-    missing = [one.what for one in open_stops if one.key not in settled]
-    if not any(line_cents):
-        return ("Nothing is priced yet.", *missing)
-    if missing:
-        return tuple(missing)
-    if job.head.firm_price_by and job.head.firm_price_reason:
-        return ()
+    stops, head = stops_against(facts.job, facts.findings, line_cents), facts.job.head
+    if stops or (head.firm_price_by and head.firm_price_reason):
+        return stops
     return rough(facts)
+
+
+def stops_against(job: Job, findings: Iterable[Finding], line_cents: Sequence[int]) -> tuple[str, ...]:
+    """Those of them that nobody's name and reason overrules: nothing is priced, or money is missing somewhere."""
+    settled = {one.finding for one in job.settlements}
+    open_stops = [one for one in findings if one.severity is Severity.STOP and one.stop is Stop.MONEY]
+    missing = [one.what for one in open_stops if one.key not in settled]
+    return tuple(missing) if any(line_cents) else ("Nothing is priced yet.", *missing)
 
 
 def reasons_for_client(job: Job) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from app.domain.basis import Basis
 from app.domain.costing.crew_day import TITLES
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, IDLE, ROUNDING, WHOLE_JOB, Line
-from app.domain.job import Job
+from app.domain.job import Job, zone_keys, zones_by_key
 from app.domain.takeoff.trace import Trace
 
 By = Literal["zone", "phase", "trade", "class", "work"]
@@ -41,12 +41,13 @@ def grouped(by: By, job: Job, basis: Basis, worked: Estimate) -> tuple[Group, ..
     """The lines by zone or phase in their order, by trade or by class in the order of what they sell for."""
     keys: dict[str, list[int]] = {}
     key_of = _KEYS[by](basis, worked)
-    for key, run in groupby(enumerate(worked.lines), lambda row: key_of(*row)):  # lines of a group stand in runs
-        keys.setdefault(key, []).extend([at for at, _ in run])
+    of_line = [key_of(at, line) for at, line in enumerate(worked.lines)]
+    for key, run in groupby(range(len(of_line)), of_line.__getitem__):  # lines of a group stand in runs
+        keys.setdefault(key, []).extend(run)
     names = _names(by, job)
     groups = [_group(by, key, places, names.get(key), worked) for key, places in keys.items()]
     if by == "zone":
-        order = {str(zone.id): place for place, zone in enumerate(job.zones)}
+        order = {key: place for place, key in enumerate(zone_keys(job.zones))}
         return tuple(sorted(groups, key=lambda one: order.get(one.key, len(order))))
     if by == "phase":
         order = {str(phase.id): phase.number for phase in job.phases}
@@ -116,7 +117,7 @@ _UNNAMED: Mapping[str, str] = {"zone": "The job as a whole", "phase": "In no pha
 def _names(by: By, job: Job) -> Mapping[str, tuple[str, str]]:
     """Letter and title of what the lines are grouped by, where it has them."""
     if by == "zone":
-        return {str(zone.id): (zone.letter, zone.title) for zone in job.zones}
+        return {key: (zone.letter, zone.title) for key, zone in zones_by_key(job.zones).items()}
     if by == "phase":
         return {str(phase.id): (str(phase.number), phase.title or f"Phase {phase.number}") for phase in job.phases}
     if by == "work":

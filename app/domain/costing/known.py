@@ -13,7 +13,7 @@ from app.domain.basis import Basis, CostClass, Price
 from app.domain.costing.forgotten import UNANSWERED
 from app.domain.costing.price_day import stale_of
 from app.domain.findings import Finding, Severity
-from app.domain.job import PRIVATE_LINES, Answer, Job, Measured, PlaceKind, Run
+from app.domain.job import PRIVATE_LINES, Answer, Job, Measured, PlaceKind, Run, zones_by_key
 from app.domain.takeoff.laid import WITH_PATTERN
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.requirements import Requirement
@@ -108,18 +108,18 @@ def _drawn(facts: Facts) -> Iterator[Lacking]:
     if not facts.job.works:
         yield Lacking("Nothing is drawn and built of something yet.", "plan")
     by_zone = facts.job.chosen_by_zone()
-    for zone in facts.job.zones:
+    for key, zone in zones_by_key(facts.job.zones).items():
         chosen = by_zone.get(zone.id)
         if chosen is None or chosen.outline is None:
-            yield Lacking(f"{zone.letter} {zone.title} has no outline yet.", f"zone:{zone.id}")
+            yield Lacking(f"{zone.letter} {zone.title} has no outline yet.", f"zone:{key}")
 
 
 def _taped(facts: Facts) -> Iterator[Lacking]:
     by_zone = facts.job.chosen_by_zone()
-    for zone in facts.job.zones:
+    for key, zone in zones_by_key(facts.job.zones).items():
         chosen = by_zone.get(zone.id)
         if chosen is not None and chosen.outline is not None and chosen.measured is Measured.SKETCH:
-            yield Lacking(f"{zone.letter} {zone.title} is a sketch; tape it.", f"zone:{zone.id}")
+            yield Lacking(f"{zone.letter} {zone.title} is a sketch; tape it.", f"zone:{key}")
     for run in priced_runs(facts.job):
         if run.measured is Measured.SKETCH:
             yield Lacking(f"{run.title or 'A run'} is a sketch; tape it.", f"run:{run.id}")

@@ -20,7 +20,7 @@ from app.domain.costing.chances import Chance
 from app.domain.costing.lines import ALLOWANCE, LaborLine, Line
 from app.domain.costing.range import Common, Input, Inputs, Rows, Spread
 from app.domain.costing.risks import ours, three_points
-from app.domain.job import Job, Measured
+from app.domain.job import Job, Measured, zones_by_key
 from app.domain.keeping import BoundedByIdentity, BoundedCache, KeptByInputs, Same
 from app.domain.takeoff.purchases import Purchase
 
@@ -250,4 +250,5 @@ def _apart(job: Job, basis: Basis) -> Mapping[str, float]:
     sketch, taped = shares_apart(basis)
     chosen = job.chosen_by_zone()
     known = {key for key, one in chosen.items() if one.measured is Measured.TAPED}
-    return {str(zone.id): taped if zone.id in known else sketch for zone in job.zones}
+    keyed = zones_by_key(job.zones).items()
+    return {key: taped if zone.id in known else sketch for key, zone in keyed}

@@ -94,7 +94,7 @@ from app.domain.job.terms import (
     UnitPrice,
 )
 from app.domain.job.unlogged import unlogged
-from app.domain.job.whole import JOB_THINGS, Job, Thing
+from app.domain.job.whole import JOB_THINGS, Job, Thing, zone_keys, zones_by_key
 from app.domain.plan.laying.pattern import BorderCourse, Laying
 
 __all__ = [
@@ -204,4 +204,6 @@ __all__ = [
     "only_included",
     "unlogged",
     "without_names",
+    "zone_keys",
+    "zones_by_key",
 ]

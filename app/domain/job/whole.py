@@ -45,6 +45,7 @@ from app.domain.job.terms import (
     TypedDays,
     UnitPrice,
 )
+from app.domain.keeping import BoundedByIdentity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,6 +169,28 @@ def _by_zone(alternatives: tuple[Alternative, ...]) -> Ways:
             _WAYS.clear()
         _WAYS[id(alternatives)] = kept = (alternatives, ways)
     return kept[1]
+
+
+def zone_keys(zones: tuple[Zone, ...]) -> tuple[str, ...]:
+    """The ids of zones as text, in their order; kept while the zones are the very same."""
+    kept = _KEYS.get(zones)
+    if kept is None:
+        kept = tuple([str(zone.id) for zone in zones])
+        _KEYS.keep(zones, kept)
+    return kept
+
+
+def zones_by_key(zones: tuple[Zone, ...]) -> Mapping[str, Zone]:
+    """Zones by their ids as text; kept while they are the very same."""
+    kept = _BY_KEY.get(zones)
+    if kept is None:
+        kept = dict(zip(zone_keys(zones), zones, strict=True))
+        _BY_KEY.keep(zones, kept)
+    return kept
+
+
+_KEYS: BoundedByIdentity[tuple[Zone, ...], tuple[str, ...]] = BoundedByIdentity(_MOST_WAYS)
+_BY_KEY: BoundedByIdentity[tuple[Zone, ...], Mapping[str, Zone]] = BoundedByIdentity(_MOST_WAYS)
 
 
 Thing = (

@@ -63,17 +63,32 @@ def check_assembly(assembly: Assembly, basis: Basis) -> tuple[Finding, ...]:
     return compile_assembly(assembly, basis).findings
 
 
-_CONTENTS: BoundedByIdentity[Assembly, tuple[list[object], Mapping[str, str], bytes]] = BoundedByIdentity(512)
+@dataclass(frozen=True, slots=True)
+class _Content:
+    """All that an assembly is compiled from, as bytes; the basis it was looked up in, and what was found there."""
+
+    basis: Basis
+    finishes: Mapping[str, str]
+    closure: list[object]
+    content: bytes
+
+
+_CONTENTS: BoundedByIdentity[Assembly, _Content] = BoundedByIdentity(512)
 
 
 def _content(assembly: Assembly, basis: Basis, chosen: Chosen) -> bytes:
     """The content of all an assembly is compiled from, kept while those are the very same values."""
-    closure = list(_closure(assembly, basis, chosen, 0))
     kept = _CONTENTS.get(assembly)
-    if kept is not None and kept[1] == chosen.finishes and [*map(id, kept[0])] == [*map(id, closure)]:
-        return kept[2]
-    content = msgspec.json.encode((chosen.finishes, closure), order="deterministic")
-    _CONTENTS.keep(assembly, (closure, dict(chosen.finishes), content))
+    if kept is not None and kept.finishes != chosen.finishes:
+        kept = None
+    if kept is not None and kept.basis is basis:
+        return kept.content
+    closure = list(_closure(assembly, basis, chosen, 0))
+    if kept is not None and [*map(id, kept.closure)] == [*map(id, closure)]:
+        content = kept.content
+    else:
+        content = msgspec.json.encode((chosen.finishes, closure), order="deterministic")
+    _CONTENTS.keep(assembly, _Content(basis, dict(chosen.finishes), closure, content))
     return content
 
 

@@ -6,7 +6,7 @@ from uuid import UUID
 
 import shapely
 
-from app.domain.job import Job, Run, RunKind, ZoneKind
+from app.domain.job import Job, Run, RunKind, ZoneKind, zones_by_key
 from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Point
 from app.domain.plan.buried import Below, below, crossings
@@ -76,7 +76,7 @@ def _buried(job: Job) -> Iterator[Run]:
 
 def sleeved_stretches(job: Job) -> Mapping[UUID, tuple[tuple[float, float], ...]]:
     """By run: from where to where [ft along it] it lies below finished surfaces; less than a foot apart is one."""
-    surfaced = {str(zone.id) for zone in job.zones if zone.kind not in UNSURFACED}
+    surfaced = {key for key, zone in zones_by_key(job.zones).items() if zone.kind not in UNSURFACED}
     spans: dict[UUID, list[tuple[float, float]]] = {}
     for one in runs_below(job):
         if one.over in surfaced:

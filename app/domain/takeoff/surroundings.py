@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cached_property
+from itertools import groupby
+from operator import attrgetter
 from uuid import UUID
 
 from app.domain.errors import OutlayError
-from app.domain.job import Alternative, Edge, Job, PlaceKind, Run, Work, Zone, ZoneKind
+from app.domain.job import Alternative, Edge, Job, PlaceKind, Run, Work, Zone, ZoneKind, zones_by_key
 from app.domain.keeping import BoundedCache, KeptByInputs
 from app.domain.plan.edges import GROUND
 from app.domain.plan.growing import grown_into_open, strips_beside
@@ -139,7 +141,7 @@ class Surroundings:
 
     @cached_property
     def _by_text(self) -> Mapping[str, Zone]:
-        return {str(zone.id): zone for zone in self.job.zones}
+        return zones_by_key(self.job.zones)
 
     @cached_property
     def _boxes(self) -> Mapping[UUID, Box]:
@@ -265,10 +267,8 @@ class Surroundings:
 
     @cached_property
     def _met(self) -> Mapping[UUID, tuple[Meeting, ...]]:
-        found: dict[UUID, list[Meeting]] = {}
-        for met in self.meetings:
-            found.setdefault(met.zone_id, []).append(met)
-        return {key: tuple(own) for key, own in found.items()}
+        by_zone = groupby(self.meetings, key=attrgetter("stretch.zone"))  # they come zone by zone
+        return {own[0].zone_id: own for own in (tuple(of_zone) for _, of_zone in by_zone)}
 
     def own_edge_source(self, zone_id: UUID, kind: str) -> str:
         """Where `own_edge` comes from, in words: what decided edges hold of the whole length."""

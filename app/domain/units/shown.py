@@ -147,6 +147,7 @@ def format_short(cents: int, currency: str = "USD", *, language: str = "en") -> 
     return f"{before}{_with_places((amount + 500_000) // 1_000_000, 2, language)}M"
 
 
+@lru_cache(maxsize=4096)
 def _with_places(whole: int, places: int, language: str) -> str:
     """A number of so many tenths or hundredths, without idle zeros."""
     return format_number(Decimal(whole).scaleb(-places), places, language=language)

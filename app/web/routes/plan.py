@@ -34,7 +34,7 @@ from app.web.forms.fields import choice, focus_of, order_of, read, text, version
 from app.web.forms.outlines import length_text, outline, texts, with_marks
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS, MEASURED
-from app.web.plan_figure import figure_of
+from app.web.plan_figure import figure_of, zone_in_focus
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/plan")
@@ -96,7 +96,7 @@ async def show_plan(request: Request, office: OfficeHere, job_id: UUID, focus: s
 
 def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     job, firm = view.job, view.basis.firm
-    zone = next((zone for zone in job.zones if focus == f"zone:{zone.id}"), None)
+    zone = zone_in_focus(job, focus)
     edge = edge_note(view, focus) if focus.startswith("edge:") else None
     thing = plan_view.thing_line(view, focus)
     note = plan_view.zone_note(office, view, zone) if zone else None
@@ -132,7 +132,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "phases": [(str(phase.id), f"{phase.number} {phase.title}") for phase in job.phases],
         "papers": plan_print.papers(),
         "scales": plan_print.scales(),
-        "zone_options": [(str(one.id), f"{one.letter} {one.title}") for one in job.zones],
+        "zone_options": plan_view.zone_options(job),
         "length_text": lambda feet: "" if feet is None else length_text(feet, firm.system),
         "typed_line": lambda run: typed_line(run.points, run.rises, system=firm.system, marks=marks),
     }
