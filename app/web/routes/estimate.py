@@ -12,7 +12,7 @@ from markupsafe import Markup
 from app.domain.costing.grouping import By, Group
 from app.domain.errors import NotFound
 from app.domain.units import parse_price
-from app.services import estimates, under_way
+from app.services import estimates
 from app.services.editions import newer_editions
 from app.services.estimate_class import class_view
 from app.services.estimate_view import estimate_sheet, rows_of, unpriced
@@ -25,11 +25,19 @@ from app.web.access import OfficeHere
 from app.web.estimate_rows import rows_html
 from app.web.forms.fields import Field, Parsed, order_as_read, order_of, read, text
 from app.web.forms.saving import save_form
-from app.web.rendering import go, page, wants_fragment
+from app.web.rendering import page
 from app.web.sheet_pages import SheetPage, register, show
+from app.web.worked_aside import Aside
 
 router = APIRouter(prefix="/jobs/{job_id}/estimate")
 
+TRIALS = Aside(
+    name="trials",
+    on="estimate#outlook",
+    template="estimate/_outlook.html",
+    work=draw,
+    known=lambda office, view: {"ranged": range_view(office, view)},
+)
 VIEWS: Mapping[str, By] = {"zone": "zone", "trade": "trade", "class": "class"}
 OPEN_BELOW = 60  # lines: a small job is shown with all its lines, a large one folded by group
 MOST_NAMED = 8_000  # characters that say which groups are unfolded
@@ -49,33 +57,13 @@ async def show_estimate(request: Request, office: OfficeHere, job_id: UUID, focu
 @router.get("/trials")
 async def trials(request: Request, office: OfficeHere, job_id: UUID, again: bool = False) -> Response:
     """The range as drawn in ten thousand trials, or how far that is: its part for htmx, else the sheet once it is."""
-    view, part = sheet(office, job_id), wants_fragment(request)
-    if again:
-        under_way.again(office, ("trials", job_id))
-    await under_way.look(
-        office,
-        ("trials", job_id),
-        view.estimate,
-        lambda told: draw(office, view, told),
-        wait=under_way.WAIT if part else None,
-    )
-    return _outlook(request, office, view) if part else go(request, f"/jobs/{job_id}/estimate#outlook")
+    return await TRIALS.look(request, office, job_id, again)
 
 
 @router.post("/trials/stop")
 async def stop_trials(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The trials stopped: the closed form stands."""
-    under_way.stop(office, ("trials", job_id))
-    view = sheet(office, job_id)
-    if not wants_fragment(request):
-        return go(request, f"/jobs/{job_id}/estimate#outlook")
-    return _outlook(request, office, view)
-
-
-def _outlook(request: Request, office: Office, view: Sheet) -> Response:
-    state = under_way.now(office, ("trials", view.job.head.id), view.estimate)
-    context = {"job": view.job, "estimate": view.estimate, "ranged": range_view(office, view), "drawing": state}
-    return page(request, "estimate/_outlook.html", context)
+    return await TRIALS.stop(request, office, job_id)
 
 
 @router.post("/starting-works")
@@ -157,8 +145,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str
     return {
         "it": it,
         "known": class_view(office, view),
-        "ranged": range_view(office, view),
-        "drawing": under_way.now(office, ("trials", view.job.head.id), view.estimate),
+        **TRIALS.given(office, view),
         "work": next(iter(work_lines(view, works)), None),
         "to_price": unpriced(view, "material", key) if kind == "price" and key in view.basis.materials else None,
         "rows": _rows_in(office, view, it.by),
