@@ -6,14 +6,16 @@ proposed digging white. Each has its word beside it, so that color never carries
 """
 
 from collections.abc import Iterator, Mapping
+from functools import partial
 
 from app.documents.plan_letters import LETTERS, lettered
 from app.documents.plan_lines import BLUE, GREEN, ORANGE, PURPLE, RED, YELLOW, Pen
 from app.documents.plan_parts import COARSE, Sheet, diagonals
 from app.documents.sheet_view import INK, PAPER, SOFT
-from app.domain.job import EXISTING_KINDS, Existing, Fate
+from app.domain.job import EXISTING_KINDS, OVERHEAD, Existing, Fate
 from app.domain.plan.arcs import Point
 from app.domain.plan.open_lines import fine_points, pieces_of
+from app.domain.units import System, format_length
 
 FATES: Mapping[Fate, str] = {Fate.STAYS: "", Fate.PROTECTED: "12 4", Fate.GOES: "5 5", Fate.MOVES: "12 4 3 4"}
 SAID: Mapping[Fate, str] = {
@@ -36,25 +38,30 @@ UTILITY_PENS: Mapping[str, Pen] = {
 # How wide the crown of such a thing is [ft], where it was not measured. Common practice, no source.
 SPREADS: Mapping[str, float] = {"tree": 16.0, "shrub": 4.0, "stump": 2.0}
 GROUND = "#efece2"
+OVERHEAD_LETTERS = "OH"  # overhead; common practice, no source
+POLE = 4  # px: half a cross
 
 
 def standing(sheet: Sheet) -> str:
     """What stands there: stays solid, kept safe thick and broken, goes dashed and crossed out."""
-    return "".join(part for thing in sheet.job.existing if not thing.utility for part in _standing(sheet, thing))
+    there = (thing for thing in sheet.job.existing if not thing.utility and thing.kind != OVERHEAD)
+    return "".join(part for thing in there for part in _standing(sheet, thing))
 
 
 def utilities(sheet: Sheet) -> str:
-    """Lines in the ground as marked or told; where the sheet is quiet, thin."""
-    return "".join(part for thing in sheet.job.existing if thing.utility for part in _utility(sheet, thing))
+    """Lines in the ground as marked or told, and those overhead; where the sheet is quiet, thin."""
+    below = (part for thing in sheet.job.existing if thing.utility for part in _utility(sheet, thing))
+    return "".join((*below, *map(partial(_overhead, sheet), sheet.job.existing)))
 
 
 def letters(sheet: Sheet) -> str:
     """The letters along lines in the ground, beside whatever stands there; none where the sheet is quiet."""
     drawn = []
     for thing in () if sheet.quiet else sheet.job.existing:
-        if thing.utility in LETTERS and len(thing.points) > 1:
+        letter = OVERHEAD_LETTERS if thing.kind == OVERHEAD else LETTERS.get(thing.utility)
+        if letter and len(thing.points) > 1:
             line = [sheet.view.at(point) for point in fine_points(thing.points, thing.rises, COARSE)]
-            drawn.append(lettered(sheet.taken, line, LETTERS[thing.utility]))
+            drawn.append(lettered(sheet.taken, line, letter))
     return "".join(drawn)
 
 
@@ -122,12 +129,30 @@ def _utility(sheet: Sheet, thing: Existing) -> Iterator[str]:
         )
 
 
+def _overhead(sheet: Sheet, thing: Existing) -> str:
+    """A wire above the yard: a thin line with a cross at each pole or bend. Nothing of it lies in the ground."""
+    pieces = pieces_of(thing.points, thing.rises) if thing.kind == OVERHEAD else []
+    if not pieces:
+        return ""
+    width = 0.8 if sheet.quiet else 1.6
+    looks = f'fill="none" stroke="{INK}" stroke-width="{width:g}"'
+    line = f'<path d="{sheet.view.way(pieces)}" {looks} stroke-dasharray="24 4"/>'
+    poles = "".join(
+        f"M{x - POLE:.1f} {y - POLE:.1f}l{2 * POLE} {2 * POLE}m0 {-2 * POLE}l{-2 * POLE} {2 * POLE}"
+        for x, y in map(sheet.view.at, thing.points)
+    )
+    return f'{line}<path d="{poles}" {looks}/>'
+
+
 def _at(sheet: Sheet, thing: Existing) -> Point | None:
     return None if thing.x is None or thing.y is None else sheet.view.at((thing.x, thing.y))
 
 
-def words_of(thing: Existing) -> str:
+def words_of(thing: Existing, system: System = "feet") -> str:
     """What is written beside a thing that is there."""
+    if thing.kind == OVERHEAD:
+        high = f"{format_length(thing.height, system)} up" if thing.height else "height not known"
+        return f"{thing.title or EXISTING_KINDS[OVERHEAD]}, {high}"
     pen = UTILITY_PENS.get(thing.utility)
     if pen is not None:
         return pen.word

@@ -30,7 +30,7 @@ from app.documents.sheet_view import (
     squares_of,
     words_width,
 )
-from app.domain.job import Existing, Fate, Zone
+from app.domain.job import OVERHEAD, Existing, Fate, Zone
 from app.domain.keeping import BoundedByIdentity, KeptByInputs
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
@@ -279,8 +279,15 @@ def _existing_words(sheet: Sheet, *, utility: bool) -> Iterator[str]:
     for thing in sheet.job.existing:
         if sheet.narrow and _sticks_out(sheet, thing):
             continue
-        if bool(thing.utility) == utility and not (sheet.quiet and (utility or thing.fate is Fate.GOES)):
-            yield from _placed(sheet, words_of(thing), _beside(sheet, thing), fill=INK if utility else SOFT)
+        if _in_lines(thing) == utility and not (sheet.quiet and (utility or thing.fate is Fate.GOES)):
+            yield from _placed(
+                sheet, words_of(thing, sheet.basis.firm.system), _beside(sheet, thing), fill=INK if utility else SOFT
+            )
+
+
+def _in_lines(thing: Existing) -> bool:
+    """Whether it is drawn among the lines in the ground and overhead."""
+    return bool(thing.utility) or thing.kind == OVERHEAD
 
 
 def _sticks_out(sheet: Sheet, thing: Existing) -> bool:

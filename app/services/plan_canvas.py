@@ -12,6 +12,7 @@ from app.documents.plan_drawing import as_drawn, drawn_of
 from app.documents.plan_underlay import corners
 from app.domain.job import (
     EXISTING_KINDS,
+    OVERHEAD,
     Alternative,
     Dimension,
     Existing,
@@ -127,7 +128,7 @@ def _opening(job: Job, place: int, one: Opening) -> Plain:
 
 def _existing(one: Existing) -> Plain:
     name = one.title or EXISTING_KINDS.get(one.kind, one.kind)
-    layer = "utilities" if one.utility else "existing"
+    layer = "utilities" if one.utility or one.kind == OVERHEAD else "existing"
     if one.outline:
         return _thing(f"existing:{one.id}", "existing", one.id, layer, name, rings=_rings(one.outline))
     if len(one.points) > 1:

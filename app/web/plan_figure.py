@@ -8,7 +8,7 @@ from fastapi import Request
 from markupsafe import Markup
 
 from app.documents.plan_drawing import plan_svg
-from app.domain.job import EXISTING_KINDS, UTILITIES, Job, Zone, zones_by_key
+from app.domain.job import EXISTING_KINDS, OVERHEAD, UTILITIES, Job, Zone, zones_by_key
 from app.domain.keeping import BoundedByIdentity
 from app.services.drawing import UTILITY
 from app.services.placed_lights import lights_to_place
@@ -31,6 +31,7 @@ THERE = (
     ("Areas", tuple((f"{key}/area", EXISTING_KINDS[key]) for key in AREAS)),
     ("Trees and shrubs", tuple((f"{key}/point", EXISTING_KINDS[key]) for key in POINTS)),
     ("Fences and walls", tuple((f"{key}/line", EXISTING_KINDS[key]) for key in LINES)),
+    ("Above the yard", ((f"{OVERHEAD}/line", EXISTING_KINDS[OVERHEAD]),)),
     ("Lines in the ground", tuple((f"{UTILITY}{key}/line", title) for key, title in UTILITIES.items())),
 )
 

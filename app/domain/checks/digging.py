@@ -28,7 +28,7 @@ def dig_in_roots(yard: Yard, rule: Rule) -> Iterator[Finding]:
     system = yard.basis.firm.system
     trees = [one for one in yard.job.existing if one.kind == "tree" and one.fate in {Fate.STAYS, Fate.PROTECTED}]
     digging = yard.digs() if trees else ()
-    shapes = [(one, shape) for one in digging if (shape := _ground(yard, one)) is not None]
+    shapes = [(one, shape) for one in digging if (shape := ground_of(yard, one)) is not None]
     for tree in trees if shapes else ():
         name = tree.title or "The tree"
         radius, at = _roots(yard, tree, rule.value), _trunk(tree)
@@ -73,7 +73,7 @@ def _trunk(tree: Existing) -> Point | None:
     return centroid(tree.outline) if tree.outline is not None else None
 
 
-def _ground(yard: Yard, placed: Placed) -> Shape | None:
+def ground_of(yard: Yard, placed: Placed) -> Shape | None:
     """The ground where a work digs; None where it is not on the plan."""
     kind, _, key = placed.where.partition(":")
     if kind == "zone" and placed.zone is not None:

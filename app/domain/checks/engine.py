@@ -16,6 +16,7 @@ from app.domain.checks import (
     lights,
     lot,
     openable,
+    overhead,
     passages,
     plants,
     power,
@@ -51,6 +52,7 @@ CHECKS: Mapping[str, Check] = {
     **cooking.CHECKS,
     **sitting.CHECKS,
     **lights.CHECKS,
+    **overhead.CHECKS,
     **uses.CHECKS,
     **openable.CHECKS,
     **ends.CHECKS,
@@ -68,6 +70,7 @@ VALUES = (
     | cooking.VALUES
     | sitting.VALUES
     | lights.VALUES
+    | overhead.VALUES
     | levels.VALUES
     | flights.VALUES
     | ramps.VALUES

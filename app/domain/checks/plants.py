@@ -10,7 +10,7 @@ from app.domain.basis import Plant, Rule
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.job import Planting, RunKind, ZoneKind
+from app.domain.job import OVERHEAD, Planting, RunKind, ZoneKind
 from app.domain.plan.arcs import Point
 from app.domain.plan.between import from_line, from_point
 from app.domain.plan.open_lines import fine_points
@@ -65,6 +65,11 @@ def _rows(yard: Yard) -> Iterator[PlantedRow]:
         if way in lists:
             bed = planted_bed(way, outline, lists[way], yard.basis)
             yield from (row for row in bed.rows if row.plant is not None)
+
+
+def trees_where_they_stand(yard: Yard) -> Iterator[PlantedRow]:
+    """Rows of trees on the lists, with the places of each."""
+    return (row for row in _rows(yard) if row.plant is not None and row.plant.kind == "tree")
 
 
 def _where(row: Planting) -> str:
@@ -191,7 +196,9 @@ def _too_near(yard: Yard, rule: Rule, row: PlantedRow, things: list[_Thing]) -> 
 
 
 def tree_and_overhead(yard: Yard, rule: Rule) -> Iterator[Finding]:
-    """Tall trees, and wires that no plan shows."""
+    """Tall trees, where the plan shows no wire: they are looked up."""
+    if any(one.kind == OVERHEAD and len(one.points) > 1 for one in yard.job.existing):
+        return  # checked by where the wires run
     high = format_length(in_feet(rule), yard.basis.firm.system)
     tall = [
         (row, plant) for row, plant in _listed(yard) if plant.kind == "tree" and plant.height[1] > rule.value + NEAR

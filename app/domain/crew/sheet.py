@@ -15,7 +15,7 @@ from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.crew.lifting import HeavyPiece, heavy_pieces
-from app.domain.job import PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
+from app.domain.job import OVERHEAD, PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.included import innermost_first
 from app.domain.takeoff.kind import Special
@@ -253,7 +253,8 @@ class CrewReading:
 
     def _cautions(self, here: Sequence[Working]) -> tuple[str, ...]:
         keys = (key for one in here for key in caution_keys(self.basis.assemblies[one.work.assembly], self.basis))
-        return tuple(dict.fromkeys(keys))
+        wires = any(one.kind == OVERHEAD and one.fate is not Fate.GOES for one in self.job.existing)
+        return tuple(dict.fromkeys((*keys, *(("overhead-lines",) if wires else ()))))
 
     def _amounts(self, needed: Iterable[Requirement], cost_class: CostClass) -> tuple[CrewAmount, ...]:
         wanted: dict[str, float] = defaultdict(float)

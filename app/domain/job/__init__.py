@@ -36,6 +36,7 @@ from app.domain.job.head import Client, Head, Need
 from app.domain.job.included import only_included
 from app.domain.job.kinds import (
     EXISTING_KINDS,
+    OVERHEAD,
     PRIVATE_LINES,
     UTILITIES,
     Answer,
@@ -106,6 +107,7 @@ __all__ = [
     "LEFT_OUT",
     "LIEN_RELEASES",
     "NOT_PASSED",
+    "OVERHEAD",
     "PAID",
     "PAID_FOR",
     "PASSED",

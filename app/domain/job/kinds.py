@@ -134,6 +134,7 @@ PRIVATE_LINES: Mapping[str, str] = {
 }
 
 
+OVERHEAD = "overhead"  # kind of a wire above the yard: its `height` is that of its lowest point, nothing is dug for it
 EXISTING_KINDS: Mapping[str, str] = {
     "concrete": "Concrete slab or walk",
     "pavers": "Pavers",
@@ -148,6 +149,7 @@ EXISTING_KINDS: Mapping[str, str] = {
     "sprinklers": "Sprinklers",
     "structure": "Shed or structure",
     "driveway": "Driveway",
+    "overhead": "Overhead line",
     "other": "Something else",
 }
 

@@ -18,7 +18,9 @@ from app.domain.plan.outline import chords
 from app.domain.takeoff.drawn import Shape, gates, of_existing, shapes_of
 
 REACH = 0.5  # ft: what is nearer to the machine's side is reached. Assumption
-DRIVEN_ON = frozenset({"concrete", "pavers", "turf", "driveway", "sprinklers", "stump", "other"})  # kinds of what stays
+DRIVEN_ON = frozenset(
+    {"concrete", "pavers", "turf", "driveway", "sprinklers", "stump", "overhead", "other"}
+)  # kinds of what stays
 DRIVEWAY = "driveway"
 LEAST_AREA = 0.01  # sq ft: less is noise of the geometry
 

@@ -8,7 +8,7 @@ from typing import Any
 from shapely import contains_xy
 
 from app.domain.basis import Basis
-from app.domain.job import Alternative, Existing, Fate, Job, Zone
+from app.domain.job import OVERHEAD, Alternative, Existing, Fate, Job, Zone
 from app.domain.palette.color import is_color
 from app.domain.palette.surfaces import surface_of
 from app.domain.plan.arcs import Point
@@ -177,16 +177,27 @@ def stays_of(job: Job, levels: Levels, flat: list[str]) -> Iterator[Solid]:
     for thing in job.existing:
         if thing.fate in {Fate.STAYS, Fate.PROTECTED} and not thing.utility:
             made = list(_stays(thing, levels))
-            if made and not thing.height and thing.kind in TALL_KINDS:
+            if (made or thing.kind == OVERHEAD) and not thing.height and thing.kind in TALL_KINDS:
                 flat.append(thing.title or thing.kind)
             yield from made
 
 
-TALL_KINDS = frozenset({"tree", "shrub", "wall", "fence", "structure"})
+TALL_KINDS = frozenset({"tree", "shrub", "wall", "fence", "structure", OVERHEAD})
+WIRE = 0.15  # ft: as thick as a wire is drawn
+
+
+def _wire(thing: Existing, levels: Levels, key: str) -> Iterator[Solid]:
+    """A wire at its height; one whose height is not known is not drawn."""
+    for base, ends in along(fine_points(thing.points, thing.rises, CHORD), WIRE) if thing.height else ():
+        low = levels.at(base[0]) + (thing.height or 0.0)
+        yield Solid(key, base, low, low + WIRE, STAYS, drawn=ends, casts=False)
 
 
 def _stays(thing: Existing, levels: Levels) -> Iterator[Solid]:
     key, high = f"existing:{thing.id}", thing.height or 0.0
+    if thing.kind == OVERHEAD:
+        yield from _wire(thing, levels, key)
+        return
     if thing.outline is not None:
         for part in convex_parts(thing.outline):
             level = levels.at(part.points[0])
