@@ -12,79 +12,8 @@ from app.domain.findings import Finding
 from app.domain.job import Job
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import TRADE_UNITS
+from app.services.point_titles import SAID_ALREADY, TITLES
 from app.services.sheets import Sheet
-
-# what the points are called that no rule of the library names
-TITLES: Mapping[str, str] = {
-    "need-unmet": "What they must have",
-    "edge-open": "Shared edges not decided",
-    "zones-overlap": "Zones that cover the same ground",
-    "strip-between": "Narrow strips between outlines",
-    "gas-and-power": "Gas and power near one another",
-    "sleeve-wanted": "Lines below paving without a sleeve",
-    "finish-open": "Finishes not chosen",
-    "finish-missing": "Finishes not chosen",
-    "counted-twice": "Counted twice",
-    "allowance-and-price": "Counted twice",
-    "quote-missing": "No quote in hand",
-    "quote-out": "Out of an accepted quote",
-    "quote-unclear": "Unclear in an accepted quote",
-    "quote-scope-moved": "Scope moved since the quote",
-    "quote-expired": "Quotes that ran out",
-    "sub-papers": "Papers of subcontractors",
-    "reminder-open": "Nothing forgotten",
-    "budget": "Budget",
-    "papers": "The firm's papers",
-    "rules-missing": "Rules not in the library",
-    "price-missing": "Prices not known",
-    "price-set-aside": "Prices set aside as allowances",
-    "wage-missing": "Wages not known",
-    "own-hours-open": "Own hours nobody is paid for",
-    "size-far": "Far from the size the hours were learned on",
-    "day-used-up": "Days that leave nothing to build with",
-    "day-short": "Days that leave little to build with",
-    "cleanup-twice": "Counted twice",
-    "measure-missing": "Measures not known",
-    "out-of-bounds": "Numbers out of the recipe's bounds",
-    "loads-unknown": "Loads not known",
-    "cannot-buy": "Cannot be bought as it is asked for",
-    "torn-up": "Later work tears up earlier work",
-    "demolition-late": "Demolition comes too late",
-    "tapes-disagree": "Tapes that do not fit",
-    "mark-without-place": "Marks without a place",
-    "levels-do-not-close": "Levels that do not close",
-    "levels-contradict": "Levels that contradict one another",
-}
-
-
-# rules whose sentence says all there is: what they rest on is a name for the program, not for people
-SAID_ALREADY = frozenset(
-    {
-        "allowance-and-price",
-        "finish-missing",
-        "finish-open",
-        "formula-failed",
-        "levels-contradict",
-        "levels-do-not-close",
-        "licensed-trade",
-        "mark-without-place",
-        "measure-missing",
-        "need-unmet",
-        "own-hours-open",
-        "papers",
-        "price-set-aside",
-        "quote-missing",
-        "quote-out",
-        "quote-unclear",
-        "quote-scope-moved",
-        "quote-expired",
-        "sub-papers",
-        "reminder-open",
-        "rules-missing",
-        "size-far",
-        "tapes-disagree",
-    }
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,19 +71,21 @@ def sections(view: Sheet) -> tuple[Section, ...]:
 
 
 def _groups(view: Sheet, findings: Iterable[Finding]) -> Iterator[PointGroup]:
-    ordered = sorted(findings, key=lambda one: (_title(view.basis, one.rule), one.where, one.what))
-    for title, own in groupby(ordered, key=lambda one: _title(view.basis, one.rule)):
-        points = tuple(_point(view, one) for one in own)
+    ordered = sorted(findings, key=lambda one: (title_of(view.basis, one.rule), one.where, one.what))
+    for title, own in groupby(ordered, key=lambda one: title_of(view.basis, one.rule)):
+        points = tuple(point_of(view, one) for one in own)
         rule = points[0].finding.rule
         yield PointGroup(title=title, rule=rule if rule in view.basis.rules else "", points=points)
 
 
-def _title(basis: Basis, rule: str) -> str:
+def title_of(basis: Basis, rule: str) -> str:
+    """What the points of a rule are called."""
     known = basis.rules.get(rule)
     return known.title if known else TITLES.get(rule, rule.replace("-", " ").capitalize())
 
 
-def _point(view: Sheet, finding: Finding) -> Point:
+def point_of(view: Sheet, finding: Finding) -> Point:
+    """An open point as it is listed."""
     place, href = place_of(view.job, finding.where)
     if finding.rule == "measure-missing" and not href:
         place, href = place_of(view.job, "site")  # what the whole job lacks is measured on the site
@@ -202,6 +133,12 @@ SHEET_OF: Mapping[str, str] = {
     "allowance": "proposal",
     "forgotten": "forgotten",
     "packet": "subs",
+    "approval": "phases",
+    "approvals": "phases",
+    "order": "orders",
+    "orders": "orders",
+    "log": "log",
+    "proposal": "proposal",
     "subs": "subs",
     "tax": "price",
 }
@@ -241,6 +178,7 @@ def _place_of_work(job: Job, key: str) -> tuple[str, str]:
 def _words(job: Job, kind: str, key: str) -> str:
     fixed = {"site": "The site", "client": "The client", "job": "The whole job", "rules": "The library"}
     fixed |= {"payment": "The payments", "forgotten": "Nothing forgotten", "subs": "Subcontractors", "tax": "Sales tax"}
+    fixed |= {"approvals": "Phases", "orders": "Orders", "log": "Daily log", "proposal": "The proposal"}
     if kind in fixed:
         return fixed[kind]
     if kind == "zone":
@@ -257,7 +195,11 @@ def _words(job: Job, kind: str, key: str) -> str:
         "allowance": job.allowances,
         "phase": job.phases,
         "packet": job.packets,
+        "approval": job.approvals,
     }
     found = next((one for one in things.get(kind, ()) if str(one.id) == key), None)
+    if kind == "order":
+        number = next((one.number for one in job.supply_orders if str(one.id) == key), "")
+        return f"Order {number}".strip()
     title = getattr(found, "title", "") if found else ""
     return title or {"need": "What they asked for"}.get(kind, kind.capitalize())

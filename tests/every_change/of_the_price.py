@@ -244,6 +244,12 @@ PAPERS = (
         at=SOLD_PAPER,
         before=Stock.sells,
     ),
+    of(
+        JOB + "/build/go-on",
+        {"finding": "{held_key}", "by": "Maren Oduya", "reason": "Asked by phone; there is none."},
+        at=SOLD,
+        before=Stock.holds_crew,
+    ),
     of("/show/{job_id}/mail/{revision_id}", MAILED, at=SOLD_PAPER, before=Stock.has_mail, slow=True),
     of(JOB + "/mail/{mail_id}/again", at=SOLD, before=Stock.has_mail, slow=True),
     of(JOB + "/mail/{mail_id}/stop", at=SOLD, before=Stock.has_mail),

@@ -72,6 +72,7 @@ from app.services.jobs import NewJob, Order, changed, made
 from app.services.library import save_recipe
 from app.services.office import Office, open_office
 from app.services.opening_along import back_file, open_along, read_file
+from app.services.ready_to_build import ready_to_build
 from app.services.sheets import sheet
 from app.services.supply import supply
 from app.services.supply_arrivals import Came
@@ -559,6 +560,13 @@ class Stock:
         jobs.save(self.office, opened.job.head.id, (edit,), order())
         view = sheet(self.office, opened.job.head.id)
         self.name(unsigned=next(one.key for one in view.readiness.stops if one.rule == RULE))
+
+    def holds_crew(self) -> None:
+        """A point that holds the crew of a sold yard, and that somebody may go on with."""
+        self.sells()
+        ready = ready_to_build(self.office, sheet(self.office, self.id_of("sold_id")))
+        held = (one.point for one in (*ready.stops, *ready.cautions)) if ready else ()
+        self.name(held_key=next(one.finding.key for one in held if one.may_settle))
 
     def offers_change_order(self) -> None:
         """A change order that waits to be signed or declined."""

@@ -8,6 +8,7 @@ from app.domain.checks.rules import NEAR, Check, broken, limit_of, not_checked, 
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import EXISTING_KINDS, PRIVATE_LINES, Answer, Fate, RunKind, Stage
+from app.domain.units import format_day
 
 LOCATOR = "locator"  # word in the trade of the work that locates lines
 PAINTED = frozenset({"deck", "fence", "structure", "other"})  # kinds of existing things that may carry old paint
@@ -25,6 +26,12 @@ def call_before_you_dig(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Digging waits for the marks: a reminder until the job is signed, then a stop for the crew."""
     digging = yard.digs()
     if not digging:
+        return
+    number, last = yard.job.site.ticket.strip(), yard.job.site.ticket_until
+    if number and last is not None:
+        what = f"Locate ticket {number} holds until {format_day(last)}. After that day nothing is dug."
+        remedy = "Dig by hand beside the marks; public ones end at the meter. Renew the ticket before its last day."
+        yield quiet(rule, "job", what, measured=f"{number} until {last.isoformat()}", remedy=remedy)
         return
     places = _places(digging)
     what = f"Call 811 before any digging ({places}). Public marks end at the meter."

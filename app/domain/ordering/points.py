@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import ApprovedSample
@@ -10,6 +10,7 @@ from app.domain.ordering.needed import NeededList
 from app.domain.ordering.standing import OrderStanding, OrderState, StandingLine
 
 SAMPLE = "sample-not-approved"
+SOON = timedelta(days=14)  # a phase that begins within this wants its orders confirmed. Assumption
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,6 +149,50 @@ def samples_missing(
     signed, gone_on = {one.material for one in samples if one.name.strip()}, set(settled)
     points = (sample_point(key, title) for key, title in materials.items() if key not in signed)
     return tuple(one for one in points if one.key not in gone_on)
+
+
+def release_points(
+    lists: Iterable[NeededList], orders: Iterable[OrderStanding], days: Days, *, phased: bool
+) -> Iterator[Finding]:
+    """What the crew would stand without: lists of a phase that begins soon, not ordered; orders nobody confirmed.
+
+    Where the job has no phases (`phased` false) all of it is for now.
+    """
+    soon = {phase for phase, start in days.starts.items() if start <= days.today + SOON}
+    missing: dict[str, list[NeededList]] = {}
+    for one in lists:
+        if one.can_be_ordered and one.to_order and (one.of.phase_id in soon or not phased):
+            missing.setdefault(one.of.phase_id, []).append(one)
+    for phase, own in missing.items():
+        number = own[0].of.phase_number
+        when = f"Phase {number} begins on {_day(days.starts[phase])}, and not" if phase in soon else "Not"
+        names = [f"{one.of.supplier_title} ({len(one.to_order)})" for one in own]
+        yield Finding(
+            rule="not-ordered",
+            severity=Severity.STOP,
+            where="orders",
+            what=f"{when} all of it is ordered: {', '.join(names)}.",
+            measured=", ".join(sorted(names)),
+            limit="ordered and confirmed before the crew comes",
+            source="Common practice, no source: a crew that waits for stone costs more than the stone",
+            remedy="Send the orders, or say why the crew may begin without.",
+            stop=Stop.MONEY,
+        )
+    for standing in orders:
+        order = standing.order
+        near = order.phase in soon or not phased
+        if near and order.sent_on and not order.confirmed_on and standing.is_open and not standing.deliveries:
+            yield Finding(
+                rule="not-confirmed",
+                severity=Severity.STOP,
+                where=f"order:{order.id}",
+                what=f"{_name(standing)}, sent on {_day(order.sent_on)}, is not confirmed.",
+                measured=order.sent_on.isoformat(),
+                limit="confirmed with a day",
+                source="Common practice, no source",
+                remedy="Call the supplier, and write down who confirmed it and which day was promised.",
+                stop=Stop.MONEY,
+            )
 
 
 def _name(standing: OrderStanding) -> str:

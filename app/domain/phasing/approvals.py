@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
-from app.domain.findings import Finding, Severity
+from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Approval, Job, Phase, Stage
 from app.domain.phasing.phases import in_number_order
 
@@ -70,6 +70,72 @@ def _pending(job: Job, one: Approval, today: date) -> Iterator[Finding]:
             what=f"{title} was due on {_day(due)} and is not there.",
             measured=f"submitted {one.submitted}, {one.days} days",
             remedy="Call, and type the day it came or how long it will take.",
+        )
+
+
+def release_points(job: Job, today: date) -> Iterator[Finding]:
+    """Approvals the crew waits for: not there, run out, running out while the work goes on, not written down whole."""
+    for one in job.approvals:
+        title, where = one.title or "An approval", f"approval:{one.id}"
+        if one.approved is None:
+            due = f"due {_day(one.there_on(today))}" if one.submitted else "not asked for yet"
+            yield Finding(
+                rule="approval-not-there",
+                severity=Severity.STOP,
+                where=where,
+                what=f"{title} is not there: {_held_by(one)}{due}.",
+                measured=f"{one.submitted or 'not submitted'}, {one.days} days",
+                limit="approved",
+                source="Local law or the association's own rules",
+                remedy="No crew before it. When it comes, type its day, number and last day on the Phases sheet.",
+                stop=Stop.LAW,
+            )
+        elif one.has_run_out(today):
+            yield Finding(
+                rule="approval-ran-out",
+                severity=Severity.STOP,
+                where=where,
+                what=f"{title} ran out on {_day(one.expires) if one.expires else ''}.",
+                measured=str(one.expires),
+                limit="holds while the work goes on",
+                source="Local law or the association's own rules",
+                remedy="Have it renewed and type its new last day on the Phases sheet before the crew goes on.",
+                stop=Stop.LAW,
+            )
+        else:
+            yield from _written_down(job, one, title, where)
+
+
+def _held_by(one: Approval) -> str:
+    return f"{one.decided_by} decides, " if one.decided_by.strip() else ""
+
+
+def _written_down(job: Job, one: Approval, title: str, where: str) -> Iterator[Finding]:
+    """What of an approval that is there nobody wrote down, and whether it holds until its phases are done."""
+    lacks = [] if one.decided_by.strip() else ["who decided"]
+    if one.kind == "permit":
+        lacks += ([] if one.number.strip() else ["its number"]) + ([] if one.expires else ["its last day"])
+    if lacks:
+        yield Finding(
+            rule="approval-not-whole",
+            severity=Severity.WARN,
+            where=where,
+            what=f"{title} was approved on {_day(one.approved) if one.approved else ''}; not written down: "
+            f"{', '.join(lacks)}.",
+            measured=", ".join(lacks),
+            limit="who, number, day, last day",
+            remedy="Type it on the Phases sheet: whoever comes to inspect asks for it.",
+        )
+    ends = [phase.done for phase in job.phases if phase.done and one.phase_id in {None, phase.id}]
+    if one.expires and ends and one.expires < max(ends):
+        yield Finding(
+            rule="approval-ends-early",
+            severity=Severity.WARN,
+            where=where,
+            what=f"{title} holds until {_day(one.expires)}, and the work it is for ends on {_day(max(ends))}.",
+            measured=one.expires.isoformat(),
+            limit=f"until {max(ends).isoformat()}",
+            remedy="Ask for more time before it runs out.",
         )
 
 

@@ -7,10 +7,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
-from app.domain.joblog.happenings import not_passed
 from app.domain.ordering import standings
 from app.interchange.order_sheets import LISTS, bought_words, heading, notes_of, order_csv, order_text
-from app.services import build, waiting
+from app.services import build, ready_to_build, waiting
 from app.services.checks import Going
 from app.services.daily_log import daily_log
 from app.services.office import Office
@@ -25,6 +24,11 @@ from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/build")
 
+BEGIN = (
+    text("finding", "Point", required=True, most=4_000),
+    text("by", "Your name", required=True),
+    text("reason", "Why the crew may begin", required=True, most=1_000),
+)
 GO_ON = (text("by", "Your name", required=True), text("reason", "Why it need not wait", required=True, most=1_000))
 
 
@@ -84,6 +88,24 @@ async def wait_again(request: Request, office: OfficeHere, job_id: UUID, settlem
     return show(request, office, job_id, "build", saved=saved)
 
 
+@router.post("/go-on")
+async def begin_all_the_same(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """The crew begins in spite of a point, with name and reason."""
+    form = await request.form()
+    parsed = read(form, BEGIN, office.firm(), whole=True)
+    saved = save_form(
+        parsed,
+        lambda: ready_to_build.go_on(
+            office,
+            job_id,
+            parsed.values["finding"],
+            Going(by=parsed.values["by"], reason=parsed.values["reason"]),
+            order_of(form, "Goes on"),
+        ),
+    )
+    return show(request, office, job_id, "build", saved=saved)
+
+
 @router.get("/crew/{key}.pdf")
 async def crew_on_paper(request: Request, office: OfficeHere, job_id: UUID, key: str) -> Response:
     """Crew sheets as a PDF: all, the general works, or one zone's."""
@@ -110,12 +132,12 @@ async def layout_on_screen(request: Request, office: OfficeHere, job_id: UUID) -
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
-    orders = standings(view.job)
+    orders, made = standings(view.job), build.build_sheet(office, view)
     return {
-        "build": build.build_sheet(office, view),
+        "build": made,
+        "ready": ready_to_build.ready_to_build(office, view, made),
         "placed": lambda one: [it for it in orders if of_list(it.order, one)],
         "log": daily_log(office, view) if view.job.logged_hours else None,
-        "not_passed": not_passed(view.job.logged_visits),
         "list_key": build.list_key,
         "crew_key": build.crew_key,
         "lists": LISTS,
