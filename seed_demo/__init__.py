@@ -12,6 +12,7 @@ from app.services.home import home
 from app.services.office import Office
 from app.worker.running import worker_of_this_loop
 from seed_demo.agreement import newer_draft, sign_design, sign_proposal
+from seed_demo.built import build
 from seed_demo.finished import finish
 from seed_demo.firm import fill_in_wages, open_the_book, set_up_firm
 from seed_demo.money import bill_first_payment
@@ -35,19 +36,21 @@ def load_if_empty(office: Office) -> bool:
     done = Teller(office, read_data(FINISHED))
     done.tell()
     say("Drawing its pictures, printing and signing the proposal of the Whitlocks' yard, billing its first payment.")
-    asyncio.run(finish(office, done))
-    asyncio.run(_papers(office, told))
+    asyncio.run(_papers(office, told, done))
     newer_draft(office, told["whitlock"], read_data("whitlock")["newer_draft"])
     return True
 
 
-async def _papers(office: Office, told: Mapping[str, UUID]) -> None:
-    """What the worker makes: pictures, and what is printed to be signed."""
+async def _papers(office: Office, told: Mapping[str, UUID], done: Teller) -> None:
+    """What the worker makes: pictures, and what is printed to be signed; and what follows building in a finished yard."""
     try:
+        if trouble := await build(office, done):
+            say(trouble)
+        await finish(office, done)
         for name, job_id in told.items():
             await add_pictures(office, job_id, read_data(name))
         await sign_design(office, told["asante"])
-        await sign_proposal(office, told["whitlock"])
+        await sign_proposal(office, told["whitlock"], contractor=office.firm().owner)
         await bill_first_payment(office, told["whitlock"])
         await order_from_suppliers(office, told["whitlock"])
     except OutlayError as wrong:

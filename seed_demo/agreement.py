@@ -27,10 +27,9 @@ async def sign_design(office: Office, job_id: UUID) -> None:
     jobs.save(office, job_id, (paid,), order("Design fee paid"))
 
 
-async def sign_proposal(office: Office, job_id: UUID) -> None:
-    """Offer the proposal and let every signer sign it."""
-    owner = office.firm().owner
-    await _signed(office, job_id, await proposals.offer(office, sheet(office, job_id), order(), contractor=owner))
+async def sign_proposal(office: Office, job_id: UUID, *, contractor: str = "") -> None:
+    """Offer the proposal and let every signer sign it, the firm too where a name of it is given."""
+    await _signed(office, job_id, await proposals.offer(office, sheet(office, job_id), order(), contractor=contractor))
 
 
 async def _signed(office: Office, job_id: UUID, offered: Revision) -> None:

@@ -25,7 +25,8 @@ async def finish(office: Office, teller: Teller) -> None:
     handing_over.hand_over(office, sheet(office, job_id), {"day": over, "by": told["over"]["by"]}, order())
     await handing_over.signed_by(office, sheet(office, job_id), told["over"]["client"], b"", order())
     await _call(office, teller, told["warranty"])
-    handing_over.close(office, sheet(office, job_id), {"by": told["over"]["by"]}, order())
+    closing = {"by": told["over"]["by"], "reason": told["over"]["closed_because"]}
+    handing_over.close(office, sheet(office, job_id), closing, order())
 
 
 async def _sign(office: Office, job_id: UUID, values: dict[str, Any]) -> None:

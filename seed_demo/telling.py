@@ -14,7 +14,7 @@ from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
 from app.domain.codec import from_plain, to_plain
-from app.domain.findings import Severity
+from app.domain.findings import Severity, Stop
 from app.domain.job import JOB_THINGS, Laying, PlaceKind, Work
 from app.domain.plan.lines import parse_line
 from app.domain.plan.outline import Outline
@@ -174,8 +174,8 @@ class Teller:
 
     def _settle(self, told: Mapping[str, Any]) -> None:
         """The owner goes on in spite of the warnings of a rule, with a reason."""
-        found = sheet(self.office, self.job_id).findings
-        for key in [one.key for one in found if (one.rule, one.severity) == (told["rule"], Severity.WARN)]:
+        found = (one for one in sheet(self.office, self.job_id).findings if one.rule == told["rule"])
+        for key in [one.key for one in found if one.severity is Severity.WARN or one.stop is Stop.MONEY]:
             going = Going(by=self.office.who(), reason=told["reason"])
             settle(self.office, self.job_id, key, going, order())
 

@@ -1,6 +1,8 @@
 """The demo is a firm one could work for: everything priced, sums exact, outlines that fit, nothing private let out."""
 
+import asyncio
 from collections.abc import Iterator, Mapping
+from html import unescape
 from io import BytesIO
 from itertools import combinations
 from uuid import UUID
@@ -17,7 +19,7 @@ from app.domain.plan.measures import area
 from app.domain.plan.outline import chords
 from app.domain.units import format_money
 from app.interchange.library_file import load_library
-from app.services import jobs, proposals, revisions
+from app.services import jobs, kept_papers, proposals, revisions
 from app.services.billed import job_money
 from app.services.edges import edges_of
 from app.services.first_call import first_call
@@ -286,3 +288,42 @@ def test_yard_of_the_demo_is_measured_with_one_tape_left_out_and_levels_that_clo
     terrace = next(line for line in measured.grounds if line.zone.title == "Dining terrace")
     assert terrace.finish.ground is not None
     assert terrace.finish.runs_to == "south"
+
+
+def test_every_page_of_year_three_answers_something_of_the_finished_yard(demo):
+    asyncio.run(kept_papers.read_papers(demo))
+    here = Browser(demo)
+    for page, said in {
+        "hours": "Lay pavers, straight patterns",
+        "margins": "Side yard, 11 Weir Lane",
+        "wins": "Teodor Asante",
+        "calls": "The ground settled",
+        "crews": "The first week with a day free",
+        "addresses?search=Hallam": "11 Weir Lane",
+        "prices": "Priced again",
+    }.items():
+        answer = here.get(f"/firm/known/{page}")
+        assert answer.status_code == 200, page
+        assert said in unescape(answer.text), page
+    (line,) = closed_jobs(demo)
+    assert "HK-2214" in here.get(f"/firm/known/addresses?search=Hallam&job={line.job_id}").text
+    learned = here.get("/firm/taught")
+    assert "Lay pavers, straight patterns" in learned.text
+
+
+def closed_jobs(office: Office) -> list:
+    listed = home(office, closed=True)
+    return [*listed.overdue, *listed.soon, *listed.later, *listed.undated]
+
+
+def test_finished_yard_was_signed_bought_for_and_built_in_that_order(demo):
+    (line,) = closed_jobs(demo)
+    view = sheet(demo, UUID(str(line.job_id)))
+    (signed,) = (one for one in revisions.of_job(demo, view.job.head.id) if one.state == "signed")
+    sent = [one.sent_on for one in view.job.supply_orders]
+    worked = [one.day for one in view.job.logged_hours]
+    assert signed.signers[0].signed_at[:10] < str(min(sent))
+    assert max(sent) < min(worked)
+    assert max(worked) < view.job.handed_over[0].day
+    batches = {line.batch for came in view.job.deliveries for line in came.lines}
+    assert {"HK-2214", "PL-0631"} <= batches
