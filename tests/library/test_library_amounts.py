@@ -3,8 +3,10 @@
 import pytest
 
 from app.domain.takeoff.assembly import Chosen, compile_assembly
+from app.domain.takeoff.requirements import requirements
 from app.domain.takeoff.stretches import columns, covering, cutting, laying_courses
 from app.interchange.library_file import load_library
+from tests.plans.yards import empty, with_feature
 
 LIBRARY = load_library()
 BASIS = LIBRARY.basis()
@@ -104,3 +106,28 @@ def test_every_material_of_a_role_can_take_its_place(key):
                 compiled = compile_assembly(assembly, BASIS, Chosen(finishes={part.role: material.key}))
                 assert [finding.what for finding in compiled.findings] == [], material.key
                 assert all(amount > 0 for _, amount in amounts(compiled, place(assembly.measures, 1))), material.key
+
+
+def test_what_is_dug_for_things_grows_with_how_many_there_are():
+    book = BASIS
+    dug = [
+        key
+        for key, one in book.assemblies.items()
+        if one.measures == "feature" and any(part.assembly == "pit-and-haul" for part in one.includes)
+    ]
+    assert {"dry-well", "catch-basin", "column"} <= set(dug)
+
+    def amounts(key: str, count: int) -> dict[tuple[str, str], float]:
+        found: dict[tuple[str, str], float] = {}
+        for one in requirements(with_feature(empty(), "it", key, x=10.0, y=30.0, count=count), book)[0]:
+            found[one.kind, one.key] = found.get((one.kind, one.key), 0.0) + one.amount
+        return found
+
+    for key in dug:
+        single, three = amounts(key, 1), amounts(key, 3)
+        assert ("task", "dig-by-hand") in single
+        assert three == pytest.approx({name: 3 * amount for name, amount in single.items()}), key
+    # a dry well by hand: 500 sq ft at 1 in is 41.67 cu ft, 7 in the chamber, 34.67 / 0.40 of stone; both 4 ft deep,
+    # 1 ft of soil over them
+    ground = ((500 / 12 - 7) / 0.40 + 7) / 4
+    assert amounts("dry-well", 2)["task", "dig-by-hand"] == pytest.approx(2 * ground * 5)
