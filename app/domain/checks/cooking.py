@@ -1,6 +1,6 @@
 """Checks of a kitchen outdoors: counter on both sides of a grill, the aisle before a counter, the way to the house."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import hypot
 
 import shapely
@@ -8,10 +8,11 @@ import shapely
 from app.domain.basis import Rule
 from app.domain.checks.clearances import what_burns
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
-from app.domain.checks.walking import Shape, doors, half_depth, line_of, obstacles
+from app.domain.checks.walking import Obstacle, Shape, doors, half_depth, line_of, obstacles
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import Feature, Run
+from app.domain.plan.outline import chords
 from app.domain.units import format_length
 
 GRILL = "grill"
@@ -29,9 +30,10 @@ def _grills(yard: Yard) -> Iterator[tuple[Placed, Feature]]:
 
 
 def _counters(yard: Yard) -> Iterator[tuple[Run, Shape]]:
+    """Lines that are counters: a cooking recipe that says how deep it stands; a gas line says nothing of that."""
     for run in yard.job.runs:
-        cooking = any(one.assembly.group == "cooking" for one in yard.on(f"run:{run.id}"))
-        if cooking and len(run.points) > 1:
+        deep = (yard.parameter(one, "deep") for one in yard.on(f"run:{run.id}") if one.assembly.group == "cooking")
+        if any(deep) and len(run.points) > 1:
             yield run, line_of(run)
 
 
@@ -84,22 +86,37 @@ def _sides(yard: Yard, grill: Feature, middle: Point) -> tuple[float, float] | N
 
 
 def aisle(yard: Yard, rule: Rule) -> Iterator[Finding]:
-    """Before a counter there is room to work."""
-    system = yard.basis.firm.system
-    around = obstacles(yard)
+    """Before a counter there is room to work: on one of its sides, as nobody says on which the cook stands."""
+    system, wanted = yard.basis.firm.system, in_feet(rule)
     for run, line in _counters(yard):
-        face = half_depth(yard, run)
-        for one in around:
-            clear = one.shape.distance(line) - face
-            if one.where != f"run:{run.id}" and NEAR < clear < in_feet(rule) - NEAR:
+        face, where = half_depth(yard, run), f"run:{run.id}"
+        around = [one for one in _around(yard) if one.where != where and line.distance(one.shape) > face - NEAR]
+        sides = [_nearest(line, side * (face + wanted), around) for side in (1, -1)]
+        if all(sides):
+            away, one = max((found for found in sides if found), key=lambda found: (found[0], found[1].where))
+            clear = max(0.0, away - face)
+            if clear < wanted - NEAR:
                 yield broken(
                     rule,
-                    f"run:{run.id}",
-                    f"{one.words} stands close to {run.title or 'the counter'}.",
+                    where,
+                    f"{run.title or 'A counter'} has little room on both sides; on the wider one stands {one.words}.",
                     measured=format_length(clear, system),
                     limit=limit_of(rule, system, "at least"),
-                    remedy="Move it, or turn the side where nobody works to it and settle this.",
+                    remedy="Move one of them, so that a cook has room on one side.",
                 )
+
+
+def _around(yard: Yard) -> tuple[Obstacle, ...]:
+    """What stands in the way of a cook: what people walk around, and the house."""
+    house = yard.job.site.house
+    return (*obstacles(yard), *([Obstacle("site", "the house", chords(house).polygon)] if house else []))
+
+
+def _nearest(line: Shape, reach: float, around: Sequence[Obstacle]) -> tuple[float, Obstacle] | None:
+    """What is nearest beside a line (left of it where `reach` is positive), and how far [ft]; None where nothing is."""
+    beside = line.buffer(reach, single_sided=True)
+    found = ((line.distance(one.shape.intersection(beside)), one) for one in around if one.shape.intersects(beside))
+    return min(found, key=lambda one: (one[0], one[1].where), default=None)
 
 
 def to_kitchen(yard: Yard, rule: Rule) -> Iterator[Finding]:

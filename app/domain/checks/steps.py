@@ -51,9 +51,8 @@ def step_wanted(yard: Yard, rule: Rule) -> Iterator[Finding]:
         pair = _pair(met)
         if not pair <= crossed or len(pair) < 2 or pair in answered:
             continue
-        if met.drop.deepest > in_feet(rule) + NEAR and (
-            pair not in deepest or met.drop.deepest > _depth(deepest[pair]) + NEAR
-        ):
+        a_lip = in_feet(rule) + max((riser_of(yard, one) for one in pair), default=0.0)
+        if met.drop.deepest > a_lip + NEAR and (pair not in deepest or met.drop.deepest > _depth(deepest[pair]) + NEAR):
             deepest[pair] = met
     for met in deepest.values():
         yield _wanted(yard, rule, met)
@@ -61,6 +60,11 @@ def step_wanted(yard: Yard, rule: Rule) -> Iterator[Finding]:
 
 def _pair(met: Meeting) -> frozenset[str]:
     return frozenset((met.stretch.zone, met.neighbor))
+
+
+def riser_of(yard: Yard, zone_id: str) -> float:
+    """The riser [ft] of a zone that is itself a flight of steps: one leads on from either end of it; else 0."""
+    return max((yard.parameter(one, "riser") or 0.0 for one in yard.on(f"zone:{zone_id}")), default=0.0)
 
 
 def _depth(met: Meeting) -> float:

@@ -64,6 +64,14 @@ def test_steps_on_the_edge_answer_and_a_flush_edge_does_not() -> None:
     assert len(of("step-wanted", with_edge(job, "A", "B", "flush-edge", choice=EdgeChoice.BUILT))) == 1
 
 
+@pytest.mark.parametrize(("drop", "told"), [(6, 0), (6.5, 0), (7, 1)])
+def test_a_zone_that_is_a_flight_leads_down_by_one_riser_at_its_ends(drop, told) -> None:
+    job = with_zone(empty(house=None), "A", rectangle(20, 12), level=drop * INCH, kind=ZoneKind.DINING)
+    flight = rectangle(10, 12, at=(20, 0))
+    job = with_zone(job, "B", flight, "stone-steps", level=0.0, kind=ZoneKind.STEPS)
+    assert len(of("step-wanted", job)) == told
+
+
 def test_nobody_steps_down_into_a_bed() -> None:
     assert of("step-wanted", two(upper=18 * INCH, lower=0.0, kind=ZoneKind.PLANTING)) == []
 

@@ -156,13 +156,26 @@ def test_grill_that_stands_alone_is_not_checked() -> None:
     assert (found.severity, found.measured) == (Severity.NOT_CHECKED, "counter")
 
 
+DEEP = 30 / 12 / 2  # half the depth of the recipe
+
+
+def beside(job: Job, title: str, away: float) -> Job:
+    """A seat wall (half a foot thick as drawn) so far from the face of the counter; negative on the house's side."""
+    y = 30 + (DEEP + abs(away) + 0.25) * (1 if away > 0 else -1)
+    return with_run(job, title, "seat-wall", points=((10, y), (18, y)))
+
+
 @pytest.mark.parametrize(("away", "said"), [(3.4, 1), (3.6, 0)])
-def test_aisle_before_a_counter(away: float, said: int) -> None:
-    deep = 30 / 12 / 2  # half the depth of the recipe
-    job = with_run(
-        kitchen(4.0), "Seat", "seat-wall", points=((10, 30 + deep + away + 0.25), (18, 30 + deep + away + 0.25))
-    )
+def test_aisle_before_a_counter_on_its_freer_side(away: float, said: int) -> None:
+    job = beside(beside(kitchen(4.0), "Bench", away), "Back wall", -1.0)
     assert len(of("aisle", job)) == said
+    assert of("aisle", beside(kitchen(4.0), "Bench", away)) == [], "a cook stands on the other side"
+
+
+def test_what_stands_in_a_counter_and_lines_to_it_take_no_room() -> None:
+    job = beside(beside(kitchen(4.0), "Bench", 3.6), "Back wall", -1.0)
+    gas = with_run(job, "Gas to the grill", "gas-run", points=((14, 20), (14, 30)))
+    assert of("aisle", gas) == []
 
 
 @pytest.mark.parametrize(("y", "said"), [(60.0, 0), (60.1, 1)])
