@@ -20,7 +20,7 @@ from app.services.jobs import Order, changed
 from app.services.office import Office
 from app.services.revisions import today_at
 from app.services.sheets import Sheet, sheet
-from app.services.waiting import waiting
+from app.services.waiting import free_on
 
 BUILT = frozenset({Stage.SIGNED, Stage.BUILDING})
 AHEAD = timedelta(days=7)
@@ -146,5 +146,5 @@ def field_job(office: Office, job_id: UUID) -> FieldJob:
         not_passed=not_passed(view.job.logged_visits),
         today=view.today,
         on_today=view.today in crew_days(office, view).days,
-        free_on=max((one.window.free_on for one in waiting(made.holds)), default=None),
+        free_on=free_on(made.holds),
     )

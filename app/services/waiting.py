@@ -6,6 +6,7 @@ settlement of the job, made, recorded and taken back like any other; it holds fo
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from uuid import UUID, uuid4
 
 from app.db.repositories.revisions import Revision
@@ -61,12 +62,17 @@ def waiting(found: Sequence[Hold]) -> tuple[Hold, ...]:
     return tuple(one for one in found if one.waits)
 
 
+def free_on(found: Sequence[Hold]) -> date | None:
+    """The first day on which the crew may begin; None where nothing waits."""
+    return max((one.window.free_on for one in waiting(found)), default=None)
+
+
 def not_before(found: Sequence[Hold]) -> str:
     """What a paper printed before the days are over says; empty where nothing waits."""
-    held = waiting(found)
-    if not held:
+    held, free = waiting(found), free_on(found)
+    if free is None:
         return ""
-    free, what = max(one.window.free_on for one in held), " and ".join(f"{one.kind} {one.number}" for one in held)
+    what = " and ".join(f"{one.kind} {one.number}" for one in held)
     return f"Not to be sent before {free:%B} {free.day}, {free.year}: until then the client may cancel {what}"
 
 

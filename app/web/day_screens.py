@@ -21,7 +21,7 @@ from app.services.field import BUILT
 from app.services.office import Office
 from app.services.sharing import shared_name
 from app.services.sheets import Sheet
-from app.services.waiting import holds, not_before
+from app.services.waiting import free_on, holds
 from app.web.crew_screens import printed
 from app.web.forms.saving import Saved
 from app.web.rendering import page, svg
@@ -70,7 +70,7 @@ def day_screen(
         "drawn": {at: svg(part.drawing) for at, part in _first_of_place(made)},
         "no_pdf": "" if pdf_available() else NO_PANGO,
         "language": made.say.language,
-        "warned": not_before(holds(office, view)),
+        "free_on": free_on(holds(office, view)),
         "paper": False,
     }
     return page(request, "field/sheet.html", context, status=saved.status)
@@ -105,7 +105,7 @@ def _paper(office: Office, view: Sheet, made: DayPage, asked: Asked) -> PdfOrder
         "code": Markup(code),  # noqa: S704 - ours, escaped
         "address": address if view.job.head.stage in BUILT else "",
         "signed": signed_words(stands, say),
-        "warned": not_before(holds(office, view)),
+        "free_on": free_on(holds(office, view)),
         "paper": True,
         "asked": asked,
         "home": asked.home,

@@ -8,6 +8,7 @@ import pytest
 from app.domain.errors import BadValue, NotFound
 from app.services import build, field, waiting
 from app.services.checks import Going
+from app.services.day_sheets import crew_days
 from app.services.office import Office
 from app.services.sheets import sheet
 from tests.offering import offer, order, sign
@@ -95,3 +96,18 @@ def test_build_asks_for_name_and_reason_and_keeps_what_was_typed(stocked: Office
         answer = browser.post(f"/jobs/{ready}/build/go-on/{revision_id}", {"by": WHY.by, "reason": WHY.reason})
         assert answer.status_code == 303
         assert "Wait after all" in browser.get(f"/jobs/{ready}/build").text
+
+
+def test_day_sheet_says_plainly_that_the_crew_is_not_released_on_screen_and_on_paper(stocked: Office, ready: UUID):
+    here, days = Browser(stocked), f"/jobs/{ready}/days"
+    assert "Nothing is signed. Begin nothing" in here.get(days).text
+    signed(stocked, ready, "office", "home")
+    (one,) = held(stocked, ready)
+    said = f"Start nothing before {one.window.free_on:%b} {one.window.free_on.day}"
+    day = crew_days(stocked, sheet(stocked, ready)).days[0]
+    for address in (days, f"/field/{ready}/days", f"/field/{ready}/days/{day}"):
+        page = here.get(address).text
+        assert "Not released to the crew yet" in page
+        assert said in page
+    stocked.clock.now = datetime.combine(one.window.free_on, datetime.min.time(), UTC) + timedelta(hours=12)  # type: ignore[attr-defined]
+    assert "Not released" not in here.get(f"/field/{ready}/days/{day}").text

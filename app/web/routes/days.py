@@ -11,9 +11,11 @@ from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.errors import NotFound
 from app.interchange.building_stages import building_stages
 from app.services import day_said
+from app.services.build import build_sheet
 from app.services.day_sheets import DaySheet, crew_days, day_sheet
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
+from app.services.waiting import free_on
 from app.web.access import OfficeHere
 from app.web.day_screens import Asked, day_of_address, day_on_paper
 from app.web.forms.crew import ON
@@ -58,13 +60,15 @@ async def own_paper(request: Request, office: OfficeHere, job_id: UUID, day: str
 
 
 def _give(_request: Request, office: Office, view: Sheet, focus: str) -> dict[str, Any]:
-    known = crew_days(office, view)
+    known, made = crew_days(office, view), build_sheet(office, view)
     return {
         "days": known,
         "stages": building_stages().by_key,
         "letters": {str(zone.id): zone.letter for zone in view.job.zones},
         "open_day": _open(office, view, focus) if focus else None,
         "today": view.today,
+        "free_on": free_on(made.holds),
+        "is_signed": made.stands.signed,
         "crew": office.firm().crew,
         "no_pdf": "" if pdf_available() else NO_PANGO,
     }

@@ -11,8 +11,10 @@ from app.domain.errors import NotFound
 from app.domain.people import LANGUAGES
 from app.interchange.building_stages import building_stages
 from app.services import day_said
+from app.services.build import build_sheet
 from app.services.day_sheets import crew_days
 from app.services.field import field_view
+from app.services.waiting import free_on
 from app.web.access import OfficeHere
 from app.web.crew_language import A_YEAR, LANGUAGE, language_of
 from app.web.day_screens import Asked, day_of_address, day_on_paper, day_screen
@@ -42,12 +44,15 @@ async def choose_language(request: Request) -> Response:
 async def show_days(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The days on which anything is built."""
     view = field_view(office, job_id)
+    stands = build_sheet(office, view)
     context = {
         "job": view.job,
         "days": crew_days(office, view),
         "stages": building_stages().by_key,
         "letters": {str(zone.id): zone.letter for zone in view.job.zones},
         "today": view.today,
+        "free_on": free_on(stands.holds),
+        "is_signed": stands.stands.signed,
         "home": f"/field/{job_id}",
     }
     return page(request, "field/days.html", context)
