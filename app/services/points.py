@@ -15,6 +15,9 @@ from app.domain.units import TRADE_UNITS
 from app.services.point_titles import SAID_ALREADY, TITLES
 from app.services.sheets import Sheet
 
+# what the whole job lacks is measured, and its ticket typed, on the Site sheet
+AT_THE_SITE = frozenset({"measure-missing", "call-before-you-dig"})
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Point:
@@ -87,8 +90,8 @@ def title_of(basis: Basis, rule: str) -> str:
 def point_of(view: Sheet, finding: Finding) -> Point:
     """An open point as it is listed."""
     place, href = place_of(view.job, finding.where)
-    if finding.rule == "measure-missing" and not href:
-        place, href = place_of(view.job, "site")  # what the whole job lacks is measured on the site
+    if finding.rule in AT_THE_SITE and not href:
+        place, href = place_of(view.job, "site")
     material = finding.where.removeprefix("material:") if finding.rule == "price-missing" else ""
     known = view.basis.materials.get(material)
     said = finding.rule in SAID_ALREADY

@@ -162,21 +162,20 @@ def takers(yard: Yard, but: str = "") -> Iterator[Shape]:
 
 def run_end(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Gas, water and power come from somewhere and end at something: a thing, the house, another line, a utility."""
+    system = yard.basis.firm.system
     for run in yard.job.runs:
-        if run.kind not in SERVES:
-            continue
-        if len(run.points) < 2:
+        if run.kind not in SERVES or len(run.points) < 2:
             continue  # told by its length alone: where it runs is said to be open where it is taken off
-        open_ends = [at for at in _ends(run) if not _reached(yard, run, at, in_feet(rule))]
-        if open_ends:
-            title = run.title or f"The {run.kind.value}"
-            both = len(open_ends) > 1
+        short = [away for away in (_short(yard, run, at) for at in _ends(run)) if away > in_feet(rule) + NEAR]
+        if short:
+            title, both = run.title or f"The {run.kind.value}", len(short) > 1
+            told = " and ".join(format_length(away, system) for away in short if away < float("inf"))
             yield broken(
                 rule,
                 f"run:{run.id}",
                 f"{title}: {'neither end reaches' if both else 'one end does not reach'} what it serves or comes from.",
-                measured="both ends open" if both else "one end open",
-                limit=limit_of(rule, yard.basis.firm.system, "both within"),
+                measured=f"{told} short" if told else "nothing it serves is drawn",
+                limit=limit_of(rule, system, "both within"),
                 remedy="Draw it up to the thing, or say here that a stub is meant, capped and marked, and for what.",
             )
 
@@ -214,16 +213,14 @@ def _is_drainage(yard: Yard, where: str) -> bool:
     return any(one.assembly.group == DRAINS for one in yard.on(where))
 
 
-def _reached(yard: Yard, run: Run, at: Shape, within: float) -> bool:
-    """Whether an end lies at what such a line serves or comes from."""
+def _short(yard: Yard, run: Run, at: Shape) -> float:
+    """How far an end lies from what such a line serves or comes from [ft]."""
     house = yard.job.site.house
-    if house is not None and shape_of(house).distance(at) <= within + NEAR:
-        return True
-    if any(_joins(one, run) and line_of(one).distance(at) <= within + NEAR for one in yard.job.runs):
-        return True
-    if any(shape.distance(at) <= within + NEAR for shape in _utilities(yard, run.kind)):
-        return True
-    return any(shape.distance(at) - half <= within + NEAR for shape, half in _served(yard, run.kind))
+    ways = [float(shape_of(house).distance(at))] if house is not None else []
+    ways += [float(line_of(one).distance(at)) for one in yard.job.runs if _joins(one, run)]
+    ways += [float(shape.distance(at)) for shape in _utilities(yard, run.kind)]
+    ways += [max(0.0, float(shape.distance(at)) - half) for shape, half in _served(yard, run.kind)]
+    return min(ways, default=float("inf"))
 
 
 def _utilities(yard: Yard, kind: RunKind) -> Iterator[Shape]:

@@ -35,7 +35,7 @@ def call_before_you_dig(yard: Yard, rule: Rule) -> Iterator[Finding]:
         return
     places = _places(digging)
     what = f"Call 811 before any digging ({places}). Public marks end at the meter."
-    remedy = "Call, wait for the marks, and write the ticket number and its last day down here."
+    remedy = "Call, wait for the marks, and type the ticket's number and last day on the Site sheet."
     found = broken(rule, "job", what, limit=limit_of(rule, yard.basis.firm.system, "at least"), remedy=remedy)
     signed = yard.job.head.stage in AFTER_SIGNING
     # it stops digging, not signing: a ticket drawn weeks ahead would have lapsed
