@@ -6,19 +6,26 @@ from math import hypot
 import shapely
 
 from app.domain.basis import Rule
-from app.domain.checks.clearances import what_burns
+from app.domain.checks.clearances import fires, what_burns
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
 from app.domain.checks.walking import Obstacle, Shape, doors, half_depth, line_of, obstacles
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Feature, Run
+from app.domain.job import Feature, Run, ZoneKind
+from app.domain.plan.levels import COMPASS, runs_to
+from app.domain.plan.measures import centroid
 from app.domain.plan.outline import chords
+from app.domain.trades.gas import vent_areas
 from app.domain.units import format_length
 
 GRILL = "grill"
 GRILL_WIDE = 32 / 12  # ft: the middle of what is sold, where its length is not typed. Common practice, no source
 BUILT_IN = 2.0  # ft: a grill whose middle is this near to the middle of a counter stands in it
 SHORT_SIDE = "landing-short"
+SINK, SINK_SHORT = "sink", "sink-short"
+SINK_WIDE = 2.0  # ft, where its length is not typed. Common practice, no source
+SEATED = frozenset({ZoneKind.DINING, ZoneKind.LOUNGING})
+SPREAD = 0.7071  # cosine of 45°: smoke spreads so far to either side of the wind. Assumption
 Point = tuple[float, float]
 
 
@@ -75,9 +82,9 @@ def _middle(feature: Feature) -> Point | None:
     return (feature.x, feature.y) if feature.x is not None and feature.y is not None else None
 
 
-def _sides(yard: Yard, grill: Feature, middle: Point) -> tuple[float, float] | None:
-    """Counter [ft] on either side of a grill; None where it stands in none."""
-    place, half = shapely.points(middle), (grill.length or GRILL_WIDE) / 2
+def _sides(yard: Yard, thing: Feature, middle: Point, usual: float = GRILL_WIDE) -> tuple[float, float] | None:
+    """Counter [ft] on either side of a grill, or of another thing as wide as usual; None where it stands in none."""
+    place, half = shapely.points(middle), (thing.length or usual) / 2
     for _, line in _counters(yard):
         if line.distance(place) <= BUILT_IN:
             along = line.project(place)
@@ -164,10 +171,110 @@ def grill_distance(yard: Yard, rule: Rule) -> Iterator[Finding]:
                 )
 
 
+def smoke(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Smoke of wood fires and grills goes with the wind: not into doors, not over tables and seats."""
+    site, system = yard.job.site, yard.basis.firm.system
+    burning = [(one.placed, one.middle, one.reach) for one in fires(yard, gas=False) if one.middle]
+    burning += [(placed, middle, 0.0) for placed, grill in _grills(yard) if (middle := _middle(grill))]
+    if not burning:
+        return
+    if site.wind_from not in COMPASS:
+        yield not_checked(
+            rule,
+            "site",
+            "Where the smoke goes was not checked: where the wind mostly comes from is not known.",
+            missing="wind",
+            remedy="Ask the owner, stand there of an evening, and choose it on the Site sheet.",
+        )
+        return
+    way = runs_to(COMPASS.index(site.wind_from) * 45.0 + 180.0 + site.north)
+    for placed, middle, reach in burning:
+        for words, at in _breathed(yard, placed):
+            east, north = at[0] - middle[0], at[1] - middle[1]
+            away = hypot(east, north)
+            downwind = east * way[0] + north * way[1] >= away * SPREAD
+            if reach < away < in_feet(rule) - NEAR and downwind:
+                yield quiet(
+                    rule,
+                    placed.where,
+                    f"{placed.place}: with wind from the {site.wind_from} its smoke goes to {words}.",
+                    measured=f"{format_length(away, system)} downwind, wind from the {site.wind_from}",
+                    remedy="Move it to the other side, or let the client know; wind turns.",
+                )
+
+
+def _breathed(yard: Yard, burning: Placed) -> Iterator[tuple[str, Point]]:
+    """Where smoke is not wanted: doors and gates of the house, the middle of places where people sit and eat."""
+    yield from ((one.title or "a door", (one.x, one.y)) for one in yard.job.site.openings)
+    for zone in yard.job.zones:
+        outline = yard.outlines.get(zone.id)
+        if outline is not None and zone.kind in SEATED and burning.zone is not zone:
+            yield f"{zone.letter} {zone.title}".strip(), centroid(outline)
+
+
+def landings_beside(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """A sink in a counter has room on both sides: the longer by this rule, some on the other."""
+    system, shorter = yard.basis.firm.system, yard.basis.rules.get(SINK_SHORT)
+    features = {f"feature:{one.id}": one for one in yard.job.features}
+    for placed in yard.placed:
+        sink = features.get(placed.where) if placed.assembly.key == SINK else None
+        middle = _middle(sink) if sink else None
+        sides = _sides(yard, sink, middle, SINK_WIDE) if sink and middle else None
+        if sides is None:
+            continue
+        wanted = (in_feet(shorter) if shorter else 0.0, in_feet(rule))
+        if any(found < least - NEAR for found, least in zip(sorted(sides), wanted, strict=True)):
+            left, right, less, more = (format_length(one, system) for one in (*sides, *wanted))
+            yield broken(
+                rule,
+                placed.where,
+                f"{placed.place}: there is little counter beside it for what is washed.",
+                measured=f"{left} and {right}",
+                limit=f"at least {more} on one side and {less} on the other",
+                remedy="Make the counter longer, or move the sink in it.",
+            )
+
+
+def reaches_over(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """A counter's top that reaches far over is held by brackets."""
+    system = yard.basis.firm.system
+    for run, _line in _counters(yard):
+        for placed in yard.on(f"run:{run.id}"):
+            over = yard.parameter(placed, "overhang")
+            if over is not None and over > in_feet(rule) + NEAR:
+                yield quiet(
+                    rule,
+                    placed.where,
+                    f"{placed.place}: its top reaches {format_length(over, system)} over, which wants brackets.",
+                    measured=format_length(over, system),
+                    remedy="They are in the price; the fabricator says how far his stone reaches. Nobody stands on it.",
+                )
+
+
+def bottle_vents(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Gas in a closed counter: said once, with what the vents of a bottle's cabinet come to."""
+    for run, line in _counters(yard):
+        places = (shapely.points(at) for _, grill in _grills(yard) if (at := _middle(grill)))
+        if any(line.distance(one) <= BUILT_IN for one in places):
+            top, floor = vent_areas(rule.value)
+            yield quiet(
+                rule,
+                f"run:{run.id}",
+                f"{run.title or 'The counter'}: gas in a closed cabinet wants air in and out.",
+                measured=f"{top:g} sq in at the top and {floor:g} sq in at the floor for {rule.value:g} lb of propane",
+                remedy="Vents on opposite sides, or one side open; natural gas vents high. The appliance's manual and "
+                "the gas fitter decide.",
+            )
+
+
 CHECKS: dict[str, Check] = {
     "landing-long": landing,
     "aisle": aisle,
     "to-kitchen": to_kitchen,
     "grill-distance": grill_distance,
+    "smoke-wind": smoke,
+    "sink-long": landings_beside,
+    "counter-overhang": reaches_over,
+    "bottle-vents": bottle_vents,
 }
-VALUES = frozenset({SHORT_SIDE})
+VALUES = frozenset({SHORT_SIDE, SINK_SHORT})

@@ -73,6 +73,7 @@ class Site:
     longitude: float | None = None  # degrees, east positive: negative in America
     usda_zone: str = ""  # of the hardiness map, such as 6b
     house_height: float | None = None  # ft from the ground to the eaves
+    wind_from: str = ""  # where it mostly blows from when people sit outdoors: one of the eight winds; empty: not known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

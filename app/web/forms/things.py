@@ -23,6 +23,7 @@ from app.domain.job import (
     ZoneKind,
 )
 from app.domain.plan.fit import WIDEST
+from app.domain.plan.levels import COMPASS
 from app.web.forms.change_orders import CHANGE_DRAFT, FOUND_CONDITION
 from app.web.forms.colors import color
 from app.web.forms.composed import answers, corners, drawn_line, lengths, lines, miles, minutes, own_factors, portion
@@ -145,6 +146,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         color("roof_color", "House roof"),
         color("trim_color", "House trim"),
         no_more("house_height", "House, ground to eaves", TALLEST),
+        choice("wind_from", "Wind mostly from", list(COMPASS)),
     ),
     "need": (
         text("words", "What they ask for", required=True, most=500),
