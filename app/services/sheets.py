@@ -11,6 +11,7 @@ from app.domain.basis import Basis
 from app.domain.checks import Readiness, open_points, ready_to_sign
 from app.domain.checks.price_age import prices_to_ask_again
 from app.domain.checks.subs import quotes_and_papers
+from app.domain.contract.deposit import deposit_over_cap
 from app.domain.costing.estimate import Estimate, estimate
 from app.domain.findings import Finding
 from app.domain.job import Job, unlogged
@@ -111,7 +112,8 @@ def _points(job: Job, basis: Basis, worked: Estimate, today: date, unsigned: tup
     """Everything there is to settle today."""
     asked_again = (*prices_to_ask_again(worked, basis, today), *quotes_and_papers(job, basis, today))
     order = order_points(job, basis, worked.requirements, today)
-    return ready_to_sign((*open_points(job, basis, worked), *asked_again, *order, *unsigned), job)
+    deposits = deposit_over_cap(job, basis, worked)
+    return ready_to_sign((*open_points(job, basis, worked), *asked_again, *order, *deposits, *unsigned), job)
 
 
 def kept(office: Office, what: tuple[Any, ...], opened: OpenJob, work: Callable[[], T]) -> T:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from app.domain.basis import Rule
+from app.domain.checks.regions import FIRE, region_of, rule_in, said_unreviewed
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
@@ -51,8 +52,10 @@ def _reach(yard: Yard, placed: Placed) -> float:
 
 
 def fire_distance_wood(yard: Yard, rule: Rule) -> Iterator[Finding]:
-    """Open wood fires stand clear of structures and of what burns."""
-    return _distance(yard, rule, gas=False)
+    """Open wood fires stand clear of structures and of what burns, by the rule of the place."""
+    named = region_of(yard.job, yard.basis.firm)
+    held = rule_in(yard.basis, FIRE, named)
+    return _distance(yard, said_unreviewed(held, named) if held else rule, gas=False)
 
 
 def fire_distance_gas(yard: Yard, rule: Rule) -> Iterator[Finding]:

@@ -7,20 +7,24 @@ from math import pi, sqrt
 import shapely
 
 from app.domain.basis import Rule
-from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
+from app.domain.checks.levels import HOLDS
+from app.domain.checks.regions import DIG, region_of, rule_in, said_unreviewed
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
 from app.domain.checks.walking import Shape, line_of, shape_of
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Existing, Fate
+from app.domain.job import OVERHEAD, UTILITIES, Existing, Fate
 from app.domain.plan.arcs import Point
 from app.domain.plan.measures import area, centroid
+from app.domain.takeoff.drawn import of_existing
 from app.domain.units import format_area, format_length
 
 OPEN = "open-excavation"  # caution of what people may go down into
-HOLDS = "total"  # parameter of walls that hold earth: their height with the buried part
 WAY_OUT = "trench-way-out"
 LIMIT = "wall-height"
 VALUES = frozenset({WAY_OUT})
+MARKED = frozenset(UTILITIES) - {"survey", "proposed"}  # utilities whose marks are dug beside by hand
+NOTHING = shapely.union_all([])
 
 
 def dig_in_roots(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -87,6 +91,33 @@ def ground_of(yard: Yard, placed: Placed) -> Shape | None:
         if thing is not None and thing.x is not None and thing.y is not None:
             return shapely.points((thing.x, thing.y))
     return None
+
+
+def dig_by_hand(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Beside the mark of a line that lies there, digging is by hand: as far off as the place asks."""
+    named, system = region_of(yard.job, yard.basis.firm), yard.basis.firm.system
+    held = rule_in(yard.basis, DIG, named)
+    rule = said_unreviewed(held, named) if held else rule
+    marked = [one for one in yard.job.existing if one.utility in MARKED and one.kind != OVERHEAD]
+    lines = [(one, shape) for one in marked if (shape := _lies(one)) is not None]
+    digging = [(one, shape) for one in yard.digs() if (shape := ground_of(yard, one)) is not None] if lines else []
+    for line, shape in lines:
+        near = dict.fromkeys(one.place for one, ground in digging if ground.distance(shape) < in_feet(rule) - NEAR)
+        if near:
+            within = format_length(in_feet(rule), system)
+            yield quiet(
+                rule,
+                f"existing:{line.id}",
+                f"{line.title or UTILITIES[line.utility]} lies near {', '.join(near)}: dig by hand within {within} of "
+                "its mark on either side.",
+                measured=f"{', '.join(near)} within {within}",
+                remedy="No machine there before the line is seen. Marks are approximate, and private lines carry none.",
+            )
+
+
+def _lies(line: Existing) -> Shape | None:
+    """Where a line lies in the ground, or the thing it is; None where it is not drawn."""
+    return line_of(line) if len(line.points) > 1 else of_existing(line, NOTHING)
 
 
 def deep_trench(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -162,6 +193,7 @@ def soil_bare(yard: Yard, rule: Rule) -> Iterator[Finding]:
 
 CHECKS: dict[str, Check] = {
     "dig-in-roots": dig_in_roots,
+    DIG: dig_by_hand,
     "deep-trench": deep_trench,
     "wall-tiers": wall_tiers,
     "soil-bare": soil_bare,

@@ -9,7 +9,7 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import Shape, half_size, line_of, shape_of
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.job import Fate, Run, RunKind
+from app.domain.job import OVERHEAD, Fate, Run, RunKind
 from app.domain.takeoff.drawn import of_existing
 from app.domain.units import format_length
 
@@ -225,7 +225,7 @@ def _short(yard: Yard, run: Run, at: Shape) -> float:
 
 def _utilities(yard: Yard, kind: RunKind) -> Iterator[Shape]:
     for one in yard.job.existing:
-        if one.utility in UTILITY_OF[kind] and one.fate is not Fate.GOES:
+        if one.utility in UTILITY_OF[kind] and one.fate is not Fate.GOES and one.kind != OVERHEAD:
             shape = of_existing(one, NOTHING)
             if shape is not None:
                 yield shape

@@ -7,6 +7,7 @@ from math import ceil
 
 from app.domain.basis import Rule
 from app.domain.checks.below import deep_edges
+from app.domain.checks.regions import STRICTEST, WALL, region_of, rule_in, said_unreviewed
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
@@ -15,11 +16,12 @@ from app.domain.plan.edges import GROUND
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
 
+HOLDS = "total"  # parameter of walls that hold earth: their height with the buried part
 RAIL = "handrail"  # role of the part that is a rail
 GUARD_HEIGHT = 3.0  # ft: a fence this high is a guard (International Residential Code R312.1.2: 36 in)
 NOT_WALKED = frozenset({ZoneKind.PLANTING})
 WITHIN = "guard-within"  # the rule that says how far from an edge the ground counts
-VALUES = frozenset({WITHIN})
+VALUES = frozenset({WITHIN, STRICTEST[WALL]})
 
 
 def wall_height(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -47,6 +49,7 @@ def _one_wall(yard: Yard, rule: Rule, placed: Placed, run: Run) -> Iterator[Find
     remedy = (
         "Have an engineer design it and the town permit it: add that work to the wall. Or lower it, or step it back."
     )
+    yield from _strict_wall(yard, rule, placed, total)
     if total > in_feet(rule) + NEAR:
         yield broken(
             rule,
@@ -63,6 +66,24 @@ def _one_wall(yard: Yard, rule: Rule, placed: Placed, run: Run) -> Iterator[Find
             f"{placed.place}: where the town counts the stone pad as the footing, it is above the limit.",
             measured=f"{format_length(total + pad, system)} with pad",
             remedy="Ask the town from where it counts.",
+        )
+
+
+def _strict_wall(yard: Yard, rule: Rule, placed: Placed, total: float) -> Iterator[Finding]:
+    """A wall below the model code's limit that some towns want a permit for, where nobody reviewed the town."""
+    named = region_of(yard.job, yard.basis.firm)
+    held = rule_in(yard.basis, WALL, named)
+    if held is None or held.reviewed or HOLDS not in placed.assembly.parameters:
+        return
+    strict, system = said_unreviewed(held, named), yard.basis.firm.system
+    if in_feet(strict) + NEAR < total <= in_feet(rule) + NEAR:
+        yield broken(
+            strict,
+            placed.where,
+            f"{placed.place}: some towns want a permit for a wall of this height, and nobody reviewed this one.",
+            measured=f"{format_length(total, system)} with its buried part",
+            limit=limit_of(strict, system, "at most"),
+            remedy="Ask the town from which height it wants one; give the rule that value, or settle this.",
         )
 
 

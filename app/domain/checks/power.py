@@ -9,7 +9,7 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import half_size, line_of, shape_of
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Feature, RunKind
+from app.domain.job import OVERHEAD, Feature, RunKind
 from app.domain.units import format_length, format_number, format_share
 
 LOW, LINE = "low-voltage", "electricity"  # cautions of lights on a transformer, and of line voltage
@@ -110,7 +110,11 @@ def _from_power(yard: Yard, thing: Feature) -> float:
     house = yard.job.site.house
     shapes = [shape_of(house)] if house is not None else []
     shapes += [line_of(run) for run in yard.job.runs if run.kind is RunKind.CONDUIT and len(run.points) > 1]
-    shapes += [line_of(one) for one in yard.job.existing if one.utility == "electric" and len(one.points) > 1]
+    shapes += [
+        line_of(one)
+        for one in yard.job.existing
+        if one.utility == "electric" and one.kind != OVERHEAD and len(one.points) > 1
+    ]
     shapes += [
         shapely.points((one.x, one.y))
         for one in yard.job.features

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from app.domain.basis import Basis, Rule
+from app.domain.checks.regions import DEPOSIT, region_of, rule_in, rules_of, said_unreviewed
 from app.domain.checks.rules import severity_of, source_of
-from app.domain.contract.regions import region_of, rules_of
 from app.domain.costing.client_prices import client_prices
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.payments import schedule
@@ -24,9 +24,12 @@ def deposit_over_cap(job: Job, basis: Basis, worked: Estimate) -> Iterator[Findi
     """
     named = region_of(job, basis.firm)
     rules = [*rules_of(basis, SHARE, named), *rules_of(basis, MOST, named)]
-    if not rules or worked.firm_price_cents is None:
+    if worked.firm_price_cents is None:
         return
     contract, deposit = _amounts(job, basis, worked)
+    if not rules:
+        yield from _unreviewed(basis, named, contract, deposit)
+        return
     caps = [(cap_cents(rule, contract), rule) for rule in rules]
     cap, rule = min(caps, key=lambda one: one[0])
     if deposit <= cap:
@@ -43,6 +46,26 @@ def deposit_over_cap(job: Job, basis: Basis, worked: Estimate) -> Iterator[Findi
         source=source_of(rule),
         remedy="Ask for less at signing on the Phases sheet, or settle this with what your lawyer says.",
         stop=Stop.REGION if severity_of(rule) is Severity.STOP else Stop.NONE,
+    )
+
+
+def _unreviewed(basis: Basis, named: str, contract: int, deposit: int) -> Iterator[Finding]:
+    """A deposit above the lowest cap that was looked up, for a place where nobody looked one up: it warns."""
+    held = rule_in(basis, DEPOSIT, named)
+    cap = cap_cents(held.rule, contract) if held else deposit
+    if held is None or deposit <= cap:
+        return
+    rule, currency = said_unreviewed(held, named), basis.firm.currency
+    place = named.strip() or "the place of this yard, which is not typed"
+    yield Finding(
+        rule=rule.id,
+        severity=severity_of(rule),
+        where="payment",
+        what=f"{format_money(deposit, currency)} is asked for at signing; what {place} allows was not looked up.",
+        measured=f"{format_money(deposit, currency)}, {named.strip() or 'no state'}",
+        limit=f"at most {format_money(cap, currency)} of {format_money(contract, currency)} by the strictest known",
+        source=source_of(rule),
+        remedy="Ask your lawyer what the state allows, and settle this with what they say; or ask for less at signing.",
     )
 
 

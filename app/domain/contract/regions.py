@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from app.domain.basis import Basis, Firm, Rule
+from app.domain.basis import Basis
+from app.domain.checks.regions import is_of
 from app.domain.contract.cancelling import BUSINESS_DAYS
-from app.domain.job import Job
 
 DAYS_TO_CANCEL = "days-to-cancel"
 
@@ -17,29 +17,6 @@ class Asked:
     region: str
     words: str
     source: str
-
-
-def region_of(job: Job, firm: Firm) -> str:
-    """The state of the yard as typed, else the firm's region, else its state; empty where nobody said."""
-    return job.head.state or job.client.state or firm.region or firm.state
-
-
-def is_of(region: str, named: str) -> bool:
-    """Whether a row's region (`PA, Pennsylvania`) is the one that was typed: its letters, or its name at the start.
-
-    >>> is_of("PA, Pennsylvania", "pa"), is_of("PA, Pennsylvania", "Pennsylvania, reviewed")
-    (True, True)
-    >>> is_of("CA, California", "PA")
-    False
-    """
-    letters, _, name = region.lower().partition(", ")
-    said = named.strip().lower()
-    return bool(said) and (said == letters or said.startswith(name or letters + " "))
-
-
-def rules_of(basis: Basis, prefix: str, named: str) -> tuple[Rule, ...]:
-    """The rules whose id begins with `prefix` and that hold in a region."""
-    return tuple(one for key, one in basis.rules.items() if key.startswith(prefix) and is_of(one.region, named))
 
 
 def days_to_cancel(basis: Basis) -> int:

@@ -9,6 +9,7 @@ from fastapi.responses import Response
 
 from app.domain import units
 from app.domain.basis import Firm, Rule
+from app.domain.checks.regions import region_of, region_set
 from app.domain.checks.rules import is_share, value_of
 from app.domain.errors import BadValue
 from app.domain.findings import Severity
@@ -180,6 +181,8 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "settled": settled_points(view.readiness, view),
         "rules": [(one, value_of(one.rule, firm.system)) for one in lines],
         "line": line,
+        "region": region_of(view.job, firm),
+        "places": [(one, value_of(one.rule, firm.system)) for one in region_set(view.basis, region_of(view.job, firm))],
         "line_typed": rule_typed(line.rule, firm) if line else "",
         "line_shipped": value_of(line.shipped, firm.system) if line and line.shipped else "",
         "cautions": checks.cautions_in_words(office, view),
