@@ -39,7 +39,7 @@ class DatabaseBroken(OutlayError):
 
 
 class Moment(NamedTuple):
-    """Until another request begins, this one ends, or this process writes."""
+    """Until a request begins or ends, or this process writes."""
 
     request: object
     written: int
@@ -63,6 +63,7 @@ class Database:
         self.written = 0  # transactions that wrote, so that what was read before one is known to be old
         self.memory: dict[Any, Any] = {}  # bounded memory lives here, so that another database finds it empty
         self._request: object | None = None
+        self._open = 0  # requests
         self._flusher: Flusher | None = None
         self._tidied = 0
 
@@ -99,13 +100,14 @@ class Database:
 
     @contextmanager
     def request(self) -> Iterator[None]:
-        """A request begins, and ends with the block; another that has begun meanwhile begins a moment of its own."""
-        self._request = own = object()
+        """A request begins, and ends with the block. Whenever one begins or ends, a new moment begins for all."""
+        self._open += 1
+        self._request = object()
         try:
             yield
         finally:
-            if self._request is own:
-                self._request = None
+            self._open -= 1
+            self._request = object() if self._open else None
 
     @contextmanager
     def read(self) -> Iterator[Connection]:

@@ -1,5 +1,6 @@
 """The sheets of a job: which templates each has and what they are given. A saved form comes back as its own sheet."""
 
+import asyncio
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -21,6 +22,7 @@ from app.web.rendering import answer, svg, wants_fragment
 from app.web.stale import again_of
 
 Give = Callable[[Request, Office, Sheet, str], Mapping[str, Any]]
+TURNS = 4  # of the event loop: in so many a request is read, then its form, and it has saved
 NOTHING_SENT: Saved[Any] = Saved(Parsed())
 
 
@@ -90,6 +92,25 @@ def show(
     then = f"/jobs/{job_id}/{key}" + (f"?focus={focus}" if focus else "")
     context["again"] = again_of(request, view, saved, back=then)
     return answer(request, context, whole=page.template, part=page.template, status=saved.status, then=then)
+
+
+async def show_saved(
+    request: Request,
+    office: Office,
+    job_id: UUID,
+    key: str,
+    *,
+    focus: str = "",
+    saved: Saved[Any] = NOTHING_SENT,
+) -> Response:
+    """As `show`, once requests that have come meanwhile were read and have saved as well.
+
+    What a sheet shows is worked out once for all that was saved by then: eight people who edit at once wait for one
+    estimate, not for eight. Each answer shows the job as it then is, the others' edits beside its own.
+    """
+    for _ in range(TURNS):
+        await asyncio.sleep(0)
+    return show(request, office, job_id, key, focus=focus, saved=saved)
 
 
 def common(view: Sheet, page: SheetPage, early: Band | None = None) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from app.web.forms.saving import save_form
 from app.web.forms.things import MEASURED
 from app.web.plan_figure import figure_of
 from app.web.rendering import page
-from app.web.sheet_pages import show
+from app.web.sheet_pages import show_saved
 
 router = APIRouter(prefix="/jobs/{job_id}/plan")
 
@@ -82,7 +82,7 @@ async def make(request: Request, office: OfficeHere, job_id: UUID, kind: str) ->
         raise NotFound("There is nothing of that kind to draw.")
     parsed = read(form, MADE[kind], office.firm(), whole=True)
     saved = save_form(parsed, lambda: drawing.make(office, job_id, kind, parsed.values, order_of(form, "Drawn")))
-    return show(request, office, job_id, "plan", focus=saved.result or focus_of(form), saved=saved)
+    return await show_saved(request, office, job_id, "plan", focus=saved.result or focus_of(form), saved=saved)
 
 
 @router.post("/drawn/{kind}/{thing_id}")
@@ -96,7 +96,7 @@ async def redraw(request: Request, office: OfficeHere, job_id: UUID, kind: str, 
             office, job_id, kind, thing_id, parsed.values, version_of(form), order_of(form, "Drawn")
         ),
     )
-    return show(request, office, job_id, "plan", focus=focus_of(form), saved=saved)
+    return await show_saved(request, office, job_id, "plan", focus=focus_of(form), saved=saved)
 
 
 @router.post("/drawn/{kind}/{thing_id}/move")
@@ -115,4 +115,4 @@ async def move(request: Request, office: OfficeHere, job_id: UUID, kind: str, th
         parsed,
         lambda: drawing.move_thing(office, job_id, kind, thing_id, shift, version_of(form), order_of(form, "Moved")),
     )
-    return show(request, office, job_id, "plan", focus=focus_of(form), saved=saved)
+    return await show_saved(request, office, job_id, "plan", focus=focus_of(form), saved=saved)

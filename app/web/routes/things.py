@@ -18,7 +18,7 @@ from app.web.forms.fields import LONGEST_FOCUS, Parsed, focus_of, order_of, read
 from app.web.forms.outlines import with_marks
 from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
-from app.web.sheet_pages import known_sheet, page_of, show
+from app.web.sheet_pages import known_sheet, page_of, show_saved
 
 router = APIRouter(prefix="/jobs/{job_id}", dependencies=[Depends(known_sheet)])
 ONE_OF_A_KIND = {"job", "client", "site"}  # made with the job, never alone
@@ -48,7 +48,7 @@ async def make_thing(request: Request, office: OfficeHere, job_id: UUID, sheet: 
     )
     stay = str(form.get("stay", ""))[:LONGEST_FOCUS]  # what stays open when more of the kind are added at once
     focus = stay or (f"{kind}:{new_id}" if saved.ok else f"{kind}:new")
-    return show(request, office, job_id, sheet, focus=focus, saved=saved)
+    return await show_saved(request, office, job_id, sheet, focus=focus, saved=saved)
 
 
 @router.post("/{sheet}/{kind}/{thing_id}")
@@ -61,7 +61,7 @@ async def change_thing(
     edit = changed(kind, thing_id, version_of(form), parsed.values)
     what = what_of(kind, thing_of(office, job_id, kind, thing_id), parsed.values, _name(kind))
     saved = save_form(parsed, lambda: save(office, job_id, (edit,), order_of(form, what)))
-    return show(request, office, job_id, sheet, focus=focus_of(form) or f"{kind}:{thing_id}", saved=saved)
+    return await show_saved(request, office, job_id, sheet, focus=focus_of(form) or f"{kind}:{thing_id}", saved=saved)
 
 
 @router.post("/{sheet}/{kind}/{thing_id}/remove")
@@ -77,7 +77,7 @@ async def remove_thing(
     gone = thing_of(office, job_id, kind, thing_id)
     name = (name_of(kind, to_plain(gone)) if gone else "") or _name(kind)
     saved = save_form(Parsed(), lambda: save(office, job_id, edits, order_of(form, f"{name} taken out")))
-    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
+    return await show_saved(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
 
 
 @router.post("/undo")
@@ -88,4 +88,4 @@ async def undo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     page_of(sheet)
     order = order_of(form, "")
     saved = save_form(Parsed(), lambda: jobs.undo(office, job_id, order.change_id, order.follows))
-    return show(request, office, job_id, sheet, saved=saved)
+    return await show_saved(request, office, job_id, sheet, saved=saved)

@@ -10,7 +10,7 @@ from app.services import parameters, zones
 from app.web.access import OfficeHere
 from app.web.forms.fields import choice, focus_of, order_as_read, order_of, read, text, thing
 from app.web.forms.saving import save_form
-from app.web.sheet_pages import known_sheet, show
+from app.web.sheet_pages import known_sheet, show_saved
 
 router = APIRouter(prefix="/jobs/{job_id}/{sheet}/work", dependencies=[Depends(known_sheet)])
 
@@ -40,7 +40,7 @@ async def add_work(request: Request, office: OfficeHere, job_id: UUID, sheet: st
             order_of(form, ""),
         ),
     )
-    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
+    return await show_saved(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
 
 
 @router.post("/{work_id}/finish")
@@ -54,7 +54,7 @@ async def set_finish(request: Request, office: OfficeHere, job_id: UUID, sheet: 
             office, job_id, work_id, parsed.values["role"], parsed.values["material"], order_as_read(form, "")
         ),
     )
-    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
+    return await show_saved(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
 
 
 @router.post("/{work_id}/parameter")
@@ -68,4 +68,4 @@ async def set_parameter(request: Request, office: OfficeHere, job_id: UUID, shee
             office, job_id, work_id, parsed.values["name"], parsed.values["formula"], order_as_read(form, "")
         ),
     )
-    return show(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
+    return await show_saved(request, office, job_id, sheet, focus=focus_of(form), saved=saved)
