@@ -74,6 +74,7 @@ _CODED = {
     "LoggedWeather": "sky",
     "LoggedDelay": "cause whose",
     "LoggedVisit": "result inspects",
+    "SupplierBill": "told_in",
     "LoggedReceipt": "zone",
     "ChangeDraft": "reason pay reached",
     "FoundCondition": "zone agreed",

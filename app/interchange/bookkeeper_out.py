@@ -21,7 +21,12 @@ PAYMENTS = (
     "Why taken back",
 )  # fmt: skip
 SPENDING = ("Month", "Job number", "Job", "Client", "What", "Amount")
-SPENT_ON = {Flow.LABOR: "Hours of the crew", Flow.RECEIPT: "Receipts", Flow.PAID_OUT: "Paid to subs and suppliers"}
+SPENT_ON = {
+    Flow.LABOR: "Hours of the crew",
+    Flow.RECEIPT: "Receipts",
+    Flow.PAID_OUT: "Paid to subs and suppliers",
+    Flow.BILL: "Bills of orders",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,6 +38,7 @@ from app.domain.errors import NotFound
 from app.domain.job import Job, Photo, ReceivedPayment
 from app.domain.keeping import KeptByInputs
 from app.domain.money import cost
+from app.domain.ordering.spending import spent_on_orders
 from app.services.contracts import contract_of
 from app.services.daily_log import daily_log
 from app.services.office import Office
@@ -172,6 +173,8 @@ def money_moved(office: Office, view: Sheet, contract: Contract | None) -> tuple
         moved.append(Moved(day=contract.signed_on, flow=Flow.CLIENT, cents=contract.fee_cents))
     moved += [Moved(day=one.day, flow=Flow.RECEIPT, cents=one.cents) for one in job.logged_receipts]
     moved += [Moved(day=one.day, flow=Flow.PAID_OUT, cents=one.cents) for one in job.paid_out]
+    spent = spent_on_orders(job.supply_orders, job.supplier_bills, job.logged_receipts, job.paid_out)
+    moved += [Moved(day=one.day, flow=Flow.BILL, cents=one.cents) for one in spent if one.cents]
     if not job.logged_hours:
         return moved, 0
     against = daily_log(office, view).against

@@ -1,7 +1,7 @@
 """What the firm's jobs say once they are many: hours against bids, wins, margins, crews ahead, prices that moved."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from math import fsum
 
@@ -126,11 +126,15 @@ def known_margins(office: Office) -> Margins:
         found = sums.signed(connection, office.firm_id)
         worked = rows.worked_tasks(connection, office.firm_id)
         unbid = rows.unbid_quarters(connection, office.firm_id)
+        bills = sums.spent_on_orders_by_job(connection, office.firm_id)
     by_job: dict[str, list[WorkedTask]] = {}
     for one in worked:
         if not one.own:
             by_job.setdefault(one.job_id, []).append(one)
-    return margins(_margin(one, by_job.get(one.job_id, ()), unbid.get(one.job_id, 0)) for one in found)
+    return margins(
+        replace(_margin(one, by_job.get(one.job_id, ()), unbid.get(one.job_id, 0)), bills=bills.get(one.job_id, 0))
+        for one in found
+    )
 
 
 def _margin(one: SignedRow, worked: Sequence[WorkedTask], unbid_quarters: int) -> JobMargin:

@@ -20,7 +20,7 @@ HOURS_HEAD = ("Task", "Crew", "Job number", "Job", "Hours bid", "Hours logged", 
 WINS_HEAD = ("Job number", "Job", "How they found us", "Price", "Outcome")
 MARGINS_HEAD = (
     "Job number", "Job", "Stage", "Contract without tax", "Crew bid", "Other cost bid", "Crew spent", "Receipts",
-    "Paid out", "Hours without a wage",
+    "Paid out", "Bills of orders", "Hours without a wage",
 )  # fmt: skip
 CREWS_HEAD = ("Week of", "Days worked", "Hours of all crews", "Job", "Phase", "Signed", "Hours")
 
@@ -108,7 +108,7 @@ def wins_table(office: Office) -> bytes:
 def margins_table(office: Office) -> bytes:
     """Signed jobs with cost bid and spent, as a table."""
     held = known_margins(office)
-    names = ("contract", "bid_labor", "bid_other", "labor", "receipts", "paid_out")
+    names = ("contract", "bid_labor", "bid_other", "labor", "receipts", "paid_out", "bills")
     return csv_table(
         MARGINS_HEAD,
         (

@@ -131,7 +131,8 @@ class _Told:
             return self.plain(label, "payments of its days, and the design fee on the day of signing", one.received)
         if what == "spent":
             rows = [("Hours of the crew", one.labor), ("Receipts", one.receipts), ("Paid out", one.paid_out)]
-            return self.sum(label, "hours at the cost of the bid + receipts + paid out", rows)
+            rows.append(("Bills of orders, and deposits", one.bills))
+            return self.sum(label, "hours at the cost of the bid + receipts + paid out + bills of orders", rows)
         before = weeks[at - 1].ahead if at else 0
         rows = [("Before this week", before), ("Received", one.received), ("Spent", -one.spent)]
         return self.sum(label, "received − spent, from the first week on", rows)

@@ -19,10 +19,12 @@ from app.services.home import every_job
 from app.services.office import Office
 from app.services.sheets import sheet
 
-SPENT_IN = {
-    "logged_hours": Flow.LABOR,
-    "logged_receipt": Flow.RECEIPT,
-    "paid_out": Flow.PAID_OUT,
+SPENT_IN = {  # kinds that say what was spent, with the column of its day
+    "logged_hours": "day",
+    "logged_receipt": "day",
+    "paid_out": "day",
+    "supplier_bill": "day",
+    "supply_order": "deposit_on",
 }
 NOBODY = JobLine("", 0, "a job that is gone", "", "", "", "", None)
 
@@ -188,7 +190,10 @@ async def spending_table(office: Office, year: int) -> bytes:
     """What was spent in a year by month, job and kind, as a table; others are answered between two jobs."""
     first, last = date(year, 1, 1).isoformat(), date(year, 12, 31).isoformat()
     with office.database.read() as connection:
-        job_ids = set().union(*(rows.jobs_with(connection, office.firm_id, kind, first, last) for kind in SPENT_IN))
+        found_in = (
+            rows.jobs_with(connection, office.firm_id, kind, first, last, by=by) for kind, by in SPENT_IN.items()
+        )
+        job_ids = set().union(*found_in)
     lines = {line.job_id: line for line in every_job(office)}
     sums: dict[tuple[str, str, Flow], int] = {}
     for job_id in sorted(job_ids & lines.keys(), key=lambda one: lines[one].number):

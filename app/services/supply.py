@@ -7,7 +7,7 @@ from uuid import UUID
 
 from app.domain.errors import BadValue, NotFound
 from app.domain.findings import Finding
-from app.domain.job import Job, SupplierBill, SupplyOrder
+from app.domain.job import Job, LoggedReceipt, PaidOut, SupplierBill, SupplyOrder
 from app.domain.ordering import (
     Billed,
     NeededList,
@@ -22,6 +22,7 @@ from app.domain.ordering import (
 from app.domain.ordering.needed import on_order
 from app.domain.ordering.points import Days, order_points, samples_missing
 from app.domain.ordering.sending import Drafted
+from app.domain.ordering.spending import OrderSpent, may_be_told_in, spent_on_orders, tellers
 from app.domain.ordering.spots import Spot, spot_of
 from app.domain.orders import OrderList, ordered_purchases
 from app.domain.takeoff.purchase import Purchase
@@ -99,6 +100,25 @@ class Supply:
     def billed(self, standing: OrderStanding) -> Billed | None:
         """The bills of an order against it; None without any."""
         return billed_against(standing, self.job.supplier_bills) if self.bills(standing.order) else None
+
+    def spent(self, bill: SupplierBill) -> OrderSpent:
+        """What a bill made the job spend, and where the same money is written down, too."""
+        job = self.job
+        every = spent_on_orders(job.supply_orders, job.supplier_bills, job.logged_receipts, job.paid_out)
+        return next(one for one in every if one.bill == str(bill.id))
+
+    def may_be_told_in(self, bill: SupplierBill) -> tuple[tuple[str, str], ...]:
+        """The receipts and payments that may be the same money as a bill, in words."""
+        told = tellers(self.job.logged_receipts, self.job.paid_out)
+        return tuple((str(one.id), self.told_words(one)) for one in may_be_told_in(bill, told))
+
+    @staticmethod
+    def told_words(one: LoggedReceipt | PaidOut) -> str:
+        """A receipt or payment in words, without its amount."""
+        day = f"{one.day:%b} {one.day.day}"
+        if isinstance(one, LoggedReceipt):
+            return f"the receipt of {day}{', ' + one.merchant if one.merchant else ''}"
+        return f"what was paid on {day}{' to ' + one.to if one.to else ''}"
 
     def spot(self, order: SupplyOrder) -> Spot:
         """Where an order is put down."""

@@ -5,17 +5,19 @@ Routes: app/web/routes/supply, app/web/routes/supply_came, app/web/routes/field_
 
 import re
 from datetime import UTC, datetime, timedelta
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 
 from app.domain.basis import Supplier
 from app.domain.change import Edit
+from app.domain.job import LoggedReceipt
 from app.services import book, jobs
 from app.services import supply_sending as sending
+from app.services.billed import job_money
 from app.services.build import list_key
 from app.services.changes import fields_of
-from app.services.jobs import changed
+from app.services.jobs import Order, changed, made, save
 from app.services.office import Office
 from app.services.sheets import sheet
 from app.services.supply import supply
@@ -140,3 +142,26 @@ def test_a_table_says_before_which_day_nothing_is_sent(web: Browser, stocked: Of
     rows = web.get(f"/jobs/{ready}/build/order.csv").text.splitlines()
     place = rows[0].split(",").index("Not before")
     assert {row.split(",")[place] for row in rows[1:] if row.count(",") == rows[0].count(",")} == {"2027-03-06"}
+
+
+def test_a_bill_is_spending_of_the_job_once_whatever_receipt_tells_of_it(
+    web: Browser, stocked: Office, ready: UUID
+) -> None:
+    one, home = sent(stocked, ready), f"/jobs/{ready}/orders"
+    view = sheet(stocked, ready)
+    web.post(f"{home}/{one}/bill", {"day": today(web), "other": "Sealer", "other_cents": "44"}, htmx=True)
+    (bill,) = sheet(stocked, ready).job.supplier_bills
+
+    def spent() -> int:
+        return job_money(stocked, sheet(stocked, ready)).weeks[-1].spent
+
+    assert spent() == 44_00
+    receipt = LoggedReceipt(id=uuid4(), day=view.today, cents=44_00, merchant="Wren Hollow Stone")
+    save(stocked, ready, (made("logged_receipt", receipt),), Order(change_id=uuid4()))
+    assert spent() == 44_00
+    assert "the receipt of" in web.get(f"{home}?focus=order:{one}").text
+    fields = {"told_in": "apart", "version": "1", "focus": f"order:{one}"}
+    answer = web.post(f"{home}/supplier_bill/{bill.id}", fields, htmx=True)
+    assert answer.status_code == 200
+    assert "Counts as spent on this job" in answer.text
+    assert spent() == 88_00

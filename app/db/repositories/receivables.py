@@ -33,8 +33,8 @@ def things_of_firm(connection: Connection, firm_id: str, kind: str) -> Iterator[
         yield row[0], value_of(kind, row[1], dict(zip(names, row[2:], strict=True)))
 
 
-def jobs_with(connection: Connection, firm_id: str, kind: str, first: str, last: str) -> set[str]:
-    """The jobs that have a thing of a kind on days from `first` to `last` (ISO)."""
+def jobs_with(connection: Connection, firm_id: str, kind: str, first: str, last: str, *, by: str = "day") -> set[str]:
+    """The jobs that have a thing of a kind on days from `first` to `last` (ISO); `by` names the column of the day."""
     table = TABLES[kind]
-    where = (table.c.firm_id == firm_id, table.c.day >= first, table.c.day <= last)
+    where = (table.c.firm_id == firm_id, table.c[by] >= first, table.c[by] <= last)
     return set(connection.execute(select(table.c.job_id).where(*where).distinct()).scalars())

@@ -6,11 +6,13 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Subquery, and_, case, desc, func, select
 
+from app.db.repositories import things
 from app.db.repositories.kept_papers import newest_signed
 from app.db.repositories.looking_back import DONE, hours_logged, job_names, said_last
 from app.db.tables.kept import KEPT_PAPER, KEPT_TASK
 from app.db.tables.office import RECORD, RECORD_EDIT, REVISION
 from app.db.tables.things import TABLES
+from app.domain.ordering.spending import cents_of, spent_on_orders
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +117,21 @@ def signed(connection: Connection, firm_id: str) -> list[SignedRow]:
         .order_by(job.number)
     )
     return [SignedRow(**_whole(row)) for row in connection.execute(query).mappings()]
+
+
+def spent_on_orders_by_job(connection: Connection, firm_id: str) -> Mapping[str, int]:
+    """What orders made each job spend beyond what receipts and payments tell of [cents]."""
+    kinds = ("supply_order", "supplier_bill", "logged_receipt", "paid_out")
+    held: dict[str, dict[str, list[Any]]] = {}
+    for kind in kinds[:2]:
+        for row in things.read_things(connection, firm_id, kind):
+            if row.job_id:
+                held.setdefault(row.job_id, {one: [] for one in kinds})[kind].append(row.value())
+    for kind in kinds[2:] if held else ():
+        for row in things.read_things(connection, firm_id, kind):
+            if row.job_id in held:
+                held[row.job_id][kind].append(row.value())
+    return {job_id: cents_of(spent_on_orders(*(found[kind] for kind in kinds))) for job_id, found in held.items()}
 
 
 def _whole(row: RowMapping) -> dict[str, Any]:

@@ -15,6 +15,7 @@ class Flow(StrEnum):
     LABOR = "labor"
     RECEIPT = "receipts"
     PAID_OUT = "paid out"
+    BILL = "bills"  # of suppliers on orders, and deposits on them
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,11 +40,12 @@ class CashWeek:
     receipts: int
     paid_out: int
     ahead: int
+    bills: int = 0
 
     @property
     def spent(self) -> int:
         """All that went out."""
-        return self.labor + self.receipts + self.paid_out
+        return self.labor + self.receipts + self.paid_out + self.bills
 
 
 def monday_of(day: date) -> date:
@@ -69,7 +71,7 @@ def cash_weeks(moved: Sequence[Moved], today: date) -> tuple[CashWeek, ...]:
     while week <= last:
         own = [one for one in moved if monday_of(one.day) == week]
         sums = {flow: _sum(own, flow) for flow in Flow}
-        ahead += sums[Flow.CLIENT] - sums[Flow.LABOR] - sums[Flow.RECEIPT] - sums[Flow.PAID_OUT]
+        ahead += sums[Flow.CLIENT] - sum(cents for flow, cents in sums.items() if flow is not Flow.CLIENT)
         weeks.append(
             CashWeek(
                 monday=week,
@@ -78,6 +80,7 @@ def cash_weeks(moved: Sequence[Moved], today: date) -> tuple[CashWeek, ...]:
                 receipts=sums[Flow.RECEIPT],
                 paid_out=sums[Flow.PAID_OUT],
                 ahead=ahead,
+                bills=sums[Flow.BILL],
             )
         )
         week += WEEK

@@ -177,6 +177,7 @@ class SupplierBill:
     deposits_cents: int = 0
     paid_ahead_cents: int = 0  # a deposit on the order that it takes off
     tax_cents: int = 0
+    told_in: str = ""  # receipt or payment (its id) that is the same money; `apart`: none; empty: the one that fits
     words: str = ""
     said_by: str = ""
     said_at: datetime | None = None

@@ -127,6 +127,7 @@ def _spent(one: JobMargin) -> tuple[tuple[str, int], ...]:
     return (
         ("Hours of the crew, at what the bid paid for one", one.labor),
         ("Receipts", one.receipts),
+        ("Bills of orders, what no receipt tells of", one.bills),
         ("Paid to subs and suppliers", one.paid_out),
     )
 

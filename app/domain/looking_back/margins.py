@@ -24,6 +24,7 @@ class JobMargin:
     labor: int
     receipts: int
     paid_out: int
+    bills: int = 0  # of suppliers on orders, with deposits; money that a receipt tells of, too, is counted there
     unpaid_hours: float = 0.0
 
     @property
@@ -39,7 +40,7 @@ class JobMargin:
     @property
     def spent(self) -> int:
         """Direct cost so far."""
-        return self.labor + self.receipts + self.paid_out
+        return self.labor + self.receipts + self.paid_out + self.bills
 
     @property
     def bid_over(self) -> int:
@@ -90,7 +91,7 @@ def margins(rows: Iterable[JobMargin]) -> Margins:
 
 def together(rows: Sequence[JobMargin]) -> JobMargin:
     """Jobs as one."""
-    names = ("contract", "bid_labor", "bid_other", "labor", "receipts", "paid_out")
+    names = ("contract", "bid_labor", "bid_other", "labor", "receipts", "paid_out", "bills")
     sums = {name: sum(getattr(one, name) for one in rows) for name in names}
     hours = sum(one.unpaid_hours for one in rows)
     return JobMargin(job_id="", number=0, title="", stage=DONE, unpaid_hours=hours, **sums)

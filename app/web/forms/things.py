@@ -355,6 +355,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
     "logged_delay": DELAY,
     "logged_visit": VISIT,
     "logged_receipt": RECEIPT_KEPT,
+    "supplier_bill": (text("told_in", "The same money as", most=40),),
     "change_draft": CHANGE_DRAFT,
     "found_condition": FOUND_CONDITION,
     "work": (text("title", "What it is called here"), thing("phase_id", "Phase")),
