@@ -23,7 +23,7 @@ from app.db.repositories.revisions import Revision
 from app.db.tables.things import FIRM_THINGS, KEY_FIELD, KINDS
 from app.documents.pdf import pdf_available
 from app.domain.adopted import Adopted
-from app.domain.basis import Firm, FirmPage, Subcontractor, Supplier
+from app.domain.basis import Assembly, Firm, FirmPage, Inspection, Subcontractor, Supplier
 from app.domain.change import Edit
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.lines import ALLOWANCE, ROUNDING
@@ -426,6 +426,11 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
     }
 
 
+def looked_at(recipe: Assembly) -> Assembly:
+    """A recipe whose work an inspector looks at."""
+    return replace(recipe, build=replace(recipe.build, inspections=(Inspection(what=""),)))
+
+
 class Planted:
     """An office in which everything is marked, and one job that was offered and signed."""
 
@@ -438,7 +443,7 @@ class Planted:
     def plant_the_book(self) -> None:
         basis = self.office.basis()
         book = {
-            "assembly": list(basis.assemblies.values()),
+            "assembly": [looked_at(one) for one in basis.assemblies.values()],
             "material": list(basis.materials.values()),
             "task": list(basis.tasks.values()),
             "price": list(basis.prices.values()),
