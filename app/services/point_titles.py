@@ -12,6 +12,7 @@ TITLES: Mapping[str, str] = {
     "sleeve-wanted": "Lines below paving without a sleeve",
     "finish-open": "Finishes not chosen",
     "finish-missing": "Finishes not chosen",
+    "color-missing": "Finishes without a color",
     "counted-twice": "Counted twice",
     "allowance-and-price": "Counted twice",
     "quote-missing": "No quote in hand",
@@ -69,6 +70,7 @@ TITLES: Mapping[str, str] = {
 SAID_ALREADY = frozenset(
     {
         "allowance-and-price",
+        "color-missing",
         "association-not-asked",
         "finish-missing",
         "finish-open",

@@ -93,6 +93,27 @@ def open_finishes(yard: Yard) -> Iterator[Finding]:
             )
 
 
+def colors_missing(yard: Yard) -> Iterator[Finding]:
+    """Chosen finishes without a color: they are in no palette and in no drawing of the yard."""
+    found: dict[str, dict[str, None]] = {}
+    titles: dict[str, str] = {}
+    for placed in yard.placed:
+        for one in yard.finishes(placed):
+            if not one.color and not one.blend:
+                titles[one.key] = one.title
+                found.setdefault(one.key, {})[placed.place] = None
+    for key, places in found.items():
+        yield Finding(
+            rule="color-missing",
+            severity=Severity.NOTE,
+            where=f"material:{key}",
+            what=f"{titles[key]} has no color, so neither palette nor drawings show it ({', '.join(places)}).",
+            measured=key,
+            limit="a color",
+            remedy="Give it one in the library: typed, or picked from a photo of the sample beside a white card.",
+        )
+
+
 def counted_twice(yard: Yard) -> Iterator[Finding]:
     """Lawn that is stripped where a zone's own digging takes the same soil."""
     digging = [one for one in yard.placed if one.where.startswith("zone:") and _excavates(yard, one)]
@@ -230,6 +251,7 @@ COMPLETENESS: tuple[Callable[[Yard], Iterator[Finding]], ...] = (
     unmet_needs,
     open_edges,
     open_finishes,
+    colors_missing,
     counted_twice,
     paid_twice,
     tapes_disagree,

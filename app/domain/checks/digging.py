@@ -7,6 +7,7 @@ from math import pi, sqrt
 import shapely
 
 from app.domain.basis import Rule
+from app.domain.checks.hazards import places_named
 from app.domain.checks.levels import HOLDS
 from app.domain.checks.regions import DIG, region_of, rule_in, said_unreviewed
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
@@ -52,7 +53,7 @@ def dig_in_roots(yard: Yard, rule: Rule) -> Iterator[Finding]:
             yield broken(
                 rule,
                 f"existing:{tree.id}",
-                f"{one.place} is dug within the roots of {name}.",
+                f"{one.place} is dug {'within the roots of' if near else 'where'} {name}{'' if near else ' stands'}.",
                 measured=f"{format_length(near, system)} from the trunk to {one.place}",
                 limit=f"at least {format_length(radius, system)}",
                 remedy="Move it out, dig by hand or with air there, and have an arborist see what is cut.",
@@ -102,15 +103,14 @@ def dig_by_hand(yard: Yard, rule: Rule) -> Iterator[Finding]:
     lines = [(one, shape) for one in marked if (shape := _lies(one)) is not None]
     digging = [(one, shape) for one in yard.digs() if (shape := ground_of(yard, one)) is not None] if lines else []
     for line, shape in lines:
-        near = dict.fromkeys(one.place for one, ground in digging if ground.distance(shape) < in_feet(rule) - NEAR)
+        near = tuple(one for one, ground in digging if ground.distance(shape) < in_feet(rule) - NEAR)
         if near:
-            within = format_length(in_feet(rule), system)
+            within, met = format_length(in_feet(rule), system), places_named(near)
             yield quiet(
                 rule,
                 f"existing:{line.id}",
-                f"{line.title or UTILITIES[line.utility]} lies near {', '.join(near)}: dig by hand within {within} of "
-                "its mark on either side.",
-                measured=f"{', '.join(near)} within {within}",
+                f"{line.title or UTILITIES[line.utility]}: by hand within {within} of its mark on either side ({met}).",
+                measured=f"{met} within {within}",
                 remedy="No machine there before the line is seen. Marks are approximate, and private lines carry none.",
             )
 

@@ -13,6 +13,7 @@ from app.domain.checks import (
     flights,
     hazards,
     levels,
+    lifting,
     lights,
     lot,
     openable,
@@ -60,6 +61,7 @@ CHECKS: Mapping[str, Check] = {
     **flights.CHECKS,
     **ramps.CHECKS,
     **digging.CHECKS,
+    **lifting.CHECKS,
     **lot.CHECKS,
 }
 # rules that only hold a value for another
@@ -75,6 +77,7 @@ VALUES = (
     | flights.VALUES
     | ramps.VALUES
     | digging.VALUES
+    | lifting.VALUES
 )
 
 

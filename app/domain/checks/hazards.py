@@ -33,7 +33,7 @@ def call_before_you_dig(yard: Yard, rule: Rule) -> Iterator[Finding]:
         remedy = "Dig by hand beside the marks; public ones end at the meter. Renew the ticket before its last day."
         yield quiet(rule, "job", what, measured=f"{number} until {last.isoformat()}", remedy=remedy)
         return
-    places = _places(digging)
+    places = places_named(digging)
     what = f"Call 811 before any digging ({places}). Public marks end at the meter."
     remedy = "Call, wait for the marks, and type the ticket's number and last day on the Site sheet."
     found = broken(rule, "job", what, limit=limit_of(rule, yard.basis.firm.system, "at least"), remedy=remedy)
@@ -42,7 +42,8 @@ def call_before_you_dig(yard: Yard, rule: Rule) -> Iterator[Finding]:
     yield replace(found, severity=found.severity if signed else Severity.NOTE, stop=Stop.NONE)
 
 
-def _places(works: tuple[Placed, ...]) -> str:
+def places_named(works: tuple[Placed, ...]) -> str:
+    """Places of some works, the first three by name: for a sentence."""
     names = list(dict.fromkeys(one.place for one in works))
     apart = "; " if any("," in one for one in names[:3]) else ", "
     return apart.join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
@@ -59,7 +60,7 @@ def private_lines(yard: Yard, rule: Rule) -> Iterator[Finding]:
             yield broken(
                 rule,
                 "site",
-                f"{words}: nobody knows yet whether there is one. Digging at {_places(digging)} could meet it.",
+                f"{words}: nobody knows yet whether there is one. Digging at {places_named(digging)} could meet it.",
                 measured=f"{key}: not known",
                 limit="every line known",
                 remedy="Ask the owner and answer on the Site sheet, or have private lines located.",
@@ -82,7 +83,7 @@ def silica(yard: Yard, rule: Rule) -> Iterator[Finding]:
     cutting = tuple(one for one in yard.placed if "silica" in yard.cautions(one))
     if cutting:
         limit = limit_of(rule, yard.basis.firm.system, "above")
-        what = f"Cut wet, all the time: {_places(cutting)}."
+        what = f"Cut wet, all the time: {places_named(cutting)}."
         yield broken(rule, "job", what, limit=limit, remedy="Water at the saw and on the crew sheet; no dry sweeping.")
 
 
@@ -125,9 +126,8 @@ def licensed_trade(yard: Yard, rule: Rule) -> Iterator[Finding]:
     yield from _nobody_for(yard, rule, named)
     for trade, works in sorted(named.items()):
         if trade.startswith("licensed"):
-            what = (
-                f"For the {trade}: {_places(tuple(works))}. Our sizes are for the budget and for talking to that trade."
-            )
+            named_works = places_named(tuple(works))
+            what = f"For the {trade}: {named_works}. Our sizes are for the budget and for talking to that trade."
             remedy = "Have their price and papers before the start."
             yield quiet(rule, "job", what, measured=trade, remedy=remedy)
 
@@ -158,7 +158,7 @@ def _nobody_for(yard: Yard, rule: Rule, named: Mapping[str, list[Placed]]) -> It
             found = broken(
                 rule,
                 "job",
-                f"{_places(open_works)}: may touch {matter}, and no work of a licensed {word} is in the job.",
+                f"{places_named(open_works)}: may touch {matter}, and no work of a licensed {word} is in the job.",
                 measured=", ".join(sorted({one.title for one in open_works})),
                 limit=f"a licensed {word} where {matter} is touched",
                 remedy=f"Add the {word}'s part, or say why none is needed.",

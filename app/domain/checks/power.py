@@ -89,7 +89,11 @@ def supply(yard: Yard, rule: Rule) -> Iterator[Finding]:
         away = _from_power(yard, thing)
         if away > in_feet(rule) + NEAR:
             system = yard.basis.firm.system
-            told = f"{format_length(away, system)} to the nearest" if away < float("inf") else "neither is on the plan"
+            told = (
+                f"{format_length(away, system)} to the nearest power"
+                if away < float("inf")
+                else "neither is on the plan"
+            )
             yield broken(
                 rule,
                 placed.where,

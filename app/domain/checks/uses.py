@@ -146,7 +146,9 @@ def _waters(yard: Yard, *, barefoot: bool) -> Iterator[_Water]:
 def slick_wet(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Smooth finishes lie away from water: wet, they are slippery."""
     system = yard.basis.firm.system
-    smooth = [(zone, placed) for zone, placed in _surfaces(yard) if yard.sheens(placed) & SLICK]
+    smooth = [
+        (zone, placed) for zone, placed in _surfaces(yard) if SLICK & {one.sheen for one in yard.finishes(placed)}
+    ]
     for zone, placed in smooth:
         outline = yard.outlines.get(zone.id)
         near = [(one.away(outline), one) for one in _waters(yard, barefoot=False)] if outline else []

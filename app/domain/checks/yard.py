@@ -7,7 +7,7 @@ from operator import attrgetter
 from typing import cast
 from uuid import UUID
 
-from app.domain.basis import Assembly, Basis, Part
+from app.domain.basis import Assembly, Basis, Material, Part
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone, only_included, zones_by_key
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.plan.outline import Outline
@@ -203,15 +203,15 @@ class Yard:
         """The parts of a work, those of included recipes too."""
         return self.whole(placed).parts
 
-    def sheens(self, placed: Placed) -> frozenset[str]:
-        """The sheens of the finishes of a work: as set on it, chosen for its zone or the job, or the recipe's own."""
+    def finishes(self, placed: Placed) -> tuple[Material, ...]:
+        """What the client sees of a work: as set on it, chosen for its zone or the job, or the recipe's own."""
         zone_id = placed.zone.id if placed.zone else None
         chosen = {one.role: one.material for one in self.job.choices if one.zone_id is None}
         chosen |= {one.role: one.material for one in self.job.choices if one.zone_id == zone_id and zone_id}
         chosen |= placed.work.finishes
         keys = (chosen.get(part.role, part.material) for part in self.parts(placed))
         seen = (self.basis.materials.get(key) for key in keys)
-        return frozenset(one.sheen for one in seen if one is not None and one.finish)
+        return tuple({one.key: one for one in seen if one is not None and one.finish}.values())
 
     def digs(self) -> tuple[Placed, ...]:
         """The works that dig: those with a place on the plan and the caution for it."""

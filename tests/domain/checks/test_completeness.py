@@ -249,3 +249,14 @@ def test_cautions_leave_out_what_is_not_chosen() -> None:
 
 def test_every_caution_has_its_words() -> None:
     assert set(every_caution(whole_yard(), basis())) <= library().cautions.keys()
+
+
+def test_chosen_finish_without_a_color_is_said_once_with_its_places():
+    known = basis()
+    bare = replace(known.materials["paver-cobble-harvest"], color="", blend={})
+    on = replace(known, materials={**known.materials, bare.key: bare})
+    job = with_zone(with_zone(empty(), "A", rectangle(9, 9, at=(0, 50)), "unit-pavers"), "B", None, "unit-pavers")
+    (found,) = [one for one in check(job, on) if one.rule == "color-missing"]
+    assert found.where == "material:paver-cobble-harvest"
+    assert "Zone A, Place A, Zone B, Place B" in found.what
+    assert [one for one in check(job, known) if one.rule == "color-missing"] == []
