@@ -46,6 +46,7 @@ NEEDS_NO_VERSION = {
     "/jobs/{job_id}/build/use-my-prices": AS_IT_IS,
     "/jobs/{job_id}/plan/work/{work_id}/start": AS_IT_IS,
     "/jobs/{job_id}/lights/take": AS_IT_IS,
+    "/jobs/{job_id}/beds/drip/{way_id}": AS_IT_IS,
     "/jobs/{job_id}/plan/shape/zone/{thing_id}/join": AS_IT_IS,
     "/jobs/{job_id}/plan/shape/all/place": AS_IT_IS,
     "/jobs/{job_id}/plan/zone/{zone_id}/edge/steps": AS_IT_IS,

@@ -10,6 +10,8 @@ from fastapi.responses import Response
 from app.domain.plant import KINDS, PATTERNS, SUN
 from app.services import beds
 from app.services.bed_care import MONTHS, bed_year, watering_pdf
+from app.services.drip import drip_of
+from app.services.drip import take_drip as take_drip_line
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -34,6 +36,14 @@ async def show_beds(request: Request, office: OfficeHere, job_id: UUID, focus: s
 async def watering_sheet(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The first-season watering sheet as a PDF."""
     return await printed(request, watering_pdf(office, sheet(office, job_id)), f"watering-sheet-{job_id}.pdf")
+
+
+@router.post("/drip/{way_id}")
+async def take_drip(request: Request, office: OfficeHere, job_id: UUID, way_id: UUID) -> Response:
+    """The drip line of a bed put into its recipe."""
+    form = await request.form()
+    saved = save_form(Parsed(), lambda: take_drip_line(office, job_id, way_id, order_of(form, "Drip line")))
+    return show(request, office, job_id, "beds", focus=focus_of(form), saved=saved)
 
 
 @router.post("/planting/new")
@@ -86,6 +96,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "beds": lines,
         "years": {bed.way.id: bed_year(view, bed) for bed in lines},
         "drawn": svg,
+        "drips": {bed.way.id: drip_of(view, bed.way) for bed in lines},
         "bed": bed,
         "row": row,
         "sizes": [(one.key, one.title) for one in beds.sizes_of(view, row.row.planting)] if row else [],

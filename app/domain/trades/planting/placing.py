@@ -61,7 +61,7 @@ def placed(outline: Outline, fills: Sequence[Fill], alone: Sequence[Alone] = ())
     for fill in fills:
         if not LEAST - _SURE <= fill.spacing <= MOST:
             raise BadValue(f"A spacing of {fill.spacing * 12:.4g} in was given; plants stand 2 in to 60 ft apart.")
-    frame = _Frame(outline)
+    frame = Frame(outline)
     bed = frame.polygon
     _bounded(bed.area, fills)
     beside = [fill for fill in fills if not fill.under]
@@ -80,7 +80,7 @@ def _bounded(area: float, fills: Sequence[Fill]) -> None:
             )
 
 
-class _Frame:
+class Frame:
     """The bed with its longest edge along x, the start of that edge at the origin."""
 
     def __init__(self, outline: Outline) -> None:
@@ -138,7 +138,7 @@ def _between(bed: Polygon, west: float, east: float) -> BaseGeometry:
     return part
 
 
-def _filled(frame: _Frame, part: BaseGeometry, fill: Fill, alone: Sequence[Alone]) -> tuple[Point, ...]:
+def _filled(frame: Frame, part: BaseGeometry, fill: Fill, alone: Sequence[Alone]) -> tuple[Point, ...]:
     bodies = [one for one in shapely.get_parts(part) if one.geom_type == "Polygon" and one.area > _SURE]
     rows = [_body(body, fill) for body in sorted(bodies, key=lambda one: (round(one.bounds[0], 6), one.bounds[1]))]
     found = np.concatenate(rows) if rows else np.empty((0, 2))

@@ -1,0 +1,126 @@
+"""Drip line of a bed, laid in its outline; its length and flow put into the recipe, and so into the price."""
+
+from dataclasses import dataclass, replace
+from math import ceil
+from uuid import UUID, uuid5
+
+from app.domain.basis import Basis
+from app.domain.codec import to_plain
+from app.domain.errors import BadValue, NotFound, OutlayError
+from app.domain.job import Alternative, Job, PlaceKind, Work
+from app.domain.keeping import KeptByInputs
+from app.domain.plan.measures import area
+from app.domain.takeoff.requirements import worked_parameters
+from app.domain.trades.planting.drip import DripLayout, drip_layout, emitters_in, rain_rate, valves_for
+from app.domain.units import GALLON
+from app.services import jobs
+from app.services.jobs import Order, changed, made
+from app.services.office import Office
+from app.services.sheets import Sheet
+from app.services.zones import new_work
+
+RECIPE = "drip-in-bed"
+NUMBERS = ("rows", "line", "apart", "emitter", "valve_flow")
+# where the bed has no drip yet: as the recipe begins with. Lengths [ft], flows [gal/h]
+ROWS, APART, EMITTER, VALVE = 1.5, 1.5, 0.6, 200.0
+_LAYOUTS: KeptByInputs[DripLayout] = KeptByInputs(128)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BedDrip:
+    """Drip line as it lies in a bed: rows, lengths [ft], emitters, flow [gal/h], valves, in of water an hour.
+
+    `priced` is what the recipe has now [ft]; None where the bed has no drip in its price.
+    """
+
+    rows: int
+    spacing: float
+    laid: float
+    header: float
+    apart: float
+    emitters: int
+    emitter: float
+    flow: float
+    valves: int
+    rate: float
+    work_id: UUID | None
+    priced: float | None
+
+    @property
+    def length(self) -> float:
+        """Line in all, as it is put into the recipe: whole feet."""
+        return float(ceil(self.laid + self.header - 1e-9))
+
+    @property
+    def agrees(self) -> bool:
+        """Whether the price has this length."""
+        return self.priced is not None and abs(self.priced - self.length) < 1e-6
+
+
+def drip_of(view: Sheet, way: Alternative) -> BedDrip | None:
+    """The drip line of a bed; None for one that is not drawn, or in which none can lie."""
+    return _drip(view.job, view.basis, way)
+
+
+def _drip(job: Job, basis: Basis, way: Alternative) -> BedDrip | None:
+    if way.outline is None or RECIPE not in basis.assemblies:
+        return None
+    work = _work_of(job, way.id)
+    numbers = worked_parameters(job, basis, NUMBERS[3:]).get(work.id, {}) if work else {}
+    spacing, apart = numbers.get("rows", ROWS), numbers.get("apart", APART)
+    emitter, most = (
+        numbers[one] / GALLON if one in numbers else usual
+        for one, usual in (("emitter", EMITTER), ("valve_flow", VALVE))
+    )
+    try:
+        outline = way.outline
+        layout = _LAYOUTS.get_or_make(way.id, (outline, spacing), lambda: drip_layout(outline, spacing))
+    except OutlayError:
+        return None
+    count = emitters_in(layout.laid, apart)
+    return BedDrip(
+        rows=len(layout.rows),
+        spacing=spacing,
+        laid=layout.laid,
+        header=layout.header,
+        apart=apart,
+        emitters=count,
+        emitter=emitter,
+        flow=count * emitter,
+        valves=valves_for(count * emitter, most),
+        rate=rain_rate(count * emitter, area(way.outline)),
+        work_id=work.id if work else None,
+        priced=numbers.get("line") if work else None,
+    )
+
+
+def _work_of(job: Job, way_id: UUID) -> Work | None:
+    there = (one for one in job.works if one.place is PlaceKind.ALTERNATIVE and one.place_id == way_id)
+    return next((one for one in there if one.assembly == RECIPE), None)
+
+
+def take_drip(office: Office, job_id: UUID, way_id: UUID, order: Order) -> None:
+    """Put the line as it lies into the recipe of the bed, which is added where the bed has none; one change.
+
+    Raises: NotFound; BadValue for a bed that is not drawn, or whose price has this length already.
+    """
+    opened = jobs.open_job(office, job_id)
+    way = next((one for one in opened.job.alternatives if one.id == way_id), None)
+    if way is None:
+        raise NotFound("This bed is not there (any more). Nothing was changed.")
+    if jobs.is_saved(office, order.change_id):
+        return
+    found = _drip(opened.job, opened.basis, way)
+    if found is None:
+        raise BadValue("Draw the bed first: drip line is laid in its outline.")
+    if found.agrees:
+        raise BadValue("The price has this drip line already.")
+    work = _work_of(opened.job, way_id)
+    line = f"{found.length:g}*foot"
+    if work is None:
+        new = new_work(opened, PlaceKind.ALTERNATIVE, way_id, RECIPE)
+        edit = made("work", replace(new, id=uuid5(order.change_id, "work"), parameters={"line": line}))
+    else:
+        parameters = to_plain({**work.parameters, "line": line})
+        edit = changed("work", work.id, opened.version("work", work.id), {"parameters": parameters})
+    jobs.save(office, job_id, (edit,), replace(order, what=f"Drip line: {found.length:g} ft"))

@@ -1,0 +1,64 @@
+"""Drip line of a bed on the Beds sheet: laid in its outline, put into the recipe and so into the price, undone."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+
+from tests.web.test_beds_sheet import BED
+from tests.web.yard import Yard, text_of
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Yard]:
+    one = Yard(tmp_path)
+    one.zone(**BED)  # 20 × 10 ft
+    yield one
+    one.close()
+
+
+def test_line_is_added_to_the_bed_and_follows_its_outline(yard: Yard) -> None:
+    way = yard.job.alternatives[0].id
+    page = text_of(yard.get("beds").text)
+    assert "Drip line not in the price" in page
+    assert "Line in rows 135'-4\"" in page  # 7 rows of 19 ft 4 in
+    assert "Line in all, whole feet 145'-0\"" in page  # a header of 9 ft with it: 144 ft 4 in
+    assert "90" in page.split("Emitters, every")[1][:40]
+    before = yard.price
+    assert yard.post(f"beds/drip/{way}").status_code == 200
+    (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]
+    assert dict(work.parameters) == {"line": "145*foot"}
+    assert yard.price > before
+    assert "Drip line in the price" in text_of(yard.get("beds").text)
+    again = yard.post(f"beds/drip/{way}")
+    assert again.status_code == 422
+    assert "has this drip line already" in again.text
+    yard.post("undo", {"sheet": "beds"})
+    assert yard.price == before
+    assert not [one for one in yard.job.works if one.assembly == "drip-in-bed"]
+
+
+def test_recipe_that_is_there_keeps_its_other_numbers_and_closer_rows_take_more(yard: Yard) -> None:
+    way = yard.job.alternatives[0].id
+    change = str(uuid4())
+    yard.post(f"beds/drip/{way}", {"change_id": change})
+    assert yard.post(f"beds/drip/{way}", {"change_id": change}).status_code == 200  # sent again
+    (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]
+    yard.post(f"plan/work/{work.id}/parameter", {"name": "rows", "formula": '9"', "version": "1"})
+    (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]
+    assert "rows" in work.parameters, work.parameters
+    assert "the price has 145'-0\"" in text_of(yard.get("beds").text)
+    assert yard.post(f"beds/drip/{way}").status_code == 200
+    (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]
+    assert work.parameters["rows"] == "9*inch"
+    assert work.parameters["line"] == "261*foot"  # 13 rows of 19 ft 4 in and twelve spacings of 9 in: 260 ft 4 in
+
+
+def test_bed_without_outline_and_bed_that_is_gone_are_refused(yard: Yard) -> None:
+    yard.zone(title="Later", kind="planting", **{"outline.shape": ""})
+    later = [one for one in yard.job.alternatives if one.outline is None]
+    for way in later:
+        assert yard.post(f"beds/drip/{way.id}").status_code == 422
+    assert later
+    assert yard.post(f"beds/drip/{uuid4()}").status_code == 404
