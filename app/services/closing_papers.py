@@ -16,8 +16,8 @@ from app.services.sheets import Sheet
 from app.services.signed_tests import yard_tests
 
 
-def completion_pdf(office: Office, view: Sheet) -> PdfOrder:
-    """The paper of the hand-over: what was tested, what is still to do, from when warranty runs.
+def completion_act(office: Office, view: Sheet) -> CompletionPaper:
+    """What is signed when the yard goes over: what was tested, what is still to do, from when warranty runs.
 
     Raises: Refused while tests are not signed.
     """
@@ -25,7 +25,7 @@ def completion_pdf(office: Office, view: Sheet) -> PdfOrder:
     if tests.waiting or not tests.rows:
         raise Refused("Sign every test first: the paper of the hand-over names them.")
     over = handed_over_of(view.job)
-    act = CompletionPaper(
+    return CompletionPaper(
         **head_fields(letterhead(view.job, office.firm(), number=0, made_on=view.today)),
         handed_over=over.day if over else view.today,
         tests=tests.rows,
@@ -33,8 +33,14 @@ def completion_pdf(office: Office, view: Sheet) -> PdfOrder:
         proposal=money.contract.number if money.contract else 0,
         signed_on=money.contract.signed_on if money.contract else None,
     )
+
+
+def completion_pdf(office: Office, view: Sheet, *, by_hand: bool = True) -> PdfOrder:
+    """The paper of the hand-over; `by_hand`: with lines to sign. Raises: Refused while tests are not signed."""
+    act, tests = completion_act(office, view), yard_tests(office, view)
     zones = {str(zone.id): f"{zone.letter} {zone.title}".strip() for zone in view.job.zones}
-    return _paper(office, view, "completion", "Completion", act, {"tests": tests, "zones": zones})
+    values = {"tests": tests, "zones": zones, "by_hand": by_hand}
+    return _paper(office, view, "completion", "Completion", act, values)
 
 
 def release_pdf(office: Office, view: Sheet) -> PdfOrder:

@@ -14,12 +14,18 @@ from app.domain.errors import BadValue, Refused
 from app.domain.record_chain import ChainEntry, read_chain
 from app.interchange.along_file import BACK, CHANGED, AlongFile
 from app.services.office import Office
-from app.services.revisions import CHANGE, CHANGE_ORDER, DESIGN, PROPOSAL, files_of
+from app.services.revisions import CHANGE, CHANGE_ORDER, COMPLETION, DESIGN, PROPOSAL, files_of
 from app.services.takings import after_opening, issued_in
 from app.worker.running import run_in_worker
 
 # what one signature binds
-ONE_AGREEMENT: Mapping[str, str] = {PROPOSAL: PROPOSAL, CHANGE: PROPOSAL, CHANGE_ORDER: PROPOSAL, DESIGN: DESIGN}
+ONE_AGREEMENT: Mapping[str, str] = {
+    PROPOSAL: PROPOSAL,
+    CHANGE: PROPOSAL,
+    CHANGE_ORDER: PROPOSAL,
+    DESIGN: DESIGN,
+    COMPLETION: COMPLETION,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

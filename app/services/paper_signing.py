@@ -21,7 +21,7 @@ def paper_sheet(office: Office, view: Sheet, one: Revision) -> PdfOrder:
         "job": view.job,
         "fingerprint": one.files["offered"],
         "intent": revisions.INTENT,
-        "notice": notice_if_signed(office, today, view.basis),
+        "notice": None if one.kind == revisions.COMPLETION else notice_if_signed(office, today, view.basis),
         "today": today,
     }
     return PdfOrder(

@@ -39,6 +39,7 @@ PROPOSAL = "proposal"
 DESIGN = "design agreement"
 CHANGE = "change"  # options taken after the proposal was signed
 CHANGE_ORDER = "change order"
+COMPLETION = "completion"  # of a yard that is handed over: no agreement, so nothing to cancel
 INTENT = "I have read these pages and agree to them."
 
 
@@ -260,7 +261,7 @@ def _signing(office: Office, view: Sheet, one: Revision, act: Act, signers: Sequ
         signatures=(*earlier, own),
         paper="a4" if paper == "a4" else "letter",
         waits_for=tuple(signer.name for signer in signers if not signer.signed_at),
-        notice=notice_of(office, signers, zone, view.basis),
+        notice=None if one.kind == COMPLETION else notice_of(office, signers, zone, view.basis),
         scans=tuple(scans),
     )
     return own, signing

@@ -9,6 +9,7 @@ from app.domain.job import Job
 from app.interchange.job_file import read_job_file
 from app.services import revisions
 from app.services.agreed import agreed_of, signed_at
+from app.services.completing import note_signed
 from app.services.consenting import NOT_YET, still_to_consent
 from app.services.jobs import Order
 from app.services.later_options import later
@@ -50,4 +51,6 @@ async def sign_as_ticked(office: Office, view: Sheet, revision_id: str, act: Act
         raise Refused(MOVED_SINCE if one.kind != PROPOSAL and _signed_since(office, one) else TICKED_SINCE)
     if act.name in still_to_consent(one) and not act.on_paper:
         raise Refused(NOT_YET, field="name")
-    return await revisions.sign(office, view, revision_id, act, order)
+    signed = await revisions.sign(office, view, revision_id, act, order)
+    note_signed(office, signed, order)
+    return signed

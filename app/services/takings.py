@@ -28,10 +28,10 @@ from app.services import jobs
 from app.services.job_files import taken_along
 from app.services.jobs import OpenJob, Order
 from app.services.office import Office
-from app.services.revisions import CHANGE, CHANGE_ORDER, DESIGN, PROPOSAL, files_of
+from app.services.revisions import CHANGE, CHANGE_ORDER, COMPLETION, DESIGN, PROPOSAL, files_of
 
 KEPT = 64  # marks of jobs
-KINDS = (PROPOSAL, DESIGN, CHANGE, CHANGE_ORDER)
+KINDS = (PROPOSAL, DESIGN, CHANGE, CHANGE_ORDER, COMPLETION)
 IDS = ("taking", "head", "record", "job", "revision", "files")  # what an answer names: nothing that tells of a client
 
 

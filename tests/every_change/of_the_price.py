@@ -310,6 +310,7 @@ HANDED_OVER = (
     _after(AFTER + "/punch/{item_id}/remove", at={"item_id": "{punch_3_id}"}),
     _after(AFTER + "/hand-over", {**TODAY, "by": "Maren Oduya"}, before=Stock.has_tested),
     _after(AFTER + "/hand-over/back", before=Stock.is_handed_over),
+    _after(JOB + "/proposal/completion/offer", before=Stock.has_calls, slow=True),
     _after(AFTER + "/hand-over/photo", {"client": "Ida Marlow"}, before=Stock.has_calls),
     _after(AFTER + "/as-built/photo", {**TODAY, "thing": "{terrace_id}", "words": "Base 8 in deep at the steps"}),
     _after(AFTER + "/as-built/{note_id}/remove", at={"note_id": "{spare_note_id}"}),

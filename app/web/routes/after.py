@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.pdf import NO_PANGO, pdf_available
-from app.services import handing_over, punch_list, signed_tests
+from app.services import completing, handing_over, punch_list, signed_tests
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -181,7 +181,11 @@ async def take_out(request: Request, office: OfficeHere, job_id: UUID, item_id: 
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
-    return {"after": handing_over.after(office, view), "no_pdf": "" if pdf_available() else NO_PANGO}
+    return {
+        "after": handing_over.after(office, view),
+        "completions": completing.completions(office, view.job.head.id),
+        "no_pdf": "" if pdf_available() else NO_PANGO,
+    }
 
 
 def _give_tests(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:

@@ -10,14 +10,14 @@ from fastapi.responses import Response
 from app.documents.pdf import NO_PANGO, pdf_available
 from app.domain.allowances import true_up_rule
 from app.domain.job import Job, PriceShown
-from app.services import agreements, closing_offers, later_options, locks, mailing, proposals, revisions
+from app.services import agreements, closing_offers, completing, later_options, locks, mailing, proposals, revisions
 from app.services.held_offers import held_now
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import Parsed, order_of
 from app.web.forms.saving import save_form_async
-from app.web.rendering import handed_out, page
+from app.web.rendering import go, handed_out, page
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}")
@@ -59,6 +59,20 @@ async def offer_design(request: Request, office: OfficeHere, job_id: UUID) -> Re
 async def offer_change(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Offer the options ticked since the proposal was signed: freeze the bytes."""
     return await _offered(request, office, job_id, later_options.offer_change)
+
+
+@router.post("/proposal/completion/offer")
+async def offer_completion(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """Offer the paper of the hand-over to be signed on a screen, and go there."""
+    form, view = await request.form(), sheet(office, job_id)
+    signs = _contractor(view) if form.get("we_sign") else ""
+    saved = await save_form_async(
+        Parsed(),
+        lambda: completing.offer_completion(office, view, order_of(form, "Completion"), contractor=signs),
+    )
+    if saved.ok and saved.result is not None:
+        return go(request, f"/show/{job_id}/sign/{saved.result.id}")
+    return show(request, office, job_id, "after", saved=saved)
 
 
 @router.post("/proposal/revisions/{revision_id}/withdraw")
@@ -105,9 +119,13 @@ async def _offered(
     """A paper offered from now on, and the sheet with it; `ours`: it may ask for the contractor's signature, too."""
     form = await request.form()
     view = sheet(office, job_id)
-    signs = {"contractor": view.basis.firm.owner or view.basis.firm.name} if ours and form.get("we_sign") else {}
+    signs = {"contractor": _contractor(view)} if ours and form.get("we_sign") else {}
     saved = await save_form_async(Parsed(), lambda: offer(office, view, order_of(form, "Offer"), **signs))
     return show(request, office, job_id, "proposal", saved=saved)
+
+
+def _contractor(view: Sheet) -> str:
+    return view.basis.firm.owner or view.basis.firm.name
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:

@@ -22,7 +22,7 @@ from app.services.notices import notice_if_signed
 from app.services.office import Office
 from app.services.palette_advice import tiles_on
 from app.services.paper_signing import paper_sheet
-from app.services.revisions import CHANGE, CHANGE_ORDER, PROPOSAL
+from app.services.revisions import CHANGE, CHANGE_ORDER, COMPLETION, PROPOSAL
 from app.services.sheets import Sheet, sheet
 from app.services.signing_at_table import sign_as_ticked, ticked_since
 from app.web.access import OfficeHere
@@ -243,7 +243,7 @@ def sign_page_again(request: Request, office: Office, job_id: UUID, revision_id:
     context["zone"] = view.job.head.time_zone
     context |= consenting.told_before(office, view, one)
     context["roles"] = [(role, role) for role in ROLES]
-    context["notice"] = notice_if_signed(office, revisions.today_at(office, view.job.head.time_zone), view.basis)
+    context["notice"] = None if one.kind == COMPLETION else notice_if_signed(office, view.today, view.basis)
     context["no_pdf"] = "" if pdf_available() else NO_PANGO
     context["ticked_since"] = ticked_since(office, view, one)
     context["act"] = order_of_change(office, one) if one.kind == CHANGE_ORDER else None
