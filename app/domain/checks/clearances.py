@@ -4,17 +4,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
 
+import shapely
+
 from app.domain.basis import Rule
 from app.domain.checks.regions import FIRE, region_of, rule_in, said_unreviewed
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
+from app.domain.checks.walking import is_table, obstacles
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Existing, Fate, Feature, ZoneKind
+from app.domain.job import Existing, Fate, Feature, Zone, ZoneKind
 from app.domain.plan.between import Place, contains, from_line, from_point, to_edge
 from app.domain.plan.open_lines import fine_points
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
 
+STEP = "step-least"  # the rule that says from what drop one steps down
 BURNS = frozenset({"deck", "fence", "structure", "tree"})  # kinds of existing things that burn
 Point = tuple[float, float]
 
@@ -167,7 +171,7 @@ def chair_clearance(yard: Yard, rule: Rule) -> Iterator[Finding]:
         outline = yard.outlines.get(zone.id)
         if zone.kind is not ZoneKind.DINING:
             continue
-        tables = [one for one in yard.job.features if "table" in one.title.lower() and one.zone_id == zone.id]
+        tables = [one for one in yard.job.features if is_table(one) and one.zone_id == zone.id]
         known = [one for one in tables if None not in (one.x, one.y, one.length)]
         if not known or outline is None:
             yield not_checked(
@@ -179,18 +183,52 @@ def chair_clearance(yard: Yard, rule: Rule) -> Iterator[Finding]:
             )
             continue
         for table in known:
-            middle = (table.x or 0.0, table.y or 0.0)
-            inside = contains(outline, middle)
-            clear = max(0.0, to_edge(outline, middle) - (table.length or 0.0) / 2) if inside else 0.0
-            if clear < in_feet(rule) - NEAR:
-                yield broken(
-                    rule,
-                    f"feature:{table.id}",
-                    f"{table.title} in {zone_title(zone)}: a chair cannot be pulled out.",
-                    measured=f"{format_length(clear, system)} from the table to the edge",
-                    limit=limit_of(rule, system, "at least"),
-                    remedy="Move the table, choose a smaller one, or make the zone larger.",
-                )
+            yield from _behind_chairs(yard, rule, zone, table)
+
+
+def _behind_chairs(yard: Yard, rule: Rule, zone: Zone, table: Feature) -> Iterator[Finding]:
+    """What lies nearest behind the chairs of a table: the edge of its zone, or something that stands there."""
+    system, middle, half = yard.basis.firm.system, (table.x or 0.0, table.y or 0.0), (table.length or 0.0) / 2
+    outline, place = yard.outlines[zone.id], shapely.points(middle)
+    inside = contains(outline, middle)
+    ways = [(to_edge(outline, middle) if inside else 0.0, "the edge")]
+    own = {f"feature:{table.id}", f"zone:{zone.id}"}
+    ways += [(float(one.shape.distance(place)), one.words) for one in obstacles(yard) if one.where not in own]
+    away, words = min(ways)
+    clear = max(0.0, away - half)
+    if clear < in_feet(rule) - NEAR:
+        yield broken(
+            rule,
+            f"feature:{table.id}",
+            f"{table.title} in {zone_title(zone)}: a chair cannot be pulled out.",
+            measured=f"{format_length(clear, system)} from the table to {words}",
+            limit=limit_of(rule, system, "at least"),
+            remedy="Move the table, choose a smaller one, or make the zone larger.",
+        )
+
+
+def chair_to_drop(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Nobody pushes a chair back over a step: more room behind it where the ground goes down."""
+    system, least = yard.basis.firm.system, yard.basis.rules.get(STEP)
+    for table in yard.job.features:
+        if not is_table(table) or table.zone_id is None or table.x is None or table.y is None or not table.length:
+            continue
+        ways = [
+            (from_line(met.stretch.path, (table.x, table.y)), met.drop.most, met.neighbor)
+            for met in yard.meetings
+            if met.zone_id == table.zone_id and met.drop and met.drop.most > (in_feet(least) if least else 0.0) - NEAR
+        ]
+        away, deep, beyond = min(ways, default=(float("inf"), 0.0, ""))
+        clear = max(0.0, away - table.length / 2)
+        if clear < in_feet(rule) - NEAR:
+            yield broken(
+                rule,
+                f"feature:{table.id}",
+                f"{table.title}: behind its chairs it drops {format_length(deep, system)} to {yard.neighbor(beyond)}.",
+                measured=f"{format_length(clear, system)} from the table to the drop",
+                limit=limit_of(rule, system, "at least"),
+                remedy="Move the table, or guard that edge with a wall, a planter or a rail.",
+            )
 
 
 CHECKS: dict[str, Check] = {
@@ -198,4 +236,5 @@ CHECKS: dict[str, Check] = {
     "fire-distance-gas": fire_distance_gas,
     "fire-to-seat": fire_to_seat,
     "chair-clearance": chair_clearance,
+    "chair-to-drop": chair_to_drop,
 }

@@ -47,9 +47,9 @@ def is_share(rule: Rule) -> bool:
 def value_of(rule: Rule, system: System) -> str:
     """A rule's value with its unit, as a person says it.
 
-    >>> value_of(Rule(id="r", title="Deposit", value=1 / 3, unit="share of the contract sum"), System.FEET)
+    >>> value_of(Rule(id="r", title="Deposit", value=1 / 3, unit="share of the contract sum"), "feet")
     '33.3% of the contract sum'
-    >>> value_of(Rule(id="r", title="Sod from", value=4.5, unit="month (4.5 = mid-April)"), System.FEET)
+    >>> value_of(Rule(id="r", title="Sod from", value=4.5, unit="month (4.5 = mid-April)"), "feet")
     'mid-April'
     """
     if rule.unit in {"ft", "in"}:

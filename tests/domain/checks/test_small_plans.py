@@ -28,7 +28,7 @@ ROOM = frozenset(
         "drain-to-line",
         "dig-in-roots",
     }
-    | {"wall-tiers", "grill-distance", "fall-to-line", "stains", "guard"}
+    | {"wall-tiers", "grill-distance", "fall-to-line", "stains", "guard", "chair-to-drop"}
     | {"tree-to-house-small", "tree-to-house-medium", "tree-to-house-large", "tree-to-paving", "tree-to-buried"}
 )
 
