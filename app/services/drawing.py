@@ -68,14 +68,20 @@ class Shift:
 def move_thing(
     office: Office, job_id: UUID, kind: str, thing_id: UUID, shift: Shift, version: int, order: Order
 ) -> Applied:
-    """Move a whole thing; its lengths, and how it was typed, stay.
+    """Move a whole thing; its lengths, and how it was typed, stay. Plants placed one by one go with their bed.
 
     Raises: NotFound, Stale, BadValue where it does not lie on the plan yet.
     """
-    job = jobs.open_job(office, job_id).job
+    opened = jobs.open_job(office, job_id)
+    job = opened.job
     thing = _find(job, kind, thing_id)
-    edit = changed(kind, thing_id, version, _moved_fields(thing, shift))
-    return jobs.save(office, job_id, (edit,), replace(order, what=f"Moved {_name(job, kind, thing, shift.part)}"))
+    edits = [changed(kind, thing_id, version, _moved_fields(thing, shift))]
+    for row in job.plantings if kind == "alternative" else ():
+        if row.alternative_id == thing_id and row.points:
+            points = tuple(shift.of(point) for point in row.points)
+            edits.append(changed("planting", row.id, opened.version("planting", row.id), {"points": points}))
+    what = f"Moved {_name(job, kind, thing, shift.part)}"
+    return jobs.save(office, job_id, tuple(edits), replace(order, what=what))
 
 
 def _moved_fields(thing: Any, shift: Shift) -> dict[str, Any]:

@@ -81,6 +81,18 @@ def test_plant_is_dragged_typed_and_taken_out(yard: Yard) -> None:
     assert yard.job.plantings[1].points == ((3.5, 4.0),)
 
 
+def test_plants_go_with_their_bed_when_it_is_dragged(yard: Yard) -> None:
+    tapped(yard, added(yard), 4, 5)
+    way = yard.job.alternatives[0]
+    version = str(yard.version("alternative", way.id))
+    moved = yard.post(f"plan/drawn/alternative/{way.id}/move", {"east": "10", "north": "-2", "version": version})
+    assert moved.status_code == 200
+    assert yard.job.plantings[1].points == ((14.0, 3.0),)
+    yard.post("undo", {"sheet": "plan"})
+    assert yard.job.plantings[1].points == ((4.0, 5.0),)
+    assert yard.job.alternatives[0].outline == way.outline
+
+
 def test_what_is_no_plant_or_no_place_is_refused(yard: Yard) -> None:
     row = added(yard)
     assert tapped(yard, row, float("nan"), 5).status_code == 422
