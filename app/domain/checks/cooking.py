@@ -22,6 +22,7 @@ GRILL = "grill"
 GRILL_WIDE = 32 / 12  # ft: the middle of what is sold, where its length is not typed. Common practice, no source
 BUILT_IN = 2.0  # ft: a grill whose middle is this near to the middle of a counter stands in it
 SHORT_SIDE = "landing-short"
+APPLIANCE = "kitchen-appliance"
 SINK, SINK_SHORT = "sink", "sink-short"
 SINK_WIDE = 2.0  # ft, where its length is not typed. Common practice, no source
 SEATED = frozenset({ZoneKind.DINING, ZoneKind.LOUNGING})
@@ -235,6 +236,25 @@ def landings_beside(yard: Yard, rule: Rule) -> Iterator[Finding]:
             )
 
 
+def handle_side(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Beside a refrigerator or the like there is counter on one side: what is taken out is set down there."""
+    system = yard.basis.firm.system
+    features = {f"feature:{one.id}": one for one in yard.job.features}
+    for placed in yard.placed:
+        thing = features.get(placed.where) if placed.assembly.key == APPLIANCE else None
+        middle = _middle(thing) if thing else None
+        sides = _sides(yard, thing, middle, SINK_WIDE) if thing and middle else None
+        if sides is not None and max(sides) < in_feet(rule) - NEAR:
+            yield broken(
+                rule,
+                placed.where,
+                f"{placed.place}: there is little counter beside it for what is taken out.",
+                measured=" and ".join(format_length(one, system) for one in sides),
+                limit=limit_of(rule, system, "on one side at least"),
+                remedy="Move it in the counter, on the side where its door opens.",
+            )
+
+
 def reaches_over(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """A counter's top that reaches far over is held by brackets."""
     system = yard.basis.firm.system
@@ -274,6 +294,7 @@ CHECKS: dict[str, Check] = {
     "grill-distance": grill_distance,
     "smoke-wind": smoke,
     "sink-long": landings_beside,
+    "appliance-side": handle_side,
     "counter-overhang": reaches_over,
     "bottle-vents": bottle_vents,
 }

@@ -64,6 +64,21 @@ def test_counter_beside_a_sink_is_long_on_one_side_and_some_on_the_other():
     assert not told(with_feature(empty(), "sink", "sink", x=0.0, y=0.0), "sink-long")
 
 
+def test_counter_beside_a_refrigerator_on_one_side_and_its_weight_in_the_hours():
+    # 2 ft wide, 15 in on the handle side (kitchen planning guidelines)
+    job = with_run(empty(), "counter", "counter-block", points=((0.0, 50.0), (3.25, 50.0)))
+    assert not told(with_feature(job, "ice", "kitchen-appliance", x=1.0, y=50.0), "appliance-side")
+    assert not told(with_feature(job, "ice", "kitchen-appliance", x=2.25, y=50.0), "appliance-side")
+    assert told(with_feature(job, "ice", "kitchen-appliance", x=1.6, y=50.0), "appliance-side")
+
+    def hours(weight):
+        heavy = with_feature(empty(), "ice", "kitchen-appliance", x=1.0, y=50.0)
+        set_on = replace(heavy, works=tuple(replace(one, parameters={"weight": weight}) for one in heavy.works))
+        return {one.key: one.amount for one in requirements(set_on, BASIS)[0]}["set-appliance"]
+
+    assert [hours(one) for one in ("200*lb", "201*lb", "500*lb")] == [1, 2, 3]
+
+
 def test_top_that_reaches_far_over_is_told_and_gets_its_brackets():
     job = with_run(
         empty(), "bar", "counter-block", points=((0.0, 50.0), (8.0, 50.0)), parameters={"overhang": "10*inch"}
