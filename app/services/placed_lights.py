@@ -6,17 +6,20 @@ from math import ceil, dist
 from uuid import UUID, uuid5
 
 from app.domain.basis import Basis
+from app.domain.checks.yard import Yard
 from app.domain.codec import to_plain
 from app.domain.errors import BadValue
 from app.domain.job import Feature, Job, PlaceKind
 from app.domain.plan.arcs import Point
 from app.domain.plan.between import contains
+from app.domain.plan.outline import Outline
 from app.domain.takeoff.light_circuits import (
     LEAST_VOLTS,
     LOADED,
     TRANSFORMER,
     Circuit,
     Light,
+    below,
     circuits,
     lights_of,
     mounting_of,
@@ -39,6 +42,7 @@ MOUNTINGS: Mapping[str, str] = {
 }
 LEAST_CABLE, MOST_CABLE = 2, 200  # ft: as the recipes of lights bound it
 LEAST_MAIN, MOST_MAIN = 10, 600  # ft: as the transformer's does
+MOST_SLEEVE = 300  # ft: the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +65,7 @@ class CircuitPage:
     rows: Sequence[LightRow]
     size: float
     wanted: int
+    below: float  # ft of cable below what is paved
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,18 +123,25 @@ def lights_page(view: Sheet) -> LightsPage:
     """The lights of a job's plan, circuit by circuit."""
     job, basis = view.job, view.basis
     lights, found = lights_of(job, basis), circuits(job, basis)
+    paved = _paved(job, basis) if found else ()
     kinds = {one.key for one in recipes_of_lights(basis)}
     placed = {one.feature.id for one in lights}
     nowhere = [one for one in job.works if one.place is PlaceKind.FEATURE and one.assembly in kinds]
     return LightsPage(
-        circuits=[_page(one, lights, basis) for one in found],
+        circuits=[_page(one, lights, paved, basis) for one in found],
         unfed=[one for one in lights if one.mounting != TRANSFORMER] if not found else (),
         nowhere=sum(one.place_id not in placed for one in nowhere),
-        agrees=not any(_differs(one) for one in found),
+        agrees=not any(_differs(one, paved) for one in found),
     )
 
 
-def _page(circuit: Circuit, lights: Sequence[Light], basis: Basis) -> CircuitPage:
+def _paved(job: Job, basis: Basis) -> Sequence[Outline]:
+    """What is paved, by the recipes of the zones."""
+    yard = Yard(job, basis)
+    return [yard.outlines[key] for key in yard.hard if key in yard.outlines]
+
+
+def _page(circuit: Circuit, lights: Sequence[Light], paved: Sequence[Outline], basis: Basis) -> CircuitPage:
     least = said(basis, "light-volts", LEAST_VOLTS)
     rows = [
         LightRow(
@@ -143,7 +155,9 @@ def _page(circuit: Circuit, lights: Sequence[Light], basis: Basis) -> CircuitPag
         for one in circuit.fed
     ]
     size = _size_of(circuit)
-    return CircuitPage(circuit=circuit, rows=rows, size=size, wanted=circuit.transformers(size, LOADED))
+    return CircuitPage(
+        circuit=circuit, rows=rows, size=size, wanted=circuit.transformers(size, LOADED), below=below(circuit, paved)
+    )
 
 
 def _next_alike(light: Light, lights: Sequence[Light]) -> float | None:
@@ -158,7 +172,7 @@ def _size_of(circuit: Circuit) -> float:
     return float(typed) if typed.replace(".", "", 1).isdecimal() and float(typed) > 0 else 150.0
 
 
-def _wanted(circuit: Circuit) -> Mapping[UUID, Mapping[str, str]]:
+def _wanted(circuit: Circuit, paved: Sequence[Outline]) -> Mapping[UUID, Mapping[str, str]]:
     """What a circuit puts into the recipes, by work: a transformer's own cables, and each light's."""
     main = sum(one.length for one in circuit.fed if one.leg.start is circuit.source)
     found = {
@@ -166,6 +180,7 @@ def _wanted(circuit: Circuit) -> Mapping[UUID, Mapping[str, str]]:
             "lights": str(min(max(circuit.lights, 1), 60)),
             "va_each": f"{circuit.load / circuit.lights:.3g}" if circuit.lights else "5.5",
             "cable_each": f"{min(max(ceil(main), LEAST_MAIN), MOST_MAIN)}*foot",
+            "under_paving": f"{min(ceil(below(circuit, paved) - 1e-6), MOST_SLEEVE)}*foot",
         }
     }
     for one in circuit.fed:
@@ -175,13 +190,13 @@ def _wanted(circuit: Circuit) -> Mapping[UUID, Mapping[str, str]]:
     return found
 
 
-def _differs(circuit: Circuit) -> bool:
+def _differs(circuit: Circuit, paved: Sequence[Outline]) -> bool:
     works = {circuit.source.work.id: circuit.source.work} | {
         one.leg.light.work.id: one.leg.light.work for one in circuit.fed
     }
     return any(
         works[key].parameters.get(name) != value
-        for key, wanted in _wanted(circuit).items()
+        for key, wanted in _wanted(circuit, paved).items()
         for name, value in wanted.items()
     )
 
@@ -196,9 +211,10 @@ def take_circuits(office: Office, job_id: UUID, order: Order) -> Applied:
     found = circuits(opened.job, opened.basis)
     if not any(one.fed for one in found):
         raise BadValue("Nothing is fed yet: set lights and a transformer on the plan first.")
+    paved = _paved(opened.job, opened.basis)
     edits = []
     for circuit in found:
-        for key, wanted in _wanted(circuit).items() if circuit.fed else ():
+        for key, wanted in _wanted(circuit, paved).items() if circuit.fed else ():
             parameters = {**works[key].parameters, **wanted}
             if parameters != works[key].parameters:
                 edits.append(changed("work", key, opened.version("work", key), {"parameters": to_plain(parameters)}))

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 from pathlib import Path
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 import pytest
 
+from app.domain.plan import bounds
 from tests.web.yard import Yard, text_of
 
 
@@ -62,7 +63,7 @@ def test_circuits_follow_and_their_cables_go_into_the_price(yard: Yard) -> None:
     page = text_of(yard.get("lights").text)
     assert "Path light 3 beside a path Path light 2 10'-0\"" in page
     assert "Cable in all 34'-0\", 12 gauge" in page
-    assert page.count("8'-0\"") == 2  # from the second to the third, and back
+    assert page.count(" 8'-0\"") == 2  # from the second to the third, and back
     before = yard.price
     assert yard.post("lights/take").status_code == 200
     set_on = {one.place_id: dict(one.parameters) for one in yard.job.works}
@@ -84,4 +85,17 @@ def test_cables_are_drawn_on_the_plan(yard: Yard) -> None:
     tapped(yard, "light-transformer", 0, 0)
     assert 'stroke-dasharray="2 4"' not in without
     assert 'stroke-dasharray="2 4"' in yard.get("plan/drawing").text
-    assert isinstance(yard.job.features[0].id, UUID)
+
+
+def test_cables_below_paving_want_a_sleeve_and_beside_it_none(yard: Yard) -> None:
+    yard.zone(title="Paved", assembly="unit-pavers")
+    paved = yard.job.alternatives[-1].outline
+    assert paved is not None
+    tapped(yard, "path-light", -5, 6)
+    tapped(yard, "light-transformer", 60, 6)
+    page = text_of(yard.get("lights").text)
+    assert "Trench for it, 6 in deep at least 65'-0\"" in page
+    yard.post("lights/take")
+    box = next(one for one in yard.job.works if one.assembly == "light-transformer")
+    west, _, east, _ = bounds(paved)
+    assert dict(box.parameters)["under_paving"] == f"{-(-(east - west - 0.5) // 1):g}*foot"

@@ -12,12 +12,14 @@ from typing import Any
 from uuid import UUID
 
 import numpy as np
+import shapely
 
 from app.domain.basis import Assembly, Basis
 from app.domain.errors import OutlayError
 from app.domain.job import Feature, Job, PlaceKind, Work
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.arcs import Point
+from app.domain.plan.outline import Outline, chords
 from app.domain.trades.lighting import MOST_LIGHTS, STRANDED, Piece, supplies, voltages
 
 # how a light is mounted, by the role of the part that it is
@@ -29,6 +31,7 @@ TAP = 12.0  # V
 # where the firm's rules do not say. Sources as the rules
 WATTS, POWER_FACTOR, SLACK, LEAST_VOLTS, LOADED, RUN_LOAD = 4.0, 0.73, 2.0, 10.8, 0.8, 60.0
 LEAST_SAVED = 1e-9
+BESIDE = 0.25  # ft: a cable this near to the edge of a ground runs beside it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +88,11 @@ class Circuit:
         """The lowest voltage at a light; None where none is known."""
         known = [one.volts for one in self.fed if one.volts is not None]
         return min(known, default=None)
+
+    @property
+    def trench(self) -> float:
+        """The way of all its cables in the ground [ft], without the slack."""
+        return sum(one.leg.straight for one in self.fed)
 
     @property
     def cable(self) -> float:
@@ -261,6 +269,19 @@ def _volts(
         for name, title in titles.items():
             sentence = sentence.replace(name, title)
         return [None] * len(legs), sentence
+
+
+def below(circuit: Circuit, grounds: Sequence[Outline]) -> float:
+    """How much of a circuit's cables runs below some grounds [ft], by straight lines, but for their very edges.
+
+    Source: geometry.
+    """
+    shapes = [chords(one).polygon.buffer(-BESIDE) for one in grounds]
+    if not shapes or not circuit.fed:
+        return 0.0
+    lines = shapely.linestrings([(one.leg.start.at, one.leg.light.at) for one in circuit.fed])
+    parts = shapely.get_parts(shapely.intersection(lines, shapely.union_all(shapes)))
+    return sum(float(one.length) for one in parts)
 
 
 def gauge_of(work: Work) -> str:
