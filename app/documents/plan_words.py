@@ -220,9 +220,8 @@ def _run_words(sheet: Sheet) -> Iterator[str]:
 
 def _zone_titles(sheet: Sheet, bubbles: list[tuple[Zone, Point, float]]) -> Iterator[str]:
     """Under its bubble, where the zone is wide enough to hold it."""
-    outlines: dict[object, Outline] = {zone.id: outline for zone, outline in sheet.drawn_zones()}
-    for zone, (x, y), radius in bubbles:
-        west, _south, east, _north = bounds(outlines[zone.id])
+    for (zone, (x, y), radius), (_, outline) in zip(bubbles, sheet.drawn_zones(), strict=True):  # in the same order
+        west, _south, east, _north = bounds(outline)
         if zone.title and words_width(zone.title, 15) + 16 < (east - west) * sheet.view.scale:
             places = [(x, y + side * (radius + off)) for off in (13, 22, 32) for side in (1, -1)]
             yield from _placed(sheet, zone.title, places, size=15, bold=True)

@@ -103,7 +103,7 @@ def zone_rows(view: Sheet) -> tuple[ZoneRow, ...]:
                 measured=chosen.measured if chosen else None,
                 built_as=_titles(view, works),
                 price=zone_price(view.estimate, key),
-                out=zone.id in out,
+                out=bool(out) and zone.id in out,
             )
         )
     return tuple(rows)

@@ -205,8 +205,9 @@ def find(things: tuple[Any, ...], thing_id: object, what: str) -> Any:
 
     Raises: NotFound.
     """
+    wanted = str(thing_id)
     for thing in things:
-        if str(thing.id) == str(thing_id):
+        if thing.id is thing_id or str(thing.id) == wanted:
             return thing
     raise NotFound(f"This {what} is not there (any more). Nothing was changed.")
 

@@ -19,6 +19,8 @@ from app.domain.job import (
     Run,
     Work,
     only_included,
+    outlines_by_key,
+    ways_by_key,
     zone_keys,
     zones_by_key,
 )
@@ -128,3 +130,13 @@ def test_zones_are_found_by_their_ids_as_text_as_they_stand_now() -> None:
     assert zones_by_key(renamed.zones)[str(zone(1))].title == "Terrace" != YARD.zones[1].title
     assert zones_by_key(YARD.zones) == {str(one.id): one for one in YARD.zones}
     assert zone_keys(renamed.zones[:2]) == zone_keys(YARD.zones)[:2]
+
+
+def test_ways_and_outlines_by_key_follow_the_way_that_is_chosen() -> None:
+    """Kept while zones and ways are the very same: another outline, and a zone without one, are seen."""
+    assert outlines_by_key(YARD) == {str(key): one.outline for key, one in YARD.chosen_by_zone().items()}
+    first, *others = YARD.alternatives
+    moved = replace(YARD, alternatives=(replace(first, outline=None), *others))
+    assert str(first.zone_id) not in ways_by_key(moved)
+    assert len(outlines_by_key(moved)) == len(outlines_by_key(YARD)) - 1
+    assert outlines_by_key(YARD) is not outlines_by_key(YARD)  # a new one: whoever asks may add to it

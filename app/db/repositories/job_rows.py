@@ -6,6 +6,7 @@ What did not change stays the very same value, tuple for tuple, so that whatever
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
+from uuid import UUID
 
 from sqlalchemy import Connection, Select, bindparam, select
 
@@ -112,18 +113,26 @@ class _Reading:
         if kind in SINGLE:
             return self.one(kind, next(iter(ids)))
         before = getattr(known, JOB_THINGS[kind][1])
-        kept = tuple(one for one in before if str(one.id) not in ids)
+        numbers = {UUID(one).int for one in ids}
+        kept = tuple([one for one in before if one.id.int not in numbers])
         if len(ids) > FEW:
             for thing_id in ids:
                 self.versions.pop((kind, thing_id), None)
             return _in_order((*kept, *(one for one in self.all(kind) if str(one.id) in ids)))
-        now = [self.one(kind, thing_id) for thing_id in ids]
-        return _in_order((*kept, *(one for one in now if one is not None)))
+        now = {one.id.int: one for one in [self.one(kind, thing_id) for thing_id in ids] if one is not None}
+        there = {one.id.int: _position(one) for one in before if one.id.int in now}
+        if there == {number: _position(one) for number, one in now.items()}:  # each stays where it stood
+            return tuple([now.get(one.id.int, one) for one in before if one.id.int in now or one.id.int not in numbers])
+        return _in_order((*kept, *now.values()))
 
 
 def _in_order(values: Any) -> tuple[Any, ...]:
     """Things by position (phases by number), then by id."""
-    return tuple(sorted(values, key=lambda one: (getattr(one, "position", getattr(one, "number", 0)), one.id.hex)))
+    return tuple(sorted(values, key=lambda one: (_position(one), one.id.hex)))
+
+
+def _position(one: Any) -> Any:
+    return getattr(one, "position", getattr(one, "number", 0))
 
 
 def _by_kind(edited: Collection[tuple[str, str]]) -> Mapping[str, frozenset[str]]:

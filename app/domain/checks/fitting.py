@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding, Severity
+from app.domain.job import outlines_by_key
 from app.domain.plan.fit import Overlap, overlaps, strips
 from app.domain.takeoff.meeting import meeting_gap
 from app.domain.units import System, format_area, format_length
@@ -12,7 +13,7 @@ from app.domain.units import System, format_area, format_length
 def zones_overlap(yard: Yard) -> Iterator[Finding]:
     """Ground that two zones, or a zone and the house, cover both: it is paid for twice."""
     system = yard.basis.firm.system
-    outlines = {str(key): outline for key, outline in yard.outlines.items()}
+    outlines = outlines_by_key(yard.job)
     for found in overlaps(outlines, house=yard.job.site.house, gap=meeting_gap(yard.job)):
         one, other = yard.neighbor(found.one), yard.neighbor(found.other)
         said = format_area(found.area, system)
@@ -38,7 +39,7 @@ def _overlap_words(found: Overlap, one: str, other: str, system: System) -> str:
 def strips_between(yard: Yard) -> Iterator[Finding]:
     """Strips between two outlines that are too wide to be one edge and too narrow to be meant."""
     system = yard.basis.firm.system
-    outlines = {str(key): outline for key, outline in yard.outlines.items()}
+    outlines = outlines_by_key(yard.job)
     for found in strips(outlines, house=yard.job.site.house, gap=meeting_gap(yard.job)):
         one, other = yard.neighbor(found.one), yard.neighbor(found.other)
         width = format_length(found.width, system)

@@ -26,8 +26,7 @@ _WIDTHS: KeptByInputs[float] = KeptByInputs(512)
 
 def _used(yard: Yard) -> Iterator[tuple[Zone, Outline]]:
     for zone in yard.job.zones:
-        outline = yard.outlines.get(zone.id)
-        if zone.kind in USED and outline is not None:
+        if zone.kind in USED and (outline := yard.outlines.get(zone.id)) is not None:
             yield zone, outline
 
 

@@ -11,7 +11,7 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import Shape, shape_of
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.job import Alternative, Zone, ZoneKind
+from app.domain.job import Alternative, Zone, ZoneKind, zones_by_key
 from app.domain.plan.edges import HOUSE
 from app.domain.plan.passing import width_of
 from app.domain.takeoff.measures import zone_title
@@ -147,7 +147,7 @@ def _across(way: Alternative, fall: float, bearing: float) -> float:
 def lip(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Two walked surfaces that meet with a lip: too low for a step, high enough to catch a toe or a wheel."""
     system = yard.basis.firm.system
-    walked = {str(zone.id) for zone in yard.job.zones if zone.kind not in NOT_WALKED}
+    walked = {key for key, zone in zones_by_key(yard.job.zones).items() if zone.kind not in NOT_WALKED}
     step = yard.basis.rules.get("step-wanted")
     most = in_feet(step) if step else float("inf")
     told: set[frozenset[str]] = set()

@@ -16,12 +16,11 @@ REMEDY = "Send a packet to two or three subcontractors, and accept a quote."
 
 def without_quote(job: Job, basis: Basis, worked: Estimate) -> Iterator[Finding]:
     """One point for all trades that are priced from the book: the firm has no quote in hand for them."""
-    made = deals(job)
-    open_keys = {
-        one.key: None
-        for one, line in zip(worked.requirements, worked.lines, strict=False)
-        if line.cost_class is CostClass.SUBCONTRACT and one.amount > 0 and not (made and made.of(one))
-    }
+    made, subcontract = deals(job), CostClass.SUBCONTRACT
+    needed = [
+        one for one, line in zip(worked.requirements, worked.lines, strict=False) if line.cost_class is subcontract
+    ]
+    open_keys = {one.key: None for one in needed if one.amount > 0 and not (made and made.of(one))}
     if open_keys:
         titles = [basis.materials[key].title for key in open_keys if key in basis.materials]
         more = f" and {len(titles) - NAMED} more" if len(titles) > NAMED else ""

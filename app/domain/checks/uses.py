@@ -11,7 +11,7 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import half_size, is_table
 from app.domain.checks.yard import SURFACES, Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Fate, Zone, ZoneKind
+from app.domain.job import Fate, Zone, ZoneKind, zones_by_key
 from app.domain.plan.between import apart, from_point
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.measures import zone_title
@@ -127,10 +127,11 @@ class _Water:
 
 def _waters(yard: Yard, *, barefoot: bool) -> Iterator[_Water]:
     """Zones and things that hold water; `barefoot`: only those people get into."""
-    for zone in yard.job.zones:
-        outline, where = yard.outlines.get(zone.id), f"zone:{zone.id}"
+    for key, zone in zones_by_key(yard.job.zones).items():
+        where = f"zone:{key}"
         tub = any(HOT_TUB in yard.cautions(one) for one in yard.on(where))
-        if outline is not None and (tub or (zone.kind is ZoneKind.WATER and not barefoot)):
+        water = tub or (zone.kind is ZoneKind.WATER and not barefoot)
+        if water and (outline := yard.outlines.get(zone.id)) is not None:
             yield _Water(where, zone_title(zone), lambda other, own=outline: apart(other, own))  # type: ignore[misc]
     for one in yard.job.features if not barefoot else ():
         wet = any(placed.assembly.group == "water" for placed in yard.on(f"feature:{one.id}"))

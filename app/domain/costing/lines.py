@@ -233,6 +233,8 @@ def _beside(one: PaidFor, phase: str) -> Line:
 
 def allowance_lines(job: Job) -> list[Line]:
     """Allowances as they are printed: selling prices, sold without markup."""
+    if not job.allowances:
+        return []
     zones = {zone.id: zone for zone in job.zones}
     first = _first_phase(job)
 

@@ -1,14 +1,25 @@
 """The office's own hours in a job: design, selections, layout, supervision and the rest. None is left out unsaid."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
-from app.domain.basis import Basis
+from app.domain.basis import Assembly, Basis
 from app.domain.costing.lines import Line
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Job, PlaceKind
+from app.domain.keeping import BoundedByIdentity
 
 OWN_HOURS = "own hours"  # the library's group of recipes
+_WANTED: BoundedByIdentity[Mapping[str, Assembly], Mapping[str, Assembly]] = BoundedByIdentity(16)
+
+
+def _of_own_hours(assemblies: Mapping[str, Assembly]) -> Mapping[str, Assembly]:
+    """The recipes of that group; kept while the library stands."""
+    kept = _WANTED.get(assemblies)
+    if kept is None:
+        kept = {key: one for key, one in assemblies.items() if one.group == OWN_HOURS}
+        _WANTED.keep(assemblies, kept)
+    return kept
 
 
 def unsaid_own_hours(job: Job, basis: Basis, lines: Iterable[Line]) -> Iterator[Finding]:
@@ -16,7 +27,7 @@ def unsaid_own_hours(job: Job, basis: Basis, lines: Iterable[Line]) -> Iterator[
 
     Asked once something is built; before that nothing is known of them. What a reminder asks for is left to it.
     """
-    wanted = {key: one for key, one in basis.assemblies.items() if one.group == OWN_HOURS}
+    wanted = _of_own_hours(basis.assemblies)
     if not wanted:
         return
     reminded = {one.adds for one in basis.reminders.values()}

@@ -95,7 +95,7 @@ from app.domain.job.terms import (
     UnitPrice,
 )
 from app.domain.job.unlogged import unlogged
-from app.domain.job.whole import JOB_THINGS, Job, Thing, zone_keys, zones_by_key
+from app.domain.job.whole import JOB_THINGS, Job, Thing, outlines_by_key, ways_by_key, zone_keys, zones_by_key
 from app.domain.plan.laying.pattern import BorderCourse, Laying
 
 __all__ = [
@@ -204,7 +204,9 @@ __all__ = [
     "Zone",
     "ZoneKind",
     "only_included",
+    "outlines_by_key",
     "unlogged",
+    "ways_by_key",
     "without_names",
     "zone_keys",
     "zones_by_key",

@@ -46,6 +46,7 @@ from app.domain.job.terms import (
     UnitPrice,
 )
 from app.domain.keeping import BoundedByIdentity
+from app.domain.plan.outline import Outline
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,6 +190,23 @@ def zones_by_key(zones: tuple[Zone, ...]) -> Mapping[str, Zone]:
     return kept
 
 
+def ways_by_key(job: Job) -> Mapping[str, Alternative]:
+    """The chosen way of each zone that has an outline, by the zone's id as text, in the order of the zones; kept."""
+    chosen = job.chosen_by_zone()
+    kept = _WAYS_BY_KEY.get(chosen)
+    if kept is None:
+        named = ((key, chosen.get(zone.id)) for key, zone in zip(zone_keys(job.zones), job.zones, strict=True))
+        kept = {key: way for key, way in named if way is not None and way.outline is not None}
+        _WAYS_BY_KEY.keep(chosen, kept)
+    return kept
+
+
+def outlines_by_key(job: Job) -> dict[str, Outline]:
+    """Their outlines, by the same: a new one."""
+    return {key: way.outline for key, way in ways_by_key(job).items() if way.outline is not None}
+
+
+_WAYS_BY_KEY: BoundedByIdentity[Mapping[UUID, Alternative], Mapping[str, Alternative]] = BoundedByIdentity(_MOST_WAYS)
 _KEYS: BoundedByIdentity[tuple[Zone, ...], tuple[str, ...]] = BoundedByIdentity(_MOST_WAYS)
 _BY_KEY: BoundedByIdentity[tuple[Zone, ...], Mapping[str, Zone]] = BoundedByIdentity(_MOST_WAYS)
 

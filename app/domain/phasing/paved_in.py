@@ -1,12 +1,12 @@
 """Never pave yourself out: what a machine must reach, and what earlier work has closed to it by then."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
 from app.domain.basis import Basis
 from app.domain.findings import Finding, Severity
-from app.domain.job import Fate, Job, PlaceKind, Run
+from app.domain.job import Fate, Job, PlaceKind, Run, ways_by_key, zones_by_key
 from app.domain.keeping import KeptByInputs
 from app.domain.phasing.phases import phase_of
 from app.domain.phasing.way_in import WayIn, way_in
@@ -17,6 +17,7 @@ from app.domain.takeoff.requirements import Requirement
 # roles of what drives to where it works; what two people carry or push through a gate needs no way of its own
 DRIVES = frozenset({"excavating machine", "loader", "trencher", "stump grinder"})
 CARRIES = frozenset({"drive plate", "ground mat"})  # roles of what is laid down to be driven on
+MACHINES = DRIVES | CARRIES
 WIDTH_RULE = "machine-passes"
 NAMED = 3  # things named in one sentence
 
@@ -39,31 +40,32 @@ class Machines:
 
 def machines_of(job: Job, requirements: Iterable[Requirement]) -> Machines:
     """Where a job needs machines that drive there, from what its works ask for."""
-    places = _places(job)
+    asked = [one for one in requirements if one.role in MACHINES and one.kind == "material" and one.amount > 0]
+    places = _places(job, {one.work_id.int for one in asked})
     needed: dict[Needed, None] = {}
     plates: dict[Needed, None] = {}
-    for one in requirements:
-        if one.kind != "material" or one.amount <= 0 or one.role not in DRIVES | CARRIES:
-            continue
-        place = places.get(one.work_id)
+    for one in asked:
+        place = places.get(one.work_id.int)
         if place is not None:
             (needed if one.role in DRIVES else plates)[Needed(place, one.phase)] = None
     return Machines(tuple(sorted(needed)), tuple(sorted(plates)))
 
 
-def _places(job: Job) -> Mapping[UUID, str]:
-    """The key of the place of each work that has one on the plan."""
+def _places(job: Job, works: Collection[int]) -> Mapping[int, str]:
+    """The key of the place of each of these works that has one on the plan; both by the numbers of their ids."""
+    if not works:
+        return {}
     zone_of = {one.id: one.zone_id for one in job.alternatives}
     edges = {one.id: one.zone_id for one in job.edges}
     kinds = {PlaceKind.RUN: "run", PlaceKind.FEATURE: "feature", PlaceKind.EXISTING: "existing"}
-    found: dict[UUID, str] = {}
+    found: dict[int, str] = {}
     for work in job.works:
-        if work.place_id is None:
+        if work.place_id is None or work.id.int not in works:
             continue
         if work.place in kinds:
-            found[work.id] = f"{kinds[work.place]}:{work.place_id}"
+            found[work.id.int] = f"{kinds[work.place]}:{work.place_id}"
         elif zone_id := zone_of.get(work.place_id) or edges.get(work.place_id):
-            found[work.id] = f"zone:{zone_id}"
+            found[work.id.int] = f"zone:{zone_id}"
     return found
 
 
@@ -124,10 +126,10 @@ def finished_in(job: Job) -> Mapping[str, int]:
         return numbers.get(phase, 0) if phase else 0
 
     found: dict[str, int] = {}
-    for zone in job.zones:
-        way = job.chosen(zone)
-        if way is not None and way.outline is not None and way.id in built:
-            found[f"zone:{zone.id}"] = number(phase_of(job, zone))
+    zones = zones_by_key(job.zones)
+    for key, way in ways_by_key(job).items():
+        if way.id in built:
+            found[f"zone:{key}"] = number(phase_of(job, zones[key]))
     for run in job.runs:
         if run.kind in BARRIERS and run.id in built:
             found[f"run:{run.id}"] = number(phase_of(job, run))

@@ -6,12 +6,11 @@ from uuid import UUID
 
 import shapely
 
-from app.domain.job import Job, Run, RunKind, ZoneKind, zones_by_key
+from app.domain.job import Job, Run, RunKind, ZoneKind, outlines_by_key, zones_by_key
 from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Point
 from app.domain.plan.buried import Below, below, crossings
 from app.domain.plan.open_lines import fine_points, pieces_of
-from app.domain.plan.outline import Outline
 
 HOUSE = "house"
 IN_THE_GROUND = frozenset({RunKind.CONDUIT, RunKind.PIPE, RunKind.DRAIN, RunKind.GAS, RunKind.OTHER})
@@ -57,9 +56,7 @@ _BELOW: KeptByInputs[tuple[RunBelow, ...]] = KeptByInputs(64)
 
 
 def _below(job: Job) -> Iterator[RunBelow]:
-    outlines: dict[str, Outline] = {
-        str(key): one.outline for key, one in job.chosen_by_zone().items() if one.outline is not None
-    }
+    outlines = outlines_by_key(job)
     if job.site.house is not None:
         outlines[HOUSE] = job.site.house
     for run in _buried(job):

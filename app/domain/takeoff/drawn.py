@@ -5,7 +5,7 @@ from typing import Any
 
 import shapely
 
-from app.domain.job import Existing, Job, RunKind
+from app.domain.job import Existing, Job, RunKind, outlines_by_key
 from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import chords
 
@@ -34,9 +34,8 @@ def of_existing(one: Existing, openings: Shape) -> Shape | None:
 def shapes_of(job: Job) -> Mapping[str, Shape]:
     """The ground of everything that is drawn, by the key of its place: zones, lines, things, what is there today."""
     found: dict[str, Shape] = {}
-    for zone_id, way in job.chosen_by_zone().items():
-        if way.outline is not None:
-            found[f"zone:{zone_id}"] = chords(way.outline).polygon
+    for key, outline in outlines_by_key(job).items():
+        found[f"zone:{key}"] = chords(outline).polygon
     for run in job.runs:
         if len(run.points) > 1:
             line = shapely.linestrings(fine_points(run.points, run.rises))

@@ -10,7 +10,7 @@ from itertools import pairwise
 from math import fsum, hypot
 from uuid import UUID
 
-from app.domain.job import Alternative, Edge, EdgeChoice, Fate, Job, RunKind
+from app.domain.job import Alternative, Edge, EdgeChoice, Fate, Job, RunKind, outlines_by_key, ways_by_key
 from app.domain.keeping import BoundedByIdentity, KeptByInputs
 from app.domain.plan.arcs import Point
 from app.domain.plan.edges import GROUND, HOUSE, LOT, WALL, SharedEdge, shared_edges
@@ -81,7 +81,7 @@ _MEETINGS: KeptByInputs[tuple[Meeting, ...]] = KeptByInputs(64, each=3)
 
 
 def _meetings(job: Job) -> tuple[Meeting, ...]:
-    drawn = {str(key): one for key, one in job.chosen_by_zone().items() if one.outline is not None}
+    drawn = ways_by_key(job)
     found = stretches_of(job)
     edges, ground = _deciding(job.edges, found), ground_of(job)
     doors = doorways(job, found, drawn)
@@ -93,7 +93,7 @@ def _meetings(job: Job) -> tuple[Meeting, ...]:
 
 def stretches_of(job: Job) -> tuple[SharedEdge, ...]:
     """The stretches of every chosen outline, whoever decides them."""
-    outlines = {str(key): one.outline for key, one in job.chosen_by_zone().items() if one.outline is not None}
+    outlines = outlines_by_key(job)
     gap = meeting_gap(job)
     return shared_edges(outlines, house=job.site.house, lot=job.site.lot, walls=walls_of(job), gap=gap)
 

@@ -269,7 +269,7 @@ class _Takeoff:
 
     def _list(self, work: Work) -> object:
         """The plant list of a work's zone, and the table it names; None where it has none."""
-        rows = self.lists.get(work.place_id) if work.place_id else None
+        rows = self.lists.get(work.place_id) if self.lists and work.place_id else None
         return (rows, Same(self.basis.plants), Same(self.basis.materials)) if rows else None
 
     def _bed(self, work: Work) -> PlantedBed | None:

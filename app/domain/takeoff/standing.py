@@ -55,10 +55,11 @@ class Recipes:
         """Zones with a work whose base runs past the finished edge."""
         found: set[UUID] = set()
         for work in job.works:
-            if work.place is PlaceKind.ALTERNATIVE and work.place_id in self.zone_of:
-                one = self.ready(work)
-                if one and one.assembly.measures == "zone" and "grown" in one.reads:
-                    found.add(self.zone_of[work.place_id])
+            way_id = work.place_id if work.place is PlaceKind.ALTERNATIVE else None
+            zone_id = self.zone_of.get(way_id) if way_id else None
+            one = self.ready(work) if zone_id else None
+            if zone_id and one and one.assembly.measures == "zone" and "grown" in one.reads:
+                found.add(zone_id)
         return frozenset(found)
 
     def holding(self) -> tuple[Held, ...]:

@@ -43,7 +43,7 @@ class Surroundings:
         self.first_phase = min(job.phases, key=lambda phase: phase.number).id if job.phases else None
         self._growing = growing
         self._grown: dict[tuple[UUID, float], float] = {}
-        self._reached: dict[UUID, float] = {}  # how far [ft] zones grow at most, as far as their marks know
+        self._far_as_of = 0  # how often a zone had grown further than any before, as far as the marks know
 
     @cached_property
     def chosen(self) -> Mapping[UUID, Alternative]:
@@ -102,14 +102,14 @@ class Surroundings:
             return None
 
     def _zone_mark(self, zone_id: UUID) -> object | None:
-        if _far(zone_id) > self._reached.get(zone_id, USUAL):  # since then it was asked to grow further
-            self._reached[zone_id] = _far(zone_id)
+        if self._far_as_of != _FARTHEST.made:  # since then one was asked to grow further
+            self._far_as_of = _FARTHEST.made
             self.__dict__.pop("_within_reach", None)
             self.__dict__.pop("_zone_marks", None)
-        return self._zone_marks.get(zone_id)
+        return self._zone_marks.get(zone_id.int)
 
     @cached_property
-    def _zone_marks(self) -> Mapping[UUID, object]:
+    def _zone_marks(self) -> Mapping[int, object]:
         site, phases, keys = self.job.site, self.job.phases, self._keys
         shapes, grows = [self.outlines[key] for key in keys], [key in self._growing_zones for key in keys]
         found = {}
@@ -119,7 +119,7 @@ class Surroundings:
             near = self._within_reach.get(key.int, ())
             lies_near = [shapes[at] for at in near], [keys[at] for at in near if grows[at]]
             rests_on = (site, phases, self.zones.get(key), way, met, held, self._typed.get(key), lies_near)
-            found[key] = _MARKS.get_or_make(key.int, rests_on, object)
+            found[key.int] = _MARKS.get_or_make(key.int, rests_on, object)
         return found
 
     @cached_property
