@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 from uuid import UUID, uuid5
 
+from app.documents.drip_drawing import drip_svg
 from app.domain.basis import Basis
 from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound, OutlayError
@@ -14,6 +15,7 @@ from app.domain.takeoff.requirements import worked_parameters
 from app.domain.trades.planting.drip import DripLayout, drip_layout, emitters_in, rain_rate, valves_for
 from app.domain.units import GALLON
 from app.services import jobs
+from app.services.beds import BedLine
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -45,6 +47,7 @@ class BedDrip:
     rate: float
     work_id: UUID | None
     priced: float | None
+    layout: DripLayout
 
     @property
     def length(self) -> float:
@@ -91,7 +94,17 @@ def _drip(job: Job, basis: Basis, way: Alternative) -> BedDrip | None:
         rate=rain_rate(count * emitter, area(way.outline)),
         work_id=work.id if work else None,
         priced=numbers.get("line") if work else None,
+        layout=layout,
     )
+
+
+def drip_picture(bed: BedLine, drip: BedDrip) -> str:
+    """A bed with its drip line and its plants, as a picture."""
+    if bed.way.outline is None:
+        return ""
+    plants = [at for line in bed.lines for at in line.row.points]
+    says = f"{drip.rows} rows of drip line, {drip.length:g} ft in all, and {len(plants)} plants."
+    return drip_svg(bed.way.outline, drip.layout, plants, f"Drip line in {bed.zone.title}", says)
 
 
 def _work_of(job: Job, way_id: UUID) -> Work | None:

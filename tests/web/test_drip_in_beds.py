@@ -25,6 +25,9 @@ def test_line_is_added_to_the_bed_and_follows_its_outline(yard: Yard) -> None:
     assert "Line in rows 135'-4\"" in page  # 7 rows of 19 ft 4 in
     assert "Line in all, whole feet 145'-0\"" in page  # a header of 9 ft with it: 144 ft 4 in
     assert "90" in page.split("Emitters, every")[1][:40]
+    picture = yard.get("beds").text.split('aria-label="Drip line in Border"')[1].split("</svg>")[0]
+    assert "7 rows of drip line, 145 ft in all" in picture
+    assert picture.split('<path d="')[2].count("M") == 7
     before = yard.price
     assert yard.post(f"beds/drip/{way}").status_code == 200
     (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]

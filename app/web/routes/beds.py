@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from app.domain.plant import KINDS, PATTERNS, SUN
 from app.services import beds
 from app.services.bed_care import MONTHS, bed_year, watering_pdf
-from app.services.drip import drip_of
+from app.services.drip import drip_of, drip_picture
 from app.services.drip import take_drip as take_drip_line
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
@@ -97,6 +97,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "years": {bed.way.id: bed_year(view, bed) for bed in lines},
         "drawn": svg,
         "drips": {bed.way.id: drip_of(view, bed.way) for bed in lines},
+        "drip_picture": drip_picture,
         "bed": bed,
         "row": row,
         "sizes": [(one.key, one.title) for one in beds.sizes_of(view, row.row.planting)] if row else [],
