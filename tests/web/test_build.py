@@ -15,8 +15,10 @@ from app.domain.job import PlaceKind, Run, Work
 from app.services import build
 from app.services.checks import Going, settle
 from app.services.jobs import made, save
+from app.services.ready_to_build import ready_to_build
 from app.services.sheets import sheet
 from tests.services.yard_of_ours import MARK, head_of, job_of, priced, told, with_library, yard
+from tests.signed_cheaply import signed
 
 needs_pango = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 PRIVATE = (MARK, "7771.2345", "7,771", "777123", "777,123", "1,000,000 % profit")
@@ -144,3 +146,23 @@ def test_point_settled_on_checks_is_not_said_before_building(web, office, job):
     assert str(escape(point.what)) in web.get(f"/jobs/{job}/build").text
     settle(office, job, point.key, Going(by="Maren Oduya", reason="Seen on site."), told())
     assert str(escape(point.what)) not in web.get(f"/jobs/{job}/build").text
+
+
+def test_page_says_what_stops_the_crew_and_takes_name_and_reason(web, office, job):
+    signed(office, job)
+    page = web.get(f"/jobs/{job}/build").text
+    assert "points stop the crew" in page
+    assert f'href="/jobs/{job}/site"' in page
+    assert "points stop the crew" in web.get(f"/jobs/{job}/days").text
+    ready = ready_to_build(office, sheet(office, job))
+    lines = next(one.point.finding for one in ready.stops if one.point.finding.rule == "lines-not-asked")
+    sent = {"finding": lines.key, "by": "Maren Oduya", "reason": ""}
+    answer = web.post(f"/jobs/{job}/build/go-on", sent)
+    assert answer.status_code == 422
+    assert "reason" in answer.text.lower()
+    assert 'value="Maren Oduya"' in answer.text
+    sent["reason"] = "All of it is filled ground of last year."
+    assert web.post(f"/jobs/{job}/build/go-on", sent).status_code in (200, 303)
+    after = web.get(f"/jobs/{job}/build").text
+    assert "Gone on with all the same" in after
+    assert sent["reason"] in after

@@ -14,6 +14,7 @@ from app.services import day_said
 from app.services.build import build_sheet
 from app.services.day_sheets import DaySheet, crew_days, day_sheet
 from app.services.office import Office
+from app.services.ready_to_build import ready_to_build
 from app.services.sheets import Sheet, sheet
 from app.services.waiting import free_on
 from app.web.access import OfficeHere
@@ -69,6 +70,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> dict[st
         "today": view.today,
         "free_on": free_on(made.holds),
         "is_signed": made.stands.signed,
+        "ready": ready_to_build(office, view, made),
         "crew": office.firm().crew,
         "no_pdf": "" if pdf_available() else NO_PANGO,
     }
