@@ -1,8 +1,11 @@
-"""Trades that compute: a tree of 40 lights, cut and fill of 500 points, each held to its milliseconds."""
+"""Trades that compute: a tree of 40 lights, typed and from where they stand, cut and fill of 500 points; each in ms."""
 
 import random
 import time
+from uuid import UUID
 
+from app.domain.job import Feature, PlaceKind, Work
+from app.domain.takeoff.light_circuits import TRANSFORMER, Light, strung
 from app.domain.trades.earthwork import triangles
 from app.domain.trades.lighting import Piece, voltages
 from bench import Result
@@ -33,6 +36,18 @@ def spots() -> list[tuple[float, float, float]]:
     return [(drawn.uniform(0, 200), drawn.uniform(0, 150), drawn.uniform(-1, 1)) for _ in range(POINTS)]
 
 
+def standing() -> tuple[list[Light], list[float]]:
+    """Lights where they stand on a plan beside their transformer, with their loads, the same every time."""
+    drawn = random.Random(41)
+    work = Work(id=UUID(int=1), place=PlaceKind.FEATURE, assembly="path-light")
+
+    def light(number: int, mounting: str) -> Light:
+        at = (drawn.uniform(0, 90), drawn.uniform(0, 60))
+        return Light(feature=Feature(id=UUID(int=number)), work=work, mounting=mounting, at=at)
+
+    return [light(1, TRANSFORMER), *(light(number, "path") for number in range(2, LIGHTS + 2))], [5.5] * LIGHTS
+
+
 def fastest(work, *given) -> float:
     """The best of some times [ms]: what the machine does beside does not count."""
     took = []
@@ -44,9 +59,10 @@ def fastest(work, *given) -> float:
 
 
 def run() -> list[Result]:
-    """Both figures with their limits."""
+    """The figures with their limits."""
     return [
         _held(f"{LIGHTS} lights on a tree", fastest(voltages, tree(), 12.0), MOST_LIGHTS),
+        _held(f"cables of {LIGHTS} lights where they stand", fastest(strung, *standing(), 60.0), MOST_LIGHTS),
         _held(f"cut and fill of {POINTS} points", fastest(triangles, spots()), MOST_POINTS),
     ]
 
