@@ -1,7 +1,7 @@
 """The measures of a place: what its outline, its typed numbers and its surroundings say. Unknown is never zero."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -54,7 +54,12 @@ class Place:
     zone: str
     phase: str
     measures: Measures
-    sources: Mapping[str, str] = field(default_factory=dict)
+    told: Callable[[], Mapping[str, str]] = dict  # where measures come from; asked for by explanations alone
+
+    @property
+    def sources(self) -> Mapping[str, str]:
+        """Where each measure comes from, in words, by its name."""
+        return {**_TRADE_SOURCES, **self.told()}
 
 
 def place_of(work: Work, job: Job, around: Surroundings, known: Mapping[str, Make]) -> Place | Finding | None:
@@ -84,7 +89,7 @@ def place_of(work: Work, job: Job, around: Surroundings, known: Mapping[str, Mak
         zone=str(found.zone or WHOLE_JOB),
         phase=str(phase or ""),
         measures=Measures(make, {**_JOB_REMEDIES, **found.remedies}),
-        sources={**_TRADE_SOURCES, **found.sources},
+        told=found.sources,
     )
 
 
@@ -97,7 +102,7 @@ class _Found:
     title: str
     make: Mapping[str, Make]
     remedies: Mapping[str, str]
-    sources: Mapping[str, str]
+    sources: Callable[[], Mapping[str, str]]
     zone: Any = None
     phase: Any = None
 
@@ -125,7 +130,7 @@ def _zone_place(work: Work, _job: Job, around: Surroundings) -> _Answer:
             "laid_cuts": f"Lay a pattern on {title}, or use the outline.",
             "laid_cut_length": f"Lay a pattern on {title}, or use the outline.",
         },
-        sources={
+        sources=lambda: {
             "area": "outline, exact",
             "outline": "outline, exact",
             "fall": "typed",
@@ -196,7 +201,7 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
             **dict.fromkeys(("length", *APPLIED["run"]), f"Draw {title} on the plan or type its length."),
             "height": f"Type the height of {title}.",
         },
-        sources={
+        sources=lambda: {
             **LINE_SOURCES,
             "length": "drawn on the plan" if run.length is None else "typed",
             "height": "typed",
@@ -245,7 +250,7 @@ def _feature_place(work: Work, job: Job, around: Surroundings) -> _Answer:
         title=title,
         make={**_sizes(feature), **{name: partial(columns().get, name) for name in APPLIED["feature"]}},
         remedies=_size_remedies(title),
-        sources={**LINE_SOURCES, **dict.fromkeys(_SIZES, "typed")},
+        sources=lambda: {**LINE_SOURCES, **dict.fromkeys(_SIZES, "typed")},
         zone=feature.zone_id if feature.zone_id in around.zones else None,
         phase=feature.phase_id,
     )
@@ -266,7 +271,7 @@ def _existing_place(work: Work, job: Job, _around: Surroundings) -> _Answer:
         title=title,
         make={**_sizes(thing), **drawn},
         remedies={**_size_remedies(title), "outline": f"Draw or type the outline of {title}."},
-        sources={**dict.fromkeys(_SIZES, "typed"), **dict.fromkeys(drawn, "outline, exact")},
+        sources=lambda: {**dict.fromkeys(_SIZES, "typed"), **dict.fromkeys(drawn, "outline, exact")},
         phase=thing.phase_id,
     )
 
@@ -306,7 +311,7 @@ def _edge_place(work: Work, job: Job, around: Surroundings) -> _Answer:
             "length": f"Type the length of {title}, or draw both outlines.",
             "drop": f"Type the drop of {title}, or the finish levels of both sides.",
         },
-        sources={
+        sources=lambda: {
             **LINE_SOURCES,
             "length": "shared edge of the outlines" if edge.length is None else "typed",
             "curved_length": "typed" if edge.curved_length else "shared edge of the outlines",
@@ -322,7 +327,7 @@ def _edge_function(around: Surroundings, edge: Edge, name: str) -> Any:
 
 
 def _job_place(_work: Work, job: Job, _around: Surroundings) -> _Answer:
-    return _Found(where=WHOLE_JOB, title=job.head.title or "Whole job", make={}, remedies={}, sources={})
+    return _Found(where=WHOLE_JOB, title=job.head.title or "Whole job", make={}, remedies={}, sources=dict)
 
 
 def job_measures(job: Job, around: Surroundings) -> dict[str, Make]:

@@ -43,6 +43,7 @@ class Surroundings:
         self.first_phase = min(job.phases, key=lambda phase: phase.number).id if job.phases else None
         self._growing = growing
         self._grown: dict[tuple[UUID, float], float] = {}
+        self._lengths: dict[tuple[int, bool], Mapping[str, float]] = {}
         self._far_as_of = 0  # how often a zone had grown further than any before, as far as the marks know
 
     @cached_property
@@ -279,7 +280,13 @@ class Surroundings:
         return f"shared edges of the outlines: {number_text(self.shared(zone_id, kind))} ft, less {less}"
 
     def _meets(self, zone_id: UUID, *, own: bool = False) -> Mapping[str, float]:
-        """Lengths [ft] by neighbor; `own`: without what decided edges hold."""
+        """Lengths [ft] by neighbor; `own`: without what decided edges hold. Several measures ask for them."""
+        kept = self._lengths.get((zone_id.int, own))
+        if kept is None:
+            kept = self._lengths[zone_id.int, own] = self._meet(zone_id, own=own)
+        return kept
+
+    def _meet(self, zone_id: UUID, *, own: bool) -> Mapping[str, float]:
         found: dict[str, float] = {}
         for met in self._met.get(zone_id, ()):
             if not (own and self._holding.ends(met.edge)):
