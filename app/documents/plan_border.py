@@ -39,7 +39,8 @@ def numbered_sides(sheet: Sheet, highlight: UUID | None, link: str) -> Iterator[
         target = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{TARGET}" fill="{PAPER}" fill-opacity="0"/>'
         drawn = target + _number(x, y, side)
         at = f"{place[0]:.2f} {place[1]:.2f}"  # where a finger meets it
-        yield (f'<a href="{escape(link)}side:{zone.id}:{side.number}" data-edge="{at}" aria-label="{said}">{drawn}</a>')
+        href = f"{escape(link)}side:{zone.id}:{side.number}{sheet.link_end}"
+        yield f'<a href="{href}" data-edge="{at}" aria-label="{said}">{drawn}</a>'
 
 
 def _inset(sheet: Sheet, outline: Outline) -> float:

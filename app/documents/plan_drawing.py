@@ -7,6 +7,7 @@ only; the drawing has a title and a description that say it in words.
 
 from collections.abc import Mapping
 from dataclasses import fields, replace
+from html import escape
 from operator import attrgetter
 from typing import Any, Literal, NamedTuple
 from uuid import UUID
@@ -49,13 +50,15 @@ def plan_svg(
 
     What is not included is drawn on our face only.
     Drawn at the size at which it will be seen, its lettering is 14 px and more. `highlight` is the id of the zone
-    with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added (never on the
-    client's face or in print). The client's face and the cover are cropped to the zones, name no line in the ground and
-    ask about no edge; face `place` is the cover's, cropped to the highlighted zone and what lies around it.
+    with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added, before its `#` where
+    it has one (never on the client's face or in print). The client's face and the cover are cropped to the zones, name
+    no line in the ground and ask about no edge; face `place` is the cover's, cropped to the highlighted zone and what
+    lies around it.
     Kept by what is drawn: numbers set on a work, prices, phases and the like change nothing here.
     """
     job = job if face == "ours" else only_included(job)
-    looks = _Looks(width_px, height_px, highlight, face, zone_link)
+    link, *part = zone_link.partition("#")
+    looks = _Looks(width_px, height_px, highlight, face, link, escape("".join(part)))
     rests_on = (*drawn_of(job), works_as_drawn(job), Same(basis.assemblies), Same(basis.materials), Same(basis.firm))
     return _DRAWN.get_or_make((job.head.id.int, looks), rests_on, lambda: _plan_svg(as_drawn(job), basis, looks))
 
@@ -68,6 +71,7 @@ class _Looks(NamedTuple):
     highlight: UUID | None
     face: Face
     zone_link: str
+    link_end: str
 
 
 _DRAWN: KeptByInputs[str] = KeptByInputs(48)
@@ -132,13 +136,13 @@ def _work_as_drawn(work: Work) -> Work:
 
 
 def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
-    width_px, height_px, highlight, face, zone_link = looks
+    width_px, height_px, highlight, face, zone_link, link_end = looks
     tallest = max(height_px, 200) - STRIP if height_px else None
     width = float(min(max(width_px, 300), 2000))
     sheet = sheet_of(job, basis, width, tallest=tallest, quiet=face in QUIET, crop=_crop(job, looks))
     if sheet is None:
         return _empty(float(width_px), face)
-    sheet.laid, sheet.numbered = face in PAPERS, bool(zone_link)
+    sheet.laid, sheet.numbered, sheet.link_end = face in PAPERS, bool(zone_link), link_end
     drawn = drawn_on(sheet, highlight, zone_link if face == "ours" else "") + _foot(sheet)
     svg = _svg(sheet, drawn, STRIP, describe(job))
     if face == "ours" and zone_link:

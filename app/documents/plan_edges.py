@@ -29,7 +29,8 @@ def undecided(sheet: Sheet, link: str = "") -> str:
     """Edges that nobody has decided: thick broken ink with a question mark."""
     parts = []
     for met in open_edges(sheet.job):
-        rests_on = (sheet.view, link, sheet.name(met.stretch.zone), sheet.name(met.neighbor), _number(sheet, met))
+        named = sheet.name(met.stretch.zone), sheet.name(met.neighbor), _number(sheet, met)
+        rests_on = (sheet.view, link, sheet.link_end, *named)
         kept = _ASKED.get(met.stretch)
         if kept is None or kept.rests_on != rests_on:
             kept = _asked(sheet, met, link, rests_on)
@@ -117,8 +118,8 @@ def _linked(sheet: Sheet, met: Meeting, drawn: str, link: str, *, marked: bool =
     points = ",".join(f"{x:.2f} {y:.2f}" for x, y in path)
     hidden = "" if marked else ' aria-hidden="true" tabindex="-1"'  # a key meets the question mark or the margin
     return (
-        f'<a href="{escape(link)}edge:{met.zone_id}:{met.neighbor}{_number(sheet, met)}" data-edge="{points}"{hidden} '
-        f'aria-label="{escape(f"Edge of {own} to {other}")}">{drawn}</a>'
+        f'<a href="{escape(link)}edge:{met.zone_id}:{met.neighbor}{_number(sheet, met)}{sheet.link_end}" '
+        f'data-edge="{points}"{hidden} aria-label="{escape(f"Edge of {own} to {other}")}">{drawn}</a>'
     )
 
 

@@ -46,6 +46,7 @@ class Sheet:
     quiet: bool = False  # for the client: lines in the ground thin and without words
     numbered: bool = False  # on our own page: what has no room for its name shows its number in the list below
     laid: bool = False  # on paper: the units of every zone as they are laid
+    link_end: str = ""  # what the address of a bubble or an edge ends with
     marks: list[str] = field(default_factory=list)  # drawn above all lines
     _numbers: Mapping[int, int] | None = field(default=None, init=False)
     _names: dict[str, str] = field(default_factory=dict, init=False)

@@ -51,7 +51,7 @@ ASIDE = (0, 18, 36, 54)  # px: an overall dimension runs further out where somet
 def words(sheet: Sheet, link: str) -> Iterator[str]:
     """Marks, bubbles, dimensions, then titles and labels."""
     at = list(_bubble_places(sheet))
-    bubbles = [_bubble(zone, place, radius, link) for zone, place, radius in at]
+    bubbles = [_bubble(zone, place, radius, (link, sheet.link_end)) for zone, place, radius in at]
     yield layer("zones", *sheet.marks, *bubbles, *(_every_title(sheet, at) if sheet.quiet else ()))
     yield layer("notes", *_overall(sheet))
     yield layer("there", *_house_word(sheet))
@@ -103,10 +103,11 @@ def _bubble_room(wkt: str, view: View) -> _Room:
     return _Room(radius, tried, tuple(squares))
 
 
-_BUBBLES: BoundedByIdentity[Zone, tuple[tuple[Point, float, str], str]] = BoundedByIdentity(4096)
+_Link = tuple[str, str]  # what an address begins and ends with, around the id
+_BUBBLES: BoundedByIdentity[Zone, tuple[tuple[Point, float, _Link], str]] = BoundedByIdentity(4096)
 
 
-def _bubble(zone: Zone, at: Point, radius: float, link: str) -> str:
+def _bubble(zone: Zone, at: Point, radius: float, link: _Link) -> str:
     """The bubble of a zone; kept while it stands where it stood and leads to where it led."""
     kept = _BUBBLES.get(zone)
     if kept is None or kept[0] != (at, radius, link):
@@ -115,13 +116,13 @@ def _bubble(zone: Zone, at: Point, radius: float, link: str) -> str:
     return kept[1]
 
 
-def _made_bubble(zone: Zone, at: Point, radius: float, link: str) -> str:
-    drawn = bubble(at, zone.letter or "·", radius)
-    if not link:
+def _made_bubble(zone: Zone, at: Point, radius: float, link: _Link) -> str:
+    drawn, (begin, end) = bubble(at, zone.letter or "·", radius), link
+    if not begin:
         return drawn
     target = f'<circle cx="{at[0]:.1f}" cy="{at[1]:.1f}" r="27" fill="{PAPER}" fill-opacity="0"/>'
     title = plain(f"{zone.letter} {zone.title}".strip())
-    return f'<a href="{escape(link)}{zone.id}" aria-label="{title}">{target}{drawn}</a>'
+    return f'<a href="{escape(begin)}{zone.id}{end}" aria-label="{title}">{target}{drawn}</a>'
 
 
 def _overall(sheet: Sheet) -> Iterator[str]:

@@ -17,7 +17,7 @@ from app.services.plan_canvas import canvas_plan
 from app.services.sheets import Sheet
 from app.web.rendering import svg
 
-TO_MARGIN = ("zone:", "edge:", "side:")  # what these lead to stands in the margin, which is far down on a phone
+TO_MARGIN = "#margin-part"  # what bubbles and edges lead to stands in the margin, which is far down on a phone
 WIDTH = 790  # px: a tablet held level, where the page cannot say how wide it is
 NARROWEST, WIDEST = 300, 2000
 
@@ -40,7 +40,7 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
     """The drawing with the zone in focus (or whose edge is) lit, and its things as the canvas takes them in hand."""
     zone = edge_of or zone_in_focus(view.job, focus)
     lit = zone.id if zone else None
-    link = f"/jobs/{view.job.head.id}/plan?focus=zone:"
+    link = f"/jobs/{view.job.head.id}/plan?focus=zone:{TO_MARGIN}"
     drawn = plan_svg(view.job, view.basis, width_px=width_of(request), zone_link=link, highlight=lit)
     return {
         "drawing": _figure(drawn),
@@ -81,19 +81,12 @@ _FIGURES: BoundedByIdentity[str, Markup] = BoundedByIdentity(48)
 
 
 def _figure(drawn: str) -> Markup:
-    """The drawing with its bubbles leading to the margin; kept while it is the very same drawing."""
+    """The drawing as markup; kept while it is the very same drawing."""
     kept = _FIGURES.get(drawn)
     if kept is None:
-        kept = svg(_to_margin(drawn))
+        kept = svg(drawn)
         _FIGURES.keep(drawn, kept)
     return kept
-
-
-def _to_margin(drawn: str) -> str:
-    """The drawing with the addresses of its bubbles and edges ending in the margin."""
-    first, *after = drawn.split("?focus=")
-    rest = (one.replace('"', '#margin-part"', 1) if one.startswith(TO_MARGIN) else one for one in after)
-    return "?focus=".join((first, *rest))
 
 
 def width_of(request: Request) -> int:

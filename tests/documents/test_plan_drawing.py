@@ -199,13 +199,19 @@ def test_links_are_on_our_face_only():
         assert ("<a " in plan_svg(yard(), BASIS, face=face, zone_link="/p?zone=")) is wanted
 
 
+def test_links_lead_to_a_part_of_the_page_where_one_is_named():
+    linked = re.findall(r'<a href="([^"]+)"', plan_svg(yard(), BASIS, zone_link="/p?focus=zone:#margin"))
+    assert {key for key in (str(zone.id) for zone in yard().zones) if f"/p?focus=zone:{key}#margin" in linked}
+    assert all(one.startswith("/p?focus=") and one.endswith("#margin") for one in linked)
+
+
 def test_names_are_escaped_and_nothing_is_inline():
     job = yard(
         zones=(replace(yard().zones[0], title='<script>alert("x")</script>', letter="<"), *yard().zones[1:]),
         features=(Feature(id=uid(9), title="<b onload=x>", x=20.0, y=30.0),),
         runs=(Run(id=uid(9), title="<i style=x>", points=((0, 0), (40, 3))),),
     )
-    svg = plan_svg(job, BASIS, zone_link='/p?"zone=')
+    svg = plan_svg(job, BASIS, zone_link='/p?"zone=#"<b>')
     ET.fromstring(svg)
     assert not re.search(r"<script|<b |<i |\sstyle=|\son\w+=", svg)
 
