@@ -55,6 +55,11 @@ def materials_to_note(view: Sheet) -> tuple[tuple[str, str], ...]:
     return tuple(sorted(chosen, key=lambda pair: pair[1]))
 
 
+def noted_places(view: Sheet) -> Mapping[str, str]:
+    """What every note is about, in words, by the id it names; what is gone by none."""
+    return dict(things_to_note(view))
+
+
 async def add_note(
     office: Office, view: Sheet, values: Mapping[str, Any], picture: bytes, order: Order
 ) -> Applied | None:

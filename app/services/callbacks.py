@@ -48,7 +48,8 @@ class Calls:
 def known_calls(office: Office) -> Calls:
     """Calls of all jobs; hours cost what an hour of the crew costs in the mean of the job's own bid."""
     with office.database.read() as connection:
-        held = list(things_of_firm(connection, office.firm_id, "warranty_call"))
+        every = things_of_firm(connection, office.firm_id, "warranty_call")
+        held = [(job_id, call) for job_id, call in every if not call.question]
         names = rows.job_names(connection, office.firm_id, {job_id for job_id, _ in held})
         bids = sums.signed(connection, office.firm_id) if held else []
     per_hour = {one.job_id: _mean(one.crew_cents, one.crew_hours) for one in bids}

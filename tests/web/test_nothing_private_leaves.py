@@ -214,6 +214,7 @@ MAY_READ = {
         "Material": "title",
     },
     "client": {
+        "WarrantyCall": "what",  # what they sent themselves
         "Firm": "name owner license street town state postal_code phone email card_fee early_pay late_charge retainage invoice_words",
         "FirmPage": "title text reviewed_by",
         "Client": "name second_name",
@@ -309,6 +310,7 @@ MAY_READ = {
         "LoggedReceipt": "merchant words",  # never what was paid
         "SignedTest": "name license words",
         "PunchItem": "what who done_by client_words",
+        "BuiltNote": "words batch",
     },
     "public": {
         "Planting": "variety",

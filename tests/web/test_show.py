@@ -19,9 +19,8 @@ from app.services import agreements, changes, closing_offers
 from app.services.jobs import NewJob, begin_job, changed, made, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
-from app.web import rendering
+from app.web import client_pages, rendering
 from app.web.access import FACE, face_cookie
-from app.web.routes import show
 from tests.domain.test_proposal import money_in
 from tests.offering import consents, offer, order, sign
 from tests.web.conftest import Browser
@@ -125,7 +124,7 @@ def test_page_is_given_no_money_while_the_price_is_covered(
         given.update(context)
         return rendering.page(request, template, context, **more)
 
-    monkeypatch.setattr(show, "page", watched)
+    monkeypatch.setattr(client_pages, "page", watched)
     face.get(f"/show/{ready}/proposal{lift}")
     assert bool(money_in(given["offer"])) == told
     assert "draft" not in given

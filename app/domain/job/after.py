@@ -135,7 +135,9 @@ class WarrantyCall:
     done_on: date | None = None
     words: str = ""
     photo_id: UUID | None = None
-    visit: int = 0  # the visit at which it was seen, in days after hand-over; 0: the client called
+    visit: int = 0  # the visit at which it was or is to be seen, in days after hand-over; 0: the client called
+    question: bool = False  # the client wants to know something; nothing is wrong
+    asked_by: str = ""  # who sent it from the client's own device
     said_by: str = ""
     said_at: datetime | None = None
 

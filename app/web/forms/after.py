@@ -57,6 +57,12 @@ CALL = (
     yes("covered", "The firm bears it"),
     WORDS,
 )
+ASKED = (
+    choice("kind", "Which is it", ["call", "question"], empty="call"),
+    text("what", "In your words", most=300),
+    text("zone", "Where in the yard", most=MOST_KEY),
+    count("visit", "When we look at it", most=3650, empty=0),
+)
 SETTLED = (
     replace(quarters("quarters", "Hours"), required=False, empty=0),
     money("cents", "Bought or paid", empty=0),

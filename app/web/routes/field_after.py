@@ -6,12 +6,12 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.services import punch_list, signed_tests
+from app.services import as_built, punch_list, signed_tests
 from app.services.field import field_view
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
-from app.web.forms.after import DONE, PUNCH, RESULT
+from app.web.forms.after import DONE, NOTE, PUNCH, RESULT
 from app.web.forms.fields import order_of, read
 from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.saving import Saved, save_form_async
@@ -59,6 +59,21 @@ async def add_item(request: Request, office: OfficeHere, job_id: UUID) -> Respon
     return _answer(request, office, view, saved, "new")
 
 
+@router.post("/note")
+async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+    """How something was built that nobody sees any more, written down where it lies."""
+    view = field_view(office, job_id)
+    async with request.form() as form:
+        content = await file_of(office, form)
+    parsed = read(form, NOTE, office.firm(), whole=True)
+    saved = await save_form_async(
+        parsed, lambda: as_built.add_note(office, view, parsed.values, content, order_of(form, "As built"))
+    )
+    if saved.ok:
+        let_go(office, form)
+    return _answer(request, office, view, saved, "note")
+
+
 @router.post("/punch/{item_id}")
 async def item_done(request: Request, office: OfficeHere, job_id: UUID, item_id: UUID) -> Response:
     """An item is done."""
@@ -77,7 +92,7 @@ async def item_done(request: Request, office: OfficeHere, job_id: UUID, item_id:
 
 def _answer(request: Request, office: Office, view: Sheet, saved: Saved[Any], at: str) -> Response:
     if saved.ok:
-        where = "tests" if at.startswith("test:") else "punch"
+        where = "tests" if at.startswith("test:") else "notes" if at == "note" else "punch"
         return go(request, f"/field/{view.job.head.id}/after#{where}")
     return _show(request, office, view, saved, at)
 
@@ -86,6 +101,10 @@ def _show(request: Request, office: Office, view: Sheet, saved: Saved[Any] = NOT
     context = {
         "tests": signed_tests.yard_tests(office, view),
         "punch": punch_list.punch_list(view),
+        "things": as_built.things_to_note(view),
+        "materials": as_built.materials_to_note(view),
+        "places": as_built.noted_places(view),
+        "today": view.today,
         "job": view.job,
         "saved": saved,
         "nothing": NOTHING_SENT,

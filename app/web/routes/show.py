@@ -5,47 +5,29 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
-from markupsafe import Markup
 
-from app.documents.lying_drawing import board_svg
 from app.documents.pdf import NO_PANGO, pdf_available
-from app.documents.plan_drawing import plan_svg
-from app.documents.scale_bar import covered_bar_svg
-from app.documents.swatches import palette_of, palette_svg
-from app.domain.palette.seasons import by_season
-from app.domain.palette.seen_in import LOOKS
-from app.services import change_orders, consenting, later_options, mailing, proposals, revisions
+from app.services import change_orders, consenting, later_options, mailing, revisions
 from app.services.agreed import order_of as order_of_change
 from app.services.choosing import LONGEST_INITIALS, take_package_at_table, tick_at_table
 from app.services.consenting import Given
 from app.services.notices import notice_if_signed
 from app.services.office import Office
-from app.services.palette_advice import tiles_on
 from app.services.paper_signing import paper_sheet
-from app.services.revisions import CHANGE, CHANGE_ORDER, COMPLETION, PROPOSAL
-from app.services.sheets import Sheet, sheet
+from app.services.revisions import CHANGE_ORDER, COMPLETION
+from app.services.sheets import sheet
 from app.services.signing_at_table import sign_as_ticked, ticked_since
 from app.web.access import OfficeHere
+from app.web.client_pages import PAGES, client_page, context_of, shown
 from app.web.crew_screens import printed
 from app.web.forms.fields import Parsed, order_of, read, text, yes
 from app.web.forms.saving import Saved, save_form, save_form_async
 from app.web.forms.signing import ROLES, device_words, read_act
 from app.web.outside import NO_SIGNING
-from app.web.rendering import answer, go, handed_out, page, svg
-from app.web.routes.seen import seen_context
+from app.web.rendering import answer, go, handed_out, page
 
 router = APIRouter()
 
-PAGES = (
-    ("plan", "Plan"),
-    ("places", "Places"),
-    ("palette", "Palette"),
-    ("seen", "Seen"),
-    ("phases", "Phases"),
-    ("options", "Options"),
-    ("proposal", "Proposal"),
-)
-AGREED = {PROPOSAL, CHANGE, CHANGE_ORDER}
 DECLINE = (text("why", "Why", most=500),)
 CONSENT = (text("name", "Who consents", most=200), text("word", "The word", most=60), yes("consent", "I consent"))
 TICK = (yes("taken", "In the price"), text("initials", "Initials", most=LONGEST_INITIALS))
@@ -54,13 +36,13 @@ TICK = (yes("taken", "In the price"), text("initials", "Initials", most=LONGEST_
 @router.get("/show/{job_id}")
 async def show_first(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """The client's first page: the plan."""
-    return _page(request, office, job_id, "plan")
+    return client_page(request, office, job_id, "plan")
 
 
 @router.get("/show/{job_id}/{key}")
 async def show_page(request: Request, office: OfficeHere, job_id: UUID, key: str, lift: bool = False) -> Response:
     """One of the client's pages; the price stays covered until it is lifted."""
-    return _page(request, office, job_id, key if key in dict(PAGES) else "plan", lift=lift)
+    return client_page(request, office, job_id, key if key in dict(PAGES) else "plan", lift=lift)
 
 
 @router.post("/show/{job_id}/options/change")
@@ -92,7 +74,7 @@ def _options_answer(
     request: Request, office: Office, job_id: UUID, saved: Saved[Any], *, lift: bool, at: str = ""
 ) -> Response:
     """The page of options after something was chosen, or its part; `at` is the option a form was about."""
-    context = {**_shown(office, job_id, "options", lift=lift), "saved": saved, "at": at}
+    context = {**shown(office, job_id, "options", lift=lift), "saved": saved, "at": at}
     here = f"/show/{job_id}/options" + ("?lift=true" if lift else "")
     return answer(request, context, whole="show/options.html", part=context["part"], status=saved.status, then=here)
 
@@ -178,60 +160,10 @@ async def sheet_for_hand(request: Request, office: OfficeHere, job_id: UUID, rev
     return await printed(request, made, f"to-sign-by-hand-{one.number}.pdf")
 
 
-def _context(office: Office, job_id: UUID, key: str) -> dict[str, Any]:
-    """What the client's pages are given: the client's own value of the job, never the job itself."""
-    view = sheet(office, job_id)
-    made = proposals.next_draft(office, view)
-    open_offers = [one for one in revisions.of_job(office, job_id) if one.state in {"offered", "signed"}]
-    taken_later = later_options.later(office, view)
-    return {
-        "offer": made.offer,
-        "job_id": str(job_id),
-        "pages": [one for one in PAGES if one[0] != "options" or made.offer.choices.any or taken_later],
-        "saved": Saved(Parsed()),
-        "at": "",
-        "current": key,
-        "revisions": open_offers,
-        "signed": next((one for one in open_offers if one.kind == PROPOSAL and one.state == "signed"), None),
-        "agreed": next((one for one in open_offers if one.kind in AGREED and one.state == "signed"), None),
-        "later": taken_later,
-        "part": "show/_later.html" if taken_later else "show/_options.html",
-        "draft": made,
-        "plan": svg(plan_svg(view.job, view.basis, width_px=760, height_px=600, face="client")),
-        "strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=740)),
-        "narrow_strip": svg(palette_svg(palette_of(view.job, view.basis), width_px=350, name="palette-narrow")),
-        "boards": _boards(office, view) if key == "palette" else (),
-        "seasons": by_season(view.job, view.basis),
-        "covered": svg(covered_bar_svg()),
-    }
-
-
-def _boards(office: Office, view: Sheet) -> list[Markup]:
-    """The surfaces as they will lie, in each light."""
-    tiles = tiles_on(office, view)
-    return [svg(board_svg(tiles, look, name=f"lies-{place}")) for place, look in enumerate(LOOKS if tiles else ())]
-
-
-def _page(request: Request, office: Office, job_id: UUID, key: str, *, lift: bool = False) -> Response:
-    context = _shown(office, job_id, key, lift=lift)
-    if key == "seen":
-        context |= seen_context(request, office, sheet(office, job_id))
-    return page(request, f"show/{key}.html", context)
-
-
-def _shown(office: Office, job_id: UUID, key: str, *, lift: bool) -> dict[str, Any]:
-    """The same with the price under its cover, unless that is lifted."""
-    context = {**_context(office, job_id, key), "lifted": lift}
-    if not lift:
-        context["offer"] = proposals.covered(context["offer"])
-    context.pop("draft")
-    return context
-
-
 def sign_page_again(request: Request, office: Office, job_id: UUID, revision_id: UUID, saved: Saved[Any]) -> Response:
     """The page to sign a paper, or of its signed copy, after something was sent from it."""
     one = revisions.of_this_job(office, job_id, str(revision_id))
-    context = _context(office, job_id, "proposal")
+    context = context_of(office, job_id, "proposal")
     context.pop("draft")
     view = sheet(office, job_id)
     run_out = revisions.has_run_out(office, one, view.job.head.time_zone)

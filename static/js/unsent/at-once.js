@@ -23,5 +23,5 @@ export function atOnce(path, files = false, secret = false) {
   const found = AT_ONCE.find(([pattern]) => pattern.test(pathname));
   if (found) return found[1];
   if (secret) return 'at-once-machine'; // a passcode or passphrase is never written to the device
-  return files && !/\/(photo(\/new)?|receipt|delivery|after\/(tests\/)?result|after\/punch(\/[^/]+)?)$/.test(pathname) ? 'at-once-file' : null;
+  return files && !/\/(photo(\/new)?|receipt|delivery|after\/(tests\/)?result|after\/note|after\/punch(\/[^/]+)?)$/.test(pathname) ? 'at-once-file' : null;
 }
