@@ -319,7 +319,7 @@ def test_house_is_drawn_and_its_door_dragged_along_the_wall(drawn: Drawn) -> Non
     hand, page = drawn.hand, drawn.hand.page
     hand.draw("What is there now")
     page.get_by_label("What is there", exact=True).select_option(label="House")
-    for at in ((0, 14), (20, 14), (20, 22), (0, 22)):
+    for at in ((0, 14), (20, 14), (20, 20), (0, 20)):
         hand.tap(at)
     hand.drawn(lambda: hand.press("Close it"))
     hand.draw("What is there now")

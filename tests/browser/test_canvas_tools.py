@@ -141,6 +141,7 @@ def test_split_zone_is_joined_again_by_finger_and_grown(finger: Hand) -> None:
 
 
 def test_corners_fall_square_and_stretches_parallel_by_finger(finger: Hand) -> None:
+    finger.further()
     finger.page.locator("#canvas [data-step]").select_option("free")
     finger.draw("Zone")
     for at in ((0, 14.5), (6, 17.5), (4.4, 21), (-1.6, 17.9)):  # slanted; then nearly square, nearly parallel

@@ -34,7 +34,7 @@ def signed_yard(data: Path) -> None:
     job_id = Teller(office, read_data("whitlock")).tell()
 
     async def signed() -> None:
-        await sign_proposal(office, job_id)
+        await sign_proposal(office, job_id, contractor=office.firm().owner)
         await worker_of_this_loop().close()
 
     asyncio.run(signed())
