@@ -8,7 +8,7 @@ from uuid import UUID, uuid5
 from app.domain.basis import Basis
 from app.domain.checks.yard import Yard
 from app.domain.codec import to_plain
-from app.domain.errors import BadValue
+from app.domain.errors import BadValue, NotFound
 from app.domain.job import Feature, Job, PlaceKind
 from app.domain.plan.arcs import Point
 from app.domain.plan.between import contains
@@ -21,6 +21,7 @@ from app.domain.takeoff.light_circuits import (
     Light,
     below,
     circuits,
+    legs_of,
     lights_of,
     mounting_of,
     recipes_of_lights,
@@ -199,6 +200,49 @@ def _differs(circuit: Circuit, paved: Sequence[Outline]) -> bool:
         for key, wanted in _wanted(circuit, paved).items()
         for name, value in wanted.items()
     )
+
+
+def feed(office: Office, job_id: UUID, light_id: UUID, values: Mapping[str, UUID | None], order: Order) -> Applied:
+    """Say what feeds a light; nothing: it is found by where they stand.
+
+    Raises: NotFound, Stale; BadValue for what feeds none, or is fed through that light itself.
+    """
+    opened = jobs.open_job(office, job_id)
+    lights = {one.feature.id: one for one in lights_of(opened.job, opened.basis)}
+    light, start_id = lights.get(light_id), values.get("fed_from")
+    if light is None or light.mounting == TRANSFORMER:
+        raise NotFound("This light is not on the plan (any more). Nothing was changed.")
+    if start_id is not None:
+        if start_id not in lights:
+            raise BadValue("Choose a transformer or a light of the list.", field="fed_from")
+        start = {leg.light.feature.id: leg.start.feature.id for leg in legs_of(opened.job, opened.basis)}
+        at: UUID | None = start_id
+        while at is not None and at != light_id:
+            at = start.get(at)
+        if at is not None:
+            raise BadValue("That one is fed through this light itself. Choose another.", field="fed_from")
+    edit = changed("feature", light_id, opened.version_read(order, "feature", light_id), {"fed_from": start_id})
+    what = f"{light.feature.title or 'A light'}: what feeds it"
+    return jobs.save(office, job_id, (edit,), replace(order, what=what[:60]))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeedNote:
+    """A light in focus, and what may feed it."""
+
+    light: Light
+    starts: Sequence[tuple[str, str]]
+
+
+def feed_note(view: Sheet, focus: str) -> FeedNote | None:
+    """The light that is in focus."""
+    lights = lights_of(view.job, view.basis)
+    own = next((one for one in lights if focus == f"light:{one.feature.id}" and one.mounting != TRANSFORMER), None)
+    if own is None:
+        return None
+    others = (one for one in lights if one.feature.id != own.feature.id)
+    in_order = sorted(others, key=lambda one: one.mounting != TRANSFORMER)
+    return FeedNote(light=own, starts=[(str(one.feature.id), one.feature.title or "a light") for one in in_order])
 
 
 def take_circuits(office: Office, job_id: UUID, order: Order) -> Applied:

@@ -120,6 +120,12 @@ SITE = (
     ),
     of(JOB + "/lights/take", before=Stock.sets_lights),
     of(
+        JOB + "/lights/feature/{light_id}",
+        {"fed_from": "{box_id}", "version": Version("feature", "{set_light_id}")},
+        at={"light_id": "{set_light_id}"},
+        before=Stock.sets_lights,
+    ),
+    of(
         PLAN + "/drawn/plant/{row_id}/{place}",
         {"x": "3", "y": "4", "version": Version("planting", "{placed_id}")},
         at={"row_id": "{placed_id}", "place": "1"},

@@ -341,8 +341,9 @@ class Stock:
 
     def sets_lights(self) -> None:
         """A light and its transformer stand on the plan."""
-        for recipe, x in (("path-light", 12.0), ("light-transformer", 30.0)):
-            placed_lights.place_light(self.office, self.id_of("job_id"), recipe, (x, -30.0), order())
+        for name, recipe, x in (("set_light_id", "path-light", 12.0), ("box_id", "light-transformer", 30.0)):
+            focus = placed_lights.place_light(self.office, self.id_of("job_id"), recipe, (x, -30.0), order())
+            self.name(**{name: focus.removeprefix("feature:")})
 
     def opens_list(self) -> None:
         """A price list was sent and read."""

@@ -61,7 +61,7 @@ def test_circuits_follow_and_their_cables_go_into_the_price(yard: Yard) -> None:
     assert "Nothing feeds the lights" in text_of(yard.get("lights").text)
     tapped(yard, "light-transformer", 0, 0)
     page = text_of(yard.get("lights").text)
-    assert "Path light 3 beside a path Path light 2 10'-0\"" in page
+    assert "Path light 3 beside a path Path light 2 : what feeds Path light 3 10'-0\"" in page
     assert "Cable in all 34'-0\", 12 gauge" in page
     assert page.count(" 8'-0\"") == 2  # from the second to the third, and back
     before = yard.price
@@ -99,3 +99,30 @@ def test_cables_below_paving_want_a_sleeve_and_beside_it_none(yard: Yard) -> Non
     box = next(one for one in yard.job.works if one.assembly == "light-transformer")
     west, _, east, _ = bounds(paved)
     assert dict(box.parameters)["under_paving"] == f"{-(-(east - west - 0.5) // 1):g}*foot"
+
+
+def test_owner_says_what_feeds_a_light_and_all_behind_it_goes_along(yard: Yard) -> None:
+    for x in (10, 20, 30):
+        tapped(yard, "path-light", x, 40)
+    tapped(yard, "light-transformer", 0, 40)
+    ids = {one.title: one.id for one in yard.job.features}
+    light, box = ids["Path light 2"], next(one for title, one in ids.items() if "ransformer" in title)
+
+    def feed(which: object, start: object):
+        return yard.post(
+            f"lights/feature/{which}", {"fed_from": str(start), "version": str(yard.version("feature", which))}
+        )
+
+    assert feed(light, box).status_code == 200
+    page = text_of(yard.get("lights").text)
+    assert "as said" in page
+    assert "Cable in all 46'-0\", 12 gauge" in page  # 10, 20 and 10 ft, with 2 ft of slack each
+    ring = feed(light, ids["Path light 3"])
+    assert ring.status_code == 422
+    assert "fed through this light itself" in ring.text
+    assert feed(light, uuid4()).status_code == 422
+    assert feed(box, light).status_code == 404
+    assert feed(light, "").status_code == 200
+    assert "Cable in all 36'-0\", 12 gauge" in text_of(yard.get("lights").text)
+    yard.post("undo", {"sheet": "plan"})
+    assert yard.job.features[1].fed_from == box

@@ -80,6 +80,7 @@ class Feature:
     thickness: float | None = None
     height: float | None = None
     position: int = 0
+    fed_from: UUID | None = None  # a 12 V light: what feeds it, where somebody said so; None: found by where they stand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

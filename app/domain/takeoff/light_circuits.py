@@ -157,7 +157,36 @@ def strung(lights: Sequence[Light], loads: Sequence[float], most: float = inf) -
     for gate in sorted(gates):
         start = sources[int(to_source[gate].argmin())]
         legs += _outward(open_ones, joined, gate, Leg(open_ones[gate], start, float(to_source[gate].min())))
-    return tuple(legs)
+    return tuple(legs) if all(one.feature.fed_from is None for one in open_ones) else _as_said(legs, lights)
+
+
+def _as_said(legs: Sequence[Leg], lights: Sequence[Light]) -> tuple[Leg, ...]:
+    """The legs with lights hung where somebody said, each with all behind it; what would make a ring stays as found."""
+    by_id = {one.feature.id: one for one in lights}
+    start = {leg.light.feature.id: leg.start for leg in legs}
+    for leg in legs:
+        said_start = by_id.get(leg.light.feature.fed_from) if leg.light.feature.fed_from else None
+        if said_start is not None and not _hangs_on(said_start, leg.light, start):
+            start[leg.light.feature.id] = said_start
+    beside: dict[UUID, list[Light]] = {}
+    for leg in legs:
+        beside.setdefault(start[leg.light.feature.id].feature.id, []).append(leg.light)
+    waiting = [one for one in lights if one.mounting == TRANSFORMER]
+    found: list[Leg] = []
+    while waiting:
+        one = waiting.pop(0)
+        for light in beside.get(one.feature.id, ()):
+            found.append(Leg(light, one, dist(one.at, light.at)))
+            waiting.append(light)
+    return tuple(found)
+
+
+def _hangs_on(one: Light, other: Light, start: Mapping[UUID, Light]) -> bool:
+    """Whether a light is another one, or is fed through it."""
+    at: Light | None = one
+    while at is not None and at.feature.id != other.feature.id:
+        at = start.get(at.feature.id)
+    return at is not None
 
 
 def _joined(apart: Any, own: Any, loads: Any, most: float) -> tuple[Mapping[int, list[int]], set[int]]:

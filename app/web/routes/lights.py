@@ -11,17 +11,30 @@ from app.services import placed_lights
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
-from app.web.forms.fields import Parsed, order_of
+from app.web.forms.fields import Parsed, order_as_read, order_of, read, thing
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/lights")
 
 
+FED = (thing("fed_from", "Fed from"),)
+
+
 @router.get("")
-async def show_lights(request: Request, office: OfficeHere, job_id: UUID) -> Response:
+async def show_lights(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """Every transformer with the lights it feeds."""
-    return show(request, office, job_id, "lights")
+    return show(request, office, job_id, "lights", focus=focus[:90])
+
+
+@router.post("/feature/{light_id}")
+async def feed_light(request: Request, office: OfficeHere, job_id: UUID, light_id: UUID) -> Response:
+    """What feeds a light, said by hand; nothing: found."""
+    form = await request.form()
+    parsed = read(form, FED, office.firm(), whole=True)
+    order = order_as_read(form, "Light")
+    saved = save_form(parsed, lambda: placed_lights.feed(office, job_id, light_id, parsed.values, order))
+    return show(request, office, job_id, "lights", focus=f"light:{light_id}", saved=saved)
 
 
 @router.post("/take")
@@ -32,8 +45,12 @@ async def take_circuits(request: Request, office: OfficeHere, job_id: UUID) -> R
     return show(request, office, job_id, "lights", saved=saved)
 
 
-def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:
-    return {"lit": placed_lights.lights_page(view), "mountings": placed_lights.MOUNTINGS}
+def _give(_request: Request, _office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+    return {
+        "feeding": placed_lights.feed_note(view, focus),
+        "lit": placed_lights.lights_page(view),
+        "mountings": placed_lights.MOUNTINGS,
+    }
 
 
 register(SheetPage(key="lights", title="Lights", template="lights/page.html", give=_give, part_of="plan"))
