@@ -38,8 +38,8 @@ UNIT_BESIDE = {
 def format_length(feet: float, system: System = "feet", *, sixteenths: bool = False) -> str:
     r"""A length [ft] to the nearest 1/8 in (1/16 with `sixteenths`) or, metric, to the millimeter.
 
-    >>> format_length(12.5417), format_length(28), format_length(12.5, "metric")
-    ('12\'-6 1/2"', '28\'-0"', '3.81 m')
+    >>> format_length(12.5417), format_length(28), format_length(28 + 1 / 48), format_length(12.5, "metric")
+    ('12\'-6 1/2"', '28\'-0"', '28\'-0 1/4"', '3.81 m')
     """
     if system == "metric":
         return f"{_metric_length(feet * FOOT_IN_METERS)} m"
@@ -47,8 +47,10 @@ def format_length(feet: float, system: System = "feet", *, sixteenths: bool = Fa
     total = floor(abs(_finite(feet)) * 12 * parts + 0.5)
     sign = "-" if feet < 0 and total else ""
     whole_feet, rest = divmod(total, 12 * parts)
-    inches = _inches(rest, parts)
-    return f"{sign}{whole_feet}'-{inches}\"" if whole_feet else f'{sign}{inches}"'
+    if not whole_feet:
+        return f'{sign}{_inches(rest, parts)}"'
+    inches = _inches(rest, parts) if rest >= parts else f"0 {_inches(rest, parts)}".removesuffix(" 0")
+    return f"{sign}{whole_feet}'-{inches}\""
 
 
 def _inches(amount: int, parts: int) -> str:
