@@ -27,6 +27,7 @@ from app.domain.takeoff.light_circuits import (
     recipes_of_lights,
     said,
 )
+from app.domain.units import System, format_length
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed, made
@@ -242,7 +243,14 @@ def feed_note(view: Sheet, focus: str) -> FeedNote | None:
         return None
     others = (one for one in lights if one.feature.id != own.feature.id)
     in_order = sorted(others, key=lambda one: one.mounting != TRANSFORMER)
-    return FeedNote(light=own, starts=[(str(one.feature.id), one.feature.title or "a light") for one in in_order])
+    system = view.basis.firm.system
+    return FeedNote(light=own, starts=[(str(one.feature.id), _told_apart(one, system)) for one in in_order])
+
+
+def _told_apart(light: Light, system: System) -> str:
+    """A light by its name and where it stands: several may be called alike."""
+    right, up = (format_length(one, system) for one in light.at)
+    return f"{light.feature.title or 'A light'}, {right} right, {up} up"
 
 
 def take_circuits(office: Office, job_id: UUID, order: Order) -> Applied:

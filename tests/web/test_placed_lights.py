@@ -117,6 +117,7 @@ def test_owner_says_what_feeds_a_light_and_all_behind_it_goes_along(yard: Yard) 
     page = text_of(yard.get("lights").text)
     assert "as said" in page
     assert "Cable in all 46'-0\", 12 gauge" in page  # 10, 20 and 10 ft, with 2 ft of slack each
+    assert "Path light 1, 10'-0\" right, 40'-0\" up" in text_of(yard.get(f"lights?focus=light:{light}").text)
     ring = feed(light, ids["Path light 3"])
     assert ring.status_code == 422
     assert "fed through this light itself" in ring.text
