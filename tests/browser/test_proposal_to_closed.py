@@ -7,21 +7,32 @@ from uuid import UUID
 import pytest
 from playwright.sync_api import Browser, expect
 
-from app.services import jobs
+from app.domain.basis import Supplier
+from app.domain.change import Edit
+from app.services import book, jobs
+from app.services.changes import fields_of
 from app.services.jobs import changed, open_job
 from app.services.office import Office, utc_now
+from app.services.sheets import sheet
+from app.services.supply import supply
 from tests.browser.conftest import touch_context
 from tests.browser.hand import Hand
 from tests.offering import offer, order
 from tests.served import serving
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-CLIENT = "Linnea Whitlock"
+CLIENT, SELLER = "Linnea Whitlock", "Wren Hollow Stone"
 MEASURED = {"Fall of the finished surface": "2%", "Water runs off": "1/16 in"}
 
 
 def offered(office: Office, job_id: UUID) -> None:
-    """One client, and a proposal that waits for her."""
+    """One client, a yard that sells all there is to buy, and a proposal that waits for her."""
+    needed = {line.material for one in supply(office, sheet(office, job_id)).build.orders for line in one.lines}
+    yard = fields_of(Supplier(key="wren", title=SELLER), "supplier")
+    sold = [book.edit_of(office, "price", key, 1, {"supplier": "wren"}) for key in sorted(needed)]
+    jobs.save(
+        office, None, (Edit(kind="supplier", thing_id="wren", version=0, before=None, after=yard), *sold), order()
+    )
     opened = open_job(office, job_id)
     alone = changed("client", opened.job.client.id, opened.version("client", opened.job.client.id), {"second_name": ""})
     jobs.save(office, job_id, (alone,), order())
@@ -60,11 +71,33 @@ def signs(hand: Hand, job: str) -> None:
     expect(hand.page.get_by_text("Everybody has signed")).to_be_visible()
 
 
-def orders_and_builds(hand: Hand, job: str) -> None:
-    """What is bought stands by supplier; the crew writes down a day."""
+def orders_and_receives(hand: Hand, job: str) -> None:
+    """An order is prepared, sent and comes whole, with the batch on its label; then nothing of it is to order."""
+    page = hand.page
     hand.open(f"/jobs/{job}/build")
-    expect(hand.page.locator(".stands")).to_contain_text("From signed proposal")
-    expect(hand.page.locator("#orders")).to_contain_text("to order")
+    expect(page.locator(".stands")).to_contain_text("From signed proposal")
+    expect(page.locator("#orders")).to_contain_text("to order")
+    hand.open(f"/jobs/{job}/orders")
+    bought = page.locator(".supply-list", has_text="Materials").first
+    hand.save("Prepare an order", within=bought)
+    hand.tap("Open", "link", within=bought.locator(".supply-order"))
+    hand.save("It is sent", within=bought)
+    fits(hand)
+    expect(bought).to_contain_text("all on order")
+    hand.tap("It came", "link", within=bought)
+    hand.still()
+    first = bought.locator("fieldset.counted").first
+    hand.type("Batch on the label", "HK-7", within=first)
+    with page.expect_navigation():
+        hand.tap("Write it down", within=bought)
+    came = page.locator(".supply-list", has_text="Materials").first
+    expect(came).to_contain_text("batch HK-7")
+    expect(came.locator(".supply-order .state").first).to_contain_text("delivered")
+    fits(hand)
+
+
+def builds(hand: Hand, job: str) -> None:
+    """The crew writes down a day."""
     hand.open(f"/field/{job}/log")
     hand.type("Name", "Ada Fenn")
     tasks = hand.page.locator(".log-tasks label.task")
@@ -125,12 +158,31 @@ def signs_tests_and_hands_over(hand: Hand, job: str) -> None:
     expect(page.locator("#hand-over")).to_contain_text("Handed over")
 
 
+def signs_completion(hand: Hand, job: str) -> None:
+    """With a finger, as the proposal was; the copy is locked, and her name stands beside the hand-over."""
+    over = hand.page.locator("#hand-over")
+    over.locator("label.tick", has_text="We sign it, too").tap()
+    with hand.page.expect_navigation():
+        hand.tap("Have it signed on this screen", within=over)
+    hand.consent(CLIENT)
+    hand.chip("At our office")
+    hand.page.locator("label.tick", has_text="I have read these pages").tap()
+    hand.draw()
+    hand.go("Sign")
+    expect(hand.page.get_by_text("Everybody has signed")).to_be_visible()
+    hand.open(f"/jobs/{job}/after")
+    expect(over).to_contain_text(f"signed by {CLIENT}")
+    expect(over.get_by_role("link", name="Signed copy")).to_be_visible()
+
+
 def test_from_the_proposal_to_the_closed_job(hand: Hand) -> None:
     job = hand.job.rsplit("/", 1)[1]
     signs(hand, job)
-    orders_and_builds(hand, job)
+    orders_and_receives(hand, job)
+    builds(hand, job)
     reaches_all_but_last(hand, job)
     signs_tests_and_hands_over(hand, job)
+    signs_completion(hand, job)
     hand.go("Money", "link")  # the last payment was reached with the hand-over
     bills(hand, 2)
     hand.open(f"/jobs/{job}/after")
