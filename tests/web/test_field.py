@@ -136,7 +136,7 @@ def test_changes_are_few_and_named(stocked: Office) -> None:
     changing = {one.path for one in routes(stocked) if "POST" in one.methods and faces.may_reach(one.path, Face.FIELD)}
     log = {f"/field/{{job_id}}/log/{one}" for one in ("hours", "done", "hours/{entry_id}/remove")}
     log |= {f"/field/{{job_id}}/day/{one}" for one in ("{what}", "receipt", "{kind}/{thing_id}/remove")}
-    log |= {f"/field/{{job_id}}/after/{one}" for one in ("result", "punch", "punch/{item_id}")}
+    log |= {f"/field/{{job_id}}/after/{one}" for one in ("result", "punch", "punch/{item_id}", "note")}
     assert changing - log == {
         "/field/language",
         "/field/{job_id}/days/{day}/check",

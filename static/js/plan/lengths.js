@@ -10,7 +10,7 @@ export function lengthWords(feet, system) {
   const whole = Math.floor(total / 96);
   const inches = Math.floor((total % 96) / 8);
   const part = EIGHTHS[total % 8];
-  const rest = part ? (inches ? `${inches} ${part}` : part) : `${inches}`;
+  const rest = part ? (inches || total >= 96 ? `${inches} ${part}` : part) : `${inches}`;
   return whole ? `${sign}${whole}'-${rest}"` : `${sign}${rest}"`;
 }
 
