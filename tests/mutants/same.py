@@ -15,7 +15,8 @@ SAME: dict[tuple[str, str, str], str] = {
     ("purchases", "_ROWS: KeptRows[Requirement, _Group | None] = KeptRows(32)", "32 → 33"): "speed only",
     ("purchases", "_GROUPS: KeptByInputs[list[tuple[_Group, list[int]]]] = KeptByInputs(32)", "32 → 33"): "speed only",
     ("purchases", "_PURCHASES: KeptByInputs[Purchase] = KeptByInputs(4096)", "4096 → 4097"): "speed only",
-    ("money", "return -rounded if amount < 0 else rounded", "Lt → LtE"): "minus zero is zero",
+    ("money", "return -rounded if above < 0 else rounded", "Lt → LtE"): "minus zero is zero",
+    ("money", "return -rounded if above < 0 else rounded", "0 → 1"): "minus zero is zero, and this is a whole number",
     ("money", "return -rounded if hundredths < 0 else rounded", "Lt → LtE"): "minus zero is zero",
     (
         "money",
