@@ -127,6 +127,7 @@ def test_device_is_told_when_the_database_cannot_be_read(office: Office) -> None
     assert answer.text == ELSEWHERE  # who it is cannot be read either
 
 
+@pytest.mark.sqlite_file("a full disk is told by the file's own error")
 @pytest.mark.parametrize("who", ["stranger", "client"])
 def test_who_is_no_crew_of_ours_hears_no_folder_of_the_laptop(office: Office, job_id, who: str) -> None:
     device = (
