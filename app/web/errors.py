@@ -2,6 +2,7 @@
 
 import logging
 from typing import NamedTuple
+from urllib.parse import urlsplit
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -11,9 +12,11 @@ from starlette.exceptions import HTTPException
 from app.db.disk import ELSEWHERE, DatabaseBusy, DiskTrouble
 from app.domain.devices import Face
 from app.domain.errors import OutlayError, Stale
+from app.services.jobs import saved_of
 from app.web import refusals
 from app.web.access import COMMANDS, SESSION
 from app.web.faces import ShowsOther
+from app.web.forms.fields.reading import as_uuid
 from app.web.reached import read_cookie
 from app.web.rendering import page, wants_fragment
 
@@ -27,6 +30,10 @@ PLAIN = {
 
 
 UNSEEN = {"change_id", "follows", "version", "focus", "sheet", "stay", "back"}  # what a form carries by itself
+
+
+FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
+REFUSING = (404, 409, 422)  # what a change is refused with by what it says or by what is stored
 
 
 SECRET = {"token", "passphrase", "passcode", "code", "current", "new", "again"}  # never shown again: typed anew
@@ -57,7 +64,27 @@ async def _ours(request: Request, wrong: Exception) -> Response:
         refusals.note(request.scope, refusals.OTHER_FACE)
         return RedirectResponse(wrong.home, status_code=303)
     assert isinstance(wrong, OutlayError)
+    if wrong.status in REFUSING and await _was_saved(request):
+        return _shown_afresh(request)
     return _say(request, _for_whom(request, wrong), wrong.status, wrong)
+
+
+async def _was_saved(request: Request) -> bool:
+    """Whether what is refused was saved when it came first and its answer was lost: its thing may be gone since."""
+    if request.method != "POST" or not request.headers.get("content-type", "").startswith(FORMS):
+        return False
+    named = as_uuid(str((await request.form()).get("change_id", "")))
+    try:
+        return named is not None and named in saved_of(request.app.state.office, [named])
+    except OutlayError:
+        return False
+
+
+def _shown_afresh(request: Request) -> Response:
+    """Nothing more to say than how it stands now: the page it was sent from, anew."""
+    if wants_fragment(request):
+        return Response(status_code=204, headers={"hx-refresh": "true"})
+    return RedirectResponse(urlsplit(request.headers.get("referer", "")).path or "/", status_code=303)
 
 
 def _for_whom(request: Request, wrong: OutlayError) -> str:

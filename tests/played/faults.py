@@ -72,8 +72,8 @@ def price_kept_too_long(patch: Patch) -> None:
     def by_job(office: Any, what: tuple[Any, ...], opened: Any, work: Callable[[], Any]) -> Any:
         key = (id(office), what, opened.counter)
         if key not in kept:
-            kept[key] = work()
-        return kept[key]
+            kept[key] = office, work()  # the office with it, so that no other gets its id
+        return kept[key][1]
 
     patch.setattr(sheets, "kept", by_job)
 

@@ -1,5 +1,6 @@
 """The firm that is played with: the real application on a real data folder, reached by a laptop and a paired tablet."""
 
+import os
 import shutil
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -9,6 +10,7 @@ from functools import cache
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
+from random import Random
 from tempfile import mkdtemp
 from typing import Any
 from uuid import UUID, uuid4
@@ -64,6 +66,11 @@ class Stock:
 @cache
 def stock() -> Stock:
     """Made once a process (all invented)."""
+    with ids_drawn(0):
+        return _stocked()
+
+
+def _stocked() -> Stock:
     work_as("whoever began it")  # so that nothing of it is the owner's to undo
     data, clock = Path(mkdtemp(prefix="outlay-played-")) / "data", TestClock()
     office = open_office(Settings(data=data), shipped(), clock, LIBRARY.cautions)
@@ -278,6 +285,14 @@ class Played:
 def shipped() -> Basis:
     """The library, of which nothing is asked that may be forgotten: tests of its own ask that."""
     return replace(LIBRARY.basis(), reminders={})
+
+
+@contextmanager
+def ids_drawn(begin: int) -> Iterator[None]:
+    """Ids are drawn from a beginning: who plays again from there plays the same, things in the same order too."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "urandom", Random(begin).randbytes)
+        yield
 
 
 @contextmanager

@@ -70,6 +70,7 @@ class Offered:
 
     job: str
     waits_for: list[str]
+    after: int  # how many offers were signed before it was made: what a change was measured on
     cents: int = 0
     kind: str = "proposal"
     state: str = "offered"

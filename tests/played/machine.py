@@ -103,8 +103,10 @@ class Play(RuleBasedStateMachine):
 
     @rule(page=pages, which=numbers, value=numbers)
     def types_a_price(self, page: Page, which: int, value: int) -> None:
-        """What a material costs, in the firm's book."""
+        """What a material costs, in the firm's book; somebody has the price of the job open meanwhile."""
+        self._price_is_that_of_nothing_kept()
         self._types_over(page, "price", which, 0, value)
+        self._price_is_that_of_nothing_kept()
 
     def _types_over(self, page: Page, kind: str, which: int, field: int, value: int) -> None:
         names = [name for name in self.ledger.things if name.kind == kind]
@@ -266,7 +268,12 @@ class Play(RuleBasedStateMachine):
                 one.state = "superseded"
         cents = self.firm.price_of_paper(entry.id)
         self.ledger.offers[entry.id] = Offered(
-            job, list(SIGNERS), cents, kind, bytes={"offered": self._paper(at, entry.id, "offered")}
+            job,
+            list(SIGNERS),
+            len(self._signed()),
+            cents,
+            kind,
+            bytes={"offered": self._paper(at, entry.id, "offered")},
         )
         self._closes(entry)
         self._taken(at, path, {"change_id": entry.id})
@@ -286,6 +293,9 @@ class Play(RuleBasedStateMachine):
         answer = self._post(at, path, form, entry.id)
         if name in signed:
             self._refused(answer, before, "signed already")
+            return
+        if one.kind == "change_order" and len(self._signed()) > one.after:
+            self._refused(answer, before, "measured on what no longer stands")
             return
         assert answer.status_code < 400, said_in(answer)
         one.waits_for.remove(name)

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis.stateful import run_state_machine_as_test
 
 from tests.played.faults import FAULTS
-from tests.played.firm import played_fast
+from tests.played.firm import ids_drawn, played_fast
 from tests.played.machine import Play
 
 STEPS = 25
@@ -43,7 +43,7 @@ def play(times: int, begin: int, steps: int = STEPS, kind: type[Play] = Play) ->
         suppress_health_check=list(HealthCheck),
         print_blob=False,
     )
-    with played_fast():
+    with played_fast(), ids_drawn(begin):
         run_state_machine_as_test(seed(begin)(type(kind.__name__, (kind,), {})), settings=chosen)
 
 
