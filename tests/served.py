@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests import postgres_server
+from tests.demo_made import demo_copied
 
 ROOT = Path(__file__).parents[1]
 
@@ -41,6 +42,8 @@ def serving(
 ) -> Iterator[Server]:
     """Serve until the block ends. From another folder only an installed package is found, not this checkout."""
     postgres_server.begin(data)
+    if demo and cwd == ROOT and not postgres_server.running():
+        demo_copied(data)
     port = free_port()
     words = [str(python), "-m", "app", "--data", str(data), "serve", "--port", str(port), *(["--demo"] if demo else [])]
     environment = {**os.environ, "PYTHONFAULTHANDLER": "1", "PYTHONPATH": str(ROOT) if cwd == ROOT else ""}

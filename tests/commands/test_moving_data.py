@@ -1,7 +1,6 @@
 """There and back: the data moves into PostgreSQL and back into the SQLite file, and every row is as it was."""
 
 import os
-import shutil
 import stat
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -23,8 +22,8 @@ from app.domain.errors import NotFound, Refused
 from app.services import backups, moving_data
 from app.services.jobs import NewJob, Order, begin_job, changed, open_job, save
 from app.services.office import open_office
-from seed_demo import load_if_empty
 from tests import postgres_server
+from tests.demo_made import demo_copied
 
 EVERY_KIND = ("firm", "job", "client", "site", "zone", "work", "record", "record_edit", "counter", "epoch", "revision")
 
@@ -40,23 +39,10 @@ def empty(tmp_path: Path) -> Iterator[str]:
     postgres_server.drop(name)
 
 
-@pytest.fixture(scope="session")
-def demo_firm(tmp_path_factory: pytest.TempPathFactory, _stocked_once) -> Path:
-    """A data folder of the demo firm, its database in the SQLite file, made once a process."""
-    settings = Settings(data=tmp_path_factory.mktemp("demo_firm") / "own")
-    migrate(database := Database(settings.database), settings.migrations)
-    database.close()
-    shipped, clock = _stocked_once
-    office = open_office(settings, shipped.shipped, clock, shipped.cautions)
-    load_if_empty(office)
-    office.database.close()
-    return settings.data
-
-
 @pytest.fixture
-def of_the_file(tmp_path: Path, demo_firm: Path) -> Settings:
-    """A data folder of the demo firm, to do with as a test likes."""
-    return Settings(data=shutil.copytree(demo_firm, tmp_path / "own"))
+def of_the_file(tmp_path: Path) -> Settings:
+    """A data folder of the demo firm, its database in the SQLite file, to do with as a test likes."""
+    return Settings(data=demo_copied(tmp_path / "own"))
 
 
 @contextmanager
