@@ -2,7 +2,9 @@
 
 import shutil
 import sqlite3
+from collections.abc import Sequence
 from contextlib import closing
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -37,9 +39,9 @@ def migrate(database: Database, scripts: Path, *, to: str = "head") -> None:
     moment, the data is whole: as it was, or brought forward.
     Raises: DatabaseBroken when the database was made by a newer program, or when a migration fails.
     """
-    config = _config(scripts)
-    target = ScriptDirectory.from_config(config).get_current_head() if to == "head" else to
-    current = _revision(database, config)
+    config, known = _config(scripts), _known(scripts)
+    target = known[0] if to == "head" else to
+    current = _revision(database, known)
     if current is None:
         _upgrade(database, config, to)
     elif current != target:
@@ -95,10 +97,21 @@ def _in_one_transaction(database: Database, config: Config, to: str, current: st
             earlier.unlink()
 
 
-def _revision(database: Database, config: Config) -> str | None:
+@cache
+def _known(scripts: Path) -> tuple[str, ...]:
+    """The migrations of this program, the newest first: read once, for there is a file for each."""
+    return tuple(script.revision for script in ScriptDirectory.from_config(_config(scripts)).walk_revisions())
+
+
+def _revision(database: Database, known: Sequence[str]) -> str | None:
     with database.read() as connection:
-        _refuse_newer(connection, config)
-        return MigrationContext.configure(connection).get_current_revision()
+        current = MigrationContext.configure(connection).get_current_revision()
+    if current is not None and current not in known:
+        raise DatabaseBroken(
+            "This data was written by a newer Outlay. Nothing was touched; start the newer version, "
+            "or use another folder."
+        )
+    return current
 
 
 def _upgrade(database: Database, config: Config, to: str) -> None:
@@ -183,9 +196,8 @@ def _clear(copy: Path) -> None:
 
 def is_current(database: Database, scripts: Path) -> bool:
     """Whether the database has had every migration this program knows."""
-    newest = ScriptDirectory.from_config(_config(scripts)).get_current_head()
     with database.read() as connection:
-        return MigrationContext.configure(connection).get_current_revision() == newest
+        return MigrationContext.configure(connection).get_current_revision() == _known(scripts)[0]
 
 
 def new_migration(database: Database, scripts: Path, message: str) -> None:
@@ -202,13 +214,3 @@ def _config(scripts: Path) -> Config:
     config.set_main_option("script_location", str(scripts).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
     return config
-
-
-def _refuse_newer(connection: Connection, config: Config) -> None:
-    current = MigrationContext.configure(connection).get_current_revision()
-    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
-    if current is not None and current not in known:
-        raise DatabaseBroken(
-            "This data was written by a newer Outlay. Nothing was touched; start the newer version, "
-            "or use another folder."
-        )
