@@ -175,4 +175,6 @@ def _words(sight: Sight, scene: Scene) -> str:
         "evening": "in the evening, with the pool of each light",
     }[sight.light]
     flat = f" Drawn flat, for want of a height: {', '.join(scene.flat)}." if scene.flat else ""
-    return f"The plan turned to corner {sight.corner + 1} of 8, heights drawn upward at the same scale, {light}.{flat}"
+    bloom = f" In bloom: {', '.join(name for name, _ in scene.blooming)}." if scene.blooming else ""
+    drawn = "heights drawn upward at the same scale"
+    return f"The plan turned to corner {sight.corner + 1} of 8, {drawn}, {light}.{flat}{bloom}"

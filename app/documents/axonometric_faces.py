@@ -143,10 +143,11 @@ def _leaves(one: Solid, at: At, brush: Brush) -> str:
     hull = _hull(
         [at(_toward(point, (x, y), share), one.bottom + high * rise) for share, rise in RINGS for point in one.base]
     )
-    crown = [at(_toward(point, (x, y), RINGS[-1][0]), one.top) for point in one.base]
+    shown = RINGS[-2:] if one.top_color else RINGS[-1:]  # a bloom shows further down than light does
+    crown = [at(_toward(point, (x, y), share), one.bottom + high * rise) for share, rise in shown for point in one.base]
     path, fill = _closed(hull), brush.fill(one.color, 0.12)
     marks = brush.patterns.marked(f'<path d="{path}"', "planting", INK if brush.ink else one.color)
-    light = f'<path d="{_closed(_hull(crown))}" fill="{brush.fill(one.color)}"/>'
+    light = f'<path d="{_closed(_hull(crown))}" fill="{brush.fill(one.top_color or one.color)}"/>'
     return f'<path d="{path}" fill="{fill}" stroke="{INK}" stroke-width="0.8"/>{light}{marks}'
 
 

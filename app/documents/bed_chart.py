@@ -1,6 +1,7 @@
-"""When a bed blooms and how high it stands, as a chart: a row a species, a column a month. Pure: values in, SVG out.
+"""When a bed blooms and how high it stands, as a chart: a row a species, a column a month. Values in, SVG out.
 
-What blooms is a full bar, evergreen leaves a thin line; forms tell them apart, in one ink. A table says the same.
+What blooms is a full bar, evergreen leaves a thin line; forms tell them apart. A bar has the colors of the bloom, one
+below the other, in a line of ink; it is ink where no color is told. A table says the same in words.
 """
 
 from collections.abc import Sequence
@@ -14,12 +15,13 @@ ACROSS = NAMES + 12 * MONTH + 110
 
 @dataclass(frozen=True, slots=True)
 class Blooming:
-    """A species in the chart: its name, months of bloom, whether it keeps its leaves, its band of height in words."""
+    """A species in the chart: months of bloom, whether it keeps its leaves, band of height in words, hex colors."""
 
     name: str
     months: tuple[int, ...]
     evergreen: bool
     band: str
+    colors: tuple[str, ...] = ()
 
 
 def bloom_svg(rows: Sequence[Blooming], months: Sequence[str], title: str, says: str) -> str:
@@ -40,11 +42,19 @@ def _row(one: Blooming, top: float) -> str:
     middle, end = top + ROW / 2, NAMES + 12 * MONTH
     name = _text(0, middle + 5, one.name, "start", INK)
     leaves = f'<path d="M{NAMES} {middle}H{end}" stroke="{SOFT}" stroke-width="1.5"/>' if one.evergreen else ""
-    bars = "".join(
-        f'<rect x="{NAMES + (month - 1) * MONTH}" y="{top + 7}" width="{MONTH}" height="{ROW - 14}" fill="{INK}"/>'
-        for month in one.months
-    )
+    bars = "".join(_bar(one.colors, NAMES + (month - 1) * MONTH, top + 7) for month in one.months)
     return name + leaves + bars + _text(end + 12, middle + 5, one.band, "start", SOFT)
+
+
+def _bar(colors: Sequence[str], left: float, top: float) -> str:
+    """A month of bloom: its colors one below the other, in a line of ink."""
+    high = (ROW - 14) / max(len(colors), 1)
+    parts = "".join(
+        f'<rect x="{left:g}" y="{top + place * high:g}" width="{MONTH}" height="{high:g}" fill="{color}"/>'
+        for place, color in enumerate(colors or (INK,))
+    )
+    rim = f'<rect x="{left:g}" y="{top:g}" width="{MONTH}" height="{ROW - 14}" fill="none" stroke="{INK}"/>'
+    return parts + rim
 
 
 def _text(x: float, y: float, words: str, anchor: str, color: str) -> str:

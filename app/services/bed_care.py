@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from app.documents.bed_chart import Blooming, bloom_svg
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder
+from app.domain.palette.bloom_colors import bloom_hexes, named_only
 from app.domain.plant import band_names
 from app.domain.takeoff.planted import PlantedRow
 from app.domain.trades.planting.heights import band_words
@@ -64,8 +65,12 @@ def bloom_chart(title: str, rows: Sequence[PlantedRow], system: System) -> str:
     order = band_names()
     plants = {row.plant.key: row.plant for row in rows if row.plant}.values()
     in_order = sorted(plants, key=lambda one: (-order.index(one.band), min(one.bloom, default=13), one.key))
-    shown = [Blooming(one.botanical, one.bloom, one.evergreen, band_words(one.band, system)) for one in in_order]
-    says = "; ".join(f"{one.name}: {_bloom_words(one.months)}, {one.band}" for one in shown)
+    shown = [
+        Blooming(one.botanical, one.bloom, one.evergreen, band_words(one.band, system), bloom_hexes(one.colors))
+        for one in in_order
+    ]
+    said = (f"{_bloom_words(one.bloom)}{_color_words(one.colors)}" for one in in_order)
+    says = "; ".join(f"{one.name}: {words}, {one.band}" for one, words in zip(shown, said, strict=True))
     return bloom_svg(shown, MONTHS, f"Bloom and height through the year, {title}", says)
 
 
@@ -77,6 +82,10 @@ def grown_harm(rows: Sequence[PlantedRow]) -> Sequence[str]:
 
 def _bloom_words(months: Sequence[int]) -> str:
     return " ".join(MONTHS[month - 1] for month in months) or "no bloom that shows"
+
+
+def _color_words(colors: Sequence[str]) -> str:
+    return f" in {', '.join(named_only(color) for color in colors)}" if colors else ""
 
 
 def _gaps(rows: Sequence[PlantedRow]) -> Sequence[str]:

@@ -8,6 +8,7 @@ from datetime import date
 from markupsafe import Markup
 
 from app.db.repositories.revisions import Revision, next_number
+from app.documents.bloom_dabs import dab_svg
 from app.documents.lying_drawing import boards_svg
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, drawing_image
@@ -20,6 +21,8 @@ from app.domain.costing.client_prices import Amount, tax_in
 from app.domain.errors import Refused
 from app.domain.job import Job, only_included
 from app.domain.palette import Swatch as Finish
+from app.domain.palette.bloom_colors import bloom_hexes
+from app.domain.palette.seasons import Showing, by_season
 from app.domain.palette.seen_in import LOOKS
 from app.domain.palette.tiles import tiles_of
 from app.domain.proposal import Proposal, proposal
@@ -65,6 +68,7 @@ def draft(office: Office, view: Sheet, *, number: int, made_on: date, holds_unti
         "dabs": [_dab(place, finish) for place, finish in enumerate(offer.palette)],
         "places": places(job, view.basis),
         "beds": planted_beds(view, job),
+        "seasons": printed_seasons(job, view.basis),
         "mark": mark_address(office, offer.mark),
         "zone_count": counted(len(offer.zones)),
         "phase_count": counted(len(offer.phases)).lower(),
@@ -109,6 +113,16 @@ def planted_beds(view: Sheet, job: Job) -> Sequence[PlantedPage]:
             )
             found.append(page)
     return found
+
+
+def printed_seasons(job: Job, basis: Basis) -> Sequence[tuple[str, Sequence[tuple[Markup, Showing]]]]:
+    """What blooms by season, each with a dab of its colors, for print."""
+    return [(season, [(_bloom_dab(one), one) for one in shown]) for season, shown in by_season(job, basis)]
+
+
+def _bloom_dab(one: Showing) -> Markup:
+    drawn = dab_svg(bloom_hexes(one.colors))
+    return Markup(drawing_image(drawn, one.words)) if drawn else Markup("")  # noqa: S704 - made here
 
 
 def _strip(swatches: Sequence[Swatch]) -> Markup:

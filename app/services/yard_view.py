@@ -34,6 +34,7 @@ class Looked:
     hour: float = 15.0
     grown: bool = True
     ink: bool = False
+    month: int = 0  # in whose bloom the plants stand; 0: in leaf
 
     def to_corner(self, step: int) -> str:
         """The address of the same view an eighth of a turn further."""
@@ -48,6 +49,7 @@ class Looked:
             "hour": f"{self.hour:g}",
             "plants": "grown" if self.grown else "young",
             "ink": "yes" if self.ink else "",
+            "bloom": self.month or "",
         }
         return urlencode({name: value for name, value in (told | other).items() if value != ""})
 
@@ -62,6 +64,7 @@ def looked(asked: Mapping[str, str]) -> Looked:
         hour=min(max(_hour(asked.get("hour", "")), 0.0), 24.0),
         grown=asked.get("plants") != "young",
         ink=asked.get("ink") == "yes",
+        month=_whole(asked.get("bloom", ""), 12) or 0,
     )
 
 
@@ -89,10 +92,21 @@ def _day(text: str) -> date | None:
         return None
 
 
-def scene_on(office: Office, view: Sheet, *, grown: bool) -> Scene:
+def scene_on(office: Office, view: Sheet, asked: Looked) -> Scene:
     """The scene of a job; kept while the job and its basis stand."""
-    name = ("scene", view.job.head.id, grown)
-    return kept(office, name, view.opened, lambda: scene_of(view.job, view.basis, seen_shapes(), grown=grown))
+    grown, month = asked.grown, asked.month
+    name = ("scene", view.job.head.id, grown, month)
+    return kept(
+        office, name, view.opened, lambda: scene_of(view.job, view.basis, seen_shapes(), grown=grown, month=month)
+    )
+
+
+def blooming_months(view: Sheet) -> tuple[int, ...]:
+    """The months in which something on the plant lists of what is built blooms, in order."""
+    job = only_included(view.job)
+    ways = {way.id for way in job.chosen_by_zone().values()}
+    plants = (view.basis.plants.get(row.species) for row in job.plantings if row.alternative_id in ways)
+    return tuple(sorted({month for one in plants if one for month in one.bloom}))
 
 
 def sight_of(view: Sheet, asked: Looked) -> Sight:
@@ -123,7 +137,7 @@ def _by_clock(job: Job, day: date, hour: float) -> Sun | None:
 
 def drawn_yard(office: Office, view: Sheet, asked: Looked, *, width_px: int = 660, name: str = "yard") -> str:
     """The drawing as SVG; empty where nothing is on the plan yet."""
-    scene = scene_on(office, view, grown=asked.grown)
+    scene = scene_on(office, view, asked)
     letters = letters_of(view.job)
     system = view.basis.firm.system
     return axonometric_svg(scene, sight_of(view, asked), letters=letters, width_px=width_px, name=name, system=system)

@@ -1,9 +1,12 @@
 """The plant table: every row in sane bounds, every name once, every fact with its source."""
 
+import csv
 import re
+from pathlib import Path
 
 import pytest
 
+from app.domain.palette.bloom_colors import bloom_hex
 from app.domain.plant import KINDS, SUN, WATER, sizes_for, usual_size
 from tests.plans.yards import library
 
@@ -73,3 +76,35 @@ def test_balls_and_weights_grow_with_the_size_and_have_their_source():
     assert [one.weight for one in potted] == sorted(one.weight for one in potted)
     # Source: one nursery's figures (common practice): a ball of 24 in 325 lb, of 28 in 550 lb
     assert {one.ball: one.weight for one in sizes if one.trunk >= 2} == {24: 325, 28: 550}
+
+
+def usda_rows() -> list[dict[str, str]]:
+    lines = (Path(__file__).parent / "usda_plants.csv").read_text(encoding="utf-8").splitlines()
+    return list(csv.DictReader(line for line in lines if not line.startswith("#")))
+
+
+def test_rows_of_the_usda_s_plants_say_its_figures_and_agree_or_say_that_they_do_not():
+    # Source: USDA NRCS PLANTS Database, characteristics (see the head of the file)
+    plants = library().plants
+    rows = usda_rows()
+    assert len(rows) >= 80
+    for row in rows:
+        one, height, coldest = plants[row["key"]], float(row["height"]), (int(row["least"]) + 60) // 10 + 1
+        said = one.source
+        assert f"({row['symbol']}): {height:g} ft high, {row['least'].replace('-', '−')} °F" in said, one.key
+        assert one.height[0] <= height <= one.height[1] or "its height" in said, one.key
+        assert abs(coldest - one.zones[0]) <= 1 or "a coldest zone" in said, one.key
+        assert row["color"][:5] in " ".join(one.colors) or re.search("its color of bloom|a bloom that shows", said), (
+            one.key
+        )
+        assert one.people or one.pets or row["toxicity"] in {"", "none"}, one.key
+        if row["shade"] == "intolerant":
+            assert "full" in one.sun, one.key
+        if row["shade"] == "tolerant":
+            assert one.sun != ("full",), one.key
+
+
+def test_every_plant_that_blooms_has_colors_that_can_be_drawn():
+    for one in library().plants.values():
+        assert bool(one.colors) == bool(one.bloom), one.key
+        assert all(bloom_hex(color) for color in one.colors), one.key

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from app.domain.palette.bloom_colors import bloom_hex
 from tests.web.yard import Yard, text_of
 
 BED = {
@@ -121,7 +122,9 @@ def test_a_bed_shows_its_year_and_its_water(yard: Yard) -> None:
     page = yard.get("beds").text
     assert "nothing blooms in Jun, Jul" in text_of(page)
     chart = page.split('class="bloom"')[1].split("</figure>")[0]
-    assert chart.count("<rect") == 5  # April and May, August to October
+    assert chart.count('fill="none" stroke') == 5  # April and May, August to October
+    assert chart.count(f'fill="{bloom_hex("gold")}"') == 2  # the groundsel's two months, in its color
+    assert "Apr May in gold" in chart
     assert "gal an hour" in text_of(page)
 
 

@@ -85,13 +85,14 @@ def _at(points: Sequence[Point], lengths: Sequence[float], way: float) -> Point:
     return float(points[-1][0]), float(points[-1][1])
 
 
-def crown(key: str, at: Point, level: float, size: tuple[float, float], color: str) -> Iterator[Solid]:
-    """A plant as a simple mass, `size` high and across [ft]: a tall one on its trunk."""
+def crown(key: str, at: Point, level: float, size: tuple[float, float], color: str, bloom: str = "") -> Iterator[Solid]:
+    """A plant as a simple mass, `size` high and across [ft]: a tall one on its trunk; with its `bloom` on top."""
     high, across = size
     clear = high * 0.3 if high > TALL else 0.0
     if clear:
         yield Solid(f"{key}:trunk", ring_around(at, max(0.2, high / 60), 6), level, level + clear, TRUNK, casts=False)
-    yield Solid(key, ring_around(at, across / 2), level + clear, level + high, color, hatch="planting", round=True)
+    ring = ring_around(at, across / 2)
+    yield Solid(key, ring, level + clear, level + high, color, hatch="planting", top_color=bloom, round=True)
 
 
 TALL = 7.0  # ft: what is higher shows a trunk. Assumption

@@ -77,8 +77,13 @@ def _flat(key: str, part: Part, level: float, color: str, hatch: str = "") -> So
     return Solid(key, part.points, level, level, color, hatch=hatch, drawn=part.drawn, ground=True, casts=False)
 
 
-def zones_of(job: Job, basis: Basis, levels: Levels, beds: Mapping[str, float]) -> Iterator[Solid]:
-    """Every zone as a slab from open ground to its level, in color and hatch; `beds` are as high as their leaves."""
+def zones_of(
+    job: Job, basis: Basis, levels: Levels, beds: Mapping[str, float], blooms: Mapping[str, str]
+) -> Iterator[Solid]:
+    """Every zone as a slab from open ground to its level, in color and hatch; `beds` are as high as their leaves.
+
+    `blooms` are the colors of beds in bloom from above, by zone.
+    """
     climbs = _climbs(job, levels)
     for zone, way in drawn_ways(job):
         key, surface = str(zone.id), surface_of(job, basis, zone)
@@ -102,7 +107,8 @@ def zones_of(job: Job, basis: Basis, levels: Levels, beds: Mapping[str, float]) 
                 casts=top > levels.base,
             )
             if key in beds:
-                yield Solid(f"bed:{key}", part.points, top, top + beds[key], color, surface.hatch, "", part.drawn)
+                bloom = blooms.get(key, "")
+                yield Solid(f"bed:{key}", part.points, top, top + beds[key], color, surface.hatch, bloom, part.drawn)
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,13 +51,17 @@ class Lamp:
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """All that is seen of a yard, what is drawn flat because its height is not known, and the ground it stands on."""
+    """All that is seen of a yard, what is drawn flat because its height is not known, and the ground it stands on.
+
+    `blooming` names what blooms in the month that was asked for, with its colors in words.
+    """
 
     solids: tuple[Solid, ...] = ()
     lamps: tuple[Lamp, ...] = ()
     flat: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     lot: tuple[Solid, ...] = ()
+    blooming: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

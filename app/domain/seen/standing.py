@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from uuid import UUID
 
-from app.domain.basis import Assembly, Basis
+from app.domain.basis import Assembly, Basis, Plant
 from app.domain.job import Feature, Job, PlaceKind, Run, RunKind, Work
 from app.domain.palette.surfaces import finishes_seen, works_on
 from app.domain.palette.typed_color import seen_as
@@ -35,6 +35,7 @@ class Standing:
     lamps: list[Lamp] = field(default_factory=list)
     flat: list[str] = field(default_factory=list)
     assumed: list[str] = field(default_factory=list)
+    blooming: list[Plant] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ class Yard:
     heights: Mapping[UUID, Stands]
     levels: Levels
     grown: bool
+    month: int = 0  # in whose bloom plants stand; 0: in leaf
 
 
 @dataclass(frozen=True, slots=True)

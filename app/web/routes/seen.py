@@ -10,6 +10,7 @@ from fastapi.responses import Response
 from app.domain.errors import NotFound
 from app.domain.seen.solids import CORNERS
 from app.services import yard_view
+from app.services.bed_care import MONTHS
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.services.yard_view import looked, looked_of
@@ -41,7 +42,7 @@ def seen_context(request: Request, office: Office, view: Sheet) -> Mapping[str, 
     kept = looked_of(view.job.head.yard_view)
     asked = looked(request.query_params) if request.query_params.get("corner") else kept
     sight = yard_view.sight_of(view, asked)
-    scene = yard_view.scene_on(office, view, grown=asked.grown)
+    scene = yard_view.scene_on(office, view, asked)
     return {
         "yard": svg(yard_view.drawn_yard(office, view, asked)),
         "asked": asked,
@@ -54,6 +55,8 @@ def seen_context(request: Request, office: Office, view: Sheet) -> Mapping[str, 
         "latitude_assumed": view.job.site.latitude is None,
         "flat": scene.flat,
         "assumed": scene.assumed,
+        "blooming": scene.blooming,
+        "bloom_months": [(month, MONTHS[month - 1]) for month in yard_view.blooming_months(view)],
         "in_proposal": view.job.head.yard_view != "",
     }
 

@@ -54,7 +54,7 @@ def test_a_plant_that_harms_is_told_where_children_or_pets_are_in_mind(words, to
     ("species", "rule", "limit"),
     [
         ("cercis-canadensis", "tree-to-house-small", 10),  # to 30 ft
-        ("nyssa-sylvatica", "tree-to-house-medium", 15),  # to 50 ft
+        ("cladrastis-kentukea", "tree-to-house-medium", 15),  # to 50 ft
         ("quercus-alba", "tree-to-house-large", 20),  # to 80 ft
     ],
 )
