@@ -4,12 +4,13 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from app.services import as_built, handing_over, punch_list, signed_tests, warranty
+from app.services import as_built, counting, handing_over, punch_list, signed_tests, warranty
 from app.services.office import Office
 from app.services.sheets import sheet
 from seed_demo.telling import Teller, order, today_of
 
 TESTED_BY = "Ada Fenn"
+NOT_TYPED: dict[str, float | None] = dict.fromkeys(("beside", "returned", "left_over"))
 
 
 async def finish(office: Office, teller: Teller) -> None:
@@ -22,6 +23,9 @@ async def finish(office: Office, teller: Teller) -> None:
         values = {**one, "thing": str(teller.ids[one["thing"]]), "day": over}
         await as_built.add_note(office, sheet(office, job_id), values, b"", order())
     await _punch(office, job_id, told["punch"])
+    if sheet(office, job_id).job.supply_orders:  # nothing was bought where nothing could be signed
+        counted = {key: counting.Counted(**{**NOT_TYPED, **one}) for key, one in told["counted"].items()}
+        counting.count(office, sheet(office, job_id), over, counted, "", order())
     handing_over.hand_over(office, sheet(office, job_id), {"day": over, "by": told["over"]["by"]}, order())
     await handing_over.signed_by(office, sheet(office, job_id), told["over"]["client"], b"", order())
     await _call(office, teller, told["warranty"])

@@ -30,6 +30,7 @@ _CODED = {
     "Planting": "species size pattern",
     "Risk": "carried_by offer",
     "Learned": "job_ids",
+    "LearnedWaste": "job_ids",
     "Photo": "file when",
     "Underlay": "file",
     "Settlement": "finding",
@@ -85,6 +86,7 @@ _CODED = {
     "CameLine": "material",
     "BilledLine": "material",
     "ApprovedSample": "material",
+    "CountedMaterial": "material",
 }
 CODED = frozenset(f"{name}.{field}" for name, fields in _CODED.items() for field in fields.split())
 RATES = frozenset(

@@ -21,8 +21,8 @@ from app.domain.year import OverheadItem, WorkCalendar, YearAhead
 
 __all__ = [
     "Adopted", "Assembly", "Basis", "Build", "CostClass", "Drawing", "Firm", "FirmPage", "Include", "LaborClass",
-    "Learned", "Material", "OverheadItem", "Parameter", "Part", "Plant", "PlantSize", "Price", "Reminder", "Rule",
-    "Season", "Signs", "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
+    "Learned", "LearnedWaste", "Material", "OverheadItem", "Parameter", "Part", "Plant", "PlantSize", "Price",
+    "Reminder", "Rule", "Season", "Signs", "Subcontractor", "Supplier", "Task", "TaskUse", "YearAhead",
 ]  # fmt: skip
 
 
@@ -142,6 +142,19 @@ class Assembly:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LearnedWaste:
+    """What closed jobs of the firm's own made of a share that is lost, as the owner took it, and what it was before."""
+
+    share: float  # of the amount in place
+    before: float = 0.0
+    job_ids: tuple[str, ...] = ()
+    job_numbers: tuple[int, ...] = ()
+    weight: float = 0.0  # of the jobs in it: 0 as before, 1 the jobs alone
+    spread: float = 0.0  # how far the jobs differ from one another, as a share of the amount
+    on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
     """What a role is filled with. Formula texts carry units (`140*lb/foot**3`); `loss` is a share of the amount."""
 
@@ -172,6 +185,8 @@ class Material:
     sheen: Literal["", "matt", "satin", "gloss"] = ""  # empty: not said, counts as matt
     color_as: str = ""  # how its color was told: "10YR 5/4", "Lab 52 12 24", "photo, 12 Mar 2027"
     color_within: float = 0.0  # ΔE by which its color may be off; 0: not said
+    learned: LearnedWaste | None = None  # how `loss` was taken from own jobs; None, or another share: typed, or shipped
+    laid_beyond: LearnedWaste | None = None  # of units laid piece by piece: what a crew uses beyond the units laid
 
 
 Three = tuple[float, float, float]  # low, likely, high

@@ -127,11 +127,16 @@ def order(job: Job, basis: Basis) -> tuple[OrderList, ...]:
 
 def ordered_purchases(job: Job, basis: Basis) -> tuple[Sequence[Requirement], Sequence[Purchase]]:
     """What is needed and what is bought for it: the estimate's own purchases, less what subcontractors are paid for."""
-    needed, _ = requirements(job, basis, crew_days=days_of(job, basis))
-    quoted = deals(job)
-    ours = quoted.ours(needed) if quoted else needed
+    ours = needed_by_us(job, basis)
     bought, _ = purchases(ours, basis, job.site.soil)
     return ours, bought
+
+
+def needed_by_us(job: Job, basis: Basis) -> Sequence[Requirement]:
+    """What the estimate needs, less what subcontractors are paid for."""
+    needed, _ = requirements(job, basis, crew_days=days_of(job, basis))
+    quoted = deals(job)
+    return quoted.ours(needed) if quoted else needed
 
 
 def _list(key: tuple[str, OrderKind, str], bought: Iterable[Purchase], known: _For) -> OrderList:

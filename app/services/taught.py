@@ -1,27 +1,22 @@
 """What finished jobs taught of hours: shown before and after, what it moves, and taken by the owner task by task."""
 
-import asyncio
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from uuid import UUID
 
 from app.db.repositories import looking_back as rows
 from app.db.repositories.looking_back import JobName, WorkedTask
-from app.domain.basis import Basis, Task
-from app.domain.costing.estimate import estimate
+from app.domain.basis import Task
 from app.domain.errors import NotFound, Refused
-from app.domain.job import Stage
 from app.domain.looking_back.explain_rates import explain_lesson
 from app.domain.looking_back.rates import Lesson, TaskJob, Told, lessons
 from app.domain.takeoff.trace import Trace
 from app.interchange.cells_out import csv_table
-from app.interchange.trimming import trimmed
-from app.services import book, home, jobs
+from app.services import book, jobs
 from app.services.book import Own
 from app.services.changes import Applied
 from app.services.jobs import Order
+from app.services.moved_drafts import MovedDraft, moved_drafts
 from app.services.office import Office
-from app.services.price_history import OPEN, title_of
 from app.services.receivables import today_of
 
 FIELDS = ("hours", "setup", "own_jobs", "learned_on", "learned")
@@ -49,21 +44,6 @@ class Taught:
         """What a job is called; one that is gone by its number."""
         known = self.names.get(lesson_job.job_id)
         return known.words if known else f"job {lesson_job.number}"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MovedDraft:
-    """A draft whose price a task's hours move [cents]."""
-
-    job_id: UUID
-    title: str
-    before: int
-    after: int
-
-    @property
-    def by(self) -> int:
-        """How far it moves."""
-        return self.after - self.before
 
 
 def taught(office: Office) -> Taught:
@@ -110,27 +90,11 @@ def _together(job_id: str, places: Sequence[WorkedTask]) -> TaskJob:
     )
 
 
-async def moved_drafts(office: Office, changed: Mapping[str, Task]) -> list[MovedDraft]:
-    """Drafts whose price these tasks would move, the furthest first; others are answered between two jobs."""
+async def moved_by(office: Office, changed: Mapping[str, Task]) -> list[MovedDraft]:
+    """Drafts whose price these tasks would move, the furthest first."""
     now = office.basis()
     after = replace(now, tasks={**now.tasks, **changed})
-    found: list[MovedDraft] = []
-    for line in home.every_job(office):
-        if Stage(line.stage) in OPEN:
-            found += _moved(office, UUID(line.job_id), now, after, changed)
-            await asyncio.sleep(0)
-    return sorted(found, key=lambda one: (-abs(one.by), one.title))
-
-
-def _moved(office: Office, job_id: UUID, now: Basis, after: Basis, changed: Mapping[str, Task]) -> list[MovedDraft]:
-    """A draft that follows the live book and has one of these tasks; one on prices of its own is not moved."""
-    opened = jobs.open_job(office, job_id)
-    if opened.basis is not now or not changed.keys() & trimmed(now, opened.job).tasks.keys():
-        return []
-    was, becomes = estimate(opened.job, now).price_cents, estimate(opened.job, after).price_cents
-    if was == becomes:
-        return []
-    return [MovedDraft(job_id=job_id, title=title_of(opened.job), before=was, after=becomes)]
+    return await moved_drafts(office, after, "task", changed)
 
 
 def take(office: Office, key: str, version: int, mark: str, order: Order) -> Applied | None:

@@ -153,6 +153,12 @@ KNOWN = (
         at={"key": "lay-pavers"},
         before=Stock.teaches,
     ),
+    of(
+        "/firm/waste/{way}/{key}",
+        {"mark": "{waste_mark}", "version": Version("material", "{waste_key}")},
+        at={"way": "measured", "key": "{waste_key}"},
+        before=Stock.wastes,
+    ),
     of("/firm/known/read/stop", keeps_nothing="what was read stays, nothing more is"),
 )
 

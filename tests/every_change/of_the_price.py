@@ -199,6 +199,8 @@ ORDERED = (
         slow=True,
     ),
     of(ORDERS + "/{order_id}/bill", {**TODAY, "amount-0": "1", "billed-0": "40"}, at=SOLD, before=Stock.orders),
+    of(ORDERS + "/left/counted", {**TODAY, "beside-base-stone-34": "1"}, at=SOLD, before=Stock.orders),
+    of(ORDERS + "/left/{material}/take-out", at={**SOLD, "material": "{counted_key}"}, before=Stock.counts),
     of(
         ORDERS + "/{order_id}/call-off",
         {"called_off_why": "The quarry closed"},

@@ -35,6 +35,7 @@ from app.services import (
     bringing_back,
     change_orders,
     choosing,
+    counting,
     day_said,
     devices,
     fitting,
@@ -62,6 +63,7 @@ from app.services import (
     takings,
     taught,
     waiting,
+    wasted,
 )
 from app.services.billed import job_money
 from app.services.build import list_key
@@ -80,8 +82,8 @@ from app.services.unsigned_work import RULE
 from app.services.zones import NewZone, add_zone, new_work
 from tests.conftest import TestClock
 from tests.offering import STROKES
-from tests.signed_cheaply import logged
-from tests.stocked import stocked_basis
+from tests.signed_cheaply import logged, signed, to_stage
+from tests.stocked import begun_job, stocked_basis
 
 PASSCODE = "alder 27 quarry"
 PDF = b"%PDF-1.4\n% a paper that nobody opens\n%%EOF\n"
@@ -474,6 +476,32 @@ class Stock:
         logged(office, job_id, {task: task.hours * 2})
         asyncio.run(kept_papers.read_papers(office))
         self.name(taught_mark=taught.lesson_of(office, "lay-pavers")[1].mark)
+
+    def counts(self) -> None:
+        """Of a material of the signed job it was counted what is left."""
+        self.orders()
+        if "counted_key" in self.words:
+            return
+        office, job_id = self.office, self.id_of("sold_id")
+        key = str(self.words["spare_material"])
+        self.name(counted_key=key)
+        left = counting.Counted(beside=3.0, returned=None, left_over=1.0)
+        day = sheet(office, job_id).today
+        counting.count(office, sheet(office, job_id), day, {key: left}, "", order())
+
+    def wastes(self) -> None:
+        """A closed job whose base stone was counted: more went in than was bid."""
+        if "waste_key" in self.words:
+            return
+        office, key = self.office, "base-stone-34"
+        job_id = begun_job(office)
+        signed(office, job_id)
+        day = sheet(office, job_id).today
+        count = things.CountedMaterial(id=uuid4(), material=key, day=day, beside=40.0)
+        jobs.save(office, job_id, (made("counted_material", count),), order())
+        to_stage(office, job_id, things.Stage.DONE)
+        asyncio.run(kept_papers.read_papers(office))
+        self.name(waste_key=key, waste_mark=wasted.lesson_of(office, "measured", key)[1].mark)
 
     def builds(self) -> None:
         """A yard that is built, with tests signed and to sign, and a punch list."""

@@ -309,6 +309,7 @@ def test_every_page_of_year_three_answers_something_of_the_finished_yard(demo):
     assert "HK-2214" in here.get(f"/firm/known/addresses?search=Hallam&job={line.job_id}").text
     learned = here.get("/firm/taught")
     assert "Lay pavers, straight patterns" in learned.text
+    assert "Clay paver, ember" in here.get("/firm/waste").text
 
 
 def closed_jobs(office: Office) -> list:

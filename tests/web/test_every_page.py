@@ -75,6 +75,10 @@ NEED_MORE = {
     "/firm/taught/{key}",  # once a finished task was logged
     "/firm/taught/{key}/drafts",
     "/firm/taught/why/{figure}",
+    "/firm/waste/table.csv",  # once a material of a closed job was counted
+    "/firm/waste/{way}/{key}",
+    "/firm/waste/{way}/{key}/drafts",
+    "/firm/waste/why/{figure}",
     "/prices/changes/{change_id}",  # where a list ends when it is taken, and from the history of a price
 }
 NONSENSE = {

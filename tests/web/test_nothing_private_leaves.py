@@ -39,6 +39,7 @@ from app.domain.job import (
     ChangeDraft,
     Choice,
     Closing,
+    CountedMaterial,
     CrewOn,
     Delivery,
     Dimension,
@@ -187,6 +188,7 @@ READERS = {
     "/firm/money/payments.csv": "us",
     "/firm/money/spending.csv": "us",
     "/firm/taught/table.csv": "us",
+    "/firm/waste/table.csv": "us",
     "/firm/known/{name}.csv": "us",
     "/prices/export.csv": "us",
     "/prices/export.xlsx": "us",
@@ -422,6 +424,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
             id=new(), order_id=supply, day=date(2027, 5, 10), lines=(BilledLine(material="", amount=1.0, cents=1),)
         ),
         "approved_sample": ApprovedSample(id=new(), material="", name="", day=date(2027, 5, 10)),
+        "counted_material": CountedMaterial(id=new(), material="", day=date(2027, 5, 14), left_over=2.0),
         "change_draft": ChangeDraft(id=new(), half_days=2, pay="own"),
         "found_condition": FoundCondition(id=new(), quantity=Decimal("2.5"), cents=1, found_on=date(2027, 5, 11)),
         "reminder_answer": ReminderAnswer(id=new(), reminder="key-and-gate", reply=Reply.BY_CLIENT),

@@ -98,7 +98,7 @@ def taught_moved(office: Office):
     import asyncio
 
     _, one = taught.lesson_of(office, TASK)
-    return asyncio.run(taught.moved_drafts(office, {TASK: one.after}))
+    return asyncio.run(taught.moved_by(office, {TASK: one.after}))
 
 
 def test_stale_and_nonsense_take_nothing(web: Browser, office: Office) -> None:

@@ -1,17 +1,18 @@
 """What is kept of signed and offered papers, as rows: written once a paper was read, read from it again when lost."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import asdict
+from typing import Any
 
 from sqlalchemy import Connection, Select, and_, delete, desc, func, insert, or_, select
 
 from app.db.repositories.revisions import Revision, revisions_where
-from app.db.tables.kept import KEPT_PAPER, KEPT_TASK
+from app.db.tables.kept import KEPT_MATERIAL, KEPT_PAPER, KEPT_TASK
 from app.db.tables.office import REVISION
 from app.db.tables.things import TABLES
-from app.domain.looking_back.paper import Paper
+from app.domain.looking_back.paper import Paper, PaperMaterial, PaperTask
 
-EDITION = 1  # raised when a paper is to be read otherwise than before
+EDITION = 2  # raised when a paper is to be read otherwise than before
 AGREED = ("proposal", "change", "change order")
 _SIGNED = and_(REVISION.c.state == "signed", REVISION.c.kind.in_(AGREED))
 _OFFERED = and_(REVISION.c.state == "offered", REVISION.c.kind == "proposal", REVISION.c.closed_as == "")
@@ -29,7 +30,7 @@ def unread(connection: Connection, firm_id: str) -> list[Revision]:
 def keep(connection: Connection, firm_id: str, papers: Sequence[tuple[str, Paper]]) -> None:
     """Keep what was read, each with its job's id, in place of what an older edition kept."""
     ids = [one.revision_id for _, one in papers]
-    _forget(connection, KEPT_PAPER.c.revision_id.in_(ids), KEPT_TASK.c.revision_id.in_(ids))
+    _forget(connection, "revision_id", ids)
     heads = [
         {
             "revision_id": one.revision_id,
@@ -42,25 +43,28 @@ def keep(connection: Connection, firm_id: str, papers: Sequence[tuple[str, Paper
         }
         for job_id, one in papers
     ]
-    tasks = [
-        {"revision_id": one.revision_id, "job_id": job_id, **asdict(task)}
-        for job_id, one in papers
-        for task in one.tasks
-    ]
-    if heads:
-        connection.execute(insert(KEPT_PAPER), heads)
-    if tasks:
-        connection.execute(insert(KEPT_TASK), tasks)
+    rows = {
+        KEPT_PAPER: heads,
+        KEPT_TASK: [row for job_id, one in papers for row in _rows_of(job_id, one, one.tasks)],
+        KEPT_MATERIAL: [row for job_id, one in papers for row in _rows_of(job_id, one, one.materials)],
+    }
+    for table, values in rows.items():
+        if values:
+            connection.execute(insert(table), values)
+
+
+def _rows_of(job_id: str, paper: Paper, held: Sequence[PaperTask | PaperMaterial]) -> Iterator[dict[str, Any]]:
+    return ({"revision_id": paper.revision_id, "job_id": job_id, **asdict(one)} for one in held)
 
 
 def forget_jobs(connection: Connection, job_ids: Collection[str]) -> None:
     """Nothing is kept of these jobs any more."""
-    _forget(connection, KEPT_PAPER.c.job_id.in_(job_ids), KEPT_TASK.c.job_id.in_(job_ids))
+    _forget(connection, "job_id", job_ids)
 
 
-def _forget(connection: Connection, papers: object, tasks: object) -> None:
-    connection.execute(delete(KEPT_TASK).where(tasks))  # type: ignore[arg-type]
-    connection.execute(delete(KEPT_PAPER).where(papers))  # type: ignore[arg-type]
+def _forget(connection: Connection, column: str, values: Collection[str]) -> None:
+    for table in (KEPT_MATERIAL, KEPT_TASK, KEPT_PAPER):
+        connection.execute(delete(table).where(table.c[column].in_(list(values))))
 
 
 def newest_signed(firm_id: str) -> Select[tuple[str, str]]:

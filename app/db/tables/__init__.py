@@ -3,7 +3,7 @@
 from app.db.tables.addresses import ADDRESS_PART, ADDRESS_WORD
 from app.db.tables.base import METADATA
 from app.db.tables.devices import DEVICE, PAIRING, PASSCODE, WRONG_TRY
-from app.db.tables.kept import KEPT_PAPER, KEPT_TASK
+from app.db.tables.kept import KEPT_MATERIAL, KEPT_PAPER, KEPT_TASK
 from app.db.tables.mail import MAIL
 from app.db.tables.office import COUNTER, DEVICE_EPOCH, RECORD, RECORD_EDIT, REVISION, REVISION_FILE
 from app.db.tables.takings import TAKING
@@ -15,6 +15,7 @@ __all__ = [
     "COUNTER",
     "DEVICE",
     "DEVICE_EPOCH",
+    "KEPT_MATERIAL",
     "KEPT_PAPER",
     "KEPT_TASK",
     "MAIL",

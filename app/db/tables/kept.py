@@ -20,6 +20,19 @@ KEPT_PAPER = Table(
     Index("ix_kept_paper_job", "firm_id", "job_id"),
 )
 
+KEPT_MATERIAL = Table(
+    "kept_material",
+    METADATA,
+    Column("revision_id", Text, primary_key=True),
+    Column("material", Text, primary_key=True),
+    Column("way", Text, primary_key=True),  # how it was measured
+    Column("job_id", Text, nullable=False),
+    Column("measured", Float, nullable=False),
+    Column("lost", Float, nullable=False),
+    Column("kept", Float, nullable=False),
+    Index("ix_kept_material_job", "job_id"),
+)
+
 KEPT_TASK = Table(
     "kept_task",
     METADATA,

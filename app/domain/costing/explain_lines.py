@@ -17,7 +17,7 @@ from app.domain.costing.explain_quoted import explain_quoted
 from app.domain.costing.explain_wage import explain_hour
 from app.domain.costing.explain_words import unit_text, whole_money
 from app.domain.costing.labor import Hours
-from app.domain.costing.learned import rate_source
+from app.domain.costing.learned import loss_source, rate_source
 from app.domain.costing.lines import ALLOWANCE, IDLE, Line
 from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import SiteFactor, applying
@@ -117,7 +117,7 @@ class ExplainingLines:
             filled=f"{number_text(one.amount)}{filled}",
             result=amount,
             unit=unit_text(material.buy, amount),
-            source=one.order_words or material.source,
+            source=one.order_words or loss_source(material),
             steps=(self.requirement(one),),
         )
 

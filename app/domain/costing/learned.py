@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from app.domain.basis import Firm, Task
+from app.domain.basis import Firm, Material, Task
 from app.domain.costing.explain_words import unit_text
 from app.domain.costing.lines import LaborLine
 from app.domain.findings import Finding, Severity
@@ -26,6 +26,16 @@ def rate_source(task: Task, firm: Firm) -> str:
         jobs = f"{jobs} (numbers {numbers}), which weigh {task.learned.weight:.0%}"
     told = (jobs, task.source, learned_words(task), f"{three} hours low, likely, high", f"priced at {pace}")
     return "; ".join(one for one in told if one)
+
+
+def loss_source(material: Material) -> str:
+    """Where a material's share lost comes from, where the firm took it from its own jobs; else its source."""
+    known = material.learned
+    if known is None or known.share != material.loss:
+        return material.source
+    numbers = ", ".join(str(one) for one in known.job_numbers)
+    jobs = f"lost as own closed jobs showed (numbers {numbers}), {known.before:.1%} before"
+    return "; ".join(one for one in (jobs, material.source) if one)
 
 
 def far_from_learned(labor: Iterable[LaborLine | None], tasks: Mapping[str, Task]) -> Iterator[Finding]:

@@ -184,6 +184,25 @@ class SupplierBill:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CountedMaterial:
+    """What was counted of a material once its work was done [bought units]; the newest count of a material holds.
+
+    `beside` was bought beside the orders, `returned` went back to who sold it, `left_over` is not in the work: it stays
+    with the client or lies in the firm's yard. What came by orders is counted where it came.
+    """
+
+    id: UUID
+    material: str
+    day: date
+    beside: float = 0.0
+    returned: float = 0.0
+    left_over: float = 0.0
+    words: str = ""
+    said_by: str = ""
+    said_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ApprovedSample:
     """The client's name on a physical sample: which one, on which day, with its picture."""
 

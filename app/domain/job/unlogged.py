@@ -17,6 +17,7 @@ ORDERS = (
     "pallets_back",
     "supplier_bills",
     "approved_samples",
+    "counted_materials",
 )
 AFTER = (
     "signed_tests",

@@ -23,6 +23,7 @@ from app.domain.job.offering import Option, Package
 from app.domain.job.ordered import (
     ApprovedSample,
     Backorder,
+    CountedMaterial,
     Delivery,
     PalletsBack,
     Substitute,
@@ -103,6 +104,7 @@ class Job:
     pallets_back: tuple[PalletsBack, ...] = ()
     supplier_bills: tuple[SupplierBill, ...] = ()
     approved_samples: tuple[ApprovedSample, ...] = ()
+    counted_materials: tuple[CountedMaterial, ...] = ()
     signed_tests: tuple[SignedTest, ...] = ()
     punch_items: tuple[PunchItem, ...] = ()
     handed_over: tuple[HandedOver, ...] = ()
@@ -262,6 +264,7 @@ Thing = (
     | PalletsBack
     | SupplierBill
     | ApprovedSample
+    | CountedMaterial
     | SignedTest
     | PunchItem
     | HandedOver
@@ -329,6 +332,7 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "pallets_back": (PalletsBack, "pallets_back"),
     "supplier_bill": (SupplierBill, "supplier_bills"),
     "approved_sample": (ApprovedSample, "approved_samples"),
+    "counted_material": (CountedMaterial, "counted_materials"),
     "signed_test": (SignedTest, "signed_tests"),
     "punch_item": (PunchItem, "punch_items"),
     "handed_over": (HandedOver, "handed_over"),

@@ -68,7 +68,7 @@ def tau_of(three: tuple[float, float, float]) -> float:
     return min(MOST_TAU, max(LEAST_TAU, (high - low) / (6 * likely))) if likely > 0 else LEAST_TAU
 
 
-def spread_of(times: Sequence[float]) -> float:
+def spread_of(times: Sequence[float], usual: float = USUAL_SPREAD) -> float:
     """How far jobs differ: by the median distance from their median, held to the usual spread while they are few.
 
     The weighing is that of a scaled inverse chi-square belief about a variance (Gelman et al., 2.6).
@@ -79,7 +79,7 @@ def spread_of(times: Sequence[float]) -> float:
     middle = median(times)
     own = MEDIAN_TO_SPREAD * median(abs(one - middle) for one in times)
     more = len(times) - 1
-    return sqrt((USUAL_COUNTS_AS * USUAL_SPREAD**2 + more * own**2) / (USUAL_COUNTS_AS + more))
+    return sqrt((USUAL_COUNTS_AS * usual**2 + more * own**2) / (USUAL_COUNTS_AS + more))
 
 
 def moved(

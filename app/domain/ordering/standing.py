@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from math import fsum
-from typing import TypeVar
+from typing import Protocol, TypeVar
 from uuid import UUID
 
-from app.domain.job import Backorder, Delivery, Job, PalletsBack, SentLine, Substitute, SupplyOrder
+from app.domain.job import Backorder, Delivery, PalletsBack, SentLine, Substitute, SupplyOrder
 
 HAIR = 1e-6  # bought units: less is nothing
 OfOrder = TypeVar("OfOrder", Backorder, Substitute, Delivery, PalletsBack)
@@ -130,7 +130,42 @@ class OrderStanding:
         return next((one for one in self.lines if one.sent.material == material), None)
 
 
-def standings(job: Job) -> tuple[OrderStanding, ...]:
+class WithOrders(Protocol):
+    """A job, or as much of one as was written down of its orders."""
+
+    @property
+    def supply_orders(self) -> tuple[SupplyOrder, ...]:
+        """The orders."""
+
+    @property
+    def backorders(self) -> tuple[Backorder, ...]:
+        """What does not come with the rest."""
+
+    @property
+    def substitutes(self) -> tuple[Substitute, ...]:
+        """What was proposed instead."""
+
+    @property
+    def deliveries(self) -> tuple[Delivery, ...]:
+        """What came."""
+
+    @property
+    def pallets_back(self) -> tuple[PalletsBack, ...]:
+        """Pallets that went back."""
+
+
+def came_whole(orders: Iterable[OrderStanding]) -> tuple[Mapping[str, float], frozenset[str]]:
+    """What came whole by all orders [bought units] by material, and of which materials something else came instead."""
+    came: dict[str, list[float]] = {}
+    replaced = set()
+    for line in (line for standing in orders for line in standing.lines):
+        came.setdefault(line.sent.material, []).append(line.good)
+        if line.replaced:
+            replaced.add(line.sent.material)
+    return {material: fsum(held) for material, held in came.items()}, frozenset(replaced)
+
+
+def standings(job: WithOrders) -> tuple[OrderStanding, ...]:
     """All orders of a job as they stand, by number."""
     come = _by_order(job.deliveries)
     back, pallets, others = _by_order(job.backorders), _by_order(job.pallets_back), _by_order(job.substitutes)

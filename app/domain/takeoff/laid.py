@@ -1,14 +1,15 @@
 """Units of a work laid in its pattern: the counts that formulas read, and how much of them is ordered.
 
 The crew uses more than geometry allows: ordered is the larger of the laid count, no off-cut used again, and what custom
-orders beyond the area.
+orders beyond the area. Where closed jobs of the firm's own say what its crew uses beyond the laid count, that is
+ordered: the cuts are in the count, so what the jobs say of breakage is added to it alone.
 """
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from app.domain.basis import Assembly, Basis, Firm, Material, Part, Price
+from app.domain.basis import Assembly, Basis, LearnedWaste, Material, Part
 from app.domain.errors import BadValue, OutlayError
 from app.domain.findings import Finding, Severity
 from app.domain.job import Work
@@ -131,16 +132,16 @@ def lay_work(
     except OutlayError as wrong:
         return LaidWork(None, (), (), (), (_not_laid(where, wrong),))
     straight = straight_words(outline, work.laying, doors_near(outline, doors))
-    prices, own = basis.prices, _sizes_of_its_own(laid.field, apart)
+    own = _sizes_of_its_own(laid.field, apart)
     orders = [
-        ordering(part, unit, basis.firm, prices.get(material.key), straight, count=count, sizes=sizes)
+        ordering(part, unit, Custom.of(basis, material, straight), count=count, sizes=sizes)
         for part, unit, material, count, sizes in zip(
             laid.parts, units, materials, COUNTS, (own, None, None), strict=False
         )
     ]
     for at, one in apart.items():
-        more, price = SIZE_COUNTS[at - 1], prices.get(one.key)
-        orders.append(ordering(laid.field, units[0], basis.firm, price, straight, count=more, sizes=(at,)))
+        more, custom = SIZE_COUNTS[at - 1], Custom.of(basis, one, straight)
+        orders.append(ordering(laid.field, units[0], custom, count=more, sizes=(at,)))
     lengths = _border_length(outline, work.laying) if laid.borders else 0.0
     findings = tuple(_findings(laid, apart, where))
     return LaidWork(laid, materials, units, tuple(orders), findings, lengths * len(laid.borders), apart)
@@ -218,36 +219,59 @@ def _askew(outline: Outline, laying: Laying, doors: tuple[Point, ...]) -> bool:
     return 5.0 < apart < 85.0
 
 
+@dataclass(frozen=True, slots=True)
+class Custom:
+    """How a finish is ordered: by the firm's custom, beyond the area, or as its own closed jobs showed.
+
+    `share` is beyond the area, with `why` in words; `learned` what a crew uses beyond the units laid, where jobs say.
+    """
+
+    share: float
+    why: str
+    learned: LearnedWaste | None = None
+
+    @classmethod
+    def of(cls, basis: Basis, material: Material, why_more: str) -> "Custom":
+        """How a material is ordered that is laid in a way that wants more (`why_more`), or straight."""
+        price, firm = basis.prices.get(material.key), basis.firm
+        if price is not None and price.laid_jobs >= CLOSE_AFTER and price.order_beyond is not None:
+            why = f"as {price.laid_jobs} closed jobs of our own showed"
+            return cls(float(price.order_beyond), why, material.laid_beyond)
+        share = firm.order_diagonal if why_more else firm.order_straight
+        return cls(float(share), f"as is customary {why_more or 'for straight work'}", material.laid_beyond)
+
+    @property
+    def enough(self) -> bool:
+        """Whether jobs alone decide; fewer never order less than custom does."""
+        return self.learned is not None and len(self.learned.job_ids) >= CLOSE_AFTER
+
+
 def ordering(
-    part: LaidPart,
-    unit: Unit,
-    firm: Firm,
-    price: Price | None,
-    why_more: str,
-    *,
-    count: str = COUNTS[0],
-    sizes: tuple[int, ...] | None = None,
+    part: LaidPart, unit: Unit, custom: Custom, *, count: str = COUNTS[0], sizes: tuple[int, ...] | None = None
 ) -> Ordering:
     """What is ordered of one part's units (of all its `sizes`, or of some): the larger of the laid count and custom.
 
-    After three closed jobs of its own on which a finish was laid, the firm may order that finish closer.
+    After three closed jobs of its own on which a finish was laid, the firm may order that finish closer: beyond the
+    area as typed in the price book, or beyond the units laid as learned, which then decides alone.
     """
     sizes = sizes or tuple(range(len(part.sizes)))
     laid, possible = _units(part, part.opened, sizes), _units(part, part.reusing, sizes)
-    own = price is not None and price.laid_jobs >= CLOSE_AFTER and price.order_beyond is not None
-    if own and price and price.order_beyond is not None:
-        share = float(price.order_beyond)
-        why = f"as {price.laid_jobs} closed jobs of our own showed"
-    else:
-        share = float(firm.order_diagonal if why_more else firm.order_straight)
-        why = f"as is customary {why_more or 'for straight work'}"
     long, short = part.sizes[sizes[0]] if sizes[0] else (unit.length, unit.width)
     by_area = part.ground * _share(part, sizes) / ((long + unit.joint) * (short + unit.joint))
-    custom = by_area * (1 + share)
-    beyond = max(0.0, custom / laid - 1.0) if laid else 0.0
-    told = f"{laid:,.0f} laid with cuts; {share:.0%} beyond the area, {why}, is {custom:,.0f}"
-    words = f"{told}. The larger is ordered. Using off-cuts again, {possible:,.0f} would be possible."
-    return Ordering(count, laid, possible, custom, share, beyond, words)
+    usual = by_area * (1 + custom.share)
+    told = f"{laid:,.0f} laid with cuts"
+    said = [] if custom.enough else [f"{custom.share:.0%} beyond the area, {custom.why}, is {usual:,.0f}"]
+    wanted = [] if custom.enough else [usual]
+    if custom.learned is not None:
+        by_jobs, jobs = laid * (1 + custom.learned.share), len(custom.learned.job_ids)
+        showed = f"{jobs} closed jobs of our own showed" if jobs != 1 else "one closed job of our own showed"
+        said.append(f"{custom.learned.share:.1%} beyond them, as {showed}, is {by_jobs:,.0f}")
+        wanted.append(by_jobs)
+    ordered = max(wanted)
+    beyond = max(0.0, ordered / laid - 1.0) if laid else 0.0
+    tail = "" if len(wanted) == 1 and custom.enough else " The larger is ordered."
+    words = f"{'; '.join((told, *said))}.{tail} Using off-cuts again, {possible:,.0f} would be possible."
+    return Ordering(count, laid, possible, ordered, custom.share, beyond, words)
 
 
 def _share(part: LaidPart, sizes: tuple[int, ...]) -> float:

@@ -1,6 +1,7 @@
 """What the forms of orders may send: day and spot, what the supplier says, what came, what is billed."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -9,6 +10,7 @@ from app.domain import units
 from app.domain.basis import Firm
 from app.domain.errors import BadValue
 from app.domain.job import BilledLine, CameLine, SentLine
+from app.services.counting import Counted
 from app.services.supply_arrivals import Came
 from app.web.forms.fields import Field, Parsed, count, day, keys, length, money, text, thing, things, yes
 
@@ -158,3 +160,19 @@ def billed_of(parsed: Parsed, lines: Sequence[SentLine]) -> tuple[BilledLine, ..
     if not found["other_cents"]:
         return rows
     return (*rows, BilledLine(material=found["other"] or "Something else", amount=1.0, cents=found["other_cents"]))
+
+
+def left_at_the_end(materials: Sequence[str]) -> tuple[Field, ...]:
+    """What is left of each material, what went back and what was bought beside the orders; empty: not counted."""
+    rows = [
+        replace(amount(f"{name}-{key}", label), empty=None)
+        for key in materials
+        for name, label in (("left_over", "Left over"), ("returned", "Sent back"), ("beside", "Bought beside"))
+    ]
+    return (day("day", "Day", required=True), *rows, NOTE)
+
+
+def counted_of(parsed: Parsed, materials: Sequence[str]) -> dict[str, Counted]:
+    """What was counted, by material."""
+    names = ("beside", "returned", "left_over")
+    return {key: Counted(**{name: parsed.values.get(f"{name}-{key}") for name in names}) for key in materials}

@@ -6,18 +6,21 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.documents.formats import Formats
 from app.services import address_search, callbacks, kept_papers, known, known_explained, under_way
 from app.services.book import own
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.leaf_pages import leaf
 from app.web.rendering import go, handed_out, page, wants_fragment
-from app.web.routes.why import telling
+from app.web.routes.why import firm_why
 
 HERE = "/firm/known"
 router = APIRouter(prefix=HERE)
-PAGES = {"taught": "/firm/taught", **{name: f"{HERE}/{name}" for name in ("hours", "margins", "crews", "calls")}}
+PAGES = {
+    "taught": "/firm/taught",
+    "waste": "/firm/waste",
+    **{name: f"{HERE}/{name}" for name in ("hours", "margins", "crews", "calls")},
+}
 TABLES: Mapping[str, Callable[[Office], bytes]] = {
     "hours": known_explained.hours_table,
     "wins": known_explained.wins_table,
@@ -96,10 +99,7 @@ async def table(request: Request, office: OfficeHere, name: str) -> Response:
 @router.get("/why/{figure}")
 async def show_why(request: Request, office: OfficeHere, figure: str) -> Response:
     """Where a figure comes from: beside it, or as a page of its own without script."""
-    firm = office.firm()
-    trace = known_explained.explained(office, figure[:120])
-    context = {"trace": trace, "result": telling(Formats(firm.system, firm.currency)), "back": HERE}
-    return page(request, "why/_explanation.html" if wants_fragment(request) else "firm/why.html", context)
+    return firm_why(request, office, known_explained.explained(office, figure[:120]), HERE)
 
 
 @router.get("/read")

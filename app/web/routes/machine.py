@@ -5,7 +5,6 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.documents.formats import Formats
 from app.domain.machine import OwnedMachine
 from app.services import machines
 from app.services.office import Office
@@ -14,8 +13,7 @@ from app.web.forms.fields import order_of, read, version_of
 from app.web.forms.machines import MACHINE
 from app.web.forms.saving import Saved, save_form
 from app.web.leaf_pages import leaf
-from app.web.rendering import page, wants_fragment
-from app.web.routes.why import telling
+from app.web.routes.why import firm_why
 from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/prices/machine")
@@ -49,10 +47,4 @@ async def save_machine(request: Request, office: OfficeHere, key: str) -> Respon
 @router.get("/{key}/why/{figure}")
 async def show_machine_why(request: Request, office: OfficeHere, key: str, figure: str) -> Response:
     """Where a figure of the worksheet comes from: beside it, or as a page of its own without script."""
-    firm = office.firm()
-    context = {
-        "trace": machines.explained_machine(office, key, figure[:60]),
-        "result": telling(Formats(firm.system, firm.currency)),
-        "back": f"/prices/machine/{key}",
-    }
-    return page(request, "why/_explanation.html" if wants_fragment(request) else "firm/why.html", context)
+    return firm_why(request, office, machines.explained_machine(office, key, figure[:60]), f"/prices/machine/{key}")

@@ -5,7 +5,6 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.documents.formats import Formats
 from app.domain.costing.overhead import CLASSES
 from app.domain.year import OVERHEAD_KINDS
 from app.services import overhead
@@ -15,8 +14,7 @@ from app.web.forms.fields import order_of, read, version_of
 from app.web.forms.overhead import MOST_ITEMS, WORKSHEET
 from app.web.forms.saving import Saved, save_form
 from app.web.leaf_pages import leaf
-from app.web.rendering import page, wants_fragment
-from app.web.routes.why import telling
+from app.web.routes.why import firm_why
 from app.web.sheet_pages import NOTHING_SENT
 
 HERE = "/firm/worksheet/overhead"
@@ -67,10 +65,4 @@ async def take_rates(request: Request, office: OfficeHere) -> Response:
 @router.get("/why/{figure}")
 async def show_overhead_why(request: Request, office: OfficeHere, figure: str) -> Response:
     """Where a figure of the worksheet comes from: beside it, or as a page of its own without script."""
-    firm = office.firm()
-    context = {
-        "trace": overhead.explained_overhead(office, figure[:60]),
-        "result": telling(Formats(firm.system, firm.currency)),
-        "back": HERE,
-    }
-    return page(request, "why/_explanation.html" if wants_fragment(request) else "firm/why.html", context)
+    return firm_why(request, office, overhead.explained_overhead(office, figure[:60]), HERE)

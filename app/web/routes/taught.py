@@ -5,7 +5,6 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.documents.formats import Formats
 from app.services import kept_papers, taught
 from app.services.office import Office
 from app.web.access import OfficeHere
@@ -13,7 +12,7 @@ from app.web.forms.fields import order_of, read, text, version_of
 from app.web.forms.saving import Saved, save_form
 from app.web.leaf_pages import leaf
 from app.web.rendering import handed_out, page, wants_fragment
-from app.web.routes.why import telling
+from app.web.routes.why import firm_why
 from app.web.sheet_pages import NOTHING_SENT
 
 HERE = "/firm/taught"
@@ -39,13 +38,7 @@ async def taught_table(request: Request, office: OfficeHere) -> Response:
 @router.get("/why/{figure}")
 async def show_why(request: Request, office: OfficeHere, figure: str) -> Response:
     """Where a figure comes from: beside it, or as a page of its own without script."""
-    firm = office.firm()
-    context = {
-        "trace": taught.explained(office, figure[:120]),
-        "result": telling(Formats(firm.system, firm.currency)),
-        "back": HERE,
-    }
-    return page(request, "why/_explanation.html" if wants_fragment(request) else "firm/why.html", context)
+    return firm_why(request, office, taught.explained(office, figure[:120]), HERE)
 
 
 @router.get("/{key}")
@@ -58,7 +51,11 @@ async def show_task(request: Request, office: OfficeHere, key: str) -> Response:
 async def show_drafts(request: Request, office: OfficeHere, key: str) -> Response:
     """What open drafts would change by."""
     _, one = taught.lesson_of(office, key)
-    context = {"one": one, "moved": await taught.moved_drafts(office, {key: one.after})}
+    context = {
+        "title": one.task.title,
+        "back": f"{HERE}/{key}",
+        "moved": await taught.moved_by(office, {key: one.after}),
+    }
     return page(request, "taught/_drafts.html" if wants_fragment(request) else "taught/drafts.html", context)
 
 

@@ -5,7 +5,6 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.documents.formats import Formats
 from app.services import wages
 from app.services.office import Office
 from app.web.access import OfficeHere
@@ -13,8 +12,7 @@ from app.web.forms.fields import order_of, read, version_of
 from app.web.forms.saving import Saved, save_form
 from app.web.forms.wages import MOST_ITEMS, MOST_UNBILLED, read_year
 from app.web.leaf_pages import leaf
-from app.web.rendering import page, wants_fragment
-from app.web.routes.why import telling
+from app.web.routes.why import firm_why
 from app.web.sheet_pages import NOTHING_SENT
 
 router = APIRouter(prefix="/firm/worksheet")
@@ -58,10 +56,6 @@ async def remove_worksheet(request: Request, office: OfficeHere, key: str) -> Re
 @router.get("/labor_class/{key}/why/{figure}")
 async def show_wage_why(request: Request, office: OfficeHere, key: str, figure: str) -> Response:
     """Where a figure of the worksheet comes from: beside it, or as a page of its own without script."""
-    firm = office.firm()
-    context = {
-        "trace": wages.explained_wage(office, key, figure[:60]),
-        "result": telling(Formats(firm.system, firm.currency)),
-        "back": f"/firm/worksheet/labor_class/{key}",
-    }
-    return page(request, "why/_explanation.html" if wants_fragment(request) else "firm/why.html", context)
+    return firm_why(
+        request, office, wages.explained_wage(office, key, figure[:60]), f"/firm/worksheet/labor_class/{key}"
+    )

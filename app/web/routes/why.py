@@ -10,9 +10,10 @@ from fastapi.responses import Response
 from app.documents.formats import Formats
 from app.domain.takeoff.trace import Trace, number_text
 from app.services.explaining import explained
+from app.services.office import Office
 from app.services.sheets import sheet
 from app.web.access import OfficeHere
-from app.web.rendering import page
+from app.web.rendering import page, wants_fragment
 from app.web.sheet_pages import common, page_of
 
 router = APIRouter(prefix="/jobs/{job_id}/why")
@@ -37,6 +38,13 @@ async def show_why(request: Request, office: OfficeHere, job_id: UUID, figure: s
     if request.headers.get("hx-request") == "true":
         return page(request, "why/_explanation.html", context)
     return page(request, "why/page.html", {**common(view, page_of("estimate")), **context})
+
+
+def firm_why(request: Request, office: Office, trace: Trace, back: str) -> Response:
+    """The same of a figure of the whole firm; `back` is the page it stands on."""
+    firm = office.firm()
+    context = {"trace": trace, "result": telling(Formats(firm.system, firm.currency)), "back": back}
+    return page(request, "why/_explanation.html" if wants_fragment(request) else "firm/why.html", context)
 
 
 def telling(fmt: Formats) -> Callable[[Trace], str]:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from app.domain.basis import Basis, Price
+from app.domain.basis import Basis, LearnedWaste, Price
 from app.domain.checks.engine import check
 from app.domain.costing.estimate import estimate
 from app.domain.costing.explain import explain
@@ -104,6 +104,25 @@ def test_a_finish_is_ordered_closer_only_after_three_closed_jobs_of_its_own(jobs
     own = replace(basis, prices={**basis.prices, COBBLE: price})
     job = terrace(rectangle(18, 12), Laying(pattern="stack", start=(0, 0), angle=0))
     assert ordered(job, own) == pytest.approx(576 * (1 + beyond) + 576 * 0.02)
+
+
+@pytest.mark.parametrize(
+    ("jobs", "share", "ordered_units"),
+    [(3, 0.02, 576 * 1.02), (2, 0.02, 576 * 1.05), (2, 0.08, 576 * 1.08), (3, 0.0, 576)],
+)
+def test_what_own_jobs_use_beyond_the_units_laid_takes_the_place_of_custom(
+    jobs: int, share: float, ordered_units: float
+) -> None:
+    # fewer than three jobs order the larger of both; the cuts are in the count, so nothing is added for them
+    basis = yards.basis()
+    learned = LearnedWaste(share=share, job_ids=tuple("abc"[:jobs]), job_numbers=tuple(range(jobs)))
+    cobble = replace(basis.materials[COBBLE], laid_beyond=learned)
+    own = replace(basis, materials={**basis.materials, COBBLE: cobble})
+    job = terrace(rectangle(18, 12), Laying(pattern="stack", start=(0, 0), angle=0))
+    assert ordered(job, own) == pytest.approx(ordered_units + 576 * 0.02)
+    words = needed(job, own)[f"finish:{COBBLE}"].order_words
+    assert f"{share:.1%} beyond them, as {jobs} closed jobs of our own showed" in words
+    assert ("as is customary" in words) is (jobs < 3)
 
 
 def test_a_border_is_a_part_of_its_own_material() -> None:
