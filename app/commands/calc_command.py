@@ -2,15 +2,17 @@
 
 import argparse
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
+from app.commands.data_commands import job_named, office_of
 from app.commands.output import columns, say, say_json
 from app.domain.errors import BadValue
 from app.domain.trades.calculation import Answer, Calculation, Column, Input
 from app.domain.trades.registry import CALCULATIONS, calculation
 from app.domain.trades.working_out import by_editions, read_typed, told_steps, typed_default, worked_out
+from app.services.table_editions import EditionUsed, GoingBy, editions_used, going_by
 
 
 def calc(args: argparse.Namespace) -> int:
@@ -24,12 +26,22 @@ def calc(args: argparse.Namespace) -> int:
         return 0
     one = calculation(args.name)
     typed = {**_from_json(one, args.json or "{}"), **_from_words(one, args.inputs)}
-    answer = worked_out(one, read_typed(one, typed))
+    by = _going_by(args) if one.by_edition else None
+    answer = worked_out(one, read_typed(one, {**by.defaults(one), **typed} if by else typed))
+    used = editions_used(answer, by) if by else ()
     if args.json is None:
-        say(*_words(answer))
+        say(*_words(answer, used))
     else:
-        say_json(_answered(answer))
+        say_json({**_answered(answer), "firm": used} if by else _answered(answer))
     return 0
+
+
+def _going_by(args: argparse.Namespace) -> GoingBy | None:
+    """The firm's editions, where a data folder, the firm or a job was named; None: as nobody said anything."""
+    if args.data is None and not args.firm and not args.job:
+        return None
+    with office_of(args) as office:
+        return going_by(office, job_named(office, args.job)[0] if args.job else None)
 
 
 def _from_json(one: Calculation, text: str) -> Mapping[str, str]:
@@ -103,6 +115,7 @@ def _answered(answer: Answer) -> Mapping[str, Any]:
         ],
         "editions": by_editions(answer),
         "notes": answer.notes,
+        "differs": one.differs,
         "validity": one.validity,
         "source": one.source,
         "cautions": one.cautions,
@@ -119,7 +132,7 @@ def _number(each: Input, value: Any) -> Any:
     return value if isinstance(value, str | tuple) else value / each.quantity.size
 
 
-def _words(answer: Answer) -> Iterator[str]:
+def _words(answer: Answer, used: Sequence[EditionUsed]) -> Iterator[str]:
     one = answer.calculation
     yield one.title
     told = told_steps(answer)
@@ -133,13 +146,28 @@ def _words(answer: Answer) -> Iterator[str]:
         ]
         yield from (f"  {line}" for line in columns([[head for head, _ in table.heads], *rows]))
     yield from (f"  By: {words}" for words in by_editions(answer))
+    yield from (f"  {_of_the_firm(each)}" for each in used)
     yield from (f"  Note: {note}" for note in answer.notes)
     yield from (f"  Assumed: {words}" for words in one.assumes)
+    if one.differs:
+        yield f"  Another formula: {one.differs}"
     yield from (f"  CAUTION {words}" for words in one.cautions)
     if one.stops:
         yield f"  Here this ends: {one.stops}"
     yield f"  Holds for: {one.validity}"
     yield f"  Source: {one.source}"
+
+
+def _of_the_firm(used: EditionUsed) -> str:
+    """What the firm said of the table that an answer goes by."""
+    if not used.firms:
+        return "The firm has not said which edition it uses: what the town adopted decides."
+    since = f" from {used.since:%B} {used.since.day}, {used.since.year}" if used.since else ""
+    said = f" {used.words}" if used.words else ""
+    whose = f" The job was priced on {used.day.isoformat()} and keeps the edition of that day." if used.priced else ""
+    if used.agrees:
+        return f"The firm uses it{since}.{said}{whose}"
+    return f"CAUTION The firm uses another edition{since}: {used.firms}.{said}{whose}"
 
 
 def _way(formula: str, filled: str) -> str:
@@ -179,6 +207,7 @@ def _plain(one: Calculation) -> Mapping[str, Any]:
         "inputs": [_input_plain(each) for each in one.inputs],
         "outputs": [{"name": each.name, "label": each.label, "unit": each.quantity.unit} for each in one.outputs],
         "assumes": one.assumes,
+        "differs": one.differs,
         "validity": one.validity,
         "source": one.source,
         "cautions": one.cautions,

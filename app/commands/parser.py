@@ -95,6 +95,12 @@ def _quick_math(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
     made.add_argument("inputs", nargs="*", metavar="INPUT=VALUE", help="as typed on the sheet: area=200 'depth=4 in'")
     made.add_argument("--list", action="store_true", help="inputs, units, outputs, source of each")
     made.add_argument(
+        "--firm",
+        action="store_true",
+        help="begin with the editions of printed tables the firm uses today (so does --data before the command)",
+    )
+    made.add_argument("--job", default="", metavar="NUMBER", help="… or those of the day this job was priced")
+    made.add_argument(
         "--json",
         nargs="?",
         const="{}",

@@ -8,6 +8,7 @@ from uuid import UUID
 
 import pytest
 
+from app.__main__ import main
 from app.domain.trades.registry import CALCULATIONS, PRINTED, editions_of
 from app.services import revisions
 from app.services.office import Office
@@ -33,7 +34,14 @@ def said(web: Browser, office: Office, *lines: tuple[str, str, str]):
     return web.post(f"/firm/firm/{office.firm_id}", sent, htmx=True)
 
 
-def test_quick_math_begins_with_the_edition_of_the_day_and_says_so(web: Browser, office: Office) -> None:
+def calc(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main(list(words)) == 0
+    return capsys.readouterr().out
+
+
+def test_quick_math_begins_with_the_edition_of_the_day_and_says_so(
+    web: Browser, office: Office, capsys: pytest.CaptureFixture[str]
+) -> None:
     today = going_by(office).day
     page = text_of(web.get("/quick-math/storm-drain").text)
     assert "By IPC 2021. The firm has not said which edition it uses" in page
@@ -52,12 +60,20 @@ def test_quick_math_begins_with_the_edition_of_the_day_and_says_so(web: Browser,
     typed = text_of(web.get("/quick-math/storm-drain?edition=IPC+2021").text)
     assert "the firm uses IPC 2012" in typed
     assert "115 gpm" in typed
+    told = calc(capsys, "--data", str(office.settings.data), "calc", "storm-drain")
+    assert "By: IPC 2012" in told
+    assert "The firm uses it. Alder Ferry's inspector" in told
+    told = calc(capsys, "--data", str(office.settings.data), "calc", "storm-drain", "edition=IPC 2021")
+    assert "CAUTION The firm uses another edition: IPC 2012" in told
+    assert "By: IPC 2021" in calc(capsys, "calc", "storm-drain")  # nobody named a firm
     office.clock.now += timedelta(days=4)  # type: ignore[attr-defined]
     page = text_of(web.get("/quick-math/storm-drain").text)
     assert "By IPC 2021. The firm uses it from" in page
 
 
-def test_job_keeps_the_edition_of_the_day_it_was_priced(web: Browser, office: Office, monkeypatch) -> None:
+def test_job_keeps_the_edition_of_the_day_it_was_priced(
+    web: Browser, office: Office, monkeypatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     job_id: UUID = begun_job(office)
     day = going_by(office, job_id).day
     said(
@@ -78,6 +94,9 @@ def test_job_keeps_the_edition_of_the_day_it_was_priced(web: Browser, office: Of
     page = text_of(web.get(here).text)
     assert "By IPC 2012" in page
     assert "keeps the edition of that day" in page
+    told = calc(capsys, "--data", str(office.settings.data), "calc", "storm-drain", "--job", str(job_id))
+    assert "By: IPC 2012" in told
+    assert "keeps the edition of that day" in told
     monkeypatch.setattr(revisions, "of_job", lambda *_: [replace(printed, state="withdrawn")])
     assert "By IPC 2021" in text_of(web.get(here).text)
 

@@ -134,6 +134,7 @@ class Calculation:
     validity: str
     source: str
     assumes: tuple[str, ...] = ()
+    differs: str = ""  # what another known formula gives instead, with the amount and who says so
     cautions: tuple[str, ...] = ()
     stops: str = ""
     money: bool = False

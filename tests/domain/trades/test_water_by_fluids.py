@@ -6,11 +6,14 @@ Where the two are no more than related (Hazen-Williams beside Darcy with Colebro
 from math import pi
 
 import pytest
-from fluids import Reynolds, friction_factor
+from fluids import Reynolds, Spitzglass_low, friction_factor
 from fluids.fittings import Hooper2K
 from fluids.open_flow import Q_weir_rectangular_full_Rehbock, V_Manning
 
-from app.domain.trades import drainage, water
+from app.domain.trades import drainage, gas, water
+from app.domain.trades.registry import calculation
+from app.domain.trades.validity import OutsideValidity
+from app.domain.trades.working_out import read_typed, worked_out
 
 FOOT, INCH, GRAVITY = 0.3048, 0.0254, 9.80665
 GPM = 231 * INCH**3 / 60  # m³/s: the US gallon is 231 cu in
@@ -33,6 +36,50 @@ def test_friction_with_c_150_lies_as_far_below_darcy_as_hazen_williams_does(size
         flow = speed * inside**2 / water.FEET_A_SECOND
         share = water.friction_rate(flow, inside, 150) / darcy(flow, inside)
         assert least <= share <= 1.03, (size, speed)
+
+
+def test_darcy_s_own_rate_is_that_of_the_library_and_refuses_slow_flow() -> None:
+    for size, inside in water.SCHEDULE_40.items():
+        for speed in (2.0, 5.0, 10.0):
+            flow = speed * inside**2 / water.FEET_A_SECOND
+            assert water.darcy_rate(flow, inside) == pytest.approx(darcy(flow, inside), rel=0.005), (size, speed)
+    with pytest.raises(OutsideValidity, match="Reynolds"):
+        water.darcy_rate(water.least_turbulent(1.049) * 0.99, 1.049)
+
+
+@pytest.mark.parametrize(("size", "more"), [("1/2", 20), ("1", 14), ("2", 8), ("3", 5), ("4", 5)])
+def test_what_the_sheet_says_of_darcy_is_what_the_library_gives(size: str, more: float) -> None:
+    inside = water.SCHEDULE_40[size]
+    flows = [speed * inside**2 / water.FEET_A_SECOND for speed in (2.0, 3.0, 4.0, 5.0)]
+    most = max(abs(darcy(flow, inside) / water.friction_rate(flow, inside, 150) - 1) for flow in flows) * 100
+    assert more - 1 <= most <= more + 0.5 or (size in {"3", "4"} and most <= more + 0.5)
+
+
+def test_the_sheet_says_its_own_amount_where_the_formulas_part() -> None:
+    small = worked_out(calculation("friction"), read_typed(calculation("friction"), {"size": "1/2", "flow": "2"}))
+    inside = water.SCHEDULE_40["1/2"]
+    share = darcy(2, inside) / water.friction_rate(2, inside, 150) - 1
+    assert any(f"{share * 100:.0f} % more" in note for note in small.notes)
+    large = worked_out(calculation("friction"), read_typed(calculation("friction"), {"size": "3", "flow": "100"}))
+    assert not any("Darcy" in note for note in large.notes)
+
+
+def test_spitzglass_is_that_of_the_library_and_as_far_off_as_the_sheet_says() -> None:
+    off: dict[str, list[float]] = {}
+    for size, inside in gas.INSIDE.items():
+        for fuel, gravity in gas.GRAVITY.items():
+            for long in (10.0, 50.0, 200.0):
+                drop = 0.5 * 249.08891  # Pa in an inch of water
+                exact = Spitzglass_low(
+                    D=inside * INCH, L=long * FOOT, SG=gravity, P1=101_325 + drop, P2=101_325, Zavg=1, Tavg=288.7,
+                    Ts=288.7, Ps=101_325, E=1.0,
+                )  # fmt: skip
+                ours = gas.spitzglass_capacity(inside, long, gas=fuel)
+                assert ours == pytest.approx(exact / FOOT**3 * 3600, rel=0.01), (size, fuel, long)
+                off.setdefault(size, []).append((ours / gas.pipe_capacity(inside, long, gas=fuel) - 1) * 100)
+    for size, (least, most) in {"1/2": (-36, -22), "1": (-26, -9), "2": (-14, 5)}.items():
+        assert least - 1 <= min(off[size]) <= least + 1, size
+        assert most - 1 <= max(off[size]) <= most + 1, size
 
 
 def test_friction_is_darcys_within_five_hundredths_where_pumps_of_a_yard_run() -> None:

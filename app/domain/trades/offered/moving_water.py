@@ -37,6 +37,7 @@ _SIZE = Input(
     choices=tuple((one, f"{one} in") for one in water.SCHEDULE_40),
 )
 _FLOW = Input(name="flow", label="Flow", quantity=FLOW, default=40.0, least=0.1, most=2000.0)
+SMOOTH_FROM, SAID_FROM = 140.0, 0.03  # C of pipe as smooth as new plastic; the share from which a difference is said
 _HW = (
     "Hazen-Williams, C 150, as a PVC pipe engineering data sheet prints it; inside diameters: ASTM D1785 (from memory)."
 )
@@ -74,8 +75,19 @@ def _friction(it: Working) -> None:
     lost = it.step("lost", rate * (it["length"] + it["fittings"]) / 100, "rate * (length + fittings) / 100")
     total = it.step("total", it["lift"] + lost, "lift + lost")
     it.step("pressure", total / water.FEET_OF_WATER_A_PSI, "total / 2.31")
+    _beside_darcy(it, rate)
     if speed > water.FASTEST:
         it.note("Faster than 5 ft/s: noise, wear and water hammer. Take the next larger pipe.")
+
+
+def _beside_darcy(it: Working, rate: float) -> None:
+    """Say what Darcy-Weisbach gives for the same smooth pipe, where it gives clearly something else."""
+    if it["roughness"] < SMOOTH_FROM or it["flow"] < water.least_turbulent(it["inside"]):
+        return
+    other = water.darcy_rate(it["flow"], it["inside"])
+    if abs(other / rate - 1) >= SAID_FROM:
+        more = f"{abs(other / rate - 1) * 100:.0f} % {'more' if other > rate else 'less'}"
+        it.note(f"By Darcy-Weisbach with Colebrook's factor this pipe loses {other:.2f} ft in 100 ft, {more}.")
 
 
 def _pump(it: Working) -> None:
@@ -190,6 +202,9 @@ CALCULATIONS = (
         work=_friction,
         validity="Full pipes of cold water, speeds to 10 ft/s, C 80 to 155.",
         source=_HW + " Fittings: the same sheet.",
+        differs="Darcy-Weisbach with Colebrook's factor gives more in small or slow pipes: at 2 to 5 ft/s up to 20 % "
+        "more in 1/2 in, 14 % in 1 in, 8 % in 2 in, within 5 % from 3 in on. Measured here with the open library "
+        "fluids, water at 60 °F in new smooth plastic. The answer says its own amount.",
         cautions=(_POWER, _FREEZE),
         stops=_ELECTRICIAN,
         search="pump pipe velocity hazen williams tdh",
@@ -223,6 +238,8 @@ CALCULATIONS = (
         work=_pump,
         validity="Between the points typed, heads that fall as the flow grows.",
         source="The maker's curve as typed; friction grows as flow to the power 1.852 (Hazen-Williams).",
+        differs="By Darcy-Weisbach friction grows a little less steeply; in 2 in pipe the flow moves by about 1 %. "
+        "Measured here with the open library fluids.",
         cautions=(_POWER, _FREEZE),
         stops=_ELECTRICIAN,
         search="pump curve flow head",
