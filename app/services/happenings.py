@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
+from urllib.parse import quote
 from uuid import UUID, uuid5
 
 from app.db.files import FileStore
@@ -122,6 +123,11 @@ def happenings(office: Office, view: Sheet) -> Happenings:
             *((key, f"{letter} {title}".strip()) for key, letter, title in named),
         ),
     )
+
+
+def written_at(view: Sheet, key: str) -> str:
+    """Where the result of an inspection of the schedule is written down."""
+    return f"/field/{view.job.head.id}/day?inspects={quote(key)}#visit"
 
 
 def inspections_ahead(office: Office, view: Sheet) -> tuple[InspectionRow, ...]:

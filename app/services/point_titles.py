@@ -59,6 +59,7 @@ TITLES: Mapping[str, str] = {
     "not-confirmed": "Orders not confirmed",
     "packet-not-released": "Not released",
     "inspection-not-passed": "Inspection not passed",
+    "inspection-overdue": "No result of an inspection",
     "phase-no-start": "No start day",
     "sub-paper-license": "Papers of subcontractors",
     "sub-paper-workers-comp": "Papers of subcontractors",

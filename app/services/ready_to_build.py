@@ -21,9 +21,11 @@ from app.services import jobs
 from app.services.build import BuildSheet, build_sheet
 from app.services.changes import Applied
 from app.services.checks import Going
+from app.services.happenings import written_at
 from app.services.jobs import Order, made
 from app.services.office import Office
 from app.services.points import Point, point_of, title_of
+from app.services.scheduling import schedule_of
 from app.services.sheets import Sheet, kept, sheet
 from app.services.sub_packets import given_packets
 from app.services.waiting import waiting
@@ -126,6 +128,7 @@ def _found(office: Office, view: Sheet, build: BuildSheet) -> Iterator[Finding]:
     yield from _of_orders(view, build)
     yield from _of_subs(view)
     yield from _inspections(view.job)
+    yield from _overdue(office, view)
     yield from (one for one in view.findings if one.rule == "quote-missing")
     if build.unscheduled:
         yield _unscheduled(build.unscheduled)
@@ -223,6 +226,15 @@ def _inspections(job: Job) -> Iterator[Finding]:
         )
 
 
+def _overdue(office: Office, view: Sheet) -> Iterator[Finding]:
+    """Inspections whose day has passed without a result; none where activities wait for one another."""
+    try:
+        laid = schedule_of(office, view)
+    except BadValue:
+        return
+    yield from (one for one in (laid.findings if laid else ()) if one.rule == "inspection-overdue")
+
+
 def _unscheduled(phases: Sequence[str]) -> Finding:
     return Finding(
         rule="phase-no-start",
@@ -242,6 +254,7 @@ def _held(view: Sheet, finding: Finding) -> Held:
     doors = {
         "packet": ("Sub packets", f"{here}/sub-packets"),
         "hold": ("The days to cancel", f"{here}/build#hold-{key}"),
+        "inspection": ("The day", written_at(view, key)),
     }
     if finding.rule == "not-signed-for":
         one = replace(one, place="Change orders", href=f"{here}/change-orders")

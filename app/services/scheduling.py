@@ -124,6 +124,7 @@ class InspectionRow:
     row: Scheduled
     inspected: Inspected
     day: date
+    overdue: date | None = None  # the day it was planned for, where that passed and nobody wrote a result down
 
     @property
     def title(self) -> str:
@@ -134,9 +135,13 @@ class InspectionRow:
 def inspections_of(laid: Schedule | None) -> tuple[InspectionRow, ...]:
     """Every inspection of a schedule, those that have passed too."""
     found = ((one, one.planned.inspected) for one in (laid.activities if laid else ()))
+    overdue = laid.overdue if laid else {}
     return tuple(
         InspectionRow(
-            row=one, inspected=seen, day=seen.day if seen.standing is Standing.PASSED and seen.day else one.finish
+            row=one,
+            inspected=seen,
+            day=seen.day if seen.standing is Standing.PASSED and seen.day else one.finish,
+            overdue=overdue.get(seen.key),
         )
         for one, seen in found
         if seen

@@ -1,7 +1,7 @@
 """The sheet of a day: what belongs to it, in the language of whose it is; checks signed for by name; who is on it."""
 
 import re
-from datetime import date
+from datetime import date, timedelta
 from html import unescape
 from uuid import UUID, uuid4
 
@@ -191,6 +191,14 @@ def test_inspection_waits_on_the_day_sheet_in_both_languages_and_a_failed_one_st
     assert "nada lo cubre antes de que esté aprobado" in said
     surface = day_of(stocked, ready, "surface")
     assert "Wait for the inspection Permit for the terrace." in words(phone.get(f"/field/{ready}/days/{surface}"))
+    office, now = Browser(stocked), stocked.clock()
+    stocked.clock.now = now + timedelta(days=(row.day - view.today).days + 1)  # type: ignore[attr-defined]
+    late = office.get(f"/jobs/{ready}/schedule").text
+    door = unescape(re.search(rf'href="(/field/{ready}/day\?inspects=[^"]+)"', late)[1])  # type: ignore[index]
+    assert "nobody wrote down what came of it" in words(office.get(f"/jobs/{ready}/schedule"))
+    assert door in unescape(office.get(f"/jobs/{ready}/build").text), "it stands among what stops the crew"
+    assert f'<option value="{row.inspected.key}" selected>' in office.get(door).text
+    stocked.clock.now = now  # type: ignore[attr-defined]
     address = f"/field/{ready}/day/visit"
     told = {"day": str(view.today), "who": "Inspector", "inspects": row.inspected.key, "result": "not passed"}
     assert row.inspected.key in phone.get(f"/field/{ready}/day").text

@@ -1,26 +1,27 @@
 """The schedule of a job: every activity with its days, the path that decides the end, and how sure the end is."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from math import fsum
 
 from app.domain.basis import Basis
 from app.domain.findings import Finding
-from app.domain.job import Job, Phase
+from app.domain.job import Job, Phase, Stage
 from app.domain.schedule.activities import OUR_CREW, Planned, finished_over_last, links_of
 from app.domain.schedule.axis import Dated, WorkingDays
 from app.domain.schedule.crews import Placed, after_one_another, with_crews
 from app.domain.schedule.in_time import OrderBy, Scheduled, before_permits, order_by, too_late
-from app.domain.schedule.inspections import Standing, inspection_points
+from app.domain.schedule.inspections import inspection_points, overdue_points
 from app.domain.schedule.network import Link, Moments, Network, critical_path
+from app.domain.schedule.put_off import PutOff, overdue_of
 from app.domain.schedule.stages import READY, Stages
 from app.domain.schedule.three_point import along
 from app.domain.takeoff.included import with_included
 
+UNDER_WAY = (Stage.SIGNED, Stage.BUILDING)  # work of which somebody writes down what came of it
 SURE = 0.8  # the chance at which the later of the two finish days is said
 SEASON_DAYS = 300.0  # working days that planting may wait for its season
-SEASON_PASSES = 4
 SPARE_DAYS = 60.0  # working days looked at beyond all work and waiting
 
 
@@ -46,7 +47,8 @@ FREE = Held()
 class Schedule:
     """A job on its days. `expected` and `sure` are finishes: at even odds, and at eight in ten if one cause moves all.
 
-    `assumed_start`: no phase has a start yet, and the first day on which work may begin stands in.
+    `assumed_start`: no phase has a start yet, and the first day on which work may begin stands in. `overdue`: by the
+    key of an inspection that nobody wrote down, the day it was planned for.
     """
 
     activities: tuple[Scheduled, ...]
@@ -58,6 +60,7 @@ class Schedule:
     order_by: tuple[OrderBy, ...] = ()
     findings: tuple[Finding, ...] = ()
     assumed_start: bool = False
+    overdue: Mapping[str, date] = field(default_factory=dict)
 
 
 def schedule(
@@ -80,36 +83,20 @@ def schedule(
     starts = _starts(job, basis, stages, today, held.approved)
     within = (*links_of(job, plan, stages), *finished_over_last(plan, stages, held.behind))
     links = (*within, *_phase_by_phase(job, plan, within))
-    first, beside = min(starts.values()), SEASON_DAYS if held.season else 0.0
-    if any(one.inspected for one in plan):
-        beside += max((today - first).days, 0)
-    axis = Dated(first, days, reach=_reach(plan, links, starts) + beside)
-    begins = {phase: axis.morning_of(day) for phase, day in starts.items()}
+    axis = Dated(min(starts.values()), days, reach=_reach(plan, links, starts) + _beside(plan, starts, today, held))
     able = {one.activity.crew: 1 for one in plan} | {OUR_CREW: max(1, held.crews)}
-    unseen = _unseen(job, plan, axis, today)
-    later: dict[str, float] = {}
-    for _ in range(SEASON_PASSES):
-        activities = [
-            replace(
-                one.activity,
-                not_before=max(
-                    begins.get(one.phase, 0.0), later.get(one.activity.key, 0.0), unseen.get(one.activity.key, 0.0)
-                ),
-            )
-            for one in plan
-        ]
-        network = Network(activities, links)
-        placed = with_crews(network, axis, critical_path(network, axis), able)
-        if not _put_off(plan, placed, axis, held, later):
-            break
+    put_off = PutOff.of(job, plan, axis, today, held.season)
+    begins = {phase: axis.morning_of(day) for phase, day in starts.items()}
+    network, placed = _laid(plan, links, axis, begins, able, put_off)
     tied = Network(network.activities.values(), (*links, *after_one_another(network, placed, able)))
-    laid = _told(plan, tied, axis)
-    orders = order_by(laid.activities, basis)
+    told = _told(plan, tied, axis)
+    orders, overdue = order_by(told.activities, basis), overdue_of(plan, put_off.overdue)
     return replace(
-        laid,
+        told,
         order_by=orders,
+        overdue=overdue if job.head.stage in UNDER_WAY else {},
         findings=(
-            *inspection_points((one.activity.title, one.inspected) for one in plan if one.inspected),
+            *_of_inspections(job, plan, overdue),
             *too_late(orders, today),
             *before_permits(job, waiting_days(job, basis, stages), today),
         ),
@@ -117,34 +104,38 @@ def schedule(
     )
 
 
-def _unseen(job: Job, plan: Iterable[Planned], axis: Dated, today: date) -> Mapping[str, float]:
-    """The first moment of each inspection that has not passed: none was before today, one that failed comes again.
+def _laid(
+    plan: tuple[Planned, ...],
+    links: Sequence[Link],
+    axis: Dated,
+    begins: Mapping[str, float],
+    able: Mapping[str, int],
+    put_off: PutOff,
+) -> tuple[Network, Placed]:
+    """Work laid by links and crews, again while something of it must be put off."""
+    while True:
+        activities = [
+            replace(one.activity, not_before=max(begins.get(one.phase, 0.0), put_off.until.get(one.activity.key, 0.0)))
+            for one in plan
+        ]
+        network = Network(activities, links)
+        placed = with_crews(network, axis, critical_path(network, axis), able)
+        if not put_off.again(network, placed):
+            return network, placed
 
-    What is done needs none: the owner says so of a phase.
-    """
-    done = {str(phase.id) for phase in job.phases if phase.done}
-    found: dict[str, float] = {}
-    for one in plan:
-        seen = one.inspected
-        if seen is None or seen.standing is Standing.PASSED or one.phase in done:
-            continue
-        failed = seen.day if seen.standing is Standing.NOT_PASSED else None
-        found[one.activity.key] = axis.morning_of(max(failed, today) + timedelta(days=1) if failed else today)
-    return found
+
+def _beside(plan: tuple[Planned, ...], starts: Mapping[str, date], today: date, held: Held) -> float:
+    """Working days looked at beyond all work, for a season and for inspections that come only after today."""
+    unseen = max((today - min(starts.values())).days, 0) if any(one.inspected for one in plan) else 0
+    return (SEASON_DAYS if held.season else 0.0) + unseen
 
 
-def _put_off(plan: Iterable[Planned], placed: Placed, axis: Dated, held: Held, later: dict[str, float]) -> bool:
-    """Put off what falls out of its season; whether anything was."""
-    if held.season is None:
-        return False
-    found = False
-    for one in plan:
-        start = axis.start_date(placed[one.activity.key][0])
-        ready = held.season(one, start)
-        if ready is not None and ready > start:
-            later[one.activity.key] = axis.morning_of(ready)
-            found = True
-    return found
+def _of_inspections(job: Job, plan: Iterable[Planned], overdue: Mapping[str, date]) -> Iterator[Finding]:
+    """Inspections that failed; of a job under way, those that nobody wrote down."""
+    rows = [(one.activity.title, one.inspected) for one in plan if one.inspected]
+    yield from inspection_points(rows)
+    if job.head.stage in UNDER_WAY:
+        yield from overdue_points(rows, overdue)
 
 
 def _told(plan: tuple[Planned, ...], network: Network, axis: Dated) -> Schedule:

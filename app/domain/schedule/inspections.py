@@ -121,6 +121,23 @@ def standing_of(key: str, what: tuple[str, ...], visits: Iterable[LoggedVisit]) 
     return Inspected(key=key, what=what, standing=standing, day=newest.day, words=newest.words)
 
 
+def overdue_points(rows: Iterable[tuple[str, Inspected]], overdue: Mapping[str, date]) -> Iterator[Finding]:
+    """Inspections whose day has passed and of which nobody wrote down what came of it, each with its title."""
+    for title, one in rows:
+        if one.key in overdue:
+            day = overdue[one.key]
+            yield Finding(
+                rule="inspection-overdue",
+                severity=Severity.WARN,
+                where=f"inspection:{one.key}",
+                what=f"{title} was planned for {day:%B} {day.day}, and nobody wrote down what came of it.",
+                measured=f"planned for {day.isoformat()}",
+                limit="a result written down on the day",
+                remedy="Write down what came of it, or call the inspector: until then it counts as coming on the next "
+                "working day, and what covers it waits.",
+            )
+
+
 def inspection_points(rows: Iterable[tuple[str, Inspected]]) -> Iterator[Finding]:
     """Inspections that did not pass, each with its title: nothing covers them."""
     for title, one in rows:

@@ -30,9 +30,9 @@ FORMS: Mapping[str, tuple[str, tuple[Field, ...]]] = {
 
 
 @router.get("")
-async def show_day(request: Request, office: OfficeHere, job_id: UUID) -> Response:
-    """What can be written down, and what is."""
-    return _show(request, office, field_view(office, job_id))
+async def show_day(request: Request, office: OfficeHere, job_id: UUID, inspects: str = "") -> Response:
+    """What can be written down, and what is; `inspects` names the inspection whose result is to be written."""
+    return _show(request, office, field_view(office, job_id), inspects=inspects[:90])
 
 
 @router.post("/receipt")
@@ -83,13 +83,22 @@ def _receipt(parsed: Parsed) -> Mapping[str, Any]:
     return {"cents": found["amount"], **{name: found[name] for name in ("day", "merchant", "words")}, **zone}
 
 
-def _show(request: Request, office: Office, view: Sheet, saved: Saved[Any] = NOTHING_SENT, wrong: str = "") -> Response:
+def _show(
+    request: Request,
+    office: Office,
+    view: Sheet,
+    saved: Saved[Any] = NOTHING_SENT,
+    wrong: str = "",
+    *,
+    inspects: str = "",
+) -> Response:
     context = {
         "it": happenings.happenings(office, view),
         "job": view.job,
         "letters": {str(zone.id): zone.letter for zone in view.job.zones},
         "saved": saved,
         "wrong": wrong,
+        "inspects": inspects,
         "results": RESULTS,
         "nothing": NOTHING_SENT,
         "home": f"/field/{view.job.head.id}",

@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 
 from app.domain.costing.estimate import estimate
-from app.domain.job import LoggedVisit, RunKind, TypedDays
+from app.domain.job import LoggedVisit, RunKind, Stage, TypedDays
 from app.domain.plan.shapes import rectangle
 from app.domain.schedule.activities import planned, with_typed_days
 from app.domain.schedule.axis import WorkingDays
@@ -89,12 +89,42 @@ def test_one_that_failed_holds_up_what_covers_it_until_it_is_seen_again(yard):
     assert not [one for one in done.findings if one.rule == "inspection-not-passed"]
 
 
-def test_one_that_nobody_wrote_down_was_not_before_today_unless_its_phase_is_done(yard):
-    _, rows = laid(yard, today=date(2027, 6, 14))
-    assert rows[f"{GAS}/{TRADE}"].start == date(2027, 6, 14)
+def under_way(job):
+    return replace(job, head=replace(job.head, stage=Stage.BUILDING))
+
+
+def test_one_that_nobody_wrote_down_comes_the_next_working_day_with_all_on_it_unless_its_phase_is_done(yard):
+    free, before = laid(yard)
+    planned_for = before[f"{GAS}/{TRADE}"].finish
+    for today, next_day in ((date(2027, 6, 14), date(2027, 6, 15)), (date(2027, 6, 18), date(2027, 6, 21))):
+        found, rows = laid(under_way(yard), today=today)  # a Friday's is the Monday's
+        assert rows[f"{GAS}/{TRADE}"].start == next_day
+        assert rows[f"{WHOLE_JOB}/backfill/"].start > next_day
+        assert found.finish > free.finish
+        (said,) = (one for one in found.findings if one.rule == "inspection-overdue")
+        assert f"was planned for {planned_for:%B} {planned_for.day}, and nobody wrote down" in said.what
+        assert found.overdue == {GAS: planned_for}
+    on_the_day, rows = laid(under_way(yard), today=planned_for)
+    assert (rows[f"{GAS}/{TRADE}"].finish, on_the_day.overdue) == (planned_for, {}), "it may still be today"
+    draft, _ = laid(yard, today=date(2027, 6, 14))
+    assert not [one for one in draft.findings if one.rule == "inspection-overdue"], "nobody writes down a draft's"
+    none = TypedDays(id=UUID(int=8), stage="lines", trade=TRADE, phase_id=yard.phases[0].id, days=0.0)
+    told, _ = laid(under_way(replace(yard, typed_days=(none,))), today=date(2027, 6, 14))
+    assert told.overdue == {}, "0 days: none is asked for"
     done = replace(yard, phases=tuple(replace(one, done=date(2027, 5, 28)) for one in yard.phases))
     _, rows = laid(done, today=date(2027, 6, 14))
     assert rows[f"{GAS}/{TRADE}"].start < date(2027, 5, 28)
+
+
+def test_one_that_stands_on_an_overdue_one_is_not_overdue_itself(yard):
+    phase = str(yard.phases[0].id)
+    asked = (AskedFor(phase=phase, stage="base", what="Permit for the terrace"),)
+    found, rows = laid(under_way(yard), today=date(2027, 6, 14), asked=asked)
+    assert list(found.overdue) == [GAS]
+    assert rows[f"{yard.zones[0].id}/base/{TRADE}"].start > rows[f"{GAS}/{TRADE}"].finish
+    done = replace(under_way(yard), logged_visits=(seen("not done", date(2027, 6, 14)),))
+    _, rows = laid(done, today=date(2027, 6, 14))
+    assert rows[f"{GAS}/{TRADE}"].start == date(2027, 6, 15), "the inspector did not come: the next working day"
 
 
 def test_an_approval_asks_for_its_own_and_the_owner_says_how_long_one_takes(yard):
