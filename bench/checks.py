@@ -12,7 +12,7 @@ from itertools import count
 import shapely
 
 from app.domain.checks import check
-from app.domain.job import Job, Opening, RunKind, ZoneKind
+from app.domain.job import Easement, Job, LotLine, Opening, RunKind, Setback, ZoneKind
 from app.domain.plan import rectangle
 from app.domain.plan.outline import chords
 from bench import Result
@@ -29,13 +29,26 @@ KINDS = (
     (ZoneKind.LAWN, "sod-lawn"),
 )
 THINGS = (("Grill", "grill"), ("Column", "column"), ("Light", "path-light"))
+SIDES = (
+    LotLine(x=70, y=-25, side="front"),
+    LotLine(x=-20, y=50, side="side"),
+    LotLine(x=ACROSS * (SIDE + 4) + 20, y=50, side="side"),
+    LotLine(x=70, y=UP * (SIDE + 4) + 35, side="rear"),
+)
+SETBACKS = (
+    Setback(id=named("setback 1"), distance=25.0),
+    Setback(id=named("setback 2"), side="rear", distance=40.0),
+    Setback(id=named("setback 3"), kind="hard", distance=3.0),
+)
+EASEMENTS = (Easement(id=named("easement"), title="Drain", at=(70, UP * (SIDE + 4) + 35), width=40.0),)
 _NEW = count()
 
 
 def yard() -> Job:
     """Zones beside one another with gaps, three things on each, a wall and a counter here and there."""
     lot = rectangle(ACROSS * (SIDE + 4) + 40, UP * (SIDE + 4) + 60, at=(-20, -25))
-    job = site(empty(), lot=lot, openings=(Opening(title="Kitchen door", x=20, y=20),))
+    job = site(empty(), lot=lot, openings=(Opening(title="Kitchen door", x=20, y=20),), lot_lines=SIDES)
+    job = replace(job, setbacks=SETBACKS, easements=EASEMENTS)
     for number in range(ACROSS * UP):
         x, y = (number % ACROSS) * (SIDE + 4), 26 + (number // ACROSS) * (SIDE + 4)
         kind, recipe = KINDS[number % len(KINDS)]

@@ -64,8 +64,7 @@ class Teller:
         self.job_id = jobs.begin_job(self.office, NewJob(**self.told["call"]), order())
         self._facts()
         measure_yard(self.office, self.job_id, self.told)
-        for one in self.told.get("phase", ()):
-            self._thing("phase", one)
+        self._things("setback", "easement", "phase")
         for one in self.told.get("zone", ()):
             self._zone(one)
         for kind, place in (("existing", PlaceKind.EXISTING), ("run", PlaceKind.RUN), ("feature", PlaceKind.FEATURE)):
@@ -77,9 +76,7 @@ class Teller:
         self._works(PlaceKind.JOB, None, self.told.get("works", ()))
         for one in self.told.get("way", ()):
             self._another_way(one)
-        for kind in ("option", "need", "choice", "allowance", "unit_price", "payment", "reminder_answer", "package"):
-            for one in self.told.get(kind, ()):
-                self._thing(kind, one)
+        self._things("option", "need", "choice", "allowance", "unit_price", "payment", "reminder_answer", "package")
         self._given_away()
         for one in self.told.get("settle", ()):
             self._settle(one)
@@ -96,6 +93,11 @@ class Teller:
         )
         if edits:
             jobs.save(self.office, self.job_id, edits, order("Client and site"))
+
+    def _things(self, *kinds: str) -> None:
+        for kind in kinds:
+            for one in self.told.get(kind, ()):
+                self._thing(kind, one)
 
     def _thing(self, kind: str, told: Mapping[str, Any]) -> None:
         thing_id = self.ids[told.get("key") or str(uuid4())] = uuid4()

@@ -16,6 +16,7 @@ from app.documents import plan_edges as edges
 from app.documents import plan_layers as layers
 from app.documents.plan_border import numbered_sides
 from app.documents.plan_levels import levels_on
+from app.documents.plan_limits import limit_words, limits
 from app.documents.plan_notes import noted
 from app.documents.plan_parts import Sheet, drawn_zones, extent, sheet_of, zone_box
 from app.documents.plan_plants import plants
@@ -170,6 +171,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
         layer("plants", plants(sheet)),
         layer("there", layers.house(sheet)),
         layer("zones", edges.decided(sheet, focus_link), *asked),
+        layer("limits", limits(sheet)),
         layer("utilities", utilities(sheet)),
         layer("runs", layers.runs(sheet)),
         layer("there", crowns(sheet)),
@@ -177,6 +179,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
         layer("utilities", letters(sheet)),
         layer("notes", "" if sheet.quiet else noted(sheet)),
         *words(sheet, zone_link),
+        layer("limits", *limit_words(sheet)),
         layer("levels", *levels_on(sheet)),
     ]
     return "".join(drawn)

@@ -9,7 +9,7 @@ from math import ceil
 
 from app.documents.hatches import Patterns
 from app.documents.plan_drawing import drawn_on
-from app.documents.plan_parts import EDGE, Sheet, drawn_zones, extent, near_extent
+from app.documents.plan_parts import EDGE, Sheet, around, drawn_zones, extent, near_extent
 from app.documents.plan_schedule import columns_of, legend, plant_key, schedule
 from app.documents.sheet_view import (
     INK,
@@ -28,6 +28,7 @@ from app.documents.sheet_view import (
 from app.domain.basis import Basis
 from app.domain.errors import BadValue
 from app.domain.job import Job
+from app.domain.plan import bounds
 from app.domain.plan.arcs import Point
 
 INCH = 96  # px
@@ -89,8 +90,12 @@ class PlanSheets:
     alternatives: tuple[str, ...]  # words for each page
 
 
-def plan_sheets(job: Job, basis: Basis, block: TitleBlock, *, paper: str = "letter", scale: str = "") -> PlanSheets:
+def plan_sheets(
+    job: Job, basis: Basis, block: TitleBlock, *, paper: str = "letter", scale: str = "", lot: bool = False
+) -> PlanSheets:
     """Draw the plan at a scale of `SCALES`; none named: the largest of the firm's system that fits one sheet.
+
+    With `lot` the whole lot is shown, however large it is.
 
     Raises: BadValue on another paper or scale, where it would take more than 40 sheets or nothing is drawn yet.
     """
@@ -101,6 +106,8 @@ def plan_sheets(job: Job, basis: Basis, block: TitleBlock, *, paper: str = "lett
     whole, near = extent(job), near_extent(job)
     if whole is None or near is None:
         raise BadValue("Nothing is drawn yet. Draw or type the first outline, then print the plan.")
+    if lot and job.site.lot is not None:
+        whole = near = around([whole, bounds(job.site.lot)])
     names = (scale,) if scale else OWN.get(basis.firm.system, FEET)
     chosen, grid = _fitting(whole, near, paper, names)
     if grid.sheets > MOST_SHEETS:

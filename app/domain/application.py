@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.domain.basis import Basis
+from app.domain.checks.setbacks import Nearest, nearest_by_row
 from app.domain.checks.surfaces import hard_after
 from app.domain.checks.yard import Placed, Yard
 from app.domain.job import Job, RunKind
@@ -76,6 +77,7 @@ class Application:
     """The figures of one yard for whoever decides."""
 
     coverage: Coverage
+    setbacks: tuple[Nearest, ...]
     heights: tuple[Height, ...]
     runoff: tuple[Runoff, ...]
 
@@ -83,7 +85,12 @@ class Application:
 def application(job: Job, basis: Basis) -> Application:
     """The figures of a job's plan that towns and associations ask for."""
     yard = Yard(job, basis)
-    return Application(coverage=_coverage(yard), heights=tuple(_heights(yard)), runoff=tuple(_runoff(yard)))
+    return Application(
+        coverage=_coverage(yard),
+        setbacks=nearest_by_row(yard),
+        heights=tuple(_heights(yard)),
+        runoff=tuple(_runoff(yard)),
+    )
 
 
 def _coverage(yard: Yard) -> Coverage:

@@ -7,6 +7,7 @@ from app.documents.pdf import PdfOrder
 from app.domain.application import application
 from app.domain.job import Approval
 from app.services import revisions
+from app.services.lot_limits import easement_lines
 from app.services.office import Office
 from app.services.palette import palette
 from app.services.plan_print import paper_of, plan_pages
@@ -31,9 +32,10 @@ def application_pdf(office: Office, view: Sheet, approval_id: UUID) -> PdfOrder:
         "firm": firm,
         "approval": approval,
         "found": application(view.job, view.basis),
+        "easements": easement_lines(view.job),
         "finishes": palette(view),
         "paper": paper_of(view),
-        "plans": plan_pages(view, "Application", today),
+        "plans": plan_pages(view, "Application", today, lot=True),
         "neighbors": NEIGHBORS if approval.kind == ASSOCIATION else 0,
         "today": today,
         "title": title,

@@ -30,6 +30,7 @@ LYING = (
     "dimension",
     "note",
     "underlay",
+    "easement",
 )
 PLACED = ("zone", "run", "feature", "existing", "mark", "dimension", "note", "lot", "house")
 COPIED = ("zone", "run", "feature", "existing", "dimension", "note")
@@ -55,7 +56,8 @@ def place_thing(
         return Reshaped(focus=focus, said="")
     fields = placed_fields(thing, placing)
     if kind in {"lot", "house"}:
-        fields = {name: value for name, value in fields.items() if name == kind}
+        own = {"lot", "lot_lines"} if kind == "lot" else {kind}
+        fields = {name: value for name, value in fields.items() if name in own}
     title = title_of(opened.job, kind, thing)
     if not fields:
         raise BadValue(f"{title} does not lie on the plan yet. Type or draw where it lies first.", field="east")
@@ -184,7 +186,10 @@ def _of_its_kind(thing: Any, placing: Placing) -> dict[str, Any]:
     """What only one kind of thing has: doors of a site, how a picture lies, how units are laid."""
     if getattr(thing, "openings", ()):
         placed = [(one, placing.point((one.x, one.y))) for one in thing.openings]
-        return {"openings": tuple(replace(one, x=x, y=y) for one, (x, y) in placed)}
+        doors = tuple(replace(one, x=x, y=y) for one, (x, y) in placed)
+        return {"openings": doors, **_named_lines(thing, placing)}
+    if getattr(thing, "lot_lines", ()):
+        return _named_lines(thing, placing)
     if hasattr(thing, "opacity"):
         return {"turn": (thing.turn - placing.turn) % 360} if placing.turn else {}
     if hasattr(thing, "offset") and placing.mirror is not None:
@@ -197,6 +202,12 @@ def _of_its_kind(thing: Any, placing: Placing) -> dict[str, Any]:
     angle = None if laying.angle is None else (90 - placing.bearing(90 - laying.angle)) % 360
     kept = replace(laying, start=start, angle=angle, along=tuple(placing.point(one) for one in laying.along))
     return {} if kept == laying else {"laying": kept}
+
+
+def _named_lines(site: Site, placing: Placing) -> dict[str, Any]:
+    """The points by which lot lines are named, placed elsewhere; none where none is named."""
+    placed = [(one, placing.point((one.x, one.y))) for one in site.lot_lines]
+    return {"lot_lines": tuple(replace(one, x=x, y=y) for one, (x, y) in placed)} if placed else {}
 
 
 def _thing(job: Job, kind: str, thing_id: UUID) -> tuple[str, Any]:

@@ -55,11 +55,14 @@ def paper_of(view: Sheet) -> str:
     return "a4" if (view.job.head.paper or view.basis.firm.paper) == "a4" else "letter"
 
 
-def plan_pages(view: Sheet, standing: str, day: date) -> tuple[Markup, ...]:
-    """The plan true to scale as pages of another document; none while nothing is drawn, or where it takes many."""
+def plan_pages(view: Sheet, standing: str, day: date, *, lot: bool = False) -> tuple[Markup, ...]:
+    """The plan true to scale as pages of another document; none while nothing is drawn, or where it takes many.
+
+    With `lot` the whole lot is shown.
+    """
     try:
         block = _block(view, standing, day)
-        sheets = plan_sheets(only_included(view.job), view.basis, block, paper=paper_of(view))
+        sheets = plan_sheets(only_included(view.job), view.basis, block, paper=paper_of(view), lot=lot)
     except BadValue:
         return ()
     return tuple(_images(sheets)) if len(sheets.pages) <= MOST_PAGES else ()

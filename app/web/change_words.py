@@ -18,7 +18,7 @@ from app.web.forms.book import BOOK
 from app.web.forms.things import FORMS
 
 LENGTHS = {"length", "height", "thickness", "level", "access_width", "haul_distance", "curved_length", "drop", "gap"}
-LENGTHS |= {"x", "y", "backsight", "reading"}
+LENGTHS |= {"x", "y", "backsight", "reading", "distance", "width"}
 AREAS = {"area", "lot_area", "coverage_before"}
 SLOPES = {"slope", "fall"}
 OUTLINES = {"outline", "lot", "house"}

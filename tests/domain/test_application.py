@@ -1,11 +1,13 @@
 """Figures that towns and associations ask for, by hand on a small yard."""
 
+from dataclasses import replace
+
 import pytest
 
 from app.domain.application import application
-from app.domain.job import Fate, RunKind, ZoneKind
+from app.domain.job import Fate, LotLine, RunKind, Setback, ZoneKind
 from app.domain.plan import rectangle
-from tests.plans.yards import basis, empty, with_existing, with_feature, with_run, with_zone
+from tests.plans.yards import basis, empty, named, site, with_existing, with_feature, with_run, with_zone
 
 
 def yard():
@@ -47,3 +49,19 @@ def test_where_water_goes_names_surfaces_and_drains() -> None:
     found = application(yard(), basis()).runoff
     assert [(one.fall, one.toward) for one in found if one.length is None] == [(0.02, "the lawn")]
     assert [(one.place, one.length) for one in found if one.length is not None] == [("Drain to the street", 30.0)]
+
+
+def test_every_setback_says_what_stands_nearest_of_what_it_holds_for() -> None:
+    rows = (
+        Setback(id=named("all"), distance=5.0),
+        Setback(id=named("rear"), kind="hard", side="rear", distance=3.0),
+        Setback(id=named("fire"), kind="fire", distance=10.0),
+    )
+    lot = rectangle(60, 60, at=(-10, -10))
+    job = site(yard(), lot=lot, lot_lines=(LotLine(x=0, y=50, side="rear"),))
+    found = application(replace(job, setbacks=rows), basis()).setbacks
+    assert [(one.words, one.away) for one in found] == [
+        ("Column", pytest.approx(3.0)),  # 2 ft across at y = 46, the line at y = 50
+        ("Zone A, Place A", 5.0),
+        ("", None),
+    ]

@@ -17,14 +17,17 @@ from app.domain.findings import Finding
 from app.domain.job import (
     JOB_THINGS,
     Answer,
+    Easement,
     EdgeChoice,
     Fate,
     Job,
+    LotLine,
     Mark,
     Opening,
     PlaceKind,
     Planting,
     RunKind,
+    Setback,
     ZoneKind,
 )
 from app.domain.plan import circle, l_shape, rectangle
@@ -133,6 +136,8 @@ def _job(said: Mapping[str, Any]) -> Job:
             **_points(one),
         )
         job = replace(job, plantings=(*job.plantings, row))
+    rows = [Setback(id=named(f"setback {at}"), **one) for at, one in enumerate(said.get("setback", ()))]
+    job = replace(job, setbacks=tuple(rows), easements=tuple(_easements(said.get("easement", ()))))
     spots = [Mark(id=named(f"spot {at}"), x=float(x), y=float(y), level=float(up)) for at, (x, y, up) in _spots(said)]
     job = replace(job, marks=tuple(spots))
     for recipe in said.get("works", ()):
@@ -140,6 +145,14 @@ def _job(said: Mapping[str, Any]) -> Job:
     for words in said.get("needs", ()):
         job = with_need(job, words)
     return job
+
+
+def _easements(said: list[dict[str, Any]]) -> Iterator[Easement]:
+    """Easements by the point of their lot line, or their outline."""
+    for at, one in enumerate(said):
+        lies = {"at": tuple(map(float, one["along"]))} if "along" in one else {"outline": _outline(one)}
+        rest = {key: value for key, value in one.items() if key in {"title", "width", "source"}}
+        yield Easement(id=named(f"easement {at}"), allows=tuple(one.get("allows", ())), **lies, **rest)
 
 
 def _spots(said: Mapping[str, Any]) -> Iterator[tuple[int, tuple[float, float, float]]]:
@@ -195,7 +208,8 @@ def _site(said: dict[str, Any]) -> dict[str, Any]:
     ]
     drawn = {name: _outline(said.pop(name)) for name in ("house", "lot") if name in said}
     lines = {key: Answer(one) for key, one in said.pop("lines", {}).items()}
-    return {"openings": tuple(doors), "private_lines": lines, **drawn, **said}
+    sides = tuple(LotLine(x=float(x), y=float(y), side=side) for side, x, y in said.pop("sides", ()))
+    return {"openings": tuple(doors), "private_lines": lines, "lot_lines": sides, **drawn, **said}
 
 
 def placed(job: Job, placing: Placing) -> Job:

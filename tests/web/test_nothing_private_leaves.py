@@ -43,6 +43,7 @@ from app.domain.job import (
     CrewOn,
     Delivery,
     Dimension,
+    Easement,
     Edge,
     EdgeChoice,
     Existing,
@@ -58,6 +59,7 @@ from app.domain.job import (
     LoggedReceipt,
     LoggedVisit,
     LoggedWeather,
+    LotLine,
     Mark,
     Need,
     Note,
@@ -85,6 +87,7 @@ from app.domain.job import (
     RunKind,
     SaidDone,
     SentLine,
+    Setback,
     Settlement,
     ShowPermission,
     SignedCheck,
@@ -99,6 +102,7 @@ from app.domain.job import (
     WarrantyVisit,
 )
 from app.domain.people import CrewMember
+from app.domain.plan.outline import Outline
 from app.domain.reminder import Reminder
 from app.domain.year import Closed, OverheadItem, WorkCalendar, YearAhead
 from app.interchange.starting_pay import starting_pay
@@ -205,6 +209,8 @@ MAY_READ = {
         "Client": "name second_name",
         "Head": "title street town state",
         "Site": "setbacks easements",
+        "Setback": "source",
+        "Easement": "title source",
         "Zone": "letter title words",
         "Alternative": "fall_toward",
         "Feature": "title",
@@ -377,6 +383,8 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "photo": Photo(id=new(), file="0" * 64),
         "mark": Mark(id=new(), x=1.0, y=1.0),
         "level_setup": LevelSetup(id=new()),
+        "setback": Setback(id=new(), kind="wall", distance=2.0),
+        "easement": Easement(id=new(), outline=Outline("POLYGON ((200 0, 204 0, 204 4, 200 4, 200 0))")),
         "underlay": Underlay(id=new(), file="0" * 64),
         "dimension": Dimension(id=new(), end=(5.0, 0.0)),
         "note": Note(id=new(), x=3.0, y=3.0),
@@ -496,6 +504,7 @@ class Planted:
         site = replace(
             job.site,
             openings=(Opening(title=""),),
+            lot_lines=(LotLine(x=0.0, y=0.0, side=""),),
             slowing={"haul": OwnFactor(factor=1.2, reason="")},
             ticket_until=date(2027, 6, 1),
         )

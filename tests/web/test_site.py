@@ -374,3 +374,55 @@ def test_factor_without_a_reason_or_beyond_reason_is_refused(yard: Yard, fields:
     assert answer.status_code == 422
     assert said in answer.text
     assert yard.job.site == before
+
+
+def test_setbacks_and_easements_are_typed_measured_and_drawn(yard: Yard) -> None:
+    lot = {"lot.shape": "rectangle", "lot.width": "60", "lot.depth": "80", "house.shape": "none"}
+    save_site(yard, **lot)
+    named = {
+        "lot_lines.0": "front",
+        "lot_lines.0.at": "30.0, 0.0",
+        "lot_lines.2": "rear",
+        "lot_lines.2.at": "30.0, 80.0",
+    }
+    save_site(yard, **named, **{"lot_lines.1": "", "lot_lines.1.at": "60.0, 40.0"})
+    assert [(one.y, one.side) for one in yard.job.site.lot_lines] == [(0.0, "front"), (80.0, "rear")]
+    yard.post("site/setback/new", {"side": "rear", "distance": "10 ft", "source": "Zoning 4.2"})
+    strip = {"title": "Drain easement", "at": "30, 80", "width": "6 ft", "allows.sent": "1", "allows": "fence"}
+    answer = yard.post("site/easement/new", strip)
+    (row,), (easement,) = yard.job.setbacks, yard.job.easements
+    assert (row.side, row.kind, row.distance, row.source) == ("rear", "", 10.0, "Zoning 4.2")
+    assert (easement.at, easement.width, easement.allows) == ((30.0, 80.0), 6.0, ("fence",))
+    words = text_of(answer.text)
+    assert "All that is built, rear" in words
+    assert "360 sq ft" in words, "6 ft of a line of 60 ft"
+    assert "setback 10" in words
+    moved = {"version": "1", "distance": "12 ft"}
+    assert yard.post(f"site/setback/{row.id}", moved).status_code == 200
+    yard.post(f"site/easement/{easement.id}/remove", {"version": "1"})
+    assert (yard.job.setbacks[0].distance, yard.job.easements) == (12.0, ())
+
+
+@pytest.mark.parametrize(
+    ("kind", "field", "typed"),
+    [("setback", "distance", "far"), ("setback", "distance", ""), ("setback", "kind", "castle"), ("easement", "at", "by the oak"),
+     ("easement", "allows", "castle"), ("easement", "width", "wide")],
+)  # fmt: skip
+def test_setback_or_easement_that_is_not_understood_keeps_what_was_typed(
+    yard: Yard, kind: str, field: str, typed: str
+) -> None:
+    good = {"title": "Drain easement", "distance": "5 ft", "source": "The plat"}
+    answer = yard.post(f"site/{kind}/new", {**good, field: typed})
+    assert answer.status_code == 422
+    assert (yard.job.setbacks, yard.job.easements) == ((), ())
+    assert 'value="The plat"' in answer.text
+
+
+def test_side_of_a_lot_line_that_is_none_changes_nothing(yard: Yard) -> None:
+    save_site(yard, **{"lot.shape": "rectangle", "lot.width": "60", "lot.depth": "80"})
+    for wrong in (
+        {"lot_lines.0": "north", "lot_lines.0.at": "30, 0"},
+        {"lot_lines.0": "rear", "lot_lines.0.at": "here"},
+    ):
+        assert save_site(yard, **wrong).status_code == 422
+    assert yard.job.site.lot_lines == ()

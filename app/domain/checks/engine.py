@@ -22,6 +22,7 @@ from app.domain.checks import (
     plants,
     power,
     ramps,
+    setbacks,
     sitting,
     steps,
     surfaces,
@@ -63,6 +64,7 @@ CHECKS: Mapping[str, Check] = {
     **digging.CHECKS,
     **lifting.CHECKS,
     **lot.CHECKS,
+    **setbacks.CHECKS,
 }
 # rules that only hold a value for another
 VALUES = (

@@ -8,7 +8,7 @@ import shapely
 from app.domain.basis import Rule
 from app.domain.checks.ends import takers
 from app.domain.checks.plants import CHILDREN
-from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.walking import Shape, shape_of
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
@@ -91,9 +91,9 @@ def lot_rights(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Setbacks and easements are asked about before something is built that stays."""
     if not any(one.assembly.group in STANDS for one in yard.placed):
         return
-    site = yard.job.site
-    asked = {"setbacks": site.setbacks.strip(), "easements": site.easements.strip()}
-    missing = [name for name, words in asked.items() if not words]
+    job, site = yard.job, yard.job.site
+    asked = {"setbacks": site.setbacks.strip() or job.setbacks, "easements": site.easements.strip() or job.easements}
+    missing = [name for name, told in asked.items() if not told]
     if missing:
         yield not_checked(
             rule,
@@ -101,14 +101,6 @@ def lot_rights(yard: Yard, rule: Rule) -> Iterator[Finding]:
             f"Whether all may stand where it is drawn cannot be checked: {' and '.join(missing)} not asked about.",
             missing=", ".join(missing),
             remedy="Ask the town and look into the deed; type what they say on the Site sheet, none too.",
-        )
-    else:
-        yield quiet(
-            rule,
-            "site",
-            f"Hold the plan against setbacks ({asked['setbacks']}) and easements ({asked['easements']}).",
-            measured=f"{asked['setbacks']}; {asked['easements']}",
-            remedy="Words cannot be measured. Lot lines on this plan are no survey; where it is close, have one made.",
         )
 
 

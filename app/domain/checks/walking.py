@@ -155,9 +155,13 @@ def half_size(yard: Yard, feature: Feature) -> float:
     """From the middle of a thing to its rim [ft], the longer way; 0 where it takes no ground that is known of."""
     if is_table(feature):
         return (feature.length or 0.0) / 2
-    return max(
-        (_half(yard, one) for one in yard.on(f"feature:{feature.id}") if one.assembly.group in SIZED), default=0.0
-    )
+    return half_across(yard, feature, SIZED)
+
+
+def half_across(yard: Yard, feature: Feature, groups: frozenset[str] | None = None) -> float:
+    """The same by the numbers of its works alone, those of some groups or of all [ft]."""
+    works = yard.on(f"feature:{feature.id}")
+    return max((_half(yard, one) for one in works if groups is None or one.assembly.group in groups), default=0.0)
 
 
 def _half(yard: Yard, placed: Placed) -> float:

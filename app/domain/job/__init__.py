@@ -35,7 +35,10 @@ from app.domain.job.daily import (
 from app.domain.job.head import Client, Head, Need
 from app.domain.job.included import only_included
 from app.domain.job.kinds import (
+    BUILT,
     EXISTING_KINDS,
+    LIMITED,
+    LOT_SIDES,
     OVERHEAD,
     PRIVATE_LINES,
     UTILITIES,
@@ -70,13 +73,16 @@ from app.domain.job.ordered import (
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
 from app.domain.job.released import LIEN_RELEASES, LienRelease, ReleasedPacket
 from app.domain.job.site import (
+    Easement,
     Existing,
     LevelSetup,
+    LotLine,
     Mark,
     Opening,
     OwnFactor,
     Photo,
     RodReading,
+    Setback,
     Site,
     Tape,
     Underlay,
@@ -100,6 +106,7 @@ from app.domain.job.whole import JOB_THINGS, Job, Thing, outlines_by_key, ways_b
 from app.domain.plan.laying.pattern import BorderCourse, Laying
 
 __all__ = [
+    "BUILT",
     "CARRIERS",
     "CAUSES",
     "EXISTING_KINDS",
@@ -107,6 +114,8 @@ __all__ = [
     "JOB_THINGS",
     "LEFT_OUT",
     "LIEN_RELEASES",
+    "LIMITED",
+    "LOT_SIDES",
     "NOT_PASSED",
     "OVERHEAD",
     "PAID",
@@ -137,6 +146,7 @@ __all__ = [
     "CrewOn",
     "Delivery",
     "Dimension",
+    "Easement",
     "Edge",
     "EdgeChoice",
     "Existing",
@@ -155,6 +165,7 @@ __all__ = [
     "LoggedReceipt",
     "LoggedVisit",
     "LoggedWeather",
+    "LotLine",
     "Mark",
     "Measured",
     "Need",
@@ -185,6 +196,7 @@ __all__ = [
     "RunKind",
     "SaidDone",
     "SentLine",
+    "Setback",
     "Settlement",
     "ShowPermission",
     "SignedCheck",

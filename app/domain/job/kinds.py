@@ -153,6 +153,19 @@ EXISTING_KINDS: Mapping[str, str] = {
     "other": "Something else",
 }
 
+# What towns and deeds keep off lot lines and out of easements, by kind of thing.
+LOT_SIDES: Mapping[str, str] = {"front": "Front", "side": "Side", "rear": "Rear"}
+LIMITED: Mapping[str, str] = {
+    "structure": "Structures and kitchens",
+    "wall": "Walls, columns, boulders",
+    "fire": "Fire features",
+    "water": "Water and its equipment, hot tubs",
+    "hard": "Hard surface, steps",
+    "fence": "Fences and gates",
+    "tree": "Trees",
+}
+BUILT = frozenset(LIMITED) - {"fence", "tree"}  # what a setback of "all that is built" speaks of. Common practice
+
 # Utilities by the public marking colors. Source: American Public Works Association, uniform color code (ANSI Z535.1)
 UTILITIES: Mapping[str, str] = {
     "electric": "Electric power, lighting",

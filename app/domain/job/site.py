@@ -23,6 +23,15 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LotLine:
+    """Which side of the lot a lot line is: a point on it [ft from the datum], and the key of `LOT_SIDES`."""
+
+    x: float
+    y: float
+    side: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnFactor:
     """A factor by which a site slows work, set by hand in place of the one worked out, and why."""
 
@@ -52,6 +61,7 @@ class Site:
     coverage_before: float | None = None  # hard surface today, sq ft
     setbacks: str = ""
     easements: str = ""
+    lot_lines: tuple[LotLine, ...] = ()  # which lot line is front, side or rear; one that is not named is not known
     built_year: int | None = None
     ticket: str = ""  # number of the locate ticket of the one-call center
     ticket_until: date | None = None  # the last day it holds
@@ -102,6 +112,32 @@ class Existing:
     spread: float | None = None  # width of a tree's crown, ft
     utility: str = ""  # key of `UTILITIES`
     depth: float | None = None  # below the ground, ft, as told or found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setback:
+    """How far one kind of thing keeps off the lot lines of one side, as the town or the association says."""
+
+    id: UUID
+    side: str = ""  # key of `LOT_SIDES`; empty: every lot line
+    kind: str = ""  # key of `LIMITED`; empty: all that is built
+    distance: float | None = None  # ft; 0: none asked
+    source: str = ""  # who says so: ordinance and section, plat, association's rules, a variance
+    position: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Easement:
+    """Ground that somebody else has a right to: a strip `width` [ft] along the lot line at a point, or an outline."""
+
+    id: UUID
+    title: str = ""
+    at: Point | None = None  # a point on the lot line it runs along
+    width: float | None = None
+    outline: Outline | None = None  # holds before the strip
+    allows: tuple[str, ...] = ()  # keys of `LIMITED`: what may stand there; low planting and lawn always
+    source: str = ""  # deed, plat, whoever holds it
+    position: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

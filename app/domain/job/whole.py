@@ -32,7 +32,7 @@ from app.domain.job.ordered import (
 )
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
 from app.domain.job.released import LienRelease, ReleasedPacket
-from app.domain.job.site import Existing, LevelSetup, Mark, Photo, Site, Underlay
+from app.domain.job.site import Easement, Existing, LevelSetup, Mark, Photo, Setback, Site, Underlay
 from app.domain.job.subs import Packet, Quote
 from app.domain.job.terms import (
     Allowance,
@@ -77,6 +77,8 @@ class Job:
     marks: tuple[Mark, ...] = ()
     level_setups: tuple[LevelSetup, ...] = ()
     underlays: tuple[Underlay, ...] = ()
+    setbacks: tuple[Setback, ...] = ()
+    easements: tuple[Easement, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
     notes: tuple[Note, ...] = ()
     options: tuple[Option, ...] = ()
@@ -239,6 +241,8 @@ Thing = (
     | Mark
     | LevelSetup
     | Underlay
+    | Setback
+    | Easement
     | Dimension
     | Note
     | Option
@@ -305,6 +309,8 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "mark": (Mark, "marks"),
     "level_setup": (LevelSetup, "level_setups"),
     "underlay": (Underlay, "underlays"),
+    "setback": (Setback, "setbacks"),
+    "easement": (Easement, "easements"),
     "dimension": (Dimension, "dimensions"),
     "note": (Note, "notes"),
     "option": (Option, "options"),

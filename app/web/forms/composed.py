@@ -7,9 +7,9 @@ from starlette.datastructures import FormData
 
 from app.domain.basis import Firm
 from app.domain.errors import BadValue, OutlayError
-from app.domain.job import Answer, OwnFactor
+from app.domain.job import Answer, LotLine, OwnFactor
 from app.domain.plan.lines import parse_line
-from app.domain.plan.shapes import NO_MARKS, Marks
+from app.domain.plan.shapes import NO_MARKS, Marks, parse_place
 from app.domain.units import parse_price
 from app.web.forms.fields import MOST_TEXT, Field, Group, Parsed, Texts, choice, count, length, read, share
 
@@ -17,6 +17,7 @@ LEAST_FACTOR, MOST_FACTOR = 0.5, 4.0
 MOST_REASON = 300  # characters
 LONGEST_WAY = 300  # minutes
 FURTHEST = 500  # miles
+MOST_LOT_LINES = 400
 
 
 def lines(name: str, label: str) -> Field:
@@ -136,6 +137,31 @@ def _factor(typed: str) -> float:
         told = f"{typed} was typed; a factor lies between {LEAST_FACTOR} and {MOST_FACTOR:g}, and 1 slows nothing."
         raise BadValue(told)
     return value
+
+
+def sides_of_lot(name: str, known: Iterable[str]) -> Group:
+    """Which lot line is which: inputs `NAME.N` with its side, and `NAME.N.at` with a point on it [ft]."""
+    sides = tuple(known)
+
+    def reader(form: FormData, _firm: Firm) -> Parsed:
+        found: list[LotLine] = []
+        errors, typed = Texts(), Texts()
+        sent = (at for at in range(MOST_LOT_LINES) if f"{name}.{at}.at" in form)
+        for at in sent:
+            key = f"{name}.{at}"
+            side = typed[key] = str(form.get(key, ""))[:20]
+            try:
+                x, y = parse_place(str(form.get(f"{key}.at", "")), system="feet")
+            except OutlayError as wrong:
+                errors[key] = wrong.sentence
+                continue
+            if side and side not in sides:
+                errors[key] = "Choose one of the list."
+            elif side:
+                found.append(LotLine(x=x, y=y, side=side))
+        return Parsed(values={} if errors else {name: tuple(found)}, errors=errors, typed=typed)
+
+    return Group(name=name, label="Which lot line is which", reader=reader)
 
 
 def drawn_line(name: str, marks: Marks = NO_MARKS) -> Group:

@@ -10,6 +10,8 @@ from app.domain.costing.site_factors import CAUSES
 from app.domain.job import (
     CARRIERS,
     EXISTING_KINDS,
+    LIMITED,
+    LOT_SIDES,
     PRIVATE_LINES,
     UTILITIES,
     Covers,
@@ -26,7 +28,18 @@ from app.domain.plan.fit import WIDEST
 from app.domain.plan.levels import COMPASS
 from app.web.forms.change_orders import CHANGE_DRAFT, FOUND_CONDITION
 from app.web.forms.colors import color
-from app.web.forms.composed import answers, corners, drawn_line, lengths, lines, miles, minutes, own_factors, portion
+from app.web.forms.composed import (
+    answers,
+    corners,
+    drawn_line,
+    lengths,
+    lines,
+    miles,
+    minutes,
+    own_factors,
+    portion,
+    sides_of_lot,
+)
 from app.web.forms.early import early_wishes
 from app.web.forms.fields import (
     Field,
@@ -41,6 +54,7 @@ from app.web.forms.fields import (
     no_more,
     share,
     slope,
+    some,
     text,
     thing,
     things,
@@ -129,6 +143,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         area("coverage_before", "Hard surface today"),
         text("setbacks", "Setbacks", most=2_000),
         text("easements", "Easements", most=2_000),
+        sides_of_lot("lot_lines", LOT_SIDES),
         count("built_year", "House built in", least=1600, most=2200),
         text("ticket", "Ticket number", most=60),
         day("ticket_until", "Its last day"),
@@ -217,6 +232,20 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("thickness", "Thickness"),
         length("height", "Height"),
         thing("phase_id", "Phase"),
+    ),
+    "setback": (
+        choice("side", "From which line", list(LOT_SIDES)),
+        choice("kind", "What", list(LIMITED)),
+        length("distance", "At least", required=True),
+        text("source", "Who says so", most=300),
+    ),
+    "easement": (
+        text("title", "What it is for", required=True),
+        place("at", "Along the lot line"),
+        length("width", "How wide"),
+        outline("outline", "Outline"),
+        some("allows", "What its holder lets stand there", LIMITED),
+        text("source", "Who says so", most=300),
     ),
     "dimension": (
         place("start", "From", required=True),

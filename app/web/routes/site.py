@@ -9,13 +9,13 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.documents.plan_drawing import plan_svg
-from app.domain.job import EXISTING_KINDS, UTILITIES, Answer, Fate
+from app.domain.job import EXISTING_KINDS, LIMITED, LOT_SIDES, UTILITIES, Answer, Fate
 from app.domain.plan.lines import typed_line
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
 from app.domain.takeoff.thresholds import threshold_of
 from app.domain.units import format_share
-from app.services import photos, site
+from app.services import lot_limits, photos, site
 from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -117,6 +117,13 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "lot_texts": texts(job.site.lot, "lot", firm, marks),
         "house_texts": texts(job.site.house, "house", firm, marks),
         "outline_texts": {thing.id: texts(thing.outline, "outline", firm, marks) for thing in job.existing},
+        "lot_lines": lot_limits.named_lines(job),
+        "setbacks": lot_limits.setback_rows(job),
+        "easement_rows": lot_limits.easement_lines(job),
+        "easement_texts": {one.id: texts(one.outline, "outline", firm, marks) for one in job.easements},
+        "limited": list(LIMITED.items()),
+        "sides": list(LOT_SIDES.items()),
+        "place_text": lambda point: typed_place(point, system=firm.system),
         "kinds": list(EXISTING_KINDS.items()),
         "kind_titles": EXISTING_KINDS,
         "utilities": list(UTILITIES.items()),
