@@ -2,18 +2,23 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import islice
 
 from app.domain.basis import Basis, Rule
 from app.domain.costing.estimate import Estimate
 from app.domain.job import Job
 from app.domain.palette.color import difference, reflectance
 from app.domain.palette.families import NAMES, WORDS, Limits, belongs, family_of_job, limits_of
+from app.domain.palette.instead import price_instead
 from app.domain.palette.members import HOUSE_PARTS, Member, Touching, members_of, touching
 from app.domain.palette.mending import Mend, mends, suits_all
 from app.domain.palette.sun_on import index_from_color
 from app.domain.units import System, format_length
 
+MOST_WORKS = (
+    600  # works that are estimated again for the prices of mends: in a large job fewer mends have theirs at once
+)
 _SELLS = re.compile(r"\b(sell|selling|resale|for sale)\b", re.IGNORECASE)
 
 
@@ -65,8 +70,21 @@ def advice(job: Job, basis: Basis, worked: Estimate) -> Advice:
         return Advice(members=members, touching=met, missing=missing)
     family = family_of_job(members, limits)
     looked = _Looked(basis, limits, members, met, family)
-    remarks = (*looked.family_broken(), *looked.edges(), *looked.sun(), *looked.sale(sale_is_near(job)))
-    return Advice(members=members, touching=met, family=family, remarks=tuple(remarks), missing=missing)
+    found = (*looked.family_broken(), *looked.edges(), *looked.sun(), *looked.sale(sale_is_near(job)))
+    remarks = tuple(_priced(job, basis, worked, found))
+    return Advice(members=members, touching=met, family=family, remarks=remarks, missing=missing)
+
+
+def _priced(job: Job, basis: Basis, worked: Estimate, remarks: Sequence[Remark]) -> Iterator[Remark]:
+    """The remarks with what their mends do to the price of the whole job, the nearest of each remark first."""
+    ranked = sorted((rank, place) for place, one in enumerate(remarks) for rank in range(len(one.mends)))
+    pairs = dict.fromkeys((remarks[place].instead_of, remarks[place].mends[rank].material) for rank, place in ranked)
+    most = MOST_WORKS // max(len(job.works), 1)
+    differences = {pair: price_instead(job, basis, worked, *pair) for pair in islice(pairs, most)}
+    for one in remarks:
+        told = ((mend, differences.get((one.instead_of, mend.material))) for mend in one.mends)
+        mended = tuple(replace(mend, price_cents=other.cents) if other else mend for mend, other in told)
+        yield replace(one, mends=mended) if mended else one
 
 
 class _Looked:

@@ -24,7 +24,8 @@ LOOKED_AT = 80  # the nearest so many of the book are held against the rules
 class Mend:
     """A material that would mend it. `cents` is what it costs more (or less) at the book's price, for what is bought.
 
-    None where one of the two has no price, or nothing is bought yet.
+    None where one of the two has no price, or nothing is bought yet. `price_cents` is what the price of the whole job
+    becomes more (or less), by its estimate; None where that cannot be told, or was not worked out.
     """
 
     material: str
@@ -32,6 +33,7 @@ class Mend:
     color: str
     difference: float  # ΔE from what lies there now
     cents: int | None
+    price_cents: int | None = None
 
 
 Suits = Callable[[Member], bool]
@@ -123,7 +125,7 @@ def explain_mend(member: Member, key: str, basis: Basis) -> Trace | None:
         filled="",
         result=steps[0].result - steps[1].result,
         unit=basis.firm.currency,
-        source="labor, delivery and markup come with the estimate",
+        source="part of the difference above",
         steps=tuple(steps),
     )
 

@@ -5,6 +5,7 @@ While an edit is of one work, all others stand on the very same, and their resul
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
+from functools import partial
 from operator import attrgetter
 from typing import Any
 from uuid import UUID
@@ -20,6 +21,22 @@ from app.domain.takeoff.measures import Make, job_measures
 from app.domain.takeoff.surroundings import Surroundings
 
 
+def zones_of_places(job: Job) -> Mapping[UUID, UUID]:
+    """The zone of every way, line, thing and edge that lies in one."""
+    things = (job.alternatives, job.runs, job.features, job.edges)
+    return {thing.id: thing.zone_id for of_kind in things for thing in of_kind if thing.zone_id}
+
+
+def finishes_on(job: Job, zones: Mapping[UUID, UUID], work: Work) -> Mapping[str, str]:
+    """Materials by role: the work's own, before the client's for its zone, before what holds wherever it occurs."""
+    if not job.choices:
+        return work.finishes
+    zone_id = zones.get(work.place_id) if work.place_id else None
+    everywhere = {choice.role: choice.material for choice in job.choices if choice.zone_id is None}
+    here = {choice.role: choice.material for choice in job.choices if zone_id and choice.zone_id == zone_id}
+    return {**everywhere, **here, **work.finishes}
+
+
 class Recipes:
     """The recipes of a job's works: by which of them it is built, from what the client chose."""
 
@@ -28,10 +45,9 @@ class Recipes:
         parts = (Same(basis.assemblies), Same(basis.materials), Same(basis.tasks))
         self.library = _LIBRARIES.get_or_make("library", parts, object)
         self.looked_up: dict[int, Ready | None] = {}
-        self.choices = job.choices
         self.works = job.works
-        things = (job.alternatives, job.runs, job.features, job.edges)
-        self.zone_of = {thing.id: thing.zone_id for of_kind in things for thing in of_kind if thing.zone_id}
+        self.zone_of = zones_of_places(job)
+        self._finishes = partial(finishes_on, job, self.zone_of)
 
     def ready(self, work: Work) -> "Ready | None":
         """A work's recipe, ready to be worked out; None where the library has none of its name."""
@@ -41,15 +57,6 @@ class Recipes:
             rests_on = (work, finishes, self.library)
             self.looked_up[key] = _READY.get_or_make(key, rests_on, lambda: _ready(work, finishes, self.basis))
         return self.looked_up[key]
-
-    def _finishes(self, work: Work) -> Mapping[str, str]:
-        """Materials by role: the work's own, before the client's for its zone, before what holds wherever it occurs."""
-        if not self.choices:
-            return work.finishes
-        zone_id = self.zone_of.get(work.place_id) if work.place_id else None
-        everywhere = {choice.role: choice.material for choice in self.choices if choice.zone_id is None}
-        here = {choice.role: choice.material for choice in self.choices if zone_id and choice.zone_id == zone_id}
-        return {**everywhere, **here, **work.finishes}
 
     def growing(self, job: Job) -> frozenset[UUID]:
         """Zones with a work whose base runs past the finished edge."""
