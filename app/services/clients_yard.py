@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
-from uuid import uuid5
+from uuid import UUID, uuid5
 
 from app.documents.plan_drawing import plan_svg
-from app.domain.errors import BadValue, Refused
+from app.domain.errors import BadValue, NotFound, Refused
 from app.domain.handover.as_built import AsBuilt
 from app.domain.handover.care import CareSheet
 from app.domain.handover.handing_over import handed_over_of
@@ -21,6 +21,8 @@ from app.services.care import care_of
 from app.services.changes import Applied
 from app.services.jobs import Order, made
 from app.services.office import Office
+from app.services.own_photo import with_photo
+from app.services.photos import Picture, read_small
 from app.services.sheets import Sheet
 
 PLAN_WIDTH = 760  # px
@@ -74,8 +76,10 @@ def as_built_drawing(view: Sheet) -> str:
     return plan_svg(view.job, view.basis, width_px=PLAN_WIDTH, face="print")
 
 
-def ask(office: Office, view: Sheet, values: Mapping[str, Any], order: Order) -> Applied | None:
+async def ask(office: Office, view: Sheet, values: Mapping[str, Any], picture: bytes, order: Order) -> Applied | None:
     """Something is wrong, to be seen at a visit or before; or a question. It stands among the calls at the office.
+
+    A picture that comes with it is drawn anew, as every one.
 
     Raises: BadValue beside what is missing; Refused before the hand-over, and where much stands open already.
     """
@@ -104,10 +108,19 @@ def ask(office: Office, view: Sheet, values: Mapping[str, Any], order: Order) ->
         said_by=office.who(),
         said_at=office.clock(),
     )
+    photo, edits = await with_photo(office, picture, order, caption=what, when="after", day=view.today)
     said = "A question of the client" if question else "The client asks"
-    return jobs.save(
-        office, view.job.head.id, (made("warranty_call", new),), replace(order, what=f"{said}: {what}"[:120])
-    )
+    edits = (*edits, made("warranty_call", replace(new, photo_id=photo)))
+    return jobs.save(office, view.job.head.id, edits, replace(order, what=f"{said}: {what}"[:120]))
+
+
+async def read_own_photo(office: Office, job_id: UUID, call_id: UUID) -> Picture:
+    """The picture of something the client sent. Raises: NotFound for any other picture of the job."""
+    calls = jobs.open_job(office, job_id).job.warranty_calls
+    photo = next((one.photo_id for one in calls if one.id == call_id and one.asked_by), None)
+    if photo is None:
+        raise NotFound("There is no such picture (any more).")
+    return await read_small(office, job_id, photo)
 
 
 def _refuse_more(asked: Sequence[WarrantyCall]) -> None:

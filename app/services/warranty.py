@@ -159,6 +159,25 @@ def settle_call(office: Office, view: Sheet, call_id: UUID, values: Mapping[str,
     return jobs.save(office, view.job.head.id, (edit,), replace(order, what=f"Warranty call: {one.what}"[:120]))
 
 
+def answer(office: Office, view: Sheet, call_id: UUID, values: Mapping[str, Any], order: Order) -> Applied | None:
+    """Answer what the client sent, or change the answer: it stands on their page with its day.
+
+    Raises: NotFound; Refused for a call that did not come from their device; BadValue without words.
+    """
+    if jobs.is_saved(office, order.change_id):
+        return None
+    one, words = _call(view, call_id), " ".join((values.get("answer") or "").split())
+    if not one.asked_by:
+        raise Refused("This was taken by phone: there is nobody's page to answer on. Write down what was done instead.")
+    if not words:
+        raise BadValue("Type the answer.", field="answer")
+    fields: dict[str, Any] = {"answer": words, "answered_on": view.today}
+    if values.get("settles"):
+        fields["done_on"] = view.today
+    edit = changed("warranty_call", call_id, view.opened.version_read(order, "warranty_call", call_id), fields)
+    return jobs.save(office, view.job.head.id, (edit,), replace(order, what=f"Answered: {one.what}"[:120]))
+
+
 def take_out(office: Office, view: Sheet, call_id: UUID, order: Order) -> Applied | None:
     """Take out a call that was written by mistake. Raises: NotFound."""
     if jobs.is_saved(office, order.change_id):

@@ -31,6 +31,7 @@ REACH: Mapping[str, str] = {
     "/show/{job_id}": "ours client",
     "/show/{job_id}/{key}": "ours client",
     "/show/{job_id}/yard/ask": "ours client",
+    "/show/{job_id}/yard/photos/{call_id}": "ours client",
     "/show/{job_id}/options/change": "ours client",
     "/show/{job_id}/options/{option_id}": "ours client",
     "/show/{job_id}/packages/{package_id}": "ours client",

@@ -320,6 +320,12 @@ HANDED_OVER = (
     _after(AFTER + "/as-built/{note_id}/remove", at={"note_id": "{spare_note_id}"}),
     _after(AFTER + "/warranty/photo", {**TODAY, "what": "A paver rocks", "zone": "job"}, before=Stock.has_calls),
     _after(
+        AFTER + "/warranty/call/{call_id}/answer",
+        {"answer": "We look at it in May", "version": Version("warranty_call", "{asked_id}")},
+        at={"call_id": "{asked_id}"},
+        before=Stock.is_asked,
+    ),
+    _after(
         AFTER + "/warranty/call/{call_id}",
         {"quarters": "2", "cents": "30", "version": Version("warranty_call", "{call_id}")},
         at={"call_id": "{call_id}"},

@@ -35,6 +35,7 @@ from app.services import (
     bringing_back,
     change_orders,
     choosing,
+    clients_yard,
     counting,
     day_said,
     devices,
@@ -568,6 +569,16 @@ class Stock:
             edits = (*(made("warranty_call", one) for one in calls), made("show_permission", shown))
             jobs.save(office, job_id, edits, order())
             self.name(call_id=calls[0].id, spare_call_id=calls[1].id, permission_id=shown.id)
+
+    def is_asked(self) -> None:
+        """The client of that yard sent a question from their device."""
+        self.has_calls()
+        if "asked_id" not in self.words:
+            job_id = self.id_of("yard_id")
+            told = {"what": "When do I sweep?", "kind": "question"}
+            asyncio.run(clients_yard.ask(self.office, sheet(self.office, job_id), told, b"", order()))
+            calls = sheet(self.office, job_id).job.warranty_calls
+            self.name(asked_id=next(one.id for one in calls if one.asked_by))
 
     def ticks_more(self) -> None:
         """One option more of the signed job is ticked than is signed or offered."""

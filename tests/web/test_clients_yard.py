@@ -9,13 +9,15 @@ from uuid import UUID, uuid4
 
 import pytest
 
+from app.db.files import FileStore
 from app.domain.devices import Face
-from app.domain.job import HandedOver, Run, RunKind
+from app.domain.job import HandedOver, Run, RunKind, WarrantyCall
 from app.domain.sharing import Over
 from app.services import callbacks
 from app.services.jobs import changed, made, save
 from app.services.office import Office
 from app.services.sheets import sheet
+from tests.every_change.stock import PICTURE
 from tests.offering import order
 from tests.web.conftest import Browser
 from tests.web.reaching import paired, sent
@@ -71,6 +73,39 @@ def test_client_sends_what_is_wrong_with_a_visit_or_a_question_and_the_office_ha
     office = unescape(here.get(f"/jobs/{over}/after/warranty").text)
     assert "Question: When do I sweep?" in office
     assert [it.call.what for it in callbacks.known_calls(stocked).calls] == ["A stone rocks"], "a question is no call"
+
+
+def test_a_picture_comes_along_and_the_offices_answer_stands_on_the_page_with_its_day(
+    stocked: Office, over: UUID
+) -> None:
+    here, ask = Browser(stocked), f"/show/{over}/yard/ask"
+    no_picture = here.post(ask, {"what": "A stone rocks"}, files={"file": ("x.svg", b"<svg/>", "image/png")})
+    assert no_picture.status_code == 422
+    assert "A stone rocks" in no_picture.text, "what was typed is kept"
+    assert sheet(stocked, over).job.warranty_calls == ()
+    told = {"what": "A stone rocks", "kind": "call"}
+    assert here.post(ask, told, files={"file": ("a.jpg", PICTURE, "image/jpeg")}).status_code == 303
+    view = sheet(stocked, over)
+    (call,) = view.job.warranty_calls
+    (photo,) = (one for one in view.job.photos if one.id == call.photo_id)
+    assert FileStore(stocked.settings.files).read(photo.file) != PICTURE, "drawn anew, without what hides in it"
+    picture = f"/show/{over}/yard/photos/{call.id}"
+    assert f'src="{picture}"' in here.get(f"/show/{over}/yard").text
+    assert here.get(picture).headers["content-type"].startswith("image/")
+    ours = WarrantyCall(id=uuid4(), day=view.today, what="Ours", photo_id=photo.id)
+    save(stocked, over, (made("warranty_call", ours),), order())
+    assert here.get(f"/show/{over}/yard/photos/{ours.id}").status_code == 404, "no other picture of the job"
+    office = f"/jobs/{over}/after/warranty"
+    version = {"version": str(sheet(stocked, over).version("warranty_call", call.id))}
+    assert here.post(f"{office}/call/{call.id}/answer", {**version, "answer": " "}, htmx=True).status_code == 422
+    said = {**version, "answer": "We reset it on Tuesday.", "settles": "yes"}
+    assert here.post(f"{office}/call/{call.id}/answer", said, htmx=True).status_code == 200
+    assert here.post(f"{office}/call/{ours.id}/answer", said, htmx=True).status_code == 422, "nobody's page"
+    page = unescape(here.get(f"/show/{over}/yard").text)
+    day = f"{view.today:%b} {view.today.day}, {view.today.year}"
+    assert f"Our answer, {day}" in page
+    assert "We reset it on Tuesday." in page
+    assert f"settled {day}" in page
 
 
 def test_what_a_client_sends_has_an_end(stocked: Office, over: UUID) -> None:

@@ -222,7 +222,7 @@ MAY_READ = {
         "Material": "title",
     },
     "client": {
-        "WarrantyCall": "what",  # what they sent themselves
+        "WarrantyCall": "what answer",  # what they sent themselves, and what it was answered
         "Firm": "name owner license street town state postal_code phone email card_fee early_pay late_charge retainage invoice_words",
         "FirmPage": "title text reviewed_by",
         "Client": "name second_name",
@@ -243,7 +243,7 @@ MAY_READ = {
         "ReceivedPayment": "cents how number taken_back",
         "Dimension": "words",
         "Planting": "variety",
-        "Plant": "botanical common",
+        "Plant": "botanical common colors",
         "Note": "words",
         "Option": "title words initials",
         "Package": "title words",

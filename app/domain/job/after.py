@@ -138,6 +138,8 @@ class WarrantyCall:
     visit: int = 0  # the visit at which it was or is to be seen, in days after hand-over; 0: the client called
     question: bool = False  # the client wants to know something; nothing is wrong
     asked_by: str = ""  # who sent it from the client's own device
+    answer: str = ""  # to who sent it: it stands on their page
+    answered_on: date | None = None
     said_by: str = ""
     said_at: datetime | None = None
 

@@ -63,6 +63,7 @@ ASKED = (
     text("zone", "Where in the yard", most=MOST_KEY),
     count("visit", "When we look at it", most=3650, empty=0),
 )
+ANSWERED = (text("answer", "Answer", required=True, most=1_000), yes("settles", "That settles it"))
 SETTLED = (
     replace(quarters("quarters", "Hours"), required=False, empty=0),
     money("cents", "Bought or paid", empty=0),

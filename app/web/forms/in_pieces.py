@@ -13,11 +13,16 @@ async def file_of(office: Office, form: FormData) -> bytes:
 
     Raises: BadValue where it came in pieces and not whole, so that it is sent again.
     """
-    sent = form.get("file")
-    if isinstance(sent, UploadFile):
-        return await sent.read()
+    if isinstance(form.get("file"), UploadFile):
+        return await file_at_once(form)
     name = str(form.get(IN_PIECES, ""))
     return pieces.take(office, name) if name else b""
+
+
+async def file_at_once(form: FormData) -> bytes:
+    """The bytes of one that came with its form; none where there is none. Who may send no pieces names none either."""
+    sent = form.get("file")
+    return await sent.read() if isinstance(sent, UploadFile) else b""
 
 
 def let_go(office: Office, form: FormData) -> None:

@@ -11,7 +11,7 @@ from app.services import warranty
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
-from app.web.forms.after import CALL, SETTLED, VISIT
+from app.web.forms.after import ANSWERED, CALL, SETTLED, VISIT
 from app.web.forms.fields import Parsed, order_as_read, order_of, read
 from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.saving import save_form, save_form_async
@@ -49,6 +49,16 @@ async def settle_call(request: Request, office: OfficeHere, job_id: UUID, call_i
     order = order_as_read(form, "Warranty call")
     saved = save_form(parsed, lambda: warranty.settle_call(office, view, call_id, parsed.values, order))
     return show(request, office, job_id, KEY, focus="" if saved.ok else f"call:{call_id}", saved=saved)
+
+
+@router.post("/call/{call_id}/answer")
+async def answer_call(request: Request, office: OfficeHere, job_id: UUID, call_id: UUID) -> Response:
+    """What the client sent is answered."""
+    form, view = await request.form(), sheet(office, job_id)
+    parsed = read(form, ANSWERED, office.firm(), whole=True)
+    order = order_as_read(form, "Answer")
+    saved = save_form(parsed, lambda: warranty.answer(office, view, call_id, parsed.values, order))
+    return show(request, office, job_id, KEY, focus="" if saved.ok else f"answer:{call_id}", saved=saved)
 
 
 @router.post("/call/{call_id}/remove")
