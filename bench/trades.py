@@ -5,7 +5,7 @@ import time
 from uuid import UUID
 
 from app.domain.job import Feature, PlaceKind, Work
-from app.domain.takeoff.light_circuits import TRANSFORMER, Light, strung
+from app.domain.takeoff.light_tree import TRANSFORMER, Light, strung
 from app.domain.trades.earthwork import triangles
 from app.domain.trades.lighting import Piece, voltages
 from bench import Result

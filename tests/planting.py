@@ -18,6 +18,7 @@ _CODED = {
     "Head": "time_zone paper early design_credit basis_file",
     "Site": "access soil tape_kind",
     "Existing": "kind utility",
+    "Feature": "lamp",
     "Edge": "neighbor",
     "Mark": "side",
     "Work": "assembly assembly_hash parameters finishes tax",

@@ -120,12 +120,12 @@ def features(sheet: Sheet) -> str:
 
 
 def _cables(sheet: Sheet) -> str:
-    """Cables of 12 V lights, by straight lines from what feeds each."""
+    """Cables of 12 V lights, each on its way from what feeds it."""
     if sheet.quiet:
         return ""
     legs = legs_of(sheet.job, sheet.basis)
     looks = f'stroke="{INK}" stroke-width="1" stroke-dasharray="2 4"'
-    return _stroked(sheet, [[one.start.at, one.light.at] for one in legs], looks)
+    return _stroked(sheet, [list(one.way.points) for one in legs], looks)
 
 
 def _stroked(sheet: Sheet, lines: list[list[Point]] | list[tuple[Point, ...]], looks: str) -> str:

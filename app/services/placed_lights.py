@@ -8,26 +8,28 @@ from uuid import UUID, uuid5
 from app.domain.basis import Basis
 from app.domain.checks.yard import Yard
 from app.domain.codec import to_plain
-from app.domain.errors import BadValue, NotFound
+from app.domain.errors import BadValue
 from app.domain.job import Feature, Job, PlaceKind
 from app.domain.plan.arcs import Point
 from app.domain.plan.between import contains
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.cable_ways import may_be_followed
 from app.domain.takeoff.light_circuits import (
     LEAST_VOLTS,
     LOADED,
-    TRANSFORMER,
+    POWER_FACTOR,
+    SLACK,
+    WATTS,
     Circuit,
-    Light,
+    Lamp,
     below,
     circuits,
-    legs_of,
     lights_of,
     mounting_of,
     recipes_of_lights,
     said,
 )
-from app.domain.units import System, format_length
+from app.domain.takeoff.light_tree import TRANSFORMER, Light
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed, made
@@ -57,6 +59,8 @@ class LightRow:
     volts: float | None
     low: bool
     apart: float | None
+    lamp: Lamp
+    amperes: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +72,7 @@ class CircuitPage:
     size: float
     wanted: int
     below: float  # ft of cable below what is paved
+    line: str  # the title of the line its cables follow; empty: straight
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +83,17 @@ class LightsPage:
     unfed: Sequence[Light]
     nowhere: int
     agrees: bool  # the recipes' cables are those of the plan
+    assumed: "Assumed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumed:
+    """What voltages rest on where nobody said otherwise: watts of a light, watts over VA, slack at each light [ft]."""
+
+    watts: float
+    power_factor: float
+    slack: float
+    unsaid: int  # lights whose watts nobody said
 
 
 def lights_to_place(basis: Basis) -> Sequence[tuple[str, str]]:
@@ -130,10 +146,16 @@ def lights_page(view: Sheet) -> LightsPage:
     placed = {one.feature.id for one in lights}
     nowhere = [one for one in job.works if one.place is PlaceKind.FEATURE and one.assembly in kinds]
     return LightsPage(
-        circuits=[_page(one, lights, paved, basis) for one in found],
+        circuits=[_page(one, lights, paved, view) for one in found],
         unfed=[one for one in lights if one.mounting != TRANSFORMER] if not found else (),
         nowhere=sum(one.place_id not in placed for one in nowhere),
         agrees=not any(_differs(one, paved) for one in found),
+        assumed=Assumed(
+            watts=said(basis, "light-watts", WATTS),
+            power_factor=said(basis, "light-power-factor", POWER_FACTOR),
+            slack=said(basis, "light-slack", SLACK),
+            unsaid=sum(one.feature.count for one in lights if one.mounting != TRANSFORMER and not one.feature.watts),
+        ),
     )
 
 
@@ -143,7 +165,8 @@ def _paved(job: Job, basis: Basis) -> Sequence[Outline]:
     return [yard.outlines[key] for key in yard.hard if key in yard.outlines]
 
 
-def _page(circuit: Circuit, lights: Sequence[Light], paved: Sequence[Outline], basis: Basis) -> CircuitPage:
+def _page(circuit: Circuit, lights: Sequence[Light], paved: Sequence[Outline], view: Sheet) -> CircuitPage:
+    basis = view.basis
     least = said(basis, "light-volts", LEAST_VOLTS)
     rows = [
         LightRow(
@@ -153,12 +176,21 @@ def _page(circuit: Circuit, lights: Sequence[Light], paved: Sequence[Outline], b
             volts=one.volts,
             low=one.volts is not None and one.volts < least,
             apart=_next_alike(one.leg.light, lights),
+            lamp=one.lamp,
+            amperes=one.amperes,
         )
         for one in circuit.fed
     ]
     size = _size_of(circuit)
+    runs = may_be_followed(view.job, basis)
+    follows = next((run for run in runs if run.id == circuit.source.feature.along), None)
     return CircuitPage(
-        circuit=circuit, rows=rows, size=size, wanted=circuit.transformers(size, LOADED), below=below(circuit, paved)
+        circuit=circuit,
+        rows=rows,
+        size=size,
+        wanted=circuit.transformers(size, LOADED),
+        below=below(circuit, paved),
+        line=(follows.title or str(follows.kind)) if follows else "",
     )
 
 
@@ -201,56 +233,6 @@ def _differs(circuit: Circuit, paved: Sequence[Outline]) -> bool:
         for key, wanted in _wanted(circuit, paved).items()
         for name, value in wanted.items()
     )
-
-
-def feed(office: Office, job_id: UUID, light_id: UUID, values: Mapping[str, UUID | None], order: Order) -> Applied:
-    """Say what feeds a light; nothing: it is found by where they stand.
-
-    Raises: NotFound, Stale; BadValue for what feeds none, or is fed through that light itself.
-    """
-    opened = jobs.open_job(office, job_id)
-    lights = {one.feature.id: one for one in lights_of(opened.job, opened.basis)}
-    light, start_id = lights.get(light_id), values.get("fed_from")
-    if light is None or light.mounting == TRANSFORMER:
-        raise NotFound("This light is not on the plan (any more). Nothing was changed.")
-    if start_id is not None:
-        if start_id not in lights:
-            raise BadValue("Choose a transformer or a light of the list.", field="fed_from")
-        start = {leg.light.feature.id: leg.start.feature.id for leg in legs_of(opened.job, opened.basis)}
-        at: UUID | None = start_id
-        while at is not None and at != light_id:
-            at = start.get(at)
-        if at is not None:
-            raise BadValue("That one is fed through this light itself. Choose another.", field="fed_from")
-    edit = changed("feature", light_id, opened.version_read(order, "feature", light_id), {"fed_from": start_id})
-    what = f"{light.feature.title or 'A light'}: what feeds it"
-    return jobs.save(office, job_id, (edit,), replace(order, what=what[:60]))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeedNote:
-    """A light in focus, and what may feed it."""
-
-    light: Light
-    starts: Sequence[tuple[str, str]]
-
-
-def feed_note(view: Sheet, focus: str) -> FeedNote | None:
-    """The light that is in focus."""
-    lights = lights_of(view.job, view.basis)
-    own = next((one for one in lights if focus == f"light:{one.feature.id}" and one.mounting != TRANSFORMER), None)
-    if own is None:
-        return None
-    others = (one for one in lights if one.feature.id != own.feature.id)
-    in_order = sorted(others, key=lambda one: one.mounting != TRANSFORMER)
-    system = view.basis.firm.system
-    return FeedNote(light=own, starts=[(str(one.feature.id), _told_apart(one, system)) for one in in_order])
-
-
-def _told_apart(light: Light, system: System) -> str:
-    """A light by its name and where it stands: several may be called alike."""
-    right, up = (format_length(one, system) for one in light.at)
-    return f"{light.feature.title or 'A light'}, {right} right, {up} up"
 
 
 def take_circuits(office: Office, job_id: UUID, order: Order) -> Applied:

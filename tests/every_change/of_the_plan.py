@@ -121,7 +121,7 @@ SITE = (
     of(JOB + "/lights/take", before=Stock.sets_lights),
     of(
         JOB + "/lights/feature/{light_id}",
-        {"fed_from": "{box_id}", "version": Version("feature", "{set_light_id}")},
+        {"fed_from": "{box_id}", "watts": "6.5", "lamp": "filament", "version": Version("feature", "{set_light_id}")},
         at={"light_id": "{set_light_id}"},
         before=Stock.sets_lights,
     ),

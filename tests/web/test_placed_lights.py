@@ -61,7 +61,7 @@ def test_circuits_follow_and_their_cables_go_into_the_price(yard: Yard) -> None:
     assert "Nothing feeds the lights" in text_of(yard.get("lights").text)
     tapped(yard, "light-transformer", 0, 0)
     page = text_of(yard.get("lights").text)
-    assert "Path light 3 beside a path Path light 2 : what feeds Path light 3 10'-0\"" in page
+    assert "Path light 3 beside a path Path light 2 : what feeds Path light 3 4 W assumed 10'-0\"" in page
     assert "Cable in all 34'-0\", 12 gauge" in page
     assert page.count(" 8'-0\"") == 2  # from the second to the third, and back
     before = yard.price
@@ -122,8 +122,36 @@ def test_owner_says_what_feeds_a_light_and_all_behind_it_goes_along(yard: Yard) 
     assert ring.status_code == 422
     assert "fed through this light itself" in ring.text
     assert feed(light, uuid4()).status_code == 422
-    assert feed(box, light).status_code == 404
+    assert feed(box, light).status_code == 422
     assert feed(light, "").status_code == 200
     assert "Cable in all 36'-0\", 12 gauge" in text_of(yard.get("lights").text)
     yard.post("undo", {"sheet": "plan"})
     assert yard.job.features[1].fed_from == box
+
+
+def test_owner_says_what_a_light_takes_and_which_line_the_cables_follow(yard: Yard) -> None:
+    yard.post("plan/run/new", {"kind": "edging", "title": "Edging", "points": "0,38 / 30,38"})
+    for x in (10, 30):
+        tapped(yard, "path-light", x, 40)
+    tapped(yard, "light-transformer", 0, 40)
+    light, _other, box = (one.id for one in yard.job.features)
+    (run,) = yard.job.runs
+
+    def say(which: object, **sent: str):
+        return yard.post(f"lights/feature/{which}", {**sent, "version": str(yard.version("feature", which))})
+
+    assert say(light, watts="20 W", lamp="filament").status_code == 200
+    assert (yard.job.features[0].watts, yard.job.features[0].lamp) == (20.0, "filament")
+    assert "20 W filament" in text_of(yard.get("lights").text)
+    for typed, words in (("bright", "Write watts"), ("900", "takes 0.1 to 500 W")):
+        refused = say(light, watts=typed)
+        assert refused.status_code == 422
+        assert words in refused.text
+        assert f'value="{typed}"' in refused.text
+    assert say(box, along=str(uuid4())).status_code == 422
+    assert say(box, along=str(run.id)).status_code == 200
+    page = text_of(yard.get("lights").text)
+    assert "Its cables follow “Edging”" in page
+    assert "Trench for it, 6 in deep at least 38'-0\"" in page  # 30 ft of edging once, and 2 ft aside four times
+    assert say(box, along="").status_code == 200
+    assert "Its cables go straight" in text_of(yard.get("lights").text)

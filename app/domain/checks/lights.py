@@ -7,7 +7,8 @@ from app.domain.basis import Rule
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.takeoff.light_circuits import TAP, TRANSFORMER, Light, circuits, lights_of
+from app.domain.takeoff.light_circuits import TAP, circuits, lights_of
+from app.domain.takeoff.light_tree import TRANSFORMER, Light
 from app.domain.units import format_length, format_number
 
 TOGETHER = 3.0  # times the widest spacing: what stands further apart belongs to another place. Assumption

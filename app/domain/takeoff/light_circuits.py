@@ -1,14 +1,13 @@
 """The 12 V lights of a plan: how each is mounted, which cable feeds it, what voltage arrives there.
 
-Circuits follow from where lights and transformers stand: the least cable by straight lines, with slack at each light,
-while no cable that leaves a transformer carries more than the firm's rule allows. What is in the way of a cable, and
+Circuits follow from where lights and transformers stand: the least cable, straight or along the line that the
+transformer's cables follow, with slack at each light, while no cable that leaves a transformer carries more than the
+firm's rule allows. What a light takes is what was said of it, else the firm's rule. What is in the way of a cable, and
 which tap is taken, the crew decides in the yard.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import dist, inf
-from typing import Any
 from uuid import UUID
 
 import numpy as np
@@ -18,54 +17,52 @@ from app.domain.basis import Assembly, Basis
 from app.domain.errors import OutlayError
 from app.domain.job import Feature, Job, PlaceKind, Work
 from app.domain.keeping import KeptByInputs, Same
-from app.domain.plan.arcs import Point
 from app.domain.plan.outline import Outline, chords
-from app.domain.trades.lighting import MOST_LIGHTS, STRANDED, Piece, supplies, voltages
+from app.domain.takeoff.cable_ways import Line, line_of, may_be_followed, trench
+from app.domain.takeoff.light_tree import TRANSFORMER, Leg, Light, strung
+from app.domain.trades.lighting import MOST_LIGHTS, STRANDED, AtLight, Piece, supplies, voltages
 
 # how a light is mounted, by the role of the part that it is
 MOUNTED: Mapping[str, str] = {"path light": "path", "step light": "step", "wall light": "wall", "spot light": "up"}
-TRANSFORMER = "transformer"
+FILAMENT = "filament"
 CABLE = "low-voltage cable"
 USUAL_GAUGE = "12"
 TAP = 12.0  # V
 # where the firm's rules do not say. Sources as the rules
 WATTS, POWER_FACTOR, SLACK, LEAST_VOLTS, LOADED, RUN_LOAD = 4.0, 0.73, 2.0, 10.8, 0.8, 60.0
-LEAST_SAVED = 1e-9
+FINE = 1 / 4096  # ft: points this near are one where ways are laid upon one another
 BESIDE = 0.25  # ft: a cable this near to the edge of a ground runs beside it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Light:
-    """A light (or several alike at one place) where it stands; `mounting` is path, step, wall, up or transformer."""
-
-    feature: Feature
-    work: Work
-    mounting: str
-    at: Point
-
-    @property
-    def where(self) -> str:
-        """The key of its place."""
-        return f"feature:{self.feature.id}"
-
-
-@dataclass(frozen=True, slots=True)
-class Leg:
-    """A cable to a light from a transformer or another light, straight [ft]."""
-
-    light: Light
-    start: Light
-    straight: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Fed:
-    """A light with its cable: its length with slack [ft], what arrives [V], its legs from the transformer."""
+    """A light with its cable: its length with slack [ft], what arrives [V], its legs from the transformer, its lamp."""
 
     leg: Leg
     length: float
     volts: float | None  # None: not worked out, the circuit says why
     steps: int
+    lamp: "Lamp"
+    amperes: float | None = None  # through its cable, that of all behind it with it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lamp:
+    """What each light at a place takes: `watts` at 12 V, and how that goes with the voltage.
+
+    `steady` ones take the same at any (LED drivers), others less as it falls (filament lamps). `said`: somebody said
+    the watts; else they are the firm's rule.
+    """
+
+    watts: float
+    steady: bool
+    power_factor: float
+    said: bool
+
+    @property
+    def volt_amperes(self) -> float:
+        """The load of one [VA]."""
+        return self.watts / self.power_factor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,8 +88,8 @@ class Circuit:
 
     @property
     def trench(self) -> float:
-        """The way of all its cables in the ground [ft], without the slack."""
-        return sum(one.leg.straight for one in self.fed)
+        """The ground opened for all its cables [ft], without slack; what they share of the line counts once."""
+        return trench(one.leg.way for one in self.fed)
 
     @property
     def cable(self) -> float:
@@ -137,98 +134,35 @@ def lights_of(job: Job, basis: Basis) -> tuple[Light, ...]:
     )
 
 
-def strung(lights: Sequence[Light], loads: Sequence[float], most: float = inf) -> tuple[Leg, ...]:
-    """The legs by which lights hang on their transformers, outward; none without a transformer.
-
-    Each light first has a cable of its own to the nearest transformer; then whatever saves most cable is joined to
-    another, while no cable that leaves a transformer carries more than `most` of the `loads` [VA, in the order of the
-    lights that are fed]. Without such a bound it is the shortest tree. Source: L. Esau, K. Williams, On teleprocessing
-    system design II, IBM Systems Journal 5 (1966), from memory.
-    """
-    sources = [one for one in lights if one.mounting == TRANSFORMER]
-    open_ones = [one for one in lights if one.mounting != TRANSFORMER]
-    if not sources or not open_ones:
-        return ()
-    at, from_at = (np.array([one.at for one in group], dtype=float) for group in (open_ones, sources))
-    to_source = np.hypot(*(at[:, None, :] - from_at[None, :, :]).transpose(2, 0, 1))
-    apart = np.hypot(*(at[:, None, :] - at[None, :, :]).transpose(2, 0, 1))
-    joined, gates = _joined(apart, to_source.min(axis=1), np.array(loads, dtype=float), most)
-    legs: list[Leg] = []
-    for gate in sorted(gates):
-        start = sources[int(to_source[gate].argmin())]
-        legs += _outward(open_ones, joined, gate, Leg(open_ones[gate], start, float(to_source[gate].min())))
-    return tuple(legs) if all(one.feature.fed_from is None for one in open_ones) else _as_said(legs, lights)
-
-
-def _as_said(legs: Sequence[Leg], lights: Sequence[Light]) -> tuple[Leg, ...]:
-    """The legs with lights hung where somebody said, each with all behind it; what would make a ring stays as found."""
-    by_id = {one.feature.id: one for one in lights}
-    start = {leg.light.feature.id: leg.start for leg in legs}
-    for leg in legs:
-        said_start = by_id.get(leg.light.feature.fed_from) if leg.light.feature.fed_from else None
-        if said_start is not None and not _hangs_on(said_start, leg.light, start):
-            start[leg.light.feature.id] = said_start
-    beside: dict[UUID, list[Light]] = {}
-    for leg in legs:
-        beside.setdefault(start[leg.light.feature.id].feature.id, []).append(leg.light)
-    waiting = [one for one in lights if one.mounting == TRANSFORMER]
-    found: list[Leg] = []
-    while waiting:
-        one = waiting.pop(0)
-        for light in beside.get(one.feature.id, ()):
-            found.append(Leg(light, one, dist(one.at, light.at)))
-            waiting.append(light)
-    return tuple(found)
-
-
-def _hangs_on(one: Light, other: Light, start: Mapping[UUID, Light]) -> bool:
-    """Whether a light is another one, or is fed through it."""
-    at: Light | None = one
-    while at is not None and at.feature.id != other.feature.id:
-        at = start.get(at.feature.id)
-    return at is not None
-
-
-def _joined(apart: Any, own: Any, loads: Any, most: float) -> tuple[Mapping[int, list[int]], set[int]]:
-    """Which lights are joined to which, and those that a cable from a transformer leads to."""
-    count = len(own)
-    group, gate_cost, gate = np.arange(count), own.copy(), np.arange(count)  # by light: its group, that group's cable
-    load = loads.copy()  # of each light's group
-    beside: dict[int, list[int]] = {one: [] for one in range(count)}
-    while True:
-        saved = gate_cost[:, None] - apart
-        barred = (group[:, None] == group[None, :]) | (load[:, None] + load[None, :] > most + LEAST_SAVED)
-        saved[barred] = -inf
-        one, other = np.unravel_index(int(saved.argmax()), saved.shape)
-        if saved[one, other] <= LEAST_SAVED:
-            return beside, {int(found) for found in gate}
-        beside[int(one)].append(int(other))
-        beside[int(other)].append(int(one))
-        both = (group == group[one]) | (group == group[other])
-        group[both], load[both] = group[other], load[one] + load[other]
-        gate_cost[both], gate[both] = gate_cost[other], gate[other]
-
-
-def _outward(lights: Sequence[Light], beside: Mapping[int, list[int]], gate: int, first: Leg) -> Iterator[Leg]:
-    yield first
-    waiting, reached = [gate], {gate}
-    while waiting:
-        start = waiting.pop(0)
-        for place in sorted(one for one in beside[start] if one not in reached):
-            reached.add(place)
-            waiting.append(place)
-            yield Leg(lights[place], lights[start], dist(lights[place].at, lights[start].at))
-
-
 def legs_of(job: Job, basis: Basis) -> tuple[Leg, ...]:
     """The legs of a job's lights, as the firm's rules bound the load of a cable."""
-    return _legs(lights_of(job, basis), basis)
+    lights = lights_of(job, basis)
+    return _legs(lights, basis, lines_followed(lights, job, basis))
 
 
-def _legs(lights: Sequence[Light], basis: Basis) -> tuple[Leg, ...]:
-    each = said(basis, "light-watts", WATTS) / said(basis, "light-power-factor", POWER_FACTOR)
-    loads = [one.feature.count * each for one in lights if one.mounting != TRANSFORMER]
-    return strung(lights, loads, said(basis, "light-run-load", RUN_LOAD))
+def lines_followed(lights: Sequence[Light], job: Job, basis: Basis) -> Mapping[UUID, Line]:
+    """The drawn lines that cables follow, by transformer; a run that is gone or may not be is followed by none."""
+    if not any(one.feature.along for one in lights):
+        return {}
+    runs = {run.id: run for run in may_be_followed(job, basis)}
+    named = {one.feature.id: runs.get(one.feature.along) for one in lights if one.feature.along}
+    found = ((key, line_of(run)) for key, run in named.items() if run is not None)
+    return {key: line for key, line in found if line is not None}
+
+
+def _legs(lights: Sequence[Light], basis: Basis, lines: Mapping[UUID, Line]) -> tuple[Leg, ...]:
+    loads = [
+        one.feature.count * lamp_of(one.feature, basis).volt_amperes for one in lights if one.mounting != TRANSFORMER
+    ]
+    return strung(lights, loads, said(basis, "light-run-load", RUN_LOAD), lines)
+
+
+def lamp_of(feature: Feature, basis: Basis) -> Lamp:
+    """What each light at a place takes, by what was said of it and else by the firm's rules."""
+    steady = feature.lamp != FILAMENT
+    usual = said(basis, "light-watts", WATTS)
+    factor = said(basis, "light-power-factor", POWER_FACTOR) if steady else 1.0  # a filament is a plain resistance
+    return Lamp(watts=feature.watts or usual, steady=steady, power_factor=factor, said=feature.watts is not None)
 
 
 _CIRCUITS: KeptByInputs[tuple[Circuit, ...]] = KeptByInputs(64)
@@ -237,12 +171,13 @@ _CIRCUITS: KeptByInputs[tuple[Circuit, ...]] = KeptByInputs(64)
 def circuits(job: Job, basis: Basis) -> tuple[Circuit, ...]:
     """The circuits of a job's plan, one a transformer, in the order of its things; kept by what they rest on."""
     lights = lights_of(job, basis)
-    rests_on = (lights, Same(basis.rules), Same(basis.materials))
-    return _CIRCUITS.get_or_make(job.head.id, rests_on, lambda: _circuits(lights, basis))
+    lines = lines_followed(lights, job, basis)
+    rests_on = (lights, tuple(lines.items()), Same(basis.rules), Same(basis.materials))
+    return _CIRCUITS.get_or_make(job.head.id, rests_on, lambda: _circuits(lights, basis, lines))
 
 
-def _circuits(lights: Sequence[Light], basis: Basis) -> tuple[Circuit, ...]:
-    legs = _legs(lights, basis)
+def _circuits(lights: Sequence[Light], basis: Basis, lines: Mapping[UUID, Line]) -> tuple[Circuit, ...]:
+    legs = _legs(lights, basis, lines)
     sources = [one for one in lights if one.mounting == TRANSFORMER]
     by_source: dict[UUID, list[Leg]] = {one.feature.id: [] for one in sources}
     root = {one.feature.id: one.feature.id for one in sources}
@@ -254,44 +189,47 @@ def _circuits(lights: Sequence[Light], basis: Basis) -> tuple[Circuit, ...]:
 
 def _circuit(source: Light, legs: Sequence[Leg], basis: Basis) -> Circuit:
     gauge, slack = gauge_of(source.work), said(basis, "light-slack", SLACK)
-    lengths = [leg.straight + slack for leg in legs]
-    watts, factor = said(basis, "light-watts", WATTS), said(basis, "light-power-factor", POWER_FACTOR)
-    volts, refused = _volts(source, legs, lengths, (gauge, watts, factor))
-    steps: dict[UUID, int] = {source.feature.id: 0}
-    for leg in legs:
-        steps[leg.light.feature.id] = steps[leg.start.feature.id] + 1
-    fed = zip(legs, lengths, volts, strict=True)
-    return Circuit(
-        source=source,
-        fed=tuple(Fed(leg=leg, length=length, volts=at, steps=steps[leg.light.feature.id]) for leg, length, at in fed),
-        load=sum(leg.light.feature.count for leg in legs) * watts / factor,
-        gauge=gauge,
-        refused=refused,
-    )
-
-
-def _volts(
-    source: Light, legs: Sequence[Leg], lengths: Sequence[float], lamp: tuple[str, float, float]
-) -> tuple[Sequence[float | None], str]:
-    """What arrives at the end of each leg [V], or nothing and the sentence why."""
-    gauge, watts, factor = lamp
-    if not legs:
-        return (), ""
-    if len(legs) > MOST_LIGHTS:
-        return [None] * len(legs), f"{len(legs)} lights hang on one transformer; {MOST_LIGHTS} are worked out at most."
+    lamps = [lamp_of(leg.light.feature, basis) for leg in legs]
+    lengths_with_slack = [leg.long + slack for leg in legs]
     pieces = [
         Piece(
             name=str(leg.light.feature.id),
             start="source" if leg.start is source else str(leg.start.feature.id),
             length=length,
             gauge=gauge,
-            watts=watts * leg.light.feature.count,
-            power_factor=factor,
+            watts=lamp.watts * leg.light.feature.count,
+            steady=lamp.steady,
+            power_factor=lamp.power_factor,
         )
-        for leg, length in zip(legs, lengths, strict=True)
+        for leg, length, lamp in zip(legs, lengths_with_slack, lamps, strict=True)
     ]
+    arrives, refused = _arrives(legs, pieces)
+    steps: dict[UUID, int] = {source.feature.id: 0}
+    for leg in legs:
+        steps[leg.light.feature.id] = steps[leg.start.feature.id] + 1
+    fed = tuple(
+        Fed(
+            leg=leg,
+            length=length,
+            volts=at.volts if at else None,
+            amperes=at.amperes if at else None,
+            steps=steps[leg.light.feature.id],
+            lamp=lamp,
+        )
+        for leg, length, lamp, at in zip(legs, lengths_with_slack, lamps, arrives, strict=True)
+    )
+    load = sum(one.leg.light.feature.count * one.lamp.volt_amperes for one in fed)
+    return Circuit(source=source, fed=fed, load=load, gauge=gauge, refused=refused)
+
+
+def _arrives(legs: Sequence[Leg], pieces: Sequence[Piece]) -> tuple[Sequence[AtLight | None], str]:
+    """What arrives at the end of each leg, or nothing and the sentence why."""
+    if not legs:
+        return (), ""
+    if len(legs) > MOST_LIGHTS:
+        return [None] * len(legs), f"{len(legs)} lights hang on one transformer; {MOST_LIGHTS} are worked out at most."
     try:
-        return [one.volts for one in voltages(pieces, TAP)], ""
+        return voltages(pieces, TAP), ""
     except OutlayError as wrong:
         titles = {str(leg.light.feature.id): leg.light.feature.title or "a light" for leg in legs}
         sentence = wrong.sentence
@@ -301,14 +239,16 @@ def _volts(
 
 
 def below(circuit: Circuit, grounds: Sequence[Outline]) -> float:
-    """How much of a circuit's cables runs below some grounds [ft], by straight lines, but for their very edges.
+    """How much of a circuit's cables runs below some grounds [ft], by their ways, but for their very edges.
 
     Source: geometry.
     """
     shapes = [chords(one).polygon.buffer(-BESIDE) for one in grounds]
     if not shapes or not circuit.fed:
         return 0.0
-    lines = shapely.linestrings([(one.leg.start.at, one.leg.light.at) for one in circuit.fed])
+    lines = np.array([shapely.linestrings(list(one.leg.way.points)) for one in circuit.fed])
+    if any(one.leg.way.on for one in circuit.fed):  # what they share of a line lies in one sleeve
+        lines = np.array([shapely.union_all(lines, grid_size=FINE)])
     parts = shapely.get_parts(shapely.intersection(lines, shapely.union_all(shapes)))
     return sum(float(one.length) for one in parts)
 

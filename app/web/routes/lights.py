@@ -7,18 +7,16 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.services import placed_lights
+from app.services import fed_lights, placed_lights
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
-from app.web.forms.fields import Parsed, order_as_read, order_of, read, thing
+from app.web.forms.fields import Parsed, order_as_read, order_of, read
+from app.web.forms.lights import FED
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/lights")
-
-
-FED = (thing("fed_from", "Fed from"),)
 
 
 @router.get("")
@@ -29,11 +27,11 @@ async def show_lights(request: Request, office: OfficeHere, job_id: UUID, focus:
 
 @router.post("/feature/{light_id}")
 async def feed_light(request: Request, office: OfficeHere, job_id: UUID, light_id: UUID) -> Response:
-    """What feeds a light, said by hand; nothing: found."""
+    """What feeds a light and what it takes, said by hand, or what a transformer's cables follow; nothing: found."""
     form = await request.form()
-    parsed = read(form, FED, office.firm(), whole=True)
+    parsed = read(form, FED, office.firm())
     order = order_as_read(form, "Light")
-    saved = save_form(parsed, lambda: placed_lights.feed(office, job_id, light_id, parsed.values, order))
+    saved = save_form(parsed, lambda: fed_lights.feed(office, job_id, light_id, parsed.values, order))
     return show(request, office, job_id, "lights", focus=f"light:{light_id}", saved=saved)
 
 
@@ -47,7 +45,7 @@ async def take_circuits(request: Request, office: OfficeHere, job_id: UUID) -> R
 
 def _give(_request: Request, _office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     return {
-        "feeding": placed_lights.feed_note(view, focus),
+        "feeding": fed_lights.feed_note(view, focus),
         "lit": placed_lights.lights_page(view),
         "mountings": placed_lights.MOUNTINGS,
     }

@@ -1,7 +1,7 @@
 """Circuits of 12 V lights from where they stand: the shortest tree, the voltage at each, kept while nothing moves."""
 
 from dataclasses import replace
-from math import hypot
+from math import hypot, pi
 from random import Random
 from time import perf_counter
 
@@ -10,8 +10,11 @@ import pytest
 from scipy.sparse.csgraph import minimum_spanning_tree
 from scipy.spatial.distance import cdist
 
-from app.domain.takeoff.light_circuits import circuits, lights_of, strung
-from tests.plans.yards import basis, empty, with_feature
+from app.domain.job import RunKind
+from app.domain.takeoff.cable_ways import may_be_followed
+from app.domain.takeoff.light_circuits import circuits, lights_of, lines_followed
+from app.domain.takeoff.light_tree import strung
+from tests.plans.yards import basis, empty, with_feature, with_run
 
 
 def lit(*places: tuple[float, float], source: tuple[float, float] = (0, 0), recipe: str = "path-light", **more):
@@ -29,7 +32,7 @@ def test_tree_is_as_short_as_the_shortest_by_another_way():
         legs = strung(lights_of(lit(*places), book), [1.0] * count)
         apart = cdist(np.array([(0, 0), *places]), np.array([(0, 0), *places]))
         assert len(legs) == count
-        assert sum(one.straight for one in legs) == pytest.approx(minimum_spanning_tree(apart).sum())
+        assert sum(one.long for one in legs) == pytest.approx(minimum_spanning_tree(apart).sum())
 
 
 def test_no_cable_that_leaves_a_transformer_carries_more_than_its_bound_and_none_is_longer_than_by_itself():
@@ -43,7 +46,7 @@ def test_no_cable_that_leaves_a_transformer_carries_more_than_its_bound_and_none
         runs.setdefault(run, []).append(own)
     assert all(len(held) <= 4 for held in runs.values())
     assert sum(map(len, runs.values())) == 30
-    assert sum(one.leg.straight for one in circuit.fed) < sum(hypot(*place) for place in places)
+    assert sum(one.leg.long for one in circuit.fed) < sum(hypot(*place) for place in places)
 
 
 def test_every_leg_begins_at_what_is_fed_already_and_goes_to_the_nearer_transformer():
@@ -103,3 +106,78 @@ def test_forty_lights_in_their_tree_take_no_ten_milliseconds():
         assert all(one.volts and one.volts < 12 for one in circuit.fed)
         assert all(one.length == pytest.approx(hypot(one.leg.light.at[0] - one.leg.start.at[0], one.leg.light.at[1] - one.leg.start.at[1]) + 2) for one in circuit.fed)  # fmt: skip
     assert min(took) < 0.010 * 5  # the bench holds 10 ms; here a busy machine is allowed for
+
+
+def along(job, *points: tuple[float, float]):
+    """The same lights, their transformer's cables along a line."""
+    job = with_run(job, "line", points=points)
+    box = next(one for one in job.features if one.title == "box")
+    kept = [one for one in job.features if one is not box]
+    return replace(job, features=(replace(box, along=job.runs[-1].id), *kept))
+
+
+def test_cables_follow_the_line_as_it_bends_and_share_its_trench():
+    # an L of 20 and 30 ft: the lights stand 1 ft off it, so each cable is off, along and off again (geometry)
+    job = along(lit((10, 1), (21, 10), (21, 30)), (0, 0), (20, 0), (20, 30))
+    circuit = circuits(job, basis())[0]
+    ways = {one.leg.light.feature.title: one.leg.way for one in circuit.fed}
+    assert [ways[title].length for title in ("L1", "L2", "L3")] == pytest.approx([11, 1 + 20 + 1, 1 + 20 + 1])
+    assert ways["L2"].points == ((10, 1), (10, 0), (20, 0), (20, 10), (21, 10))
+    assert circuit.trench == pytest.approx(50 + 5)  # all of the line once, and five hops of a foot
+    assert sum(one.length for one in circuit.fed) == pytest.approx(55 + 3 * 2)
+    straight = circuits(replace(job, runs=()), basis())[0]  # the line is gone: as if nobody had said it
+    assert straight.fed[1].leg.long == pytest.approx(hypot(11, 9))
+
+
+def test_a_line_that_is_a_long_way_round_or_lies_aside_is_not_taken():
+    # there and back along a hairpin: 2 × 40 ft for lights 4 ft apart
+    far = circuits(along(lit((4, 0)), (0, 0), (0, 40), (4, 40), (4, 0)), basis())[0]
+    assert far.fed[0].leg.way.points == ((0, 0), (4, 0))
+    aside = circuits(along(lit((10, 0)), (50, 50), (50, 90)), basis())[0]
+    assert aside.fed[0].leg.way.on is None
+
+
+def test_ways_along_an_arc_are_as_long_as_it_is():
+    half = along(lit((20, 0)), (0, 0), (20, 0))
+    curved = replace(half, runs=(replace(half.runs[0], rises=(10.0,)),))  # a half circle of radius 10
+    way = circuits(curved, basis())[0].fed[0].leg.way
+    assert way.length == pytest.approx(pi * 10, abs=0.05)
+
+
+def test_each_light_takes_what_was_said_of_it_and_filaments_less_as_the_voltage_falls():
+    # two lamps of 20 W at 12 V in a row, 100 ft of 12 gauge each with 2 ft of slack: filaments are resistances of
+    # 144 / 20 ohm, so the circuit is solved by Ohm's law alone; drivers of 20 W draw more at less
+    places = ((100, 0), (200, 0))
+    job = lit(*places, watts=20.0, lamp="filament")
+    ohms = 2 * 102 * 1.98 * (1 + 0.00323 * (20 - 75)) / 1000
+    lamp = 144 / 20
+    behind = ohms + lamp
+    both = 1 / (1 / lamp + 1 / behind)
+    first = 12 * both / (ohms + both)
+    circuit = circuits(job, basis())[0]
+    assert [one.volts for one in circuit.fed] == pytest.approx([first, first * lamp / behind], abs=1e-6)
+    assert circuit.fed[0].amperes == pytest.approx((12 - first) / ohms, abs=1e-6)
+    assert circuit.load == pytest.approx(40)
+    drivers = circuits(lit(*places, watts=20.0), basis())[0]
+    assert drivers.load == pytest.approx(40 / 0.73)
+    assert drivers.lowest < circuit.lowest
+    assert not circuits(lit((10, 0)), basis())[0].fed[0].lamp.said
+
+
+def test_forty_lights_along_a_line_take_no_more_than_the_bench_allows():
+    random, book = Random(3), basis()
+    job = along(lit(*[(random.uniform(0, 120), random.uniform(0, 4)) for _ in range(40)]), (0, 2), (60, 2), (120, 3))
+    lights = lights_of(job, book)
+    lines = lines_followed(lights, job, book)
+    started = perf_counter()
+    legs = strung(lights, [5.5] * 40, 60.0, lines)
+    assert perf_counter() - started < 0.1  # a tenth of that alone; the bench holds 10 ms for the voltages
+    assert len(legs) == 40
+
+
+def test_gas_lines_and_conduits_of_line_voltage_are_followed_by_no_cable():
+    book, points = basis(), ((0, 0), (20, 0))
+    gas = with_run(empty(), "gas", points=points, kind=RunKind.GAS)
+    power = with_run(empty(), "power", "conduit-run", points=points, kind=RunKind.CONDUIT)
+    sleeve = with_run(empty(), "sleeve", "sleeve", points=points, kind=RunKind.CONDUIT)
+    assert [len(may_be_followed(job, book)) for job in (gas, power, sleeve)] == [0, 0, 1]

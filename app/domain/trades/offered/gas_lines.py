@@ -79,11 +79,8 @@ def _pipe(it: Working) -> None:
     others = {
         name: gas.spitzglass_capacity(gas.INSIDE[name], it["length"], gas=fuel, drop=drop) for name, _ in capacities
     }
-    rows = [
-        (f"{name} in", each, others[name], "the first that carries it" if name == size else "")
-        for name, each in capacities
-    ]
-    heads = (("Size", None), ("Carries", GAS_FLOW), ("By Spitzglass", GAS_FLOW), ("Note", None))
+    rows = [(f"{name} in{', taken' if name == size else ''}", each, others[name]) for name, each in capacities]
+    heads = (("Size", None), ("Carries", GAS_FLOW), ("By Spitzglass", GAS_FLOW))
     it.table("By nominal size", heads, rows)
     if others[size] < flow:
         it.note(
