@@ -30,7 +30,7 @@ from app.services.zones import NewZone, add_zone
 from app.web.idle import Collecting
 from app.worker.running import Worker
 from tests import postgres_server
-from tests.working_here import done_here, never_ready
+from tests.working_here import blank_here, done_here, never_ready
 
 read_library = library_file.load_library
 shipped_library = cache(read_library)
@@ -62,7 +62,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def _heavy_work_here(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """Heavy work is done in this process, where its libraries are loaded once, not in one of its own for each job."""
     if not request.node.get_closest_marker("own_process"):
-        monkeypatch.setattr(Worker, "_do", done_here)
+        monkeypatch.setattr(Worker, "_do", done_here if request.node.get_closest_marker("printed") else blank_here)
         monkeypatch.setattr(Worker, "_stand_ready", never_ready)
 
 

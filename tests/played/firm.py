@@ -7,8 +7,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
-from hashlib import sha256
-from io import BytesIO
 from pathlib import Path
 from random import Random
 from tempfile import mkdtemp
@@ -16,9 +14,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import httpx2 as httpx
-import msgspec
 import pytest
-from pypdf import PdfWriter
 from starlette.testclient import TestClient
 
 from app.config import Settings
@@ -32,7 +28,7 @@ from app.domain.plan.shapes import rectangle
 from app.domain.sharing import Over, Plain, Share
 from app.interchange.library_file import load_library
 from app.main import create_app
-from app.services import backups, contracts, revisions, sheets
+from app.services import backups, contracts, sheets
 from app.services.agreed import agreed_of
 from app.services.changes import fields_of
 from app.services.jobs import NewJob, OpenJob, Order, begin_job, changed, open_job, save
@@ -46,7 +42,7 @@ from app.worker.running import Worker
 from tests.conftest import TestClock
 from tests.web.conftest import ORIGIN
 from tests.web.reaching import CALLED, NETWORK, cookie, let_in
-from tests.working_here import done_here, never_ready
+from tests.working_here import blank_here, never_ready
 
 TABLET = "Maren's tablet"
 OWNER = "Maren Oduya"
@@ -297,21 +293,9 @@ def ids_drawn(begin: int) -> Iterator[None]:
 
 @contextmanager
 def played_fast() -> Iterator[None]:
-    """Papers are one page that tells its content's hash, and statements are compiled once: all else is as served."""
-    real = revisions.run_in_worker
-
-    async def made(task: str, payload: Any, **more: Any) -> bytes:
-        if task != "pdf":
-            return await real(task, payload, **more)
-        paper, written = PdfWriter(), BytesIO()
-        paper.add_blank_page(612, 792)
-        paper.add_metadata({"/Subject": sha256(msgspec.msgpack.encode(payload)).hexdigest()})
-        paper.write(written)
-        return written.getvalue()
-
+    """Papers are one page that tells what would be on it, and statements are compiled once: all else is as served."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(revisions, "run_in_worker", made)
         patch.setattr("app.services.office.database_of", database_kept)
-        patch.setattr(Worker, "_do", done_here)
+        patch.setattr(Worker, "_do", blank_here)
         patch.setattr(Worker, "_stand_ready", never_ready)
         yield

@@ -102,6 +102,7 @@ def test_signed_every_price_doubled_one_zone_changed_names_that_zone_only(stocke
     assert item.todays == ()
 
 
+@pytest.mark.printed
 def test_offered_bytes_are_kept_and_tell_the_change(stocked: Office, agreed: UUID) -> None:
     larger_kitchen(stocked, agreed)
     save(stocked, agreed, made("change_draft", ChangeDraft(id=uuid4(), words="Room for the long table.", half_days=4, days_words="Two days of laying more.")))  # fmt: skip

@@ -40,6 +40,7 @@ def text_of(pdf: bytes) -> str:
     return " ".join(" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(pdf)).pages)
 
 
+@pytest.mark.printed
 def test_offered_pages_print_the_word(stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
     assert f"to show that these pages were opened: {word_of(one.id)}" in text_of(

@@ -49,6 +49,7 @@ def called(here: Browser, job_id: UUID, office: Office, **more: str):
     return here.post(f"/jobs/{job_id}/after/warranty/photo", {**TOLD, "day": day, **more}, htmx=True)
 
 
+@pytest.mark.printed
 def test_care_stands_on_the_page_and_on_the_clients_paper(here: Browser, ready: UUID) -> None:
     page = here.get(f"/jobs/{ready}/after/care").text
     assert "Sweep joint fill back in" in page
@@ -59,6 +60,7 @@ def test_care_stands_on_the_page_and_on_the_clients_paper(here: Browser, ready: 
         assert "$" not in paper
 
 
+@pytest.mark.printed
 def test_depth_and_batch_are_written_down_and_stand_on_the_as_built_sheet(
     here: Browser, stocked: Office, ready: UUID
 ) -> None:
@@ -126,6 +128,7 @@ def test_visit_due_stands_on_home_and_in_the_feed_until_it_was_made(here: Browse
     assert here.post(f"/jobs/{over}/after/warranty/visit/31", {"day": today}, htmx=True).status_code == 404
 
 
+@pytest.mark.printed
 def test_show_sheet_wants_a_permission_and_is_gone_when_it_is_withdrawn(
     here: Browser, stocked: Office, over: UUID
 ) -> None:
@@ -156,6 +159,7 @@ def test_show_sheet_wants_a_permission_and_is_gone_when_it_is_withdrawn(
     assert "Linnea, by phone" in here.get(page).text
 
 
+@pytest.mark.printed
 @pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 def test_release_of_lien_waits_for_the_money_and_completion_for_the_tests(
     here: Browser, stocked: Office, sold: UUID

@@ -106,6 +106,7 @@ def test_build_of_a_job_that_is_not_there_is_not_found(web):
     assert web.get("/jobs/00000000-0000-0000-0000-000000000001/build").status_code == 404
 
 
+@pytest.mark.printed
 @needs_pango
 def test_printed_crew_sheets_read_in_order_and_hold_nothing_private(web, office, job):
     answer = web.get(f"/jobs/{job}/build/crew/all.pdf")
@@ -116,6 +117,7 @@ def test_printed_crew_sheets_read_in_order_and_hold_nothing_private(web, office,
     assert not [one for one in (*PRIVATE, "Wren Hollow") if one in text or one.encode() in _unpacked(answer.content)]
 
 
+@pytest.mark.printed
 @needs_pango
 def test_printed_order_list_is_marked_a_draft_and_holds_no_money(web, office, job):
     view = sheet(office, job)

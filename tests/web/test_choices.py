@@ -193,6 +193,7 @@ def test_three_packages_stand_side_by_side_and_no_fourth(web: Browser, stocked: 
     assert len(job_of(stocked, ready).packages) == 3
 
 
+@pytest.mark.printed
 @pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 def test_offered_pages_print_what_is_ticked_and_what_is_not_and_hold_it(
     web: Browser, stocked: Office, ready: UUID

@@ -214,6 +214,7 @@ def test_missing_prices_are_named_instead_of_counted_as_nothing(tmp_path) -> Non
     office.database.close()
 
 
+@pytest.mark.printed
 def test_early_range_prints_as_one_page_that_says_it_is_no_offer(caller) -> None:
     web, job_id = caller
     post_job(web, job_id, "early", **{"early.dining.size": "medium", "early.fire.size": "small"})

@@ -24,7 +24,7 @@ from tests.web.conftest import Browser
 from tests.web.test_choices import another_way, job_of, make_option, money, with_a_bed
 from tests.web.yard import text_of
 
-pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
+pytestmark = [pytest.mark.printed, pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")]
 
 
 @dataclass(frozen=True)

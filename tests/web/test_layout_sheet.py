@@ -41,6 +41,7 @@ def test_layout_sheet_of_an_empty_job_says_so(web, job_id):
     assert "Nothing to stake yet" in answer.text
 
 
+@pytest.mark.printed
 @needs_pango
 def test_layout_sheet_is_printed(web, job):
     answer = web.get(f"/jobs/{job}/build/layout.pdf")

@@ -65,6 +65,7 @@ def test_nothing_signed_says_what_to_do_first(web: Browser, ready: UUID) -> None
     assert "Nothing is signed yet" in text_of(issue(web, ready).text)
 
 
+@pytest.mark.printed
 def test_milestones_are_the_payments_as_they_were_printed(web: Browser, stocked: Office, sold: UUID) -> None:
     found = money_of(stocked, sold)
     signed = revisions.of_job(stocked, sold)[0]
@@ -76,6 +77,7 @@ def test_milestones_are_the_payments_as_they_were_printed(web: Browser, stocked:
     assert {row.state for row in found.milestones} == {"not reached"}
 
 
+@pytest.mark.printed
 def test_reached_milestone_becomes_an_invoice_that_is_paid(web: Browser, stocked: Office, sold: UUID) -> None:
     said = reach(web, sold, 0)
     assert said.status_code == 200
@@ -100,6 +102,7 @@ def test_reached_milestone_becomes_an_invoice_that_is_paid(web: Browser, stocked
     assert "paid, invoice 1" in page
 
 
+@pytest.mark.printed
 def test_every_milestone_in_turn_adds_up_to_the_contract(web: Browser, stocked: Office, sold: UUID) -> None:
     count = len(money_of(stocked, sold).milestones)
     for at in range(count):
@@ -156,6 +159,7 @@ def test_void_keeps_number_and_pages_and_the_next_takes_the_next_number(
     assert web.get(f"/jobs/{sold}/money/invoice/{invoice.id}.pdf").status_code == 200
 
 
+@pytest.mark.printed
 def test_payment_is_taken_back_with_a_reason_and_stays_on_the_statement(
     web: Browser, stocked: Office, sold: UUID
 ) -> None:
@@ -174,6 +178,7 @@ def test_payment_is_taken_back_with_a_reason_and_stays_on_the_statement(
     assert web.get(f"/jobs/{sold}/money/received/{one.id}.pdf").status_code == 409
 
 
+@pytest.mark.printed
 def test_receipt_of_the_deposit_says_so(web: Browser, stocked: Office, sold: UUID) -> None:
     reach(web, sold, 0)
     issue(web, sold)
@@ -228,6 +233,7 @@ def test_same_change_sent_twice_issues_and_receives_once(web: Browser, stocked: 
     assert (len(found.invoices), found.account.received_cents) == (1, 75_00)
 
 
+@pytest.mark.printed
 def test_credit_and_words_go_on_the_invoice(web: Browser, stocked: Office, sold: UUID) -> None:
     reach(web, sold, 0)
     said = issue(web, sold, credit="40")
@@ -286,6 +292,7 @@ def with_terms(office: Office, **fields) -> None:
     book.set_fields(office, "firm", office.firm_id, version, fields, order("terms"))
 
 
+@pytest.mark.printed
 def test_retainage_and_late_charge_are_those_the_contract_was_signed_with(
     web: Browser, stocked: Office, ready: UUID
 ) -> None:
@@ -316,6 +323,7 @@ def test_retainage_and_late_charge_are_those_the_contract_was_signed_with(
     assert found.account.invoiced_cents == (found.contract.total_cents if found.contract else 0) + late
 
 
+@pytest.mark.printed
 def test_photos_of_a_milestone_go_on_its_invoice(web: Browser, stocked: Office, sold: UUID) -> None:
     drawn = io.BytesIO()
     Image.new("RGB", (640, 480), "#99aa88").save(drawn, "JPEG")

@@ -696,6 +696,7 @@ def said_to(held: Planted) -> dict[str, str]:
     return {reader: "\n".join(texts) for reader, texts in said.items()}
 
 
+@pytest.mark.printed
 @pytest.mark.slow
 def test_every_field_leaves_only_to_whom_it_is_meant_for(stocked: Office, ready: UUID) -> None:
     held = Planted(stocked, ready)

@@ -20,6 +20,7 @@ def job(office):
     return yard(office)
 
 
+@pytest.mark.printed
 @needs_pango
 def test_plan_is_printed_lying_with_its_title_block_and_schedule(web, job):
     answer = web.get(f"/jobs/{job}/plan/print.pdf", params={"paper": "tabloid", "scale": "1/8"})

@@ -341,6 +341,7 @@ def test_range_is_explained_without_what_is_missing_in_the_price_book(
     assert all(reason not in text for reason in sheet(stocked, ready).estimate.reasons)
 
 
+@pytest.mark.printed
 def test_offered_pages_are_tagged_with_title_bookmarks_and_words_for_plan_and_palette(
     face: Browser, stocked: Office, ready: UUID
 ) -> None:
@@ -357,6 +358,7 @@ def test_offered_pages_are_tagged_with_title_bookmarks_and_words_for_plan_and_pa
     assert "The palette in the shares in which it lies" in alternatives
 
 
+@pytest.mark.printed
 def test_each_place_begins_a_page_with_a_drawing_of_its_own(face: Browser, stocked: Office, ready: UUID) -> None:
     one, job = offer(stocked, ready), open_job(stocked, ready).job
     reader = PdfReader(io.BytesIO(face.get(f"/show/{ready}/file/{one.id}/offered.pdf").content))
@@ -402,6 +404,7 @@ def test_once_signed_the_client_sees_the_signed_price_and_no_draft(face: Browser
     assert drafted not in face.get(f"/show/{ready}/phases?lift=true").text
 
 
+@pytest.mark.printed
 def test_plan_true_to_scale_is_a_page_of_the_proposal_and_names_the_proposal(
     face: Browser, stocked: Office, ready: UUID
 ) -> None:

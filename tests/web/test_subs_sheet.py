@@ -152,6 +152,7 @@ def test_every_figure_of_the_page_opens(web: Browser, office: Office, yard: UUID
         assert web.get(f"/jobs/{yard}/why/{figure}").status_code == 200
 
 
+@pytest.mark.printed
 @pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 def test_packet_on_paper_holds_the_scope_and_no_money(web: Browser, office: Office, yard: UUID) -> None:
     in_the_book(web, "Alder Pins")
