@@ -76,7 +76,7 @@ _CODED = {
     "LoggedWeather": "sky",
     "LoggedDelay": "cause whose",
     "LoggedVisit": "result inspects",
-    "SupplierBill": "told_in",
+    "SupplierBill": "told_in counts",
     "LoggedReceipt": "zone",
     "ChangeDraft": "reason pay reached",
     "FoundCondition": "zone agreed",

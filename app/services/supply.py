@@ -19,6 +19,7 @@ from app.domain.ordering import (
     no_longer_needed,
     standings,
 )
+from app.domain.ordering.likely import Likely, likely_same
 from app.domain.ordering.needed import on_order
 from app.domain.ordering.points import Days, order_points, samples_missing
 from app.domain.ordering.sending import Drafted
@@ -26,6 +27,7 @@ from app.domain.ordering.spending import OrderSpent, may_be_told_in, spent_on_or
 from app.domain.ordering.spots import Spot, spot_of
 from app.domain.orders import OrderList, ordered_purchases
 from app.domain.takeoff.purchase import Purchase
+from app.domain.units import format_money
 from app.interchange.order_sheets import Said
 from app.services.build import BuildSheet, build_sheet, list_key
 from app.services.office import Office
@@ -107,6 +109,19 @@ class Supply:
         every = spent_on_orders(job.supply_orders, job.supplier_bills, job.logged_receipts, job.paid_out)
         return next(one for one in every if one.bill == str(bill.id))
 
+    @property
+    def likely(self) -> Mapping[str, Likely]:
+        """By the id of a bill, the receipt or payment that is likely the same money though its cents differ."""
+        return likely_of(self.job)
+
+    def likely_words(self, one: Likely) -> str:
+        """What is likely the same money as a bill, and by how much they differ."""
+        by = format_money(abs(one.by), self.terms.today.firm.currency, always_cents=True)
+        why = f": {one.why}" if one.why else ""
+        side = "more" if one.by > 0 else "less"
+        told = self.told_words(one.told)
+        return f"{told[0].upper()}{told[1:]} may be the same money. The bill asks for {by} {side}{why}."
+
     def may_be_told_in(self, bill: SupplierBill) -> tuple[tuple[str, str], ...]:
         """The receipts and payments that may be the same money as a bill, in words."""
         told = tellers(self.job.logged_receipts, self.job.paid_out)
@@ -137,6 +152,12 @@ class Supply:
     def waits(self) -> str:
         """Why nothing may be sent yet; empty where it may."""
         return self.build.not_before
+
+
+def likely_of(job: Job) -> Mapping[str, Likely]:
+    """What is likely the same money as a bill of a job, by the bill's id; both count until somebody joins them."""
+    spent = spent_on_orders(job.supply_orders, job.supplier_bills, job.logged_receipts, job.paid_out)
+    return likely_same(job.supply_orders, job.supplier_bills, tellers(job.logged_receipts, job.paid_out), spent)
 
 
 def key_of(order: SupplyOrder) -> str:

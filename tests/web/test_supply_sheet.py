@@ -165,3 +165,27 @@ def test_a_bill_is_spending_of_the_job_once_whatever_receipt_tells_of_it(
     assert answer.status_code == 200
     assert "Counts as spent on this job" in answer.text
     assert spent() == 88_00
+
+
+def test_a_bill_and_a_receipt_that_differ_are_offered_to_be_joined(web: Browser, stocked: Office, ready: UUID) -> None:
+    one, home = sent(stocked, ready), f"/jobs/{ready}/orders"
+    told = {"day": today(web), "other": "Sealer", "other_cents": "44", "tax_cents": "2.64"}
+    web.post(f"{home}/{one}/bill", told, htmx=True)
+    receipt = LoggedReceipt(id=uuid4(), day=sheet(stocked, ready).today, cents=44_00, merchant="Wren Hollow")
+    save(stocked, ready, (made("logged_receipt", receipt),), Order(change_id=uuid4()))
+    (bill,) = sheet(stocked, ready).job.supplier_bills
+    page = web.get(home).text
+    assert "counted twice?" in page
+    assert "Counted twice?" in web.get(f"/jobs/{ready}/money").text
+    page = web.get(f"{home}?focus=order:{one}").text
+    assert "The bill asks for $2.64 more: the sales tax on the bill." in page
+
+    def spent() -> int:
+        return job_money(stocked, sheet(stocked, ready)).weeks[-1].spent
+
+    assert spent() == 90_64, "both count until somebody says so"
+    for version, (said, sum_cents) in enumerate((("bill", 46_64), ("told", 44_00)), 1):
+        fields = {"told_in": str(receipt.id), "counts": said, "version": str(version), "focus": f"order:{one}"}
+        assert web.post(f"{home}/supplier_bill/{bill.id}", fields, htmx=True).status_code == 200
+        assert spent() == sum_cents
+    assert "counted twice?" not in web.get(home).text

@@ -178,6 +178,7 @@ class SupplierBill:
     paid_ahead_cents: int = 0  # a deposit on the order that it takes off
     tax_cents: int = 0
     told_in: str = ""  # receipt or payment (its id) that is the same money; `apart`: none; empty: the one that fits
+    counts: str = ""  # of two that are joined and differ: `bill`, `told` (the other); empty: whichever asks for more
     words: str = ""
     said_by: str = ""
     said_at: datetime | None = None

@@ -2,7 +2,7 @@
 
 A bill is often told twice: by the crew as a receipt with its picture, or at the office as something that was paid. The
 same cents within `NEAR` days of the bill are taken for the same money until somebody says otherwise: then the bill
-counts only with what it asks for beyond that.
+counts only with what it asks for beyond that. Of two that are joined and differ, a person may say which counts.
 """
 
 from collections.abc import Iterable, Sequence
@@ -14,6 +14,7 @@ from app.domain.ordering.bills import bill_total
 
 NEAR = 45  # days (assumption: a supplier's bill is paid within a month, and written down a while after)
 APART = "apart"  # said of a bill that nothing else tells of
+THE_BILL, THE_OTHER = "bill", "told"  # which of two that are joined counts
 
 Told = LoggedReceipt | PaidOut
 
@@ -59,12 +60,21 @@ def spent_on_orders(
                 day=bill.day,
                 title=_title(of, f"bill {bill.number}".strip()),
                 asked=total,
-                cents=total - min(max(total, 0), told.cents) if told else total,
+                cents=_counting(bill, total, told),
                 bill=str(bill.id),
                 told=told,
             )
         )
     return tuple(sorted(found, key=lambda one: (one.day, one.bill)))
+
+
+def _counting(bill: SupplierBill, total: int, told: Told | None) -> int:
+    """What of a bill counts beside what tells of it [cents]: that counts by itself, wherever it was written down."""
+    if told is None:
+        return total
+    if bill.counts == THE_OTHER:
+        return 0
+    return total - (told.cents if bill.counts == THE_BILL else min(max(total, 0), told.cents))
 
 
 def tellers(receipts: Iterable[LoggedReceipt], paid_out: Iterable[PaidOut]) -> tuple[Told, ...]:

@@ -24,6 +24,7 @@ from app.domain.job import (
     Stage,
     ZoneKind,
 )
+from app.domain.ordering.spending import THE_BILL, THE_OTHER
 from app.domain.plan.fit import WIDEST
 from app.domain.plan.levels import COMPASS
 from app.web.forms.change_orders import CHANGE_DRAFT, FOUND_CONDITION
@@ -384,7 +385,10 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
     "logged_delay": DELAY,
     "logged_visit": VISIT,
     "logged_receipt": RECEIPT_KEPT,
-    "supplier_bill": (text("told_in", "The same money as", most=40),),
+    "supplier_bill": (
+        text("told_in", "The same money as", most=40),
+        choice("counts", "Which counts", [THE_BILL, THE_OTHER], empty=""),
+    ),
     "change_draft": CHANGE_DRAFT,
     "found_condition": FOUND_CONDITION,
     "work": (text("title", "What it is called here"), thing("phase_id", "Phase")),

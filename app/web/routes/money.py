@@ -20,6 +20,7 @@ from app.services.billed import JobMoney, job_money, photos_to_choose
 from app.services.invoicing import Asked, Draft
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
+from app.services.supply import likely_of
 from app.web.access import OfficeHere
 from app.web.crew_screens import printed
 from app.web.forms.fields import Parsed, order_of, read
@@ -193,6 +194,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str
         "money": money,
         "next": _shown(request, office, view) if focus == "draft" and money.contract else None,
         "late": late,
+        "likely": likely_of(view.job),
         "photos": photos_to_choose(view.job),
         "how_paid": tuple(HOW_PAID.items()),
         "paid_for": tuple(PAID_FOR.items()),

@@ -1,11 +1,13 @@
 """What orders made a job spend: every bill and deposit once, whoever wrote the same money down beside."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import permutations
 from uuid import UUID
 
 from app.domain.job import BilledLine, LoggedReceipt, PaidOut, SupplierBill, SupplyOrder
-from app.domain.ordering.spending import APART, NEAR, cents_of, may_be_told_in, spent_on_orders
+from app.domain.ordering.likely import likely_same
+from app.domain.ordering.spending import APART, NEAR, cents_of, may_be_told_in, spent_on_orders, tellers
 
 DAY = date(2027, 6, 1)
 ORDER = SupplyOrder(id=UUID(int=1), number=3, supplier_title="Farrowmere Masonry Yard")
@@ -72,6 +74,44 @@ def test_what_somebody_said_is_not_taken_by_another_bill_before():
     first, second = bill(100_00, at=0), bill(100_00, at=9, told_in=str(near.id))
     found = {one.bill: one.told for one in spent_on_orders((ORDER,), (first, second), (near,), ())}
     assert found == {str(first.id): None, str(second.id): near}
+
+
+def test_of_two_that_differ_a_person_says_which_counts():
+    less, more = receipt(94_00, at=3), receipt(106_00, at=4)
+    for near, bills in ((less, 100_00), (more, 100_00)):
+        told = str(near.id)
+        assert spent(bill(100_00, told_in=told, counts="bill"), receipts=(near,)) == bills
+        assert spent(bill(100_00, told_in=told, counts="told"), receipts=(near,)) == near.cents
+        assert spent(bill(100_00, told_in=told), receipts=(near,)) == max(bills, near.cents)
+
+
+def offered(*bills, receipts=(), paid_out=()):
+    known = spent_on_orders((ORDER,), bills, receipts, paid_out)
+    return likely_same((ORDER,), bills, tellers(receipts, paid_out), known)
+
+
+def test_what_differs_and_is_likely_the_same_money_is_offered_with_what_the_difference_is():
+    one = bill(100_00, tax_cents=6_00, delivery_cents=45_00)
+    without = replace(receipt(145_00, at=20), merchant="Farrowmere")
+    (found,) = offered(one, receipts=(without,)).values()
+    assert (found.by, found.why) == (6_00, "the sales tax on the bill")
+    both = replace(receipt(100_00, at=20), merchant="farrowmere yard")
+    assert offered(one, receipts=(both,))[str(one.id)].why == "the sales tax on the bill and its delivery"
+    assert offered(one, receipts=(replace(without, merchant="Penstock Supply Yard"),)) == {}, "another yard's"
+    assert offered(one, receipts=(replace(without, day=DAY + timedelta(days=NEAR + 1)),)) == {}
+    unnamed = receipt(150_00, at=2)
+    assert offered(one, receipts=(unnamed,))[str(one.id)].by == 1_00
+    assert offered(one, receipts=(replace(unnamed, day=DAY + timedelta(days=9)),)) == {}, "nobody's, and not near"
+    assert offered(one, receipts=(replace(receipt(90_00), merchant="Farrowmere"),)) == {}, "too far apart"
+
+
+def test_a_receipt_is_offered_to_one_bill_and_never_what_is_said_or_joined_already():
+    one, other = bill(100_00), bill(101_00, at=1)
+    near = replace(receipt(98_00, at=1), merchant="Farrowmere")
+    assert list(offered(one, other, receipts=(near,))) == [str(one.id)], "the nearer amount"
+    assert offered(bill(100_00, told_in=APART), receipts=(near,)) == {}
+    exact = receipt(101_00, at=1)
+    assert list(offered(one, other, receipts=(exact,))) == [], "it tells of the other bill to the cent"
 
 
 def test_credit_note_takes_off_and_no_receipt_is_looked_for():
