@@ -1,6 +1,7 @@
 """Lines that end somewhere: drains at an outlet, gas, water and power at what they serve."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import shapely
 
@@ -10,7 +11,9 @@ from app.domain.checks.walking import Shape, half_size, line_of, shape_of
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
 from app.domain.job import OVERHEAD, Fate, Run, RunKind
+from app.domain.plan.levels import finish_level
 from app.domain.takeoff.drawn import of_existing
+from app.domain.takeoff.ground import ground_of
 from app.domain.units import format_length
 
 # what a line of each kind may end at of what is there, by the key of the utility
@@ -28,6 +31,8 @@ SERVES: Mapping[RunKind, frozenset[str]] = {
 }
 DRAINS = "drainage"
 JOINED = 3.0  # ft: an end this near to what takes its water is joined to it. Assumption
+AT_HOUSE = 0.5  # ft: a drain that begins this near to the house takes the water of its roof. Assumption
+INSIDE = 1 / 64 / 12  # ft: an end at the very edge of paving lies in the open
 NOTHING = shapely.union_all([])
 
 
@@ -38,22 +43,89 @@ def drain_end(yard: Yard, rule: Rule) -> Iterator[Finding]:
         if run.kind is RunKind.DRAIN and len(run.points) < 2:
             yield _not_drawn(rule, run)
     for joined in _joined(drawn, in_feet(rule)):
-        ends = [at for run in joined for at in _ends(run)]
-        closed = [_closed_in(yard, at) for at in ends]
-        if not all(closed) or any(_taken(yard, at, in_feet(rule)) for at in ends):
-            continue
-        first, *others = joined
-        title = first.title or "The drain"
-        names = f"{title} and what joins it" if others else title
-        where = " and ".join(dict.fromkeys(closed))
-        yield broken(
+        ends = [one for _, one in _free_ends(yard, joined, in_feet(rule))]
+        if not any(_taken(yard, one.at, in_feet(rule)) for one in ends):
+            yield from _without_outlet(yard, rule, joined, ends)
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """An end of a drain: its place, what lies over it (empty in the open), the level there [ft], None: not known."""
+
+    at: Shape
+    closed: str
+    level: float | None
+
+
+def _free_ends(yard: Yard, joined: Sequence[Run], within: float) -> list[tuple[Run, End]]:
+    """The ends of joined drains that lie at none of the others; all of them where none is free."""
+    lines = [(run, line_of(run)) for run in joined]
+    ends = [(run, _end(yard, at)) for run in joined for at in _ends(run)]
+    free = [
+        (run, one)
+        for run, one in ends
+        if not any(other is not run and line.distance(one.at) <= within + NEAR for other, line in lines)
+    ]
+    return free or ends
+
+
+def _end(yard: Yard, at: Shape) -> End:
+    point = (float(at.x), float(at.y))
+    house = yard.job.site.house
+    ground = ground_of(yard.job).level(point)
+    if house is not None and shape_of(house).distance(at) <= AT_HOUSE:
+        return End(at, "the house", ground)
+    for key in yard.hard:
+        outline = yard.outlines.get(key)
+        shape = shape_of(outline) if outline is not None else NOTHING
+        if shape.contains(at) and shape.boundary.distance(at) > INSIDE:
+            return End(at, yard.neighbor(str(key)), finish_level(yard.chosen[key], point))
+    return End(at, "", ground)
+
+
+def _comes_out(one: End, ends: Sequence[End]) -> bool | None:
+    """Whether water comes out at an open end: another end lies higher. None where levels are not known.
+
+    Of ends that are all in the open the lowest lets it out, wherever that is.
+    """
+    others = [other.level for other in ends if other is not one]
+    if one.closed:
+        return False
+    if one.level is None or all(level is None for level in others):
+        return True if not any(other.closed for other in ends) else None
+    return any(level is not None and one.level < level - NEAR for level in others)
+
+
+def _without_outlet(yard: Yard, rule: Rule, joined: Sequence[Run], ends: Sequence[End]) -> Iterator[Finding]:
+    """What is to be said where no end is known to let the water out."""
+    out = [_comes_out(one, ends) for one in ends]
+    if any(out):
+        return
+    first, *others = joined
+    title = first.title or "The drain"
+    names = f"{title} and what joins it" if others else title
+    if None in out:
+        yield not_checked(
             rule,
             f"run:{first.id}",
-            f"{names}: the water ends nowhere, every end lies below {where}.",
-            measured=f"every end below {where}",
-            limit="a dry well, a basin, a sewer, or open ground",
-            remedy="Lead one end to daylight or into a dry well, or join it to the drain that takes it on.",
+            f"{names}: whether the end in the open is the low one was not checked, levels are missing.",
+            missing="the level at its ends",
+            remedy="Type the finish level of what it drains, and spot levels of the ground on Tape and level.",
         )
+        return
+    where = " and ".join(dict.fromkeys(one.closed for one in ends if one.closed))
+    high = [one for one in ends if not one.closed]
+    below = f"below {where}" if where else "level with the other"
+    system = yard.basis.firm.system
+    levels = " and ".join(format_length(one.level or 0.0, system) for one in high)
+    yield broken(
+        rule,
+        f"run:{first.id}",
+        f"{names}: the water ends nowhere, {'its low end lies' if high else 'every end lies'} {below}.",
+        measured=f"{'in the open only at ' + levels + ', the high end' if high else 'every end below ' + where}",
+        limit="a dry well, a basin, a sewer, or open ground further down",
+        remedy="Lead its low end to daylight or into a dry well, or join it to the drain that takes it on.",
+    )
 
 
 def _joined(drains: list[Run], within: float) -> list[list[Run]]:
@@ -84,7 +156,7 @@ def _not_drawn(rule: Rule, run: Run) -> Finding:
 
 def drain_to_line(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """No drain lets its water out close to the lot line, where it runs to the neighbor."""
-    lot, system = yard.job.site.lot, yard.basis.firm.system
+    lot = yard.job.site.lot
     drains = [run for run in yard.job.runs if run.kind is RunKind.DRAIN and len(run.points) > 1]
     if drains and lot is None:
         yield not_checked(
@@ -95,25 +167,29 @@ def drain_to_line(yard: Yard, rule: Rule) -> Iterator[Finding]:
             remedy="Type the outline of the lot on the Site sheet.",
         )
     edge = shape_of(lot).boundary if lot is not None else NOTHING
-    for run in drains if lot is not None else ():
-        others = [line_of(one) for one in drains if one.id != run.id]
-        out = [
-            at
-            for at in _ends(run)
-            if not _closed_in(yard, at)
-            and not _taken(yard, at, JOINED)
-            and not any(line.distance(at) <= JOINED + NEAR for line in others)
-        ]
-        near = min((edge.distance(at) for at in out), default=in_feet(rule))
-        if near < in_feet(rule) - NEAR:
-            yield broken(
-                rule,
-                f"run:{run.id}",
-                f"{run.title or 'The drain'} lets its water out close to the lot line.",
-                measured=f"{format_length(near, system)} to the lot line",
-                limit=limit_of(rule, system, "at least"),
-                remedy="End it further in, spread the water, lead it into a dry well, or have the town's word.",
-            )
+    for joined in _joined(drains, JOINED) if lot is not None else ():
+        free = _free_ends(yard, joined, JOINED)
+        ends = [one for _, one in free]
+        for run in joined:
+            out = [
+                edge.distance(one.at)
+                for of, one in free
+                if of is run and _comes_out(one, ends) is not False and not _taken(yard, one.at, JOINED)
+            ]
+            yield from _out_near_line(yard, rule, run, min(out, default=in_feet(rule)))
+
+
+def _out_near_line(yard: Yard, rule: Rule, run: Run, near: float) -> Iterator[Finding]:
+    system = yard.basis.firm.system
+    if near < in_feet(rule) - NEAR:
+        yield broken(
+            rule,
+            f"run:{run.id}",
+            f"{run.title or 'The drain'} lets its water out close to the lot line.",
+            measured=f"{format_length(near, system)} to the lot line",
+            limit=limit_of(rule, system, "at least"),
+            remedy="End it further in, spread the water, lead it into a dry well, or have the town's word.",
+        )
 
 
 def basin_joined(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -182,18 +258,6 @@ def run_end(yard: Yard, rule: Rule) -> Iterator[Finding]:
 
 def _ends(run: Run) -> tuple[Shape, Shape]:
     return shapely.points(run.points[0]), shapely.points(run.points[-1])
-
-
-def _closed_in(yard: Yard, at: Shape) -> str:
-    """What lies over a place so that no water comes out there; empty in the open."""
-    house = yard.job.site.house
-    if house is not None and shape_of(house).contains(at):
-        return "the house"
-    for key in yard.hard:
-        outline = yard.outlines.get(key)
-        if outline is not None and shape_of(outline).contains(at):
-            return yard.neighbor(str(key))
-    return ""
 
 
 def _taken(yard: Yard, at: Shape, within: float) -> bool:
