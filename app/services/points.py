@@ -126,6 +126,7 @@ SHEET_OF: Mapping[str, str] = {
     "run": "plan",
     "feature": "plan",
     "edge": "plan",
+    "opening": "plan",
     "existing": "site",
     "site": "site",
     "mark": "tape",
@@ -190,6 +191,8 @@ def _words(job: Job, kind: str, key: str) -> str:
     if kind == "edge":
         edge = next((one for one in job.edges if str(one.id) == key), None)
         return f"{_words(job, 'zone', str(edge.zone_id))}, an edge" if edge else "An edge"
+    if kind == "opening":
+        return next((one.title for place, one in enumerate(job.site.openings) if str(place) == key), "") or "A gate"
     things: Mapping[str, tuple[Any, ...]] = {
         "run": job.runs,
         "feature": job.features,

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 
 from app.domain.basis import Basis, Rule
 from app.domain.checks import (
+    bottles,
     clearances,
     cooking,
     digging,
     doors,
     ends,
     flights,
+    gates,
     hazards,
     levels,
     lifting,
@@ -65,6 +67,8 @@ CHECKS: Mapping[str, Check] = {
     **lifting.CHECKS,
     **lot.CHECKS,
     **setbacks.CHECKS,
+    **gates.CHECKS,
+    **bottles.CHECKS,
 }
 # rules that only hold a value for another
 VALUES = (
@@ -80,6 +84,7 @@ VALUES = (
     | ramps.VALUES
     | digging.VALUES
     | lifting.VALUES
+    | bottles.VALUES
 )
 
 

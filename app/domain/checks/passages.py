@@ -122,14 +122,14 @@ def _paths(yard: Yard, rule: Rule) -> Iterator[tuple[Zone, float]]:
 def door_clear(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Nothing stands right outside a door of the house."""
     system, house = yard.basis.firm.system, yard.job.site.house
-    for opening in yard.job.site.openings if house else ():
+    for number, opening in enumerate(yard.job.site.openings if house else ()):
         place = shapely.points((opening.x, opening.y))
         near = [(one.shape.distance(place), one.words) for one in obstacles(yard)]
         clear, words = min(near, default=(in_feet(rule), ""))
         if house and is_door(house, opening) and clear < in_feet(rule) - NEAR:
             yield broken(
                 rule,
-                "site",
+                f"opening:{number}",
                 f"{words} stands close to {opening.title or 'a door'}.",
                 measured=format_length(clear, system),
                 limit=limit_of(rule, system, "at least"),

@@ -29,6 +29,7 @@ ROOM = frozenset(
         "dig-in-roots",
     }
     | {"wall-tiers", "grill-distance", "fall-to-line", "stains", "guard", "chair-to-drop"}
+    | {"setback", "bottle-flame", "bottle-opening", "gate-clear"}
     | {"tree-to-house-small", "tree-to-house-medium", "tree-to-house-large", "tree-to-paving", "tree-to-buried"}
 )
 
