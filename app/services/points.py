@@ -42,6 +42,22 @@ class PointGroup:
     rule: str  # id of a rule of the library, else empty
     points: tuple[Point, ...]
 
+    @property
+    def remedy(self) -> str:
+        """What is to be done, where that is the same for several points: said once below them."""
+        return _of_all(point.finding.remedy for point in self.points)
+
+    @property
+    def source(self) -> str:
+        """Where their limit comes from, likewise."""
+        return _of_all(point.finding.source for point in self.points)
+
+
+def _of_all(words: Iterable[str]) -> str:
+    """The words that several have in common; empty where there is one only, or where they differ."""
+    said = list(words)
+    return said[0] if len(said) > 1 and len(set(said)) == 1 else ""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:

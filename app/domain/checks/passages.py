@@ -12,6 +12,7 @@ from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
 from app.domain.job import Zone, ZoneKind
 from app.domain.keeping import KeptByInputs, Same
+from app.domain.plan.arcs import Point
 from app.domain.plan.outline import Outline, chords
 from app.domain.plan.passing import Ground, Passage, width_of
 from app.domain.takeoff.measures import zone_title
@@ -21,6 +22,7 @@ SAT_IN = frozenset({ZoneKind.FIRE, ZoneKind.COOKING, ZoneKind.DINING, ZoneKind.L
 USED = SAT_IN | {ZoneKind.PLAY, ZoneKind.SERVICE, ZoneKind.PATH}
 ON_WHEELS = ("wheelchair", "walker", "silla de ruedas", "andador")  # words of a need that ask for ways on wheels
 _PASSAGES: KeptByInputs[Passage] = KeptByInputs(512)
+_LIES: KeptByInputs[str] = KeptByInputs(512)
 _WIDTHS: KeptByInputs[float] = KeptByInputs(512)
 
 
@@ -49,7 +51,7 @@ def passage_width(yard: Yard, rule: Rule) -> Iterator[Finding]:
     for zone, outline in used:
         found = _passage(free, start, zone, outline, in_feet(rule))
         if found.width < in_feet(rule) - NEAR:
-            yield _narrow(yard, rule, zone, found)
+            yield _narrow(yard, rule, zone, found, free)
 
 
 def _passage(free: Ground, start: Shape, zone: Zone, outline: Outline, most: float) -> Passage:
@@ -58,7 +60,7 @@ def _passage(free: Ground, start: Shape, zone: Zone, outline: Outline, most: flo
     return _PASSAGES.get_or_make(zone.id, rests_on, lambda: free.narrowest(start, goal, most))
 
 
-def _narrow(yard: Yard, rule: Rule, zone: Zone, found: Passage) -> Finding:
+def _narrow(yard: Yard, rule: Rule, zone: Zone, found: Passage, free: Ground) -> Finding:
     system = yard.basis.firm.system
     if found.at is None:
         return broken(
@@ -69,15 +71,30 @@ def _narrow(yard: Yard, rule: Rule, zone: Zone, found: Passage) -> Finding:
             limit=limit_of(rule, system, "a way of at least"),
             remedy="Leave a gap, add a gate or a path, or move what stands between.",
         )
-    x, y = (format_length(one, system) for one in found.at)
+    rests_on = (Same(free), found.at, found.width, system)
+    lies = _LIES.get_or_make(zone.id, rests_on, partial(_between, yard, found.at, found.width))
     return broken(
         rule,
         f"zone:{zone.id}",
-        f"The way from the house to {zone_title(zone)} is narrow near {x} right, {y} up.",
+        f"The way from the house to {zone_title(zone)} is narrow {lies}.",
         measured=format_length(found.width, system),
         limit=limit_of(rule, system, "at least"),
         remedy="Move what stands there, or lead the way around it.",
     )
+
+
+def _between(yard: Yard, at: Point, wide: float) -> str:
+    """What a narrow place lies between, in words; where nothing that has a name is near, its place on the plan."""
+    place, house, lot = shapely.points(at), yard.job.site.house, yard.job.site.lot
+    there = [(one.words, one.shape) for one in obstacles(yard)]
+    there += [("the house", chords(house).polygon)] if house else []
+    there += [("the lot line", chords(lot).polygon.boundary)] if lot else []
+    near = sorted((float(shape.distance(place)), words) for words, shape in there)
+    names = list(dict.fromkeys(words for away, words in near if away <= wide + NEAR))[:2]
+    if not names:
+        x, y = (format_length(one, yard.basis.firm.system) for one in at)
+        return f"near {x} right, {y} up"
+    return f"between {names[0]} and {names[1]}" if len(names) > 1 else f"beside {names[0]}"
 
 
 def path_width(yard: Yard, rule: Rule) -> Iterator[Finding]:

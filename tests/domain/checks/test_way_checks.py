@@ -40,7 +40,7 @@ def test_way_to_a_place_both_sides_of_the_limit(gap: float, said: int) -> None:
     assert len(found) == said
     if found:
         assert found[0].severity is Severity.WARN
-        assert "near 20'-0\" right" in found[0].what
+        assert "between Fence left and Fence right" in found[0].what
         assert found[0].measured.startswith("2'-10")
 
 
