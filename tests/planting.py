@@ -18,6 +18,7 @@ _CODED = {
     "Head": "time_zone paper early design_credit basis_file",
     "Site": "access soil tape_kind",
     "Existing": "kind utility",
+    "Alternative": "drip",
     "Feature": "lamp",
     "Edge": "neighbor",
     "Mark": "side",

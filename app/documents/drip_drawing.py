@@ -1,8 +1,7 @@
-"""Drip line as it lies in a bed: its outline, the rows with the header that feeds them, plants one by one. Pure SVG."""
+"""Drip line as it lies in a bed: outline, lines with what joins them, emitters and plants one by one. Pure SVG."""
 
 from collections.abc import Iterable
 from html import escape
-from itertools import pairwise
 
 from app.documents.plan_lines import PURPLE
 from app.documents.sheet_view import INK, PAPER, fitted
@@ -15,11 +14,18 @@ WIDE, EDGE = 460.0, 12.0  # px
 TALL = (0.2, 0.9)  # of the width
 
 
-def drip_svg(outline: Outline, layout: DripLayout, plants: Iterable[Point], title: str, says: str) -> str:
-    """The bed as large as it fits, its rows in the color of irrigation; dots are plants."""
+def drip_svg(
+    outline: Outline, layout: DripLayout, plants: Iterable[Point], emitters: Iterable[Point], told: tuple[str, str]
+) -> str:
+    """The bed as large as it fits, its lines in the color of irrigation, with emitters; dots are plants.
+
+    `told` is its title and what it shows, in words.
+    """
+    title, says = told
     view = fitted(bounds(outline), WIDE, tall=TALL, edge=EDGE)
-    rows = "".join(view.line(row) for row in layout.rows)
-    header = "".join(view.line(pair) for pair in pairwise(row[0] for row in layout.rows))
+    rows = "".join(view.line(line) for line in layout.lines)
+    header = "".join(view.line(pair) for pair in layout.joins)
+    drops = "".join(f"M{x - 1.5:.1f} {y:.1f}h3" for x, y in map(view.at, emitters))
     dots = "".join(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.4"/>' for x, y in map(view.at, plants))
     line = f'fill="none" stroke="{PURPLE}"'
     return (
@@ -27,6 +33,6 @@ def drip_svg(outline: Outline, layout: DripLayout, plants: Iterable[Point], titl
         f'width="{view.width:.0f}" height="{view.height:.0f}" role="img" aria-label="{escape(title)}">'
         f"<title>{escape(title)}</title><desc>{escape(says)}</desc>"
         f'<path d="{view.path(outline)}" fill="{PAPER}" stroke="{INK}" stroke-width="1.6" fill-rule="evenodd"/>'
-        f'<path d="{rows}" {line} stroke-width="1.4" stroke-dasharray="5 3"/>'
+        f'<path d="{rows}" {line} stroke-width="1.2"/><path d="{drops}" {line} stroke-width="3"/>'
         f'<path d="{header}" {line} stroke-width="2.6"/><g fill="{INK}" fill-opacity=".55">{dots}</g></svg>'
     )

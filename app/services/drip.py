@@ -10,11 +10,22 @@ from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound, OutlayError
 from app.domain.job import Alternative, Job, PlaceKind, Work
 from app.domain.keeping import KeptByInputs
+from app.domain.plan.arcs import Point
 from app.domain.plan.measures import area
+from app.domain.plan.outline import Outline
 from app.domain.takeoff.requirements import worked_parameters
-from app.domain.trades.planting.drip import DripLayout, drip_layout, emitters_in, rain_rate, valves_for
+from app.domain.trades.planting.drip import (
+    AROUND,
+    DripLayout,
+    drip_layout,
+    emitters_on,
+    minutes_for,
+    rain_rate,
+    valves_for,
+)
 from app.domain.units import GALLON
 from app.services import jobs
+from app.services.bed_care import WATER_DAY
 from app.services.beds import BedLine
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
@@ -25,17 +36,21 @@ RECIPE = "drip-in-bed"
 NUMBERS = ("rows", "line", "apart", "emitter", "valve_flow")
 # where the bed has no drip yet: as the recipe begins with. Lengths [ft], flows [gal/h]
 ROWS, APART, EMITTER, VALVE = 1.5, 1.5, 0.6, 200.0
-_LAYOUTS: KeptByInputs[DripLayout] = KeptByInputs(128)
+WATERINGS = 3  # in a hot week, of a bed that has grown in. Common practice, no source
+_LAYOUTS: KeptByInputs[tuple[DripLayout, tuple[Point, ...]]] = KeptByInputs(128)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BedDrip:
-    """Drip line as it lies in a bed: rows, lengths [ft], emitters, flow [gal/h], valves, in of water an hour.
+    """Drip line as it lies in a bed: lines, lengths [ft], emitters, flow [gal/h], valves, in of water an hour.
 
-    `priced` is what the recipe has now [ft]; None where the bed has no drip in its price.
+    `around`: it follows the outline, else it lies in rows. `minutes` is how long it runs for a hot day's water, `day`
+    [in], and `weekly` for each of three waterings of a hot week. `priced` is what the recipe has now [ft]; None where
+    the bed has no drip in its price.
     """
 
     rows: int
+    around: bool
     spacing: float
     laid: float
     header: float
@@ -45,9 +60,13 @@ class BedDrip:
     flow: float
     valves: int
     rate: float
+    day: float
+    minutes: float
+    weekly: float
     work_id: UUID | None
     priced: float | None
     layout: DripLayout
+    places: tuple[Point, ...]  # of its emitters
 
     @property
     def length(self) -> float:
@@ -77,12 +96,17 @@ def _drip(job: Job, basis: Basis, way: Alternative) -> BedDrip | None:
     )
     try:
         outline = way.outline
-        layout = _LAYOUTS.get_or_make(way.id, (outline, spacing), lambda: drip_layout(outline, spacing))
+        rests_on = (outline, spacing, apart, way.drip)
+        layout, places = _LAYOUTS.get_or_make(way.id, rests_on, lambda: _laid(outline, spacing, apart, way.drip))
     except OutlayError:
         return None
-    count = emitters_in(layout.laid, apart)
+    count = len(places)
+    rate = rain_rate(count * emitter, area(way.outline))
+    rule = basis.rules.get("plant-water-day")
+    day = rule.value if rule else WATER_DAY
     return BedDrip(
-        rows=len(layout.rows),
+        rows=len(layout.lines),
+        around=way.drip == AROUND,
         spacing=spacing,
         laid=layout.laid,
         header=layout.header,
@@ -91,11 +115,20 @@ def _drip(job: Job, basis: Basis, way: Alternative) -> BedDrip | None:
         emitter=emitter,
         flow=count * emitter,
         valves=valves_for(count * emitter, most),
-        rate=rain_rate(count * emitter, area(way.outline)),
+        rate=rate,
+        day=day,
+        minutes=minutes_for(day, rate),
+        weekly=minutes_for(day * 7 / WATERINGS, rate),
         work_id=work.id if work else None,
         priced=numbers.get("line") if work else None,
         layout=layout,
+        places=places,
     )
+
+
+def _laid(outline: Outline, spacing: float, apart: float, way: str) -> tuple[DripLayout, tuple[Point, ...]]:
+    layout = drip_layout(outline, spacing, way)
+    return layout, emitters_on(layout, apart)
 
 
 def drip_picture(bed: BedLine, drip: BedDrip) -> str:
@@ -103,8 +136,9 @@ def drip_picture(bed: BedLine, drip: BedDrip) -> str:
     if bed.way.outline is None:
         return ""
     plants = [at for line in bed.lines for at in line.row.points]
-    says = f"{drip.rows} rows of drip line, {drip.length:g} ft in all, and {len(plants)} plants."
-    return drip_svg(bed.way.outline, drip.layout, plants, f"Drip line in {bed.zone.title}", says)
+    lines = f"{drip.rows} {'lines around' if drip.around else 'rows'} of drip line"
+    says = f"{lines}, {drip.length:g} ft in all, {drip.emitters} emitters, and {len(plants)} plants."
+    return drip_svg(bed.way.outline, drip.layout, plants, drip.places, (f"Drip line in {bed.zone.title}", says))
 
 
 def _work_of(job: Job, way_id: UUID) -> Work | None:
@@ -137,3 +171,16 @@ def take_drip(office: Office, job_id: UUID, way_id: UUID, order: Order) -> None:
         parameters = to_plain({**work.parameters, "line": line})
         edit = changed("work", work.id, opened.version("work", work.id), {"parameters": parameters})
     jobs.save(office, job_id, (edit,), replace(order, what=f"Drip line: {found.length:g} ft"))
+
+
+def lay_drip(office: Office, job_id: UUID, way_id: UUID, way: str, order: Order) -> None:
+    """Lay the drip line of a bed in rows, or around as its outline runs; one change.
+
+    Raises: NotFound, Stale.
+    """
+    opened = jobs.open_job(office, job_id)
+    if all(one.id != way_id for one in opened.job.alternatives):
+        raise NotFound("This bed is not there (any more). Nothing was changed.")
+    edit = changed("alternative", way_id, opened.version_read(order, "alternative", way_id), {"drip": way})
+    words = "Drip line around, as the outline runs" if way == AROUND else "Drip line in rows"
+    jobs.save(office, job_id, (edit,), replace(order, what=words))

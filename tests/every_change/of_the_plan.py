@@ -141,6 +141,11 @@ SITE = (
         at={"row_id": "{placed_id}", "place": "0"},
     ),
     of(BEDS + "/drip/{way_id}", at={"way_id": "{long_way_id}"}),
+    of(
+        BEDS + "/drip/{way_id}/laid",
+        {"drip": "around", "version": Version("alternative", "{long_way_id}")},
+        at={"way_id": "{long_way_id}"},
+    ),
     of(BEDS + "/planting/{planting_id}/price", {"unit_price": "13.25"}),
     of(BEDS + "/planting/{planting_id}/remove"),
     of(TAPE + "/tapes", {"tape_kind": "steel", "tape_within": "1/4 in", "version": Version("site", "{site_id}")}),

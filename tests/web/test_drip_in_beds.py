@@ -24,9 +24,9 @@ def test_line_is_added_to_the_bed_and_follows_its_outline(yard: Yard) -> None:
     assert "Drip line not in the price" in page
     assert "Line in rows 135'-4\"" in page  # 7 rows of 19 ft 4 in
     assert "Line in all, whole feet 145'-0\"" in page  # a header of 9 ft with it: 144 ft 4 in
-    assert "90" in page.split("Emitters, every")[1][:40]
+    assert "91" in page.split("Emitters, every")[1][:40]  # 13 in each row, where they lie
     picture = yard.get("beds").text.split('aria-label="Drip line in Border"')[1].split("</svg>")[0]
-    assert "7 rows of drip line, 145 ft in all" in picture
+    assert "7 rows of drip line, 145 ft in all, 91 emitters" in picture
     assert picture.split('<path d="')[2].count("M") == 7
     before = yard.price
     assert yard.post(f"beds/drip/{way}").status_code == 200
@@ -65,3 +65,26 @@ def test_bed_without_outline_and_bed_that_is_gone_are_refused(yard: Yard) -> Non
         assert yard.post(f"beds/drip/{way.id}").status_code == 422
     assert later
     assert yard.post(f"beds/drip/{uuid4()}").status_code == 404
+
+
+def test_line_is_laid_around_the_outline_and_back_in_rows(yard: Yard) -> None:
+    way = yard.job.alternatives[0].id
+
+    def laid(way_of_laying: str):
+        version = str(yard.version("alternative", way))
+        return yard.post(f"beds/drip/{way}/laid", {"drip": way_of_laying, "version": version})
+
+    assert laid("around").status_code == 200
+    assert yard.job.alternatives[0].drip == "around"
+    page = text_of(yard.get("beds").text)
+    assert "Line around 146'-8\"" in page  # three rectangles and a line in the middle
+    assert "What joins them 4'-6\"" in page
+    assert "Lay it in rows" in page
+    # 97 emitters of 0.6 gal/h on 200 sq ft: 0.467 in an hour, so 0.18 in take 23 minutes
+    assert "Runs for a hot day's water, 0.18 in 23 min" in page
+    assert yard.post(f"beds/drip/{way}").status_code == 200
+    (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]
+    assert work.parameters["line"] == "152*foot"
+    assert laid("sideways").status_code == 422
+    assert laid("").status_code == 200
+    assert "Line in rows 135'-4\"" in text_of(yard.get("beds").text)

@@ -41,6 +41,7 @@ class Alternative:
     fall_bearing: float | None = None  # degrees clockwise from the top of the plan: where its water runs to
     level_at: Point | None = None  # where `level` holds; None: the center of its area
     position: int = 0
+    drip: str = ""  # a bed: "around" lays drip line as the outline runs; empty: in rows along its longest edge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from app.domain.basis import Firm
 from app.domain.errors import BadValue, OutlayError
 from app.domain.plan.arcs import Point
 from app.domain.plant import PATTERNS
+from app.domain.trades.planting.drip import AROUND
 from app.domain.units import System, format_length, parse_length
 from app.web.forms.book_fields import rate
 from app.web.forms.fields import MOST_TEXT, Field, Group, Parsed, Texts, choice, count, length, text, thing, yes
@@ -52,6 +53,7 @@ ADDED: tuple[Field | Group, ...] = (
     thing("bed", "Bed", required=True),
     text("species", "Plant", required=True, most=80),
 )
+LAID: tuple[Field, ...] = (choice("drip", "Drip line", ["", AROUND]),)
 PLANT_PRICE: tuple[Field, ...] = (rate("unit_price", "Price each", required=True),)
 PLANTING: tuple[Field | Group, ...] = (
     text("size", "Size", required=True, most=40),

@@ -11,13 +11,14 @@ from app.domain.plant import KINDS, PATTERNS, SUN
 from app.services import beds
 from app.services.bed_care import MONTHS, bed_year, watering_pdf
 from app.services.drip import drip_of, drip_picture
+from app.services.drip import lay_drip as lay_drip_line
 from app.services.drip import take_drip as take_drip_line
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.crew_screens import printed
 from app.web.forms.fields import Parsed, focus_of, order_as_read, order_of, read
-from app.web.forms.planting import ADDED, PLANT_PRICE, PLANTING, typed_places
+from app.web.forms.planting import ADDED, LAID, PLANT_PRICE, PLANTING, typed_places
 from app.web.forms.saving import save_form
 from app.web.rendering import svg
 from app.web.sheet_pages import SheetPage, register, show
@@ -43,6 +44,15 @@ async def take_drip(request: Request, office: OfficeHere, job_id: UUID, way_id: 
     """The drip line of a bed put into its recipe."""
     form = await request.form()
     saved = save_form(Parsed(), lambda: take_drip_line(office, job_id, way_id, order_of(form, "Drip line")))
+    return show(request, office, job_id, "beds", focus=focus_of(form), saved=saved)
+
+
+@router.post("/drip/{way_id}/laid")
+async def lay_drip(request: Request, office: OfficeHere, job_id: UUID, way_id: UUID) -> Response:
+    """The drip line of a bed laid in rows, or around."""
+    form = await request.form()
+    parsed, order = read(form, LAID, office.firm(), whole=True), order_as_read(form, "Drip line")
+    saved = save_form(parsed, lambda: lay_drip_line(office, job_id, way_id, parsed.values["drip"], order))
     return show(request, office, job_id, "beds", focus=focus_of(form), saved=saved)
 
 

@@ -1,7 +1,8 @@
-"""Drip line laid in a bed: rows side by side along its longest edge, a header that feeds them, what they let out.
+"""Drip line laid in a bed: in rows along its longest edge or around as its outline runs, with what joins the lines.
 
-Rows follow the bed however the plan is turned, so moving or turning it changes no length. They keep a hand from the
-outline, and what is left over is shared to both sides. Lengths in ft, flows in gallons an hour.
+Lines follow the bed however the plan is turned, so moving or turning it changes no length. They keep a hand from the
+outline and from openings. Rows share what is left over to both sides; lines around lie one within the other, the last
+one where the middle would else stay dry. Emitters are placed one by one. Lengths in ft, flows in gallons an hour.
 """
 
 from dataclasses import dataclass
@@ -17,24 +18,31 @@ from app.domain.plan.arcs import Point
 from app.domain.plan.outline import Outline
 from app.domain.trades.planting.placing import Frame
 
-INSET = 4 / 12  # ft from the outline to the first row. Common practice, no source
-LEAST, MOST = 0.5, 5.0  # ft between rows
-MOST_ROWS = 2_000
+INSET = 4 / 12  # ft from the outline to the first line. Common practice, no source
+LEAST, MOST = 0.5, 5.0  # ft between lines
+MOST_LINES = 2_000
+AROUND = "around"  # the way of laying that follows the outline; else rows
 INCHES_AN_HOUR = 231 / 144  # of water where 1 gal an hour falls on 1 sq ft. Source: definition of the US gallon
 _SURE = 1e-6
+Ring = tuple[Point, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class DripLayout:
-    """Rows where they lie [ft], how long all are, and the header that joins where they begin."""
+    """Lines where they lie [ft], those around with their first point again at the end, and what joins them."""
 
-    rows: tuple[tuple[Point, Point], ...]
-    header: float
+    lines: tuple[tuple[Point, ...], ...]
+    joins: tuple[tuple[Point, Point], ...]
 
     @property
     def laid(self) -> float:
-        """All rows [ft], without the header: emitters count in these."""
-        return sum(dist(start, end) for start, end in self.rows)
+        """All lines [ft], without what joins them: emitters count in these."""
+        return sum(dist(one, other) for line in self.lines for one, other in pairwise(line))
+
+    @property
+    def header(self) -> float:
+        """What joins the lines [ft], without emitters."""
+        return sum(dist(one, other) for one, other in self.joins)
 
     @property
     def length(self) -> float:
@@ -42,40 +50,99 @@ class DripLayout:
         return self.laid + self.header
 
 
-def drip_layout(outline: Outline, spacing: float) -> DripLayout:
-    """Rows of drip line `spacing` [ft, 0.5 to 5] apart in an outline with openings. Source: geometry.
+def drip_layout(outline: Outline, spacing: float, way: str = "") -> DripLayout:
+    """Drip line `spacing` [ft, 0.5 to 5] apart in an outline with openings. Source: geometry.
 
-    A bed narrower than the spacing takes one row along its middle. Raises: BadValue.
+    `way`: "around" as the outline runs, else in rows; a bed narrower than the spacing takes one line along its middle.
+    Raises: BadValue.
 
     >>> from app.domain.plan.shapes import rectangle
     >>> found = drip_layout(rectangle(20, 10), 1.5)
-    >>> len(found.rows), round(found.length, 1)
+    >>> len(found.lines), round(found.length, 1)
     (7, 144.3)
+    >>> around = drip_layout(rectangle(20, 10), 1.5, AROUND)
+    >>> len(around.lines), round(around.laid, 1)
+    (4, 146.7)
     """
     if not LEAST - _SURE <= spacing <= MOST:
-        raise BadValue(f"Rows {spacing:.4g} ft apart were given; drip line lies 6 in to 5 ft apart.")
+        raise BadValue(f"Lines {spacing:.4g} ft apart were given; drip line lies 6 in to 5 ft apart.")
     frame = Frame(outline)
     room = frame.polygon.buffer(-INSET, join_style="mitre")
-    if room.is_empty:
-        room = frame.polygon
-    rows = _rows(room, spacing)
-    begins = [row[0] for row in rows]
-    header = sum(dist(one, other) for one, other in pairwise(begins))
-    ends = frame.outside(np.array([end for row in rows for end in row], dtype=float).reshape(-1, 2))
-    return DripLayout(tuple(zip(ends[::2], ends[1::2], strict=True)), header)
+    around = way == AROUND and not room.is_empty
+    found = _rings(room, spacing) if around else _rows(frame.polygon if room.is_empty else room, spacing)
+    if len(found) > MOST_LINES:
+        raise BadValue(f"{len(found):,} lines would lie here; {MOST_LINES:,} are laid at most. Check the outline.")
+    joins = _joined(found) if around else [(one[0], other[0]) for one, other in pairwise(found)]
+    return DripLayout(
+        tuple(_outside(frame, line) for line in found),
+        tuple((one, other) for one, other in (_outside(frame, pair) for pair in joins)),
+    )
 
 
-def _rows(room: BaseGeometry, spacing: float) -> list[tuple[Point, Point]]:
+def _outside(frame: Frame, points: tuple[Point, ...]) -> tuple[Point, ...]:
+    return frame.outside(np.array(points, dtype=float).reshape(-1, 2))
+
+
+def _rings(room: BaseGeometry, spacing: float) -> list[Ring]:
+    """Lines around, from the outline and its openings inward."""
+    found: list[Ring] = []
+    waiting = [room]
+    while waiting and len(found) <= MOST_LINES:
+        for part in _polygons(waiting.pop()):
+            found += _around(part, spacing)
+            within = part.buffer(-spacing, join_style="mitre")
+            if not within.is_empty:
+                waiting.append(within)
+            elif (half := _half(part)) > spacing / 2 + _SURE:  # one more where the middle would else stay dry
+                for rest in _polygons(part.buffer(-half / 2, join_style="mitre")):
+                    found += _around(rest, spacing)
+    return found
+
+
+def _polygons(shape: BaseGeometry) -> list[BaseGeometry]:
+    return [one for one in shapely.get_parts(shape).tolist() if one.geom_type == "Polygon" and not one.is_empty]
+
+
+def _half(part: BaseGeometry) -> float:
+    """How far the innermost point of a part lies from its edge [ft]."""
+    return float(shapely.maximum_inscribed_circle(part, tolerance=0.02).length)
+
+
+def _around(part: BaseGeometry, spacing: float) -> list[Ring]:
+    """The lines around a part and its openings; of one so thin that they would lie side by side, one side of it."""
+    rings = [tuple((x, y) for x, y in ring.coords) for ring in (part.exterior, *part.interiors)]
+    if len(rings) > 1 or not part.buffer(-spacing / 4, join_style="mitre").is_empty:
+        return rings
+    corners = rings[0][:-1]
+    far = max(range(1, len(corners)), key=lambda at: dist(corners[0], corners[at]))
+    first = max(range(len(corners)), key=lambda at: dist(corners[far], corners[at]))
+    low, high = sorted((first, far))
+    return [corners[low : high + 1]]
+
+
+def _joined(lines: list[Ring]) -> list[tuple[Point, Point]]:
+    """Each line joined to the nearest of those before it."""
+    drawn = [shapely.linestrings(line) for line in lines]
+    shapely.prepare(drawn)
+    found: list[tuple[Point, Point]] = []
+    for at in range(1, len(drawn)):
+        near = drawn[int(np.argmin(shapely.distance(drawn[at], drawn[:at])))]
+        ends = shapely.get_coordinates(shapely.shortest_line(drawn[at], near)).tolist()
+        found.append((tuple(ends[0]), tuple(ends[1])))
+    return found
+
+
+def _rows(room: BaseGeometry, spacing: float) -> list[Ring]:
     west, south, east, north = room.bounds
     high = north - south
     count = int(high / spacing + _SURE) + 1
-    if count > MOST_ROWS:
+    if count > MOST_LINES:
         raise BadValue(
-            f"{count:,} rows of drip line would lie here; {MOST_ROWS:,} are laid at most. Check the outline."
+            f"{count:,} rows of drip line would lie here; {MOST_LINES:,} are laid at most. Check the outline."
         )
     first = south + (high - (count - 1) * spacing) / 2
     lines = shapely.linestrings([[(west - 1, y), (east + 1, y)] for y in (first + spacing * at for at in range(count))])
-    found: list[tuple[Point, Point]] = []
+    found: list[Ring] = []
     for part in shapely.get_parts(shapely.intersection(lines, room)):
         ends = shapely.get_coordinates(part)
         if part.geom_type == "LineString" and part.length > _SURE:
@@ -84,13 +151,21 @@ def _rows(room: BaseGeometry, spacing: float) -> list[tuple[Point, Point]]:
     return found
 
 
-def emitters_in(laid: float, apart: float) -> int:
-    """How many emitters a line of so many ft has, `apart` [ft]. Source: geometry.
+def emitters_on(layout: DripLayout, apart: float) -> tuple[Point, ...]:
+    """Where the emitters of a layout lie, `apart` [ft] along each line, the first half of that from its beginning.
 
-    >>> emitters_in(135.3, 1.5)
-    90
+    A line cut shorter than half of that has none. Source: geometry.
+
+    >>> [(round(x, 2), y) for x, y in emitters_on(DripLayout((((0.0, 0.0), (4.0, 0.0)),), ()), 1.5)]
+    [(0.75, 0.0), (2.25, 0.0), (3.75, 0.0)]
     """
-    return int(laid / apart + _SURE)
+    found: list[Point] = []
+    for line in layout.lines:
+        drawn = shapely.linestrings(line)
+        at = np.arange(apart / 2, float(drawn.length) + _SURE, apart)
+        points = shapely.get_coordinates(shapely.line_interpolate_point(drawn, at)).tolist()
+        found += [(x, y) for x, y in points]
+    return tuple(found)
 
 
 def valves_for(flow: float, most: float) -> int:
@@ -109,3 +184,12 @@ def rain_rate(flow: float, area: float) -> float:
     0.433
     """
     return INCHES_AN_HOUR * flow / area
+
+
+def minutes_for(depth: float, rate: float) -> float:
+    """How long a line of `rate` [in of water an hour] runs for a `depth` of water [in]: minutes. Source: arithmetic.
+
+    >>> round(minutes_for(0.18, 0.43))
+    25
+    """
+    return depth / rate * 60 if rate > 0 else 0.0
