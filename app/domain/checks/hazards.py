@@ -50,21 +50,22 @@ def places_named(works: tuple[Placed, ...]) -> str:
 
 
 def private_lines(yard: Yard, rule: Rule) -> Iterator[Finding]:
-    """Each private line that nobody asked about, where something is dug; known ones want locating."""
+    """Private lines that nobody asked about, where something is dug, as one point; known ones want locating."""
     digging = yard.digs()
     if not digging:
         return
     answers = yard.job.site.private_lines
-    for key, words in PRIVATE_LINES.items():
-        if answers.get(key, Answer.UNKNOWN) is Answer.UNKNOWN:
-            yield broken(
-                rule,
-                "site",
-                f"{words}: nobody knows yet whether there is one. Digging at {places_named(digging)} could meet it.",
-                measured=f"{key}: not known",
-                limit="every line known",
-                remedy="Ask the owner and answer on the Site sheet, or have private lines located.",
-            )
+    unknown = [words for key, words in PRIVATE_LINES.items() if answers.get(key, Answer.UNKNOWN) is Answer.UNKNOWN]
+    if unknown:
+        it = "one of this kind" if len(unknown) == 1 else "any of these"
+        yield broken(
+            rule,
+            "site",
+            f"Nobody knows yet whether there is {it}, and digging at {places_named(digging)} could meet it.",
+            measured=f"not known: {'; '.join(unknown)}",
+            limit="every line known",
+            remedy="Ask the owner and answer each on the Site sheet, or have private lines located.",
+        )
     present = [words for key, words in PRIVATE_LINES.items() if answers.get(key) is Answer.YES]
     located = any(LOCATOR in trade for one in yard.placed for trade in yard.trades(one))
     if present and not located:

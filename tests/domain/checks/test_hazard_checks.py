@@ -36,11 +36,14 @@ def test_nothing_dug_asks_for_no_marks() -> None:
     assert of("private-lines", job) == []
 
 
-def test_each_unknown_private_line_is_a_finding_of_its_own() -> None:
-    found = of("private-lines", digging())
-    assert len(found) == len(PRIVATE_LINES) == 10
+def test_unknown_private_lines_are_one_point_that_names_each() -> None:
+    (found,) = of("private-lines", digging())
+    assert found.measured.count("; ") == len(PRIVATE_LINES) - 1 == 9
+    assert PRIVATE_LINES["gas"] in found.measured
     one_known = site(digging(), private_lines={"gas": Answer.NO})
-    assert len(of("private-lines", one_known)) == 9
+    (fewer,) = of("private-lines", one_known)
+    assert PRIVATE_LINES["gas"] not in fewer.measured
+    assert fewer.key != found.key, "what was settled comes back"
 
 
 def test_known_private_line_wants_locating() -> None:
