@@ -60,9 +60,18 @@ SCALES: Mapping[str, Scale] = {
     "1:50": Scale("1:50", 50 / 12, 0.25 / 0.3048, "1 m"),
     "1:100": Scale("1:100", 100 / 12, 0.5 / 0.3048, "2 m"),
     "1:200": Scale("1:200", 200 / 12, 1 / 0.3048, "4 m"),
+    "1in20": Scale('1" = 20\'-0"', 20.0, 5.0, "20 ft"),
+    "1in30": Scale('1" = 30\'-0"', 30.0, 10.0, "40 ft"),
+    "1in40": Scale('1" = 40\'-0"', 40.0, 10.0, "40 ft"),
+    "1in60": Scale('1" = 60\'-0"', 60.0, 15.0, "60 ft"),
+    "1in100": Scale('1" = 100\'-0"', 100.0, 25.0, "100 ft"),
+    "1:250": Scale("1:250", 250 / 12, 1 / 0.3048, "4 m"),
+    "1:500": Scale("1:500", 500 / 12, 2 / 0.3048, "8 m"),
 }
 OWN: Mapping[str, tuple[str, ...]] = {"metric": ("1:50", "1:100", "1:200")}  # the largest first
 FEET = ("1/4", "1/8", "1/16")
+SMALLER: Mapping[str, tuple[str, ...]] = {"metric": ("1:250", "1:500")}  # at which a whole lot fits one sheet
+SMALLER_FEET = ("1in20", "1in30", "1in40", "1in60", "1in100")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +117,8 @@ def plan_sheets(
         raise BadValue("Nothing is drawn yet. Draw or type the first outline, then print the plan.")
     if lot and job.site.lot is not None:
         whole = near = around([whole, bounds(job.site.lot)])
-    names = (scale,) if scale else OWN.get(basis.firm.system, FEET)
+    system = basis.firm.system
+    names = (scale,) if scale else OWN.get(system, FEET) + (SMALLER.get(system, SMALLER_FEET) if lot else ())
     chosen, grid = _fitting(whole, near, paper, names)
     if grid.sheets > MOST_SHEETS:
         raise BadValue(

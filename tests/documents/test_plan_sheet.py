@@ -17,7 +17,7 @@ from app.documents.pdf import drawing_image, html_to_pdf, pdf_available
 from app.documents.plan_sheet import PAPERS, SCALES, PlanSheets, TitleBlock, plan_sheets
 from app.domain.basis import Firm
 from app.domain.errors import BadValue
-from app.domain.job import Alternative, Zone
+from app.domain.job import Alternative, Easement, Setback, Zone
 from app.domain.plan import rectangle
 
 BLOCK = TitleBlock(
@@ -164,3 +164,17 @@ def test_another_paper_or_scale_or_an_empty_plan_is_refused_in_a_sentence():
     bare = lone_square(1)
     with pytest.raises(BadValue, match="Nothing is drawn"):
         plan_sheets(replace(bare, zones=(), alternatives=()), BASIS, BLOCK)
+
+
+def test_whole_lot_with_its_limits_fits_one_sheet_at_a_smaller_scale():
+    """A lot of 200 by 300 ft round the small yard; on the plan of what is designed neither shows whole."""
+    lot = rectangle(200, 300, at=(-70, -130))
+    row = Setback(id=uid(902), distance=25.0)
+    strip = Easement(id=uid(903), title="Drain easement", at=(30.0, 170.0), width=10.0)
+    job = yard()
+    job = replace(job, site=replace(job.site, lot=lot), setbacks=(row,), easements=(strip,))
+    sheets = plan_sheets(job, BASIS, BLOCK, lot=True)
+    assert (sheets.columns, sheets.rows, sheets.scale) == (1, 1, "1in60")
+    assert "Drain easement" in sheets.pages[0]
+    assert "setback 25" in sheets.pages[0]
+    assert "Drain easement" not in plan_sheets(job, BASIS, BLOCK).pages[0]
