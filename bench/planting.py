@@ -6,7 +6,7 @@ from collections.abc import Callable
 import shapely
 
 from app.domain.plan.shapes import circle
-from app.domain.trades.planting.drip import drip_layout
+from app.domain.trades.planting.drip import AROUND, drip_layout
 from app.domain.trades.planting.placing import Fill, placed
 from app.domain.trades.sun import Blocker, Grid, Spot, hours_over, typical_lights
 from bench import Result
@@ -22,10 +22,12 @@ def run() -> list[Result]:
     lights = typical_lights(spot, 2027)
     plants = _seconds(lambda: placed(circle(24.0), [Fill(spacing=0.95)]))
     drip = _seconds(lambda: drip_layout(circle(24.0), 1.0))
+    around = _seconds(lambda: drip_layout(circle(24.0), 1.0, AROUND))
     hours = _seconds(lambda: hours_over(Grid(0.5, 0.5, 100, 150), YARD, lights))
     return [
         Result(name="2,000 plants placed", value=plants * 1000, unit="ms", most=500.0, note="in a circle"),
         Result(name="drip line of such a bed", value=drip * 1000, unit="ms", most=50.0, note="48 rows in a circle"),
+        Result(name="… laid around", value=around * 1000, unit="ms", most=100.0, note="24 lines within one another"),
         Result(name="sun of a lot, 15,000 places", value=hours * 1000, unit="ms", most=2000.0, note="12 days"),
     ]
 

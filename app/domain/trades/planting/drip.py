@@ -69,10 +69,13 @@ def drip_layout(outline: Outline, spacing: float, way: str = "") -> DripLayout:
     frame = Frame(outline)
     room = frame.polygon.buffer(-INSET, join_style="mitre")
     around = way == AROUND and not room.is_empty
-    found = _rings(room, spacing) if around else _rows(frame.polygon if room.is_empty else room, spacing)
+    if around:
+        found, joins = _rings(room, spacing)
+    else:
+        found = _rows(frame.polygon if room.is_empty else room, spacing)
+        joins = [(one[0], other[0]) for one, other in pairwise(found)]
     if len(found) > MOST_LINES:
         raise BadValue(f"{len(found):,} lines would lie here; {MOST_LINES:,} are laid at most. Check the outline.")
-    joins = _joined(found) if around else [(one[0], other[0]) for one, other in pairwise(found)]
     return DripLayout(
         tuple(_outside(frame, line) for line in found),
         tuple((one, other) for one, other in (_outside(frame, pair) for pair in joins)),
@@ -83,20 +86,36 @@ def _outside(frame: Frame, points: tuple[Point, ...]) -> tuple[Point, ...]:
     return frame.outside(np.array(points, dtype=float).reshape(-1, 2))
 
 
-def _rings(room: BaseGeometry, spacing: float) -> list[Ring]:
-    """Lines around, from the outline and its openings inward."""
+def _rings(room: BaseGeometry, spacing: float) -> tuple[list[Ring], list[tuple[Point, Point]]]:
+    """Lines around, from the outline and its openings inward, and what joins each to those it lies within."""
     found: list[Ring] = []
-    waiting = [room]
+    joins: list[tuple[Point, Point]] = []
+    waiting: list[tuple[BaseGeometry, list[Ring]]] = [(room, [])]
     while waiting and len(found) <= MOST_LINES:
-        for part in _polygons(waiting.pop()):
-            found += _around(part, spacing)
+        shape, outer = waiting.pop()
+        for part in _polygons(shape):
+            own = _laid(part, spacing, outer or found, joins)
+            found += own
             within = part.buffer(-spacing, join_style="mitre")
             if not within.is_empty:
-                waiting.append(within)
+                waiting.append((within, own))
             elif (half := _half(part)) > spacing / 2 + _SURE:  # one more where the middle would else stay dry
                 for rest in _polygons(part.buffer(-half / 2, join_style="mitre")):
-                    found += _around(rest, spacing)
-    return found
+                    found += _laid(rest, spacing, own, joins)
+    return found, joins
+
+
+def _laid(part: BaseGeometry, spacing: float, outer: list[Ring], joins: list[tuple[Point, Point]]) -> list[Ring]:
+    """The lines around a part, each joined to the nearest of those it lies within, or of its own before it."""
+    lines = _around(part, spacing)
+    for at, line in enumerate(lines):
+        near = [shapely.linestrings(one) for one in (*outer, *lines[:at])]
+        if near:
+            drawn = shapely.linestrings(line)
+            nearest = near[int(np.argmin(shapely.distance(drawn, near)))]
+            ends = shapely.get_coordinates(shapely.shortest_line(drawn, nearest)).tolist()
+            joins.append(((ends[0][0], ends[0][1]), (ends[1][0], ends[1][1])))
+    return lines
 
 
 def _polygons(shape: BaseGeometry) -> list[BaseGeometry]:
@@ -118,18 +137,6 @@ def _around(part: BaseGeometry, spacing: float) -> list[Ring]:
     first = max(range(len(corners)), key=lambda at: dist(corners[far], corners[at]))
     low, high = sorted((first, far))
     return [corners[low : high + 1]]
-
-
-def _joined(lines: list[Ring]) -> list[tuple[Point, Point]]:
-    """Each line joined to the nearest of those before it."""
-    drawn = [shapely.linestrings(line) for line in lines]
-    shapely.prepare(drawn)
-    found: list[tuple[Point, Point]] = []
-    for at in range(1, len(drawn)):
-        near = drawn[int(np.argmin(shapely.distance(drawn[at], drawn[:at])))]
-        ends = shapely.get_coordinates(shapely.shortest_line(drawn[at], near)).tolist()
-        found.append((tuple(ends[0]), tuple(ends[1])))
-    return found
 
 
 def _rows(room: BaseGeometry, spacing: float) -> list[Ring]:

@@ -100,6 +100,7 @@ def test_lines_around_lie_in_the_bed_leave_no_ground_far_and_carry_their_emitter
     held = shapely.contains_xy(bed, across, up)
     far = shapely.distance(shapely.points(across[held], up[held]), lines)
     assert far.max() <= max(spacing, INSET * 1.5) + 0.01  # in a corner of the outline: its diagonal
+    assert len(found.joins) >= len(found.lines) - 1  # all hang together
     for x, y in emitters_on(found, 1.5):
         assert shapely.distance(shapely.points(x, y), lines) < 1e-6
 
