@@ -112,6 +112,9 @@ class Build:
     photos: tuple[str, ...] = ()  # pictures to take of what will be covered
     checks: tuple[str, ...] = ()  # to be signed for by name before going on
     inspections: tuple[Inspection, ...] = ()  # by an official, before anything covers it
+    photos_after: Mapping[str, tuple[str, ...]] = field(
+        default_factory=dict
+    )  # step → pictures to take once it is done; `photos` are those of the last stage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -236,10 +236,12 @@ def crew_basis(stands: Stands, live: Basis) -> Basis:
 
 def _with_words(signed: Assembly, live: Assembly | None) -> Assembly:
     own = signed.build
-    if live is None or own.tools or own.photos or own.checks:
+    if live is None or own.tools or own.photos or own.photos_after or own.checks:
         return signed
     now = live.build
-    return replace(signed, build=replace(own, tools=now.tools, photos=now.photos, checks=now.checks))
+    return replace(
+        signed, build=replace(own, tools=now.tools, photos=now.photos, checks=now.checks, photos_after=now.photos_after)
+    )
 
 
 def _brought_up_to_day(signed: Job, live: Job) -> Job:

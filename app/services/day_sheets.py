@@ -1,7 +1,7 @@
 """The crew's sheet of one day: what the schedule has on it, what belongs to each, who is on it, what was signed."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
@@ -162,9 +162,10 @@ def _sheets(office: Office, view: Sheet, stands: Stands, rows: Sequence[Schedule
 
     def work() -> Sheets:
         stages = building_stages()
-        reading = CrewReading(stands.job, crew_basis(stands, view.basis))
+        basis = crew_basis(stands, view.basis)
+        reading = CrewReading(stands.job, basis)
         found = {}
-        for doing in _doings(rows, stages, stands):
+        for doing in _doings(rows, stages, stands, basis):
             sheet = reading.sheet(doing[1].zone, doing[1])
             if not sheet.empty:
                 found[doing[0]] = (sheet, reading.roles(doing[1]))
@@ -174,9 +175,10 @@ def _sheets(office: Office, view: Sheet, stands: Stands, rows: Sequence[Schedule
     return kept(office, key, view.opened, work)
 
 
-def _doings(rows: Sequence[Scheduled], stages: Stages, stands: Stands) -> Iterable[tuple[str, Doing]]:
+def _doings(rows: Sequence[Scheduled], stages: Stages, stands: Stands, basis: Basis) -> Iterable[tuple[str, Doing]]:
     stage_of = partial(stage_of_need, stands.basis, stages)
-    steps = _steps(rows, stages, stands)
+    steps = _steps(rows, stages, stands, lambda key: stages.in_order(basis.assemblies[key].build.order))
+    pictured = _steps(rows, stages, stands, partial(pictured_steps, basis, stages))
     for one in rows:
         planned = one.planned
         if planned.inspected:
@@ -189,6 +191,7 @@ def _doings(rows: Sequence[Scheduled], stages: Stages, stands: Stands) -> Iterab
                 stage=planned.stage,
                 works=frozenset(planned.works),
                 steps=frozenset(steps[planned.activity.key]),
+                pictured=frozenset(pictured[planned.activity.key]),
                 stage_of=stage_of,
                 rank=stages.rank,
             ),
@@ -206,23 +209,31 @@ def stage_of_need(basis: Basis, stages: Stages, one: Requirement) -> str:
     return stages.of_role(one.role, recipe)
 
 
-def _steps(rows: Sequence[Scheduled], stages: Stages, stands: Stands) -> Mapping[str, set[str]]:
-    """Which steps of building are looked at in which activity: in that of their stage, else in the next there."""
+def pictured_steps(basis: Basis, stages: Stages, key: str) -> Iterator[tuple[str, str]]:
+    """The steps after which a recipe, or one within it, wants pictures taken, with their stages."""
+    for recipe in innermost_first(basis.assemblies, key):
+        for step, stage in stages.in_order(recipe.build.order):
+            if step in recipe.build.photos_after:
+                yield step, stage
+
+
+def _steps(
+    rows: Sequence[Scheduled], stages: Stages, stands: Stands, steps_of: Callable[[str], Iterable[tuple[str, str]]]
+) -> Mapping[str, set[str]]:
+    """Which of a recipe's steps belong to which activity: to that of their stage, else to the next there."""
     recipe_of = {work.id: work.assembly for work in stands.job.works}
-    wanted: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
+    wanted: dict[tuple[str, str], dict[tuple[str, str], None]] = defaultdict(dict)
     at: dict[tuple[str, str], list[Scheduled]] = defaultdict(list)
     for one in (row for row in rows if not row.planned.inspected):
         place = one.planned.place, one.planned.phase
         at[place].append(one)
-        orders = (
-            stands.basis.assemblies[recipe_of[work]].build.order for work in one.planned.works if work in recipe_of
-        )
+        orders = (steps_of(recipe_of[work]) for work in one.planned.works if work in recipe_of)
         wanted[place] |= dict.fromkeys(step for order in orders for step in order)
     found: dict[str, set[str]] = defaultdict(set)
     for place, steps in wanted.items():
         here = sorted(at[place], key=lambda one: stages.rank[one.planned.stage])
-        for step in steps:
-            rank = stages.rank.get(stages.of_step(step), 0)
+        for step, stage in steps:
+            rank = stages.rank.get(stage, 0)
             after = [one for one in here if stages.rank[one.planned.stage] >= rank] or here[-1:]
             first = stages.rank[after[0].planned.stage]
             for one in after:

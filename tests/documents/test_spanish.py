@@ -52,6 +52,7 @@ def of_the_library() -> set[str]:
     for one in library.assemblies.values():
         built = one.build
         said |= {one.title, built.trade, *built.words, *built.tools, *built.photos, *built.checks}
+        said |= {words for held in built.photos_after.values() for words in held}
         said |= {parameter.label for parameter in one.parameters.values()}
     said |= {one.title for one in library.materials.values() if one.cost_class not in NO_MONEY}
     said |= {one.title for one in library.tasks.values()}

@@ -20,6 +20,16 @@ def test_steps_have_a_title_and_nothing_that_is_not_read():
         assert set(row) <= {"title", "check", "photo"}, key
 
 
+def test_pictures_of_a_step_are_of_a_step_that_the_recipe_has():
+    held = {
+        key: (one["build"].get("photos_after", {}), one["build"]["order"])
+        for key, one in RECIPES.items()
+        if "build" in one
+    }
+    assert [key for key, (photos, order) in held.items() if not photos.keys() <= set(order)] == []
+    assert sum(bool(photos) for photos, _ in held.values()) > 20
+
+
 def test_what_gets_covered_is_checked_and_photographed_before():
     for key in ("locate", "excavate", "sleeves", "drain", "base", "trades", "irrigation"):
         assert STEPS[key]["check"], key

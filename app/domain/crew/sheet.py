@@ -131,7 +131,8 @@ class CrewSheet:
 class Doing:
     """A stage that is built at a place in a phase: its works, and how to tell what of them belongs to it.
 
-    `steps` are the steps of building that are done in it, or that are looked at in it because nothing else does.
+    `steps` are the steps of building that are done in it, or that are looked at in it because nothing else does;
+    `pictured` those, of recipes within recipes too, after which pictures are taken in it.
     """
 
     zone: str  # its id as text, or the whole job
@@ -141,6 +142,7 @@ class Doing:
     steps: frozenset[str]
     stage_of: Callable[[Requirement], str]
     rank: Mapping[str, int]  # of the stages in their order
+    pictured: frozenset[str] = frozenset()
 
 
 def crew_sheets(job: Job, basis: Basis) -> tuple[CrewSheet, ...]:
@@ -175,10 +177,11 @@ class CrewReading:
         zone = next((one for one in job.zones if str(one.id) == key), None)
         here, needed = self.workings.get(key, []), self.needed.get(key, [])
         recipes = list(dict.fromkeys(recipe for one in here for recipe in self._recipes(one.work.assembly)))
-        closing = recipes
+        closing, pictured = recipes, recipes
         if only:
             here = [one for one in here if one.work.id in only.works and one.place.phase == only.phase]
             closing = self._closing(here, needed, only)
+            pictured = self._those(here, needed, lambda _own, _every: True)
             needed = [one for one in needed if _in_it(one, only)]
             recipes = self._worked_on(here, needed)
         steps = frozenset(step for one in recipes for step in self.basis.assemblies[one].build.order)
@@ -207,7 +210,7 @@ class CrewReading:
             new_lines=tuple(_new_lines(job, zone.id if zone else None)),
             keep_safe=tuple(one.title or one.kind for one in job.existing if one.fate in (Fate.PROTECTED, Fate.STAYS)),
             at_hand=_each(words for one in built for words in one.tools),
-            photos=_each(words for one in closed for words in one.photos),
+            photos=_each((*self._pictures(pictured, only), *(words for one in closed for words in one.photos))),
             checks=_each(words for one in closed for words in one.checks),
             heavy=heavy_pieces(
                 self.basis.materials[one.key] for one in needed if one.kind == "material" and one.amount > 0
@@ -231,6 +234,12 @@ class CrewReading:
             return not held or max(only.rank[only.stage_of(one)] for one in held) == end
 
         return self._those(here, needed, closes)
+
+    def _pictures(self, recipes: Iterable[str], only: Doing | None) -> Iterator[str]:
+        """Pictures of steps that are done at this stage; without one, of every step."""
+        for key in recipes:
+            for step, words in self.basis.assemblies[key].build.photos_after.items():
+                yield from words if only is None or step in only.pictured else ()
 
     def _those(self, here: Sequence[Working], needed: Sequence[Requirement], wanted: Wanted) -> list[str]:
         """Recipes by what is needed of their own and of their whole work, each once."""

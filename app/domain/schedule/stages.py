@@ -1,6 +1,6 @@
 """The stages in which a place is built, in their order, and which task belongs to which of them."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from app.domain.basis import Assembly
@@ -18,7 +18,8 @@ READY, START, CLEAR, LINES, BACKFILL, BASE, POUR, SURFACE, PLANTING, CLOSE = (
     "close",
 )
 CURE = "cure"  # the step that is waiting and no work
-BEHIND = frozenset({CURE, "backfill"})  # steps in which nothing of a recipe is put in
+CLOSED = "backfill"  # the step in which a trench is closed: what stands before it in a recipe lies open until then
+BEHIND = frozenset({CURE, CLOSED})  # steps in which nothing of a recipe is put in
 WET = frozenset({"pour", "footing"})  # steps that leave something to cure where a recipe does not say which
 
 
@@ -66,8 +67,20 @@ class Stages:
 
     def last(self, recipe: Assembly) -> str:
         """The stage of the last step in which something of a recipe is put in; the surface's where it names none."""
-        known = [self._of_step[step] for step in recipe.build.order if step in self._of_step and step not in BEHIND]
+        known = [one for step, one in self.in_order(recipe.build.order) if one and step not in BEHIND]
         return max(known, key=lambda key: self.rank[key], default=SURFACE)
+
+    def in_order(self, order: Sequence[str]) -> Iterator[tuple[str, str]]:
+        """Each step of a recipe's order with its stage (empty for one that is none's).
+
+        What stands before the trench is closed is done while it is open: a gas line is the fitter's work in the
+        trench, and not when appliances are set.
+        """
+        open_until = order.index(CLOSED) if CLOSED in order else 0
+        for at, step in enumerate(order):
+            stage = self.of_step(step)
+            late = at < open_until and LINES in self.rank and self.rank.get(stage, 0) > self.rank[LINES]
+            yield step, LINES if late else stage
 
     def curing(self, recipe: Assembly) -> str:
         """The stage after which it cures: what comes before its step of cure, else its pour, else its last."""

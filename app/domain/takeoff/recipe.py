@@ -4,7 +4,7 @@ import json
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import MISSING, fields
 from typing import Any
 
 from app.domain.basis import Assembly, Build, Drawing, Include, Inspection, Parameter, Part, TaskUse
@@ -138,7 +138,8 @@ def _tables(assembly: Assembly) -> list[str]:
 
 
 def _is_said(value: Any, name: str) -> bool:
-    default = next(field.default for field in fields(value) if field.name == name)
+    one = next(field for field in fields(value) if field.name == name)
+    default = one.default if one.default_factory is MISSING else one.default_factory()
     return bool(getattr(value, name) != default)
 
 
@@ -159,6 +160,8 @@ def _written(value: object) -> str:
     """A TOML value. JSON's text escapes are TOML's, but for the delete sign."""
     if isinstance(value, tuple | list):
         return f"[{', '.join(_written(item) for item in value)}]"
+    if isinstance(value, Mapping):
+        return f"{{ {', '.join(f'{_key(name)} = {_written(one)}' for name, one in value.items())} }}"
     if isinstance(value, Inspection):
         return f"{{ {', '.join(_said(value))} }}"
     if isinstance(value, str):

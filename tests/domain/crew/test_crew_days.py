@@ -62,27 +62,60 @@ def shared():
         yards.with_run(job, "wall", "retaining-wall", kind=RunKind.WALL, length=20.0, height=2.0),
         yards.basis(),
     )
+    return crew_sheets(job, basis), [sheet for _, sheet in by_stage(job, basis)]
+
+
+def by_stage(job, basis):
+    """Every stage of every place with what of its sheet belongs to it."""
     stages = building_stages()
     plan = planned(job, basis, estimate(job, basis), stages)
     stage_of = partial(stage_of_need, basis, stages)
     reading = CrewReading(job, basis)
-    found = [
-        reading.sheet(
-            one.place,
-            Doing(
-                zone=one.place,
-                phase=one.phase,
-                stage=one.stage,
-                works=frozenset(one.works),
-                steps=frozenset(),
-                stage_of=stage_of,
-                rank=stages.rank,
+    return [
+        (
+            one.stage,
+            reading.sheet(
+                one.place,
+                Doing(
+                    zone=one.place,
+                    phase=one.phase,
+                    stage=one.stage,
+                    works=frozenset(one.works),
+                    steps=frozenset(),
+                    stage_of=stage_of,
+                    rank=stages.rank,
+                    pictured=frozenset(stages.by_key[one.stage].steps),
+                ),
             ),
         )
         for one in plan
         if not one.trade
     ]
-    return crew_sheets(job, basis), found
+
+
+def test_pictures_are_taken_at_the_stage_at_which_what_they_show_lies_open():
+    job = yards.with_zone(yards.empty(), "A", rectangle(18, 16, at=(0, 20)), "unit-pavers")
+    job = yards.with_run(job, "gas", "gas-run", kind=RunKind.GAS, length=30.0, points=((5.0, 15.0), (5.0, 45.0)))
+    at = {words: stage for stage, sheet in by_stage(job, yards.basis()) for words in sheet.photos}
+    assert at["The open line with the gauge on it"] == at["Tracer wire and warning tape"] == "lines"
+    assert at["Compacted base with the straightedge on it"] == "base"
+
+
+@pytest.mark.parametrize(
+    ("recipe", "stage"),
+    [
+        ("gas-run", "lines"),
+        ("hot-tub-pad", "pour"),
+        ("remove-tree", "clear"),
+        ("grill", "fit"),
+        ("backflow", "planting"),
+    ],
+)
+def test_a_trade_is_guided_at_the_stage_at_which_it_comes(recipe, stage):
+    stages, one = building_stages(), yards.basis().assemblies[recipe]
+    assert stages.of_task("guide-the-trade", one) == stage
+    steps = dict(stages.in_order(one.build.order))
+    assert steps.get("trades", stage) in (stage, "fit" if recipe == "backflow" else stage)
 
 
 def test_hours_and_materials_of_the_stages_are_those_of_the_whole_sheets(shared):
