@@ -56,6 +56,7 @@ NEEDS_NO_VERSION = {
     "/jobs/{job_id}/tape/level_setup/{setup_id}/remove": AS_IT_IS,
     "/jobs/{job_id}/tape/level_setup/{setup_id}/rod": ADDS,
     "/jobs/{job_id}/subs/quote/{quote_id}/paper": ADDS,
+    "/jobs/{job_id}/site/setbacks-of/{other_id}": ADDS,
     "/field/{job_id}/note": ADDS,
     "/jobs/{job_id}/after/punch/{item_id}/accepted": SHOWS_NONE,
     "/jobs/{job_id}/after/hand-over/photo": SHOWS_NONE,

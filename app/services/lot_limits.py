@@ -1,13 +1,22 @@
-"""Setbacks and easements as the Site sheet lists them: lot lines to name, rows in words, what each takes of the lot."""
+"""Setbacks and easements as the Site sheet lists them: lot lines to name, rows in words, what each takes of the lot.
 
-from dataclasses import dataclass
+What a town asks is typed once: another yard of it takes the setbacks of the newest job there, each with who says so.
+"""
 
+from dataclasses import dataclass, replace
+from uuid import UUID, uuid5
+
+from app.db.repositories.town_setbacks import SetbacksOfJob, jobs_with_setbacks
 from app.domain.checks.setbacks import said_of
+from app.domain.errors import NotFound
 from app.domain.job import LIMITED, Easement, Job, Setback
 from app.domain.plan.arcs import Point
 from app.domain.plan.lot_lines import line_at
 from app.domain.plan.pieces import point_at
 from app.domain.takeoff.lot_limits import LineOfLot, easement_ground, lot_lines
+from app.services import jobs
+from app.services.jobs import Order, made
+from app.services.office import Office
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,3 +61,27 @@ def _easement(job: Job, one: Easement) -> EasementLine:
         area=None if ground is None else ground.area,
         allows=", ".join(LIMITED[key].lower() for key in one.allows if key in LIMITED),
     )
+
+
+def of_the_town(office: Office, job: Job) -> SetbacksOfJob | None:
+    """The newest other job of the town with setbacks, while this one has none; None without a town or such a job."""
+    town, state = job.head.town or job.client.town, job.head.state or job.client.state
+    if job.setbacks or not town.strip():
+        return None
+    with office.database.read() as connection:
+        known = jobs_with_setbacks(connection, office.firm_id)
+    here = _folded(town, state)
+    return next((one for one in known if one.job_id != str(job.head.id) and _folded(one.town, one.state) == here), None)
+
+
+def _folded(town: str, state: str) -> tuple[str, str]:
+    return town.strip().casefold(), state.strip().casefold()
+
+
+def take_from_town(office: Office, job_id: UUID, other_id: UUID, order: Order) -> None:
+    """Take the setbacks of another job into this one, as one change. Raises: NotFound where it has none."""
+    rows = jobs.open_job(office, other_id).job.setbacks
+    if not rows:
+        raise NotFound("No setbacks are typed there (any more). Nothing was changed.")
+    own = [made("setback", replace(row, id=uuid5(order.change_id, str(row.id)))) for row in rows]
+    jobs.save(office, job_id, tuple(own), replace(order, what="Setbacks of the town"))

@@ -87,6 +87,7 @@ SITE = (
         keeps_nothing="part of a file, until its form comes",
     ),
     of(JOB + "/site/photo/new", {"caption": "From the gate", "when": "before"}, file=PICTURE, slow=True),
+    of(JOB + "/site/setbacks-of/{other_id}"),
     of(
         JOB + "/site/opening/new",
         {"title": "Side gate", "x": "40", "y": "-10", "version": Version("site", "{site_id}")},

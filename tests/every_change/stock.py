@@ -211,6 +211,8 @@ class Stock:
     def _other_jobs(self) -> None:
         office = self.office
         other = jobs.begin_job(office, NewJob(name="Teodor Asante", street="5 Mill Race"), order())
+        kept_off = things.Setback(id=uuid4(), side="rear", distance=10.0, source="Zoning 4.2")
+        jobs.save(office, other, (made("setback", kept_off),), order())
         caller = jobs.begin_job(office, NewJob(name="Priya Lindqvist"), order())
         wishes = changed("job", caller, 1, {"early": {"cooking": "small", "path": "medium"}})
         jobs.save(office, caller, (wishes,), order())

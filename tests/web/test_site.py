@@ -8,9 +8,9 @@ from uuid import uuid4
 import pytest
 from PIL import Image
 
-from app.domain.job import Answer, Fate, PlaceKind
+from app.domain.job import Answer, Fate, PlaceKind, Setback
 from app.domain.plan.measures import area
-from app.services.jobs import NewJob, begin_job
+from app.services.jobs import NewJob, begin_job, changed, made, save
 from app.services.sheets import sheet
 from tests.web.yard import Yard, order, text_of
 
@@ -403,19 +403,15 @@ def test_setbacks_and_easements_are_typed_measured_and_drawn(yard: Yard) -> None
     assert (yard.job.setbacks[0].distance, yard.job.easements) == (12.0, ())
 
 
-@pytest.mark.parametrize(
-    ("kind", "field", "typed"),
-    [("setback", "distance", "far"), ("setback", "distance", ""), ("setback", "kind", "castle"), ("easement", "at", "by the oak"),
-     ("easement", "allows", "castle"), ("easement", "width", "wide")],
-)  # fmt: skip
-def test_setback_or_easement_that_is_not_understood_keeps_what_was_typed(
-    yard: Yard, kind: str, field: str, typed: str
-) -> None:
+def test_setback_or_easement_that_is_not_understood_keeps_what_was_typed(yard: Yard) -> None:
     good = {"title": "Drain easement", "distance": "5 ft", "source": "The plat"}
-    answer = yard.post(f"site/{kind}/new", {**good, field: typed})
-    assert answer.status_code == 422
+    bad = [("setback", "distance", "far"), ("setback", "distance", ""), ("setback", "kind", "castle")]
+    bad += [("easement", "at", "by the oak"), ("easement", "allows", "castle"), ("easement", "width", "wide")]
+    for kind, field, typed in bad:
+        answer = yard.post(f"site/{kind}/new", {**good, field: typed})
+        assert answer.status_code == 422, (kind, field)
+        assert 'value="The plat"' in answer.text, (kind, field)
     assert (yard.job.setbacks, yard.job.easements) == ((), ())
-    assert 'value="The plat"' in answer.text
 
 
 def test_side_of_a_lot_line_that_is_none_changes_nothing(yard: Yard) -> None:
@@ -426,3 +422,26 @@ def test_side_of_a_lot_line_that_is_none_changes_nothing(yard: Yard) -> None:
     ):
         assert save_site(yard, **wrong).status_code == 422
     assert yard.job.site.lot_lines == ()
+
+
+def test_setbacks_of_the_town_are_taken_along_from_another_yard_of_it(yard: Yard) -> None:
+    other, elsewhere = (
+        begin_job(yard.office, NewJob(name=name, town="Alder Ferry"), order())
+        for name in ("Teodor Asante", "Luz Arriaga")
+    )
+    for job, state, distance in ((other, "PA", 10.0), (elsewhere, "NJ", 99.0)):
+        row = Setback(id=uuid4(), side="rear", distance=distance, source="Zoning 4.2")
+        save(yard.office, job, (made("setback", row), changed("job", job, 1, {"state": state})), order())
+    assert "Take them along" not in yard.get("site").text, "nobody said in which town this yard lies"
+    head = yard.job.head
+    yard.post(
+        f"client/job/{head.id}", {"town": "alder ferry", "state": "PA", "version": str(yard.version("job", head.id))}
+    )
+    words = text_of(yard.get("site").text)
+    assert "One setback was typed for" in words
+    assert yard.post(f"site/setbacks-of/{other}").status_code == 200
+    (row,) = yard.job.setbacks
+    assert (row.side, row.distance, row.source) == ("rear", 10.0, "Zoning 4.2")
+    assert "Take them along" not in yard.get("site").text
+    assert yard.post(f"site/setbacks-of/{yard.id}").status_code == 200
+    assert yard.post(f"site/setbacks-of/{uuid4()}").status_code == 404

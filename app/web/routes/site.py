@@ -23,7 +23,7 @@ from app.services.slowing import slowing_rows
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
-from app.web.forms.fields import order_of, read, version_of
+from app.web.forms.fields import Parsed, order_of, read, version_of
 from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.outlines import length_text, texts, with_marks
 from app.web.forms.saving import save_form, save_form_async
@@ -83,6 +83,16 @@ async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Respo
     return show(request, office, job_id, "site", focus="photo:new", saved=saved)
 
 
+@router.post("/site/setbacks-of/{other_id}")
+async def setbacks_of_town(request: Request, office: OfficeHere, job_id: UUID, other_id: UUID) -> Response:
+    """The setbacks that were typed for another yard of the town."""
+    form = await request.form()
+    saved = save_form(
+        Parsed(), lambda: lot_limits.take_from_town(office, job_id, other_id, order_of(form, "Setbacks of the town"))
+    )
+    return show(request, office, job_id, "site", saved=saved)
+
+
 @router.get("/photos/{photo_id}")
 async def photo_file(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Response:
     """A picture of this job; its bytes never change."""
@@ -95,7 +105,7 @@ async def small_photo(office: OfficeHere, job_id: UUID, photo_id: UUID) -> Respo
     return picture_answer(await photos.read_small(office, job_id, photo_id))
 
 
-def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:
+def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> Mapping[str, Any]:
     job, firm = view.job, view.basis.firm
     lines, marks = site.private_lines(job.site), mark_places(job)
     return {
@@ -119,6 +129,7 @@ def _give(_request: Request, _office: Office, view: Sheet, _focus: str) -> Mappi
         "outline_texts": {thing.id: texts(thing.outline, "outline", firm, marks) for thing in job.existing},
         "lot_lines": lot_limits.named_lines(job),
         "setbacks": lot_limits.setback_rows(job),
+        "of_the_town": lot_limits.of_the_town(office, job),
         "easement_rows": lot_limits.easement_lines(job),
         "easement_texts": {one.id: texts(one.outline, "outline", firm, marks) for one in job.easements},
         "limited": list(LIMITED.items()),
