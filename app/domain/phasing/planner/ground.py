@@ -107,6 +107,10 @@ class Ground:
                 found.append(Paved(place, phase, blockers))
         return tuple(found)
 
+    def forbids(self, assignment: Assignment) -> bool:
+        """Whether an order plants out of season, or paves what must still be driven over."""
+        return any(one in self.out_of_season for one in enumerate(assignment)) or bool(self.paved(assignment))
+
     def zones_of(self, place: str) -> tuple[int, ...]:
         """The zones on which it hangs when a place is built."""
         kind, _, key = place.partition(":")

@@ -10,6 +10,7 @@ proven.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import product
 
 from app.domain.basis import Basis
 from app.domain.costing.estimate import Estimate, estimate
@@ -142,6 +143,11 @@ class Planner:
         return len(self.pieces.zones) * len(self.pieces.phases) <= SMALL_CELLS
 
     @property
+    def few(self) -> bool:
+        """Whether there are no more orders than may be priced."""
+        return self.small and len(self.pieces.phases) ** len(self.pieces.zones) <= self.most
+
+    @property
     def tired(self) -> bool:
         """Whether as many were priced, or asked for, as may be."""
         return self.priced >= self.most or self.times >= MOST_ASKED
@@ -153,10 +159,20 @@ class Planner:
             worked = estimate(self.pieces.job_of(assignment), self.basis, self.today)
             by_phase = worked.price_by_phase
             phases = tuple(by_phase.get(str(phase.id), 0) for phase in self.pieces.phases)
-            late = sum(weight * at for weight, at in zip(self.weights, assignment, strict=True))
+            late = self.late(assignment)
             one = Order(assignment=assignment, price_cents=worked.price_cents, phases=phases, late=late)
             self.kept[assignment] = one
         return self.kept[assignment]
+
+    def late(self, assignment: Assignment) -> int:
+        """How late what is wanted comes."""
+        return sum(weight * at for weight, at in zip(self.weights, assignment, strict=True))
+
+    def could_be(self, assignment: Assignment) -> bool:
+        """Whether the ground allows an order, its stand-alone prices no further over the budgets than they may lie."""
+        alone = self.prices.of(self.pieces, assignment)
+        kept = all(budget is None or one <= budget + self.off for budget, one in zip(self.budgets, alone, strict=True))
+        return kept and not self.ground.forbids(assignment)
 
     def over(self, order: Order) -> list[int]:
         """The phases of an order that cost more than they may."""
@@ -264,6 +280,8 @@ def _sooner(planner: Planner, program: Proposing, best: Order) -> Order:
 
 def _cheaper(planner: Planner, program: Proposing, best: Order) -> tuple[Order, bool]:
     """Of the orders that are as good the cheapest; whether every one that could be was priced."""
+    if planner.few:
+        return _cheapest_of_all(planner, best), True
     columns = tuple(range(program.columns))
     loose = planner.off if planner.small else 0.0  # a large job looks where most is kept, and proves nothing
     room = program.money(planner.budgets, [loose] * len(planner.budgets))
@@ -281,6 +299,16 @@ def _cheaper(planner: Planner, program: Proposing, best: Order) -> tuple[Order, 
         if order.rank < best.rank:
             best = order
     return best, False
+
+
+def _cheapest_of_all(planner: Planner, best: Order) -> Order:
+    """Where there are few orders every one that could be is priced: no program need be asked which."""
+    for assignment in product(range(len(planner.pieces.phases)), repeat=len(planner.pieces.zones)):
+        if planner.late(assignment) <= best.late and planner.could_be(assignment):
+            order = planner.price(assignment)
+            if not planner.over(order) and order.rank < best.rank:
+                best = order
+    return best
 
 
 def _why(planner: Planner, at_once: Order) -> Found:

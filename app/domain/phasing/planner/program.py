@@ -164,7 +164,3 @@ class Proposing:
             if zone < len(chosen):
                 chosen[zone] = phase
         return tuple(chosen)
-
-    def late(self, assignment: Assignment) -> int:
-        """How late what is wanted comes."""
-        return sum(weight * phase for weight, phase in zip(self.weights, assignment, strict=True))
