@@ -20,7 +20,7 @@ from tests.browser.hand import Hand
 from tests.offering import offer, order
 from tests.served import serving
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [pytest.mark.browser, pytest.mark.printed, pytest.mark.slow]
 CLIENT, SELLER = "Linnea Whitlock", "Wren Hollow Stone"
 MEASURED = {"Fall of the finished surface": "2%", "Water runs off": "1/16 in"}
 

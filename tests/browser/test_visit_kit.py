@@ -22,7 +22,7 @@ from tests.browser.machines import browser_on
 from tests.offering import offer
 from tests.two_machines import TABLET, Wire, laptop_serving
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [pytest.mark.browser, pytest.mark.printed, pytest.mark.slow]
 NAME = "brackenfold.local"
 ADDRESS = f"https://{NAME}:8138"
 
