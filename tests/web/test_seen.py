@@ -110,7 +110,22 @@ def test_the_client_sees_the_same_drawing_and_nothing_of_ours(yard: Yard) -> Non
 
 
 def test_a_view_comes_back_from_its_address() -> None:
-    one = Looked(corner=5, light="evening", hour=18.5, grown=False, ink=True)
+    one = Looked(corner=5, light="evening", hour=18.5, grown=False, ink=True, month=9)
     assert looked_of(one.address()) == one
     assert looked_of(one.to_corner(4)).corner == 1
     assert looked_of("") == Looked()
+    assert [looked({"bloom": said}).month for said in ("5", "13", "-1", "May")] == [5, 0, 0, 0]
+
+
+def test_the_bed_is_seen_in_the_bloom_of_a_month_that_is_named_beside_it(yard: Yard) -> None:
+    yard.zone(title="Border", kind="planting", assembly="planting-bed")
+    assert "In leaf" not in text_of(yard.get("seen").text)  # nothing on a list blooms
+    bed = str(yard.job.alternatives[0].id)
+    yard.post("beds/planting/new", {"bed": bed, "species": "asclepias-tuberosa"})
+    pages = {month: yard.get(f"seen?corner=1&bloom={month}").text for month in ("", "7", "1")}
+    assert "In bloom" not in text_of(pages[""])
+    assert "In bloom: Butterfly weed orange" in text_of(pages["7"])
+    assert "Nothing on the plant lists blooms then" in text_of(pages["1"])
+    assert drawn(pages["7"]) != drawn(pages[""])
+    assert drawn(pages["1"]) == drawn(pages[""])
+    assert "In bloom: Butterfly" in text_of(yard.browser.get(f"/show/{yard.id}/seen?corner=1&bloom=7").text)
