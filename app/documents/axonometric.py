@@ -14,6 +14,7 @@ from app.documents.hatches import Patterns
 from app.documents.sheet_view import PAPER, TEXT, bubble, graphic_scale, north_arrow, plain
 from app.domain.palette.seen_in import Look, seen
 from app.domain.plan.arcs import Point
+from app.domain.seen.cast import Cast
 from app.domain.seen.ordering import back_to_front
 from app.domain.seen.solids import FIRST, Scene, Solid, projected
 from app.domain.seen.sunlight import Sun, shadows_at, sun_at, toward
@@ -142,6 +143,7 @@ def _brush(scene: Scene, sight: Sight, frame: Frame, name: str) -> Brush:
         lit=lit,
         away=(-sin(angle), cos(angle)),
         shadow=shades.on,
+        cast=Cast(scene.solids, sun, sight.north) if sun and sun.is_up else None,
         lamps=scene.lamps if sight.light == "evening" else (),
         evening=sight.light == "evening",
         ink=sight.ink,

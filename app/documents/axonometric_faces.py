@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from math import hypot
 from typing import Any
 
 import shapely
@@ -12,6 +13,7 @@ from app.domain.palette.color import is_color
 from app.domain.palette.seen_in import Look, seen
 from app.domain.plan.arcs import Point
 from app.domain.seen.bodies import ring_around
+from app.domain.seen.cast import Cast, Side
 from app.domain.seen.convex import polygon_of
 from app.domain.seen.solids import NEAR, Lamp, Solid
 
@@ -31,6 +33,7 @@ class Brush:
     lit: Point
     away: Point
     shadow: Callable[[float], Any]
+    cast: Cast | None = None  # what stands in the sun
     lamps: tuple[Lamp, ...] = ()
     evening: bool = False
     ink: bool = False
@@ -73,11 +76,28 @@ def _side(one: Solid, ends: tuple[Point, Point], out: Point, at: At, brush: Brus
     face = (
         f'<path d="{path}" fill="{brush.fill(one.color, SHADE if shaded else LIT_SIDE)}" stroke="{INK}" {_pen(one)}/>'
     )
+    shade = brush.cast.on_side(Side(start, end, one.bottom, one.top)) if brush.cast and not shaded else None
+    if shade is not None:
+        face += "".join(_shadow(shade, _upright(start, end, at), brush))
     if one.ground or one.open:
         return face
     marks = brush.patterns.marked(f'<path d="{path}"', "wall", INK if brush.ink else one.color) if shaded else ""
     own = one.hatch if one.hatch in {"wall", "deck", "stone"} and not brush.ink else ""
     return face + (brush.patterns.marked(f'<path d="{path}"', own, one.color) if own and not shaded else "") + marks
+
+
+def _upright(start: Point, end: Point, at: At) -> Callable[[Point], Point]:
+    """Where a point of a side lies on the drawing, told by feet along it and its height."""
+    long = hypot(end[0] - start[0], end[1] - start[1])
+    x, y = (end[0] - start[0]) / long, (end[1] - start[1]) / long
+    return lambda point: at((start[0] + x * point[0], start[1] + y * point[0]), point[1])
+
+
+def _shadow(shape: Any, place: Callable[[Point], Point], brush: Brush) -> Iterator[str]:
+    """A shadow on a face; in ink alone by its lines."""
+    for path in _paths(shape, place):
+        yield f'<path d="{path}" fill="{INK}" fill-opacity=".{"06" if brush.ink else "30"}"/>'
+        yield brush.patterns.marked(f'<path d="{path}"', "wall", INK) if brush.ink else ""
 
 
 def _pen(one: Solid) -> str:
@@ -98,6 +118,9 @@ def _top(one: Solid, at: At, brush: Brush) -> Iterator[str]:
         yield brush.patterns.marked(f'<path d="{path}"', one.hatch, INK if brush.ink else fill)
     if one.ground:
         yield from _on_top(one, place, brush)
+    elif not one.open and brush.cast:
+        shade = brush.cast.on_top(one.base, one.top)
+        yield from _shadow(shade, place, brush) if shade is not None else ()
     yield _rim(one, place)
 
 
@@ -117,9 +140,7 @@ def _on_top(one: Solid, place: Callable[[Point], Point], brush: Brush) -> Iterat
     """Shadow and pools of light on a surface."""
     shadow = brush.shadow(one.top)
     if shadow is not None and not shadow.is_empty:
-        for path in _paths(shapely.intersection(polygon_of(one.base), shadow), place):
-            yield f'<path d="{path}" fill="{INK}" fill-opacity=".{"06" if brush.ink else "30"}"/>'
-            yield brush.patterns.marked(f'<path d="{path}"', "wall", INK) if brush.ink else ""
+        yield from _shadow(shapely.intersection(polygon_of(one.base), shadow), place, brush)
     for lamp in brush.lamps:
         for share, clear in ((1.0, 0.28), (0.5, 0.45)):
             pool = polygon_of(ring_around(lamp.at, lamp.reach * share, POOL))

@@ -1,6 +1,6 @@
 """Where the sun stands, and the shadows it casts on level ground.
 
-By sun time: at 12 the sun stands highest. Shadows fall on the tops of surfaces, not on walls: said beside the drawing.
+By sun time: at 12 the sun stands highest. What falls on walls, tables and counters is told by `cast`.
 """
 
 from collections.abc import Sequence
