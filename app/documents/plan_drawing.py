@@ -27,6 +27,7 @@ from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, WHITE, Box, graphic
 from app.domain.basis import Basis
 from app.domain.job import Head, Job, PlaceKind, Work, only_included
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
+from app.domain.takeoff.drip_lines import RECIPE as DRIP
 
 Face = Literal["ours", "client", "print", "cover", "place"]
 PAPERS = {"print", "cover", "place"}  # units are drawn as they are laid
@@ -102,8 +103,10 @@ def drawn_of(job: Job) -> tuple[object, ...]:
     return found
 
 
-def _width_of(work: Work) -> Mapping[str, str]:
-    """Of what is set on a work only how wide steps on an edge are shows."""
+def _shown_of(work: Work) -> Mapping[str, str]:
+    """Of what is set on a work only how wide steps on an edge are shows, and how drip line lies."""
+    if work.assembly == DRIP:
+        return work.parameters
     wide = work.parameters.get("width") if work.place is PlaceKind.EDGE else None
     return {"width": wide} if wide else {}
 
@@ -131,7 +134,7 @@ _WORKS_AS_DRAWN: BoundedByIdentity[Work, Work] = BoundedByIdentity(4096)
 def _work_as_drawn(work: Work) -> Work:
     known = _WORKS_AS_DRAWN.get(work)
     if known is None:
-        known = replace(work, **{**APART_OF_WORK, "parameters": _width_of(work)})
+        known = replace(work, **{**APART_OF_WORK, "parameters": _shown_of(work)})
         _WORKS_AS_DRAWN.keep(work, known)
     return known
 
@@ -168,6 +171,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
         underlays(sheet, f"{zone_link.partition('?')[0]}/underlay/" if zone_link else ""),
         layer("there", layers.lot(sheet), standing(sheet)),
         layer("zones", layers.zones(sheet, highlight)),
+        layer("runs", layers.drip(sheet, highlight)),
         layer("plants", plants(sheet)),
         layer("there", layers.house(sheet)),
         layer("zones", edges.decided(sheet, focus_link), *asked),

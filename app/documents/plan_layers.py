@@ -1,11 +1,12 @@
-"""The drawn layers of a plan, bottom to top: grid, lot, what stands today, zones, house, open edges, runs, features."""
+"""The drawn layers of a plan, bottom to top: grid, lot, what stands today, zones, drip line, house, runs, features."""
 
+from dataclasses import replace
 from math import ceil, floor
 from uuid import UUID
 
 from app.documents.laid_drawing import laid_svg, worth_drawing
 from app.documents.plan_features import feature_symbol
-from app.documents.plan_lines import run_svg
+from app.documents.plan_lines import DRIP, pen_svg, run_svg
 from app.documents.plan_parts import Sheet, diagonals
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT
 from app.domain.job import PlaceKind, Zone
@@ -14,6 +15,7 @@ from app.domain.plan.arcs import Point
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import Outline
 from app.domain.plan.walls import in_wall
+from app.domain.takeoff.drip_lines import drip_lines
 from app.domain.takeoff.light_circuits import legs_of
 from app.domain.takeoff.openings import walls_with_openings
 from app.domain.takeoff.requirements import laid_on
@@ -76,6 +78,17 @@ def laid_units(sheet: Sheet, zone: Zone, outline: Outline) -> str:
             name = f"{sheet.patterns.prefix}-laid-{zone.id.hex[-8:]}"
             return laid_svg(found.laid, outline, found.units[1:], sheet.view, name)
     return ""
+
+
+def drip(sheet: Sheet, highlight: UUID | None) -> str:
+    """Drip line as it lies in the beds: in print, and of the highlighted zone."""
+    if sheet.quiet:
+        return ""
+    shown = [lay for zone, lay in drip_lines(sheet.job, sheet.basis) if sheet.laid or zone.id == highlight]
+    lines = "".join(sheet.view.line(line) for lay in shown for line in lay.lines)
+    joins = "".join(sheet.view.line(pair) for lay in shown for pair in lay.joins)
+    thick = replace(DRIP, width=2 * DRIP.width)
+    return (pen_svg(DRIP, lines) if lines else "") + (pen_svg(thick, joins) if joins else "")
 
 
 def house(sheet: Sheet) -> str:

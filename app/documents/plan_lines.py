@@ -41,6 +41,7 @@ BY_TITLE: tuple[tuple[tuple[str, ...], Pen], ...] = (
     (("phone", "internet", "network", "speaker", "data"), Pen(color=ORANGE, dashes="5 4", word="communication")),
     (("sewer",), Pen(color=GREEN, width=3, dashes="20 5", word="sewer")),
 )
+DRIP = Pen(color=PURPLE, width=1, under=(), word="drip line")  # in a bed, as it is laid
 LINES = {RunKind.PIPE, RunKind.CONDUIT, RunKind.OTHER}
 
 

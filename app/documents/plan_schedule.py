@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.documents.plan_letters import LETTERS
-from app.documents.plan_lines import Pen, pen_of, pen_svg
+from app.documents.plan_lines import DRIP, Pen, pen_of, pen_svg
 from app.documents.plan_standing import UTILITY_PENS
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT, WHITE, bubble, plain, words_width
 from app.domain.basis import Basis
 from app.domain.job import Job, PlaceKind
 from app.domain.plan import area
+from app.domain.takeoff.drip_lines import drip_work
 from app.domain.takeoff.plant_letters import plant_letters
 from app.domain.takeoff.planted import lists_of, planted_bed
 from app.domain.units import AREA, System, format_amount
@@ -63,8 +64,10 @@ def legend(job: Job) -> tuple[tuple[str, Pen], ...]:
     """The lines of the plan that are drawn in the public marking colors, each with its word, by name."""
     found = {pen.word: pen for pen in (pen_of(run) for run in job.runs if len(run.points) > 1) if pen.word}
     there = (thing.utility for thing in job.existing if thing.utility in UTILITY_PENS)
+    dripping = any(way.outline and drip_work(job, way.id) for way in job.chosen_by_zone().values())
+    laid = {f"{DRIP.word}, in beds": DRIP} if dripping else {}
     marked = {f"{UTILITY_PENS[key].word}, there now ({LETTERS[key]})": UTILITY_PENS[key] for key in there}
-    return tuple(sorted({**found, **marked}.items()))
+    return tuple(sorted({**found, **laid, **marked}.items()))
 
 
 def columns_of(

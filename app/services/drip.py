@@ -8,21 +8,12 @@ from app.documents.drip_drawing import drip_svg
 from app.domain.basis import Basis
 from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound, OutlayError
-from app.domain.job import Alternative, Job, PlaceKind, Work
+from app.domain.job import Alternative, Job, PlaceKind
 from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Point
 from app.domain.plan.measures import area
-from app.domain.plan.outline import Outline
-from app.domain.takeoff.requirements import worked_parameters
-from app.domain.trades.planting.drip import (
-    AROUND,
-    DripLayout,
-    drip_layout,
-    emitters_on,
-    minutes_for,
-    rain_rate,
-    valves_for,
-)
+from app.domain.takeoff.drip_lines import RECIPE, drip_laid, drip_numbers, drip_work
+from app.domain.trades.planting.drip import AROUND, DripLayout, emitters_on, minutes_for, rain_rate, valves_for
 from app.domain.units import GALLON
 from app.services import jobs
 from app.services.bed_care import WATER_DAY
@@ -32,12 +23,10 @@ from app.services.office import Office
 from app.services.sheets import Sheet
 from app.services.zones import new_work
 
-RECIPE = "drip-in-bed"
-NUMBERS = ("rows", "line", "apart", "emitter", "valve_flow")
 # where the bed has no drip yet: as the recipe begins with. Lengths [ft], flows [gal/h]
-ROWS, APART, EMITTER, VALVE = 1.5, 1.5, 0.6, 200.0
+APART, EMITTER, VALVE = 1.5, 0.6, 200.0
 WATERINGS = 3  # in a hot week, of a bed that has grown in. Common practice, no source
-_LAYOUTS: KeptByInputs[tuple[DripLayout, tuple[Point, ...]]] = KeptByInputs(128)
+_EMITTERS: KeptByInputs[tuple[Point, ...]] = KeptByInputs(128)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,17 +76,16 @@ def drip_of(view: Sheet, way: Alternative) -> BedDrip | None:
 def _drip(job: Job, basis: Basis, way: Alternative) -> BedDrip | None:
     if way.outline is None or RECIPE not in basis.assemblies:
         return None
-    work = _work_of(job, way.id)
-    numbers = worked_parameters(job, basis, NUMBERS[3:]).get(work.id, {}) if work else {}
-    spacing, apart = numbers.get("rows", ROWS), numbers.get("apart", APART)
+    work = drip_work(job, way.id)
+    numbers = drip_numbers(job, basis).get(work.id, {}) if work else {}
+    apart = numbers.get("apart", APART)
     emitter, most = (
         numbers[one] / GALLON if one in numbers else usual
         for one, usual in (("emitter", EMITTER), ("valve_flow", VALVE))
     )
     try:
-        outline = way.outline
-        rests_on = (outline, spacing, apart, way.drip)
-        layout, places = _LAYOUTS.get_or_make(way.id, rests_on, lambda: _laid(outline, spacing, apart, way.drip))
+        spacing, layout = drip_laid(way, way.outline, numbers)
+        places = _EMITTERS.get_or_make(way.id, (layout, apart), lambda: emitters_on(layout, apart))
     except OutlayError:
         return None
     count = len(places)
@@ -126,11 +114,6 @@ def _drip(job: Job, basis: Basis, way: Alternative) -> BedDrip | None:
     )
 
 
-def _laid(outline: Outline, spacing: float, apart: float, way: str) -> tuple[DripLayout, tuple[Point, ...]]:
-    layout = drip_layout(outline, spacing, way)
-    return layout, emitters_on(layout, apart)
-
-
 def drip_picture(bed: BedLine, drip: BedDrip) -> str:
     """A bed with its drip line and its plants, as a picture."""
     if bed.way.outline is None:
@@ -139,11 +122,6 @@ def drip_picture(bed: BedLine, drip: BedDrip) -> str:
     lines = f"{drip.rows} {'lines around' if drip.around else 'rows'} of drip line"
     says = f"{lines}, {drip.length:g} ft in all, {drip.emitters} emitters, and {len(plants)} plants."
     return drip_svg(bed.way.outline, drip.layout, plants, drip.places, (f"Drip line in {bed.zone.title}", says))
-
-
-def _work_of(job: Job, way_id: UUID) -> Work | None:
-    there = (one for one in job.works if one.place is PlaceKind.ALTERNATIVE and one.place_id == way_id)
-    return next((one for one in there if one.assembly == RECIPE), None)
 
 
 def take_drip(office: Office, job_id: UUID, way_id: UUID, order: Order) -> None:
@@ -162,7 +140,7 @@ def take_drip(office: Office, job_id: UUID, way_id: UUID, order: Order) -> None:
         raise BadValue("Draw the bed first: drip line is laid in its outline.")
     if found.agrees:
         raise BadValue("The price has this drip line already.")
-    work = _work_of(opened.job, way_id)
+    work = drip_work(opened.job, way_id)
     line = f"{found.length:g}*foot"
     if work is None:
         new = new_work(opened, PlaceKind.ALTERNATIVE, way_id, RECIPE)

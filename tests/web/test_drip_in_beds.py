@@ -1,11 +1,16 @@
 """Drip line of a bed on the Beds sheet: laid in its outline, put into the recipe and so into the price, undone."""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 import pytest
 
+from app.documents.plan_drawing import plan_svg
+from app.documents.plan_lines import PURPLE
+from app.documents.plan_schedule import legend
 from tests.web.test_beds_sheet import BED
 from tests.web.yard import Yard, text_of
 
@@ -58,6 +63,16 @@ def test_recipe_that_is_there_keeps_its_other_numbers_and_closer_rows_take_more(
     assert work.parameters["line"] == "261*foot"  # 13 rows of 19 ft 4 in and twelve spacings of 9 in: 260 ft 4 in
 
 
+def drip_on_plan(yard: Yard, **looks: Any) -> tuple[int, int]:
+    """Lines of drip line on the plan, and what joins them."""
+    drawn = plan_svg(yard.job, yard.office.basis(), **looks)
+    lines, joins = (
+        re.findall(rf'd="([^"]*)" fill="none" stroke-linejoin="round" stroke="{PURPLE}" stroke-width="{width}"', drawn)
+        for width in (1, 2)
+    )
+    return "".join(lines).count("M"), "".join(joins).count("M")
+
+
 def test_bed_without_outline_and_bed_that_is_gone_are_refused(yard: Yard) -> None:
     yard.zone(title="Later", kind="planting", **{"outline.shape": ""})
     later = [one for one in yard.job.alternatives if one.outline is None]
@@ -85,6 +100,17 @@ def test_line_is_laid_around_the_outline_and_back_in_rows(yard: Yard) -> None:
     assert yard.post(f"beds/drip/{way}").status_code == 200
     (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]
     assert work.parameters["line"] == "152*foot"
+    assert drip_on_plan(yard, face="print") == (4, 3)
+    assert drip_on_plan(yard, face="ours") == drip_on_plan(yard, face="client") == (0, 0)
+    assert drip_on_plan(yard, face="ours", highlight=yard.job.zones[0].id) == (4, 3)
+    assert "drip line, in beds" in [word for word, _pen in legend(yard.job)]
     assert laid("sideways").status_code == 422
     assert laid("").status_code == 200
+    assert drip_on_plan(yard, face="print") == (7, 6)
+    yard.post(
+        f"plan/work/{work.id}/parameter",
+        {"name": "rows", "formula": '9"', "version": str(yard.version("work", work.id))},
+    )
+    assert drip_on_plan(yard, face="print") == (13, 12)
+    yard.post("undo", {"sheet": "plan"})
     assert "Line in rows 135'-4\"" in text_of(yard.get("beds").text)
