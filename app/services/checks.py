@@ -21,6 +21,7 @@ from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 
 ESTIMATE_RULES = ("known-", "apart-", "weather-", "market-", "slow-")
+LEAST_REASON = 3  # letters: less says nothing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,23 +59,37 @@ class RuleLine:
         return self.shipped is None or self.rule != self.shipped
 
 
+def settled_by(office: Office, finding: str, going: Going, settlement_id: UUID | None = None) -> Settlement:
+    """What is written down of whoever goes on in spite of a point (its key)."""
+    return Settlement(
+        id=settlement_id or uuid4(),
+        finding=finding,
+        by=going.by.strip(),
+        reason=going.reason.strip(),
+        on=office.clock(),
+    )
+
+
+def refuse_unsaid(going: Going, why: str, then: str = "go on") -> None:
+    """Refuse a going-on without a name or without a reason; `why` is what the reason is to say. Raises: BadValue."""
+    if not going.by.strip():
+        raise BadValue(f"Your name is missing: say who goes on. Type it, then {then}.", field="by")
+    if len(going.reason.strip()) < LEAST_REASON:
+        raise BadValue(f"The reason is missing: say {why}. Type it, then {then}.", field="reason")
+
+
 def settle(office: Office, job_id: UUID, finding_key: str, going: Going, order: Order) -> Applied:
     """Go on in spite of an open point, with name and reason; it comes back when what it rests on changes.
 
     Raises: BadValue without a name or reason, NotFound when it is not open (any more), Refused where law stops.
     """
-    if not going.by.strip():
-        raise BadValue("Your name is missing: say who goes on. Type it, then settle again.", field="by")
-    if len(going.reason.strip()) < 3:
-        raise BadValue("The reason is missing: say why it is all right. Type it, then settle again.", field="reason")
+    refuse_unsaid(going, "why it is all right", "settle again")
     finding = next((one for one in sheet(office, job_id).findings if one.key == finding_key), None)
     if finding is None:
         raise NotFound("This point is not open any more. Look at the list again.")
     if not may_settle(finding):
         raise Refused("There is no way round this one: law or safety asks for it. Change the plan as it says.")
-    one = Settlement(
-        id=uuid4(), finding=finding.key, by=going.by.strip(), reason=going.reason.strip(), on=office.clock()
-    )
+    one = settled_by(office, finding.key, going)
     return jobs.save(office, job_id, (made("settlement", one),), replace(order, what=f"Settled: {finding.what[:60]}"))
 
 

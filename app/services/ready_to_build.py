@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from uuid import UUID, uuid4
+from uuid import UUID
 
 from app.domain.checks.readiness import may_settle
 from app.domain.checks.release import line_points, permit_points, ticket_points
@@ -20,7 +20,7 @@ from app.domain.units import format_day
 from app.services import jobs
 from app.services.build import BuildSheet, build_sheet
 from app.services.changes import Applied
-from app.services.checks import Going
+from app.services.checks import Going, refuse_unsaid, settled_by
 from app.services.happenings import written_at
 from app.services.jobs import Order, made
 from app.services.office import Office
@@ -98,10 +98,7 @@ def go_on(office: Office, job_id: UUID, finding_key: str, going: Going, order: O
 
     Raises: BadValue without a name or reason, NotFound when it is not open (any more), Refused where law stops.
     """
-    if not going.by.strip():
-        raise BadValue("Your name is missing: say who goes on. Type it, then go on.", field="by")
-    if len(going.reason.strip()) < 3:
-        raise BadValue("The reason is missing: say why the crew may begin all the same.", field="reason")
+    refuse_unsaid(going, "why the crew may begin all the same")
     ready = ready_to_build(office, sheet(office, job_id))
     points = (*ready.stops, *ready.cautions) if ready else ()
     one = next((held.point.finding for held in points if held.point.finding.key == finding_key), None)
@@ -109,7 +106,7 @@ def go_on(office: Office, job_id: UUID, finding_key: str, going: Going, order: O
         raise NotFound("This point is not open any more. Look at the list again.")
     if not _may_go_on(one):
         raise Refused("There is no way round this one here. Do as it says, where its button leads.")
-    new = Settlement(id=uuid4(), finding=one.key, by=going.by.strip(), reason=going.reason.strip(), on=office.clock())
+    new = settled_by(office, one.key, going)
     return jobs.save(office, job_id, (made("settlement", new),), replace(order, what=f"Goes on: {one.what[:60]}"))
 
 

@@ -7,13 +7,13 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from app.domain.errors import BadValue, NotFound, Refused
-from app.domain.job import ApprovedSample, Settlement, SupplyOrder
+from app.domain.job import ApprovedSample, SupplyOrder
 from app.domain.ordering.points import sample_point
 from app.domain.ordering.sending import Drafted
 from app.domain.ordering.spots import spots
 from app.services import jobs
 from app.services.changes import Applied
-from app.services.checks import Going
+from app.services.checks import Going, refuse_unsaid, settled_by
 from app.services.jobs import Order, changed, made
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -162,15 +162,8 @@ def go_on_without_sample(office: Office, view: Sheet, material: str, going: Goin
     if jobs.is_saved(office, order.change_id):
         return None
     title = _title(office, view, material)
-    if len(going.reason.strip()) < 3:
-        raise BadValue("The reason is missing: say why no sample was signed. Type it, then go on.", field="reason")
-    one = Settlement(
-        id=uuid5(order.change_id, "sample"),
-        finding=sample_point(material, title).key,
-        by=going.by.strip(),
-        reason=going.reason.strip(),
-        on=office.clock(),
-    )
+    refuse_unsaid(going, "why no sample was signed")
+    one = settled_by(office, sample_point(material, title).key, going, uuid5(order.change_id, "sample"))
     what = f"Goes on without a sample: {title}"[:120]
     return jobs.save(office, view.job.head.id, (made("settlement", one),), replace(order, what=what))
 

@@ -7,16 +7,16 @@ settlement of the job, made, recorded and taken back like any other; it holds fo
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from uuid import UUID, uuid4
+from uuid import UUID
 
 from app.db.repositories.revisions import Revision
 from app.domain.contract.cancelling import Cancelling
-from app.domain.errors import BadValue, NotFound
+from app.domain.errors import NotFound
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Settlement
 from app.services import jobs, revisions
 from app.services.changes import Applied
-from app.services.checks import Going
+from app.services.checks import Going, refuse_unsaid, settled_by
 from app.services.jobs import Order, made
 from app.services.notices import window_of
 from app.services.office import Office
@@ -81,14 +81,11 @@ def go_on(office: Office, job_id: UUID, revision_id: str, going: Going, order: O
 
     Raises: BadValue without a name or reason, NotFound when nothing waits for it (any more).
     """
-    if not going.by.strip():
-        raise BadValue("Your name is missing: say who goes on. Type it, then go on.", field="by")
-    if len(going.reason.strip()) < 3:
-        raise BadValue("The reason is missing: say why it need not wait. Type it, then go on.", field="reason")
+    refuse_unsaid(going, "why it need not wait")
     held = next((one for one in waiting(holds(office, sheet(office, job_id))) if one.revision_id == revision_id), None)
     if held is None:
         raise NotFound("Nothing waits for this (any more). Look at Build again.")
-    one = Settlement(id=uuid4(), finding=held.key, by=going.by.strip(), reason=going.reason.strip(), on=office.clock())
+    one = settled_by(office, held.key, going)
     what = f"Goes on before the days to cancel {held.kind} {held.number} are over"
     return jobs.save(office, job_id, (made("settlement", one),), replace(order, what=what))
 

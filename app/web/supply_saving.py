@@ -7,15 +7,34 @@ from uuid import UUID
 from fastapi import Request
 from fastapi.responses import Response
 
+from app.services import supply_arrivals as arrivals
+from app.services import supply_events as events
+from app.services.changes import Applied
 from app.services.jobs import Order
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
+from app.web.forms import supply as forms
 from app.web.forms.fields import Field, order_as_read, order_of, read
-from app.web.forms.saving import save_form
+from app.web.forms.saving import Saved, save_form
+from app.web.forms.with_file import save_with_file
 from app.web.sheet_pages import show
 
 TYPED_OVER = frozenset({"confirm", "deposit"})  # their fields show what is there
 Action = Callable[[Sheet, Mapping[str, Any], Order], object]
+
+
+async def delivered(request: Request, office: Office, view: Sheet, order_id: UUID) -> Saved[Applied | None]:
+    """What came of an order, with a picture, written down in the office or in the yard."""
+    lines = events.order_there(view, order_id).order.lines
+    return await save_with_file(
+        request,
+        office,
+        forms.delivery(lines),
+        "Delivery",
+        lambda parsed, content, order: arrivals.deliver(
+            office, view, order_id, forms.came_of(parsed, lines), content, order
+        ),
+    )
 
 
 async def done(

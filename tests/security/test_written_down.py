@@ -40,10 +40,18 @@ def named(cell: str) -> list[str]:
 
 @cache
 def shared_readers() -> set[str]:
-    """Functions that modules of the pages share and that read a file which was sent."""
-    functions = (node for file, tree in trees() if file.startswith("app/web") for node in tree.body)
-    reading = (one for one in functions if isinstance(one, ast.FunctionDef | ast.AsyncFunctionDef))
-    return {one.name for one in reading if UPLOAD in ast.unparse(one) and not one.name.startswith("_")}
+    """Functions that modules of the pages share and that read a file which was sent, or hand it to one that does."""
+    held: dict[str, set[str]] = {}
+    found = {UPLOAD}
+    for file, tree in trees():
+        for one in tree.body if file.startswith("app/web") else ():
+            if isinstance(one, ast.FunctionDef | ast.AsyncFunctionDef) and not one.name.startswith("_"):
+                names = {node.id for node in ast.walk(one) if isinstance(node, ast.Name)}
+                found |= {one.name} if UPLOAD in names or UPLOAD in ast.unparse(one) else set()
+                held |= {} if file.startswith("app/web/routes") else {one.name: names}
+    while more := {name for name, names in held.items() if names & found} - found:
+        found |= more
+    return found - {UPLOAD}
 
 
 @cache

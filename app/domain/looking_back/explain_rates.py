@@ -61,14 +61,19 @@ def _weight(one: Lesson, _named: Names) -> Trace:
 
 
 def _spread(one: Lesson, named: Names) -> Trace:
+    return spread_trace(one.moved.spread, USUAL_SPREAD, tuple(_job(told, named) for told in one.jobs))
+
+
+def spread_trace(spread: float, usual: float, jobs: tuple[Trace, ...]) -> Trace:
+    """How far jobs differ from one another, as a share; `usual` is what it is held to while they are few."""
     return Trace(
         label="How far jobs differ from one another",
-        expression=f"1.4826 × median distance from the median, held to {USUAL_SPREAD:.0%} as by {USUAL_COUNTS_AS} jobs",
+        expression=f"1.4826 × median distance from the median, held to {usual:.0%} as by {USUAL_COUNTS_AS} jobs",
         filled="",
-        result=one.moved.spread * 100,
+        result=spread * 100,
         unit="%",
         source="Rousseeuw & Croux 1993; the usual spread is an assumption until your own jobs say otherwise",
-        steps=tuple(_job(told, named) for told in one.jobs),
+        steps=jobs,
     )
 
 

@@ -3,7 +3,8 @@
 from collections.abc import Callable, Mapping
 
 from app.domain.costing.explain_words import unit_text
-from app.domain.looking_back.credibility import CUT, USUAL_COUNTS_AS
+from app.domain.looking_back.credibility import CUT
+from app.domain.looking_back.explain_rates import spread_trace
 from app.domain.looking_back.waste import USUAL_SPREAD, ToldWaste, WasteLesson, Way, tau_of
 from app.domain.takeoff.trace import Trace, number_text
 
@@ -66,15 +67,7 @@ def _weight(one: WasteLesson, _named: Names) -> Trace:
 
 
 def _spread(one: WasteLesson, named: Names) -> Trace:
-    return Trace(
-        label="How far jobs differ from one another",
-        expression=f"1.4826 × median distance from the median, held to {USUAL_SPREAD:.0%} as by {USUAL_COUNTS_AS} jobs",
-        filled="",
-        result=one.moved.spread * 100,
-        unit="%",
-        source="Rousseeuw & Croux 1993; the usual spread is an assumption until your own jobs say otherwise",
-        steps=tuple(_job(told, one, named) for told in one.jobs),
-    )
+    return spread_trace(one.moved.spread, USUAL_SPREAD, tuple(_job(told, one, named) for told in one.jobs))
 
 
 def _job(told: ToldWaste, one: WasteLesson, named: Names) -> Trace:

@@ -13,8 +13,8 @@ from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.forms.after import ACCEPTED, CLOSE, COMPLETION, DONE, HAND_OVER, LEFT_OUT, PUNCH, RESULT
 from app.web.forms.fields import Parsed, order_of, read
-from app.web.forms.in_pieces import file_of, let_go
-from app.web.forms.saving import save_form, save_form_async
+from app.web.forms.saving import save_form
+from app.web.forms.with_file import save_with_file
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/after")
@@ -39,15 +39,15 @@ async def hand_over(request: Request, office: OfficeHere, job_id: UUID) -> Respo
 @router.post("/hand-over/photo")
 async def keep_completion(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Who signed the paper of the hand-over, with a picture of it."""
-    async with request.form() as form:
-        content = await file_of(office, form)
-    view, parsed = sheet(office, job_id), read(form, COMPLETION, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed,
-        lambda: handing_over.signed_by(office, view, parsed.values["client"], content, order_of(form, "Completion")),
+    saved = await save_with_file(
+        request,
+        office,
+        COMPLETION,
+        "Completion",
+        lambda parsed, content, order: handing_over.signed_by(
+            office, sheet(office, job_id), parsed.values["client"], content, order
+        ),
     )
-    if saved.ok:
-        let_go(office, form)
     return show(request, office, job_id, "after", saved=saved)
 
 
@@ -85,16 +85,16 @@ async def show_tests(request: Request, office: OfficeHere, job_id: UUID, focus: 
 @router.post("/tests/result")
 async def sign_test(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A test is signed by name, with a picture where there is one."""
-    async with request.form() as form:
-        content = await file_of(office, form)
-    view, parsed = sheet(office, job_id), read(form, RESULT, office.firm(), whole=True)
-    key = parsed.typed["test"] or ""
-    saved = await save_form_async(
-        parsed,
-        lambda: signed_tests.sign_test(office, view, key, parsed.values, content, order_of(form, "Test")),
+    saved = await save_with_file(
+        request,
+        office,
+        RESULT,
+        "Test",
+        lambda parsed, content, order: signed_tests.sign_test(
+            office, sheet(office, job_id), parsed.typed["test"] or "", parsed.values, content, order
+        ),
     )
-    if saved.ok:
-        let_go(office, form)
+    key = saved.form.typed["test"] or ""
     return show(request, office, job_id, TESTS, focus="" if saved.ok else f"test:{key}", saved=saved)
 
 
@@ -127,29 +127,30 @@ async def show_punch(request: Request, office: OfficeHere, job_id: UUID, focus: 
 @router.post("/punch/photo")
 async def add_item(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """An item for the punch list, with a picture where there is one."""
-    async with request.form() as form:
-        content = await file_of(office, form)
-    view, parsed = sheet(office, job_id), read(form, PUNCH, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed, lambda: punch_list.add_item(office, view, parsed.values, content, order_of(form, "Punch list"))
+    saved = await save_with_file(
+        request,
+        office,
+        PUNCH,
+        "Punch list",
+        lambda parsed, content, order: punch_list.add_item(
+            office, sheet(office, job_id), parsed.values, content, order
+        ),
     )
-    if saved.ok:
-        let_go(office, form)
     return show(request, office, job_id, PUNCH_LIST, focus="" if saved.ok else "new", saved=saved)
 
 
 @router.post("/punch/{item_id}/photo")
 async def item_done(request: Request, office: OfficeHere, job_id: UUID, item_id: UUID) -> Response:
     """An item is done, with a picture where there is one."""
-    async with request.form() as form:
-        content = await file_of(office, form)
-    view, parsed = sheet(office, job_id), read(form, DONE, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed,
-        lambda: punch_list.item_done(office, view, item_id, parsed.values, content, order_of(form, "Done")),
+    saved = await save_with_file(
+        request,
+        office,
+        DONE,
+        "Done",
+        lambda parsed, content, order: punch_list.item_done(
+            office, sheet(office, job_id), item_id, parsed.values, content, order
+        ),
     )
-    if saved.ok:
-        let_go(office, form)
     return show(request, office, job_id, PUNCH_LIST, focus="" if saved.ok else f"item:{item_id}", saved=saved)
 
 

@@ -14,8 +14,8 @@ from app.web.access import OfficeHere
 from app.web.crew_screens import printed
 from app.web.forms.after import NOTE, PERMISSION, WITHDRAWN
 from app.web.forms.fields import Parsed, order_of, read
-from app.web.forms.in_pieces import file_of, let_go
-from app.web.forms.saving import save_form, save_form_async
+from app.web.forms.saving import save_form
+from app.web.forms.with_file import save_with_file
 from app.web.rendering import svg
 from app.web.sheet_pages import SheetPage, register, show
 
@@ -50,14 +50,13 @@ async def as_built_on_paper(request: Request, office: OfficeHere, job_id: UUID) 
 @router.post("/as-built/photo")
 async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """How something was built that nobody sees any more, with a picture where there is one."""
-    async with request.form() as form:
-        content = await file_of(office, form)
-    view, parsed = sheet(office, job_id), read(form, NOTE, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed, lambda: as_built.add_note(office, view, parsed.values, content, order_of(form, "As built"))
+    saved = await save_with_file(
+        request,
+        office,
+        NOTE,
+        "As built",
+        lambda parsed, content, order: as_built.add_note(office, sheet(office, job_id), parsed.values, content, order),
     )
-    if saved.ok:
-        let_go(office, form)
     return show(request, office, job_id, AS_BUILT, saved=saved)
 
 

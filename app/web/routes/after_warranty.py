@@ -13,8 +13,8 @@ from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.forms.after import ANSWERED, CALL, SETTLED, VISIT
 from app.web.forms.fields import Parsed, order_as_read, order_of, read
-from app.web.forms.in_pieces import file_of, let_go
-from app.web.forms.saving import save_form, save_form_async
+from app.web.forms.saving import save_form
+from app.web.forms.with_file import save_with_file
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/after/warranty")
@@ -30,14 +30,15 @@ async def show_warranty(request: Request, office: OfficeHere, job_id: UUID, focu
 @router.post("/photo")
 async def write_call(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A call is taken, with a picture where there is one."""
-    async with request.form() as form:
-        content = await file_of(office, form)
-    view, parsed = sheet(office, job_id), read(form, CALL, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed, lambda: warranty.write_call(office, view, parsed.values, content, order_of(form, "Warranty call"))
+    saved = await save_with_file(
+        request,
+        office,
+        CALL,
+        "Warranty call",
+        lambda parsed, content, order: warranty.write_call(
+            office, sheet(office, job_id), parsed.values, content, order
+        ),
     )
-    if saved.ok:
-        let_go(office, form)
     return show(request, office, job_id, KEY, focus="" if saved.ok else "new", saved=saved)
 
 

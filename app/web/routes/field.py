@@ -17,8 +17,8 @@ from app.web.access import OfficeHere
 from app.web.crew_language import language_of
 from app.web.crew_screens import crew_screen, layout_screen, printed
 from app.web.forms.fields import order_of, read, text
-from app.web.forms.in_pieces import file_of, let_go
-from app.web.forms.saving import Saved, save_form, save_form_async
+from app.web.forms.saving import Saved, save_form
+from app.web.forms.with_file import save_with_file
 from app.web.pictures import picture_answer
 from app.web.rendering import go, page, svg
 from app.web.sheet_pages import NOTHING_SENT
@@ -111,15 +111,14 @@ async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A picture of the work, with a note."""
     field_view(office, job_id)
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, PHOTO, office.firm(), whole=True)
-    values = {**parsed.values, "when": "during", "taken": office.clock().date()}
-    saved = await save_form_async(
-        parsed, lambda: photos.add_photo(office, job_id, content, values, order_of(form, "Photo"))
+    taken = {"when": "during", "taken": office.clock().date()}
+    saved = await save_with_file(
+        request,
+        office,
+        PHOTO,
+        "Photo",
+        lambda parsed, content, order: photos.add_photo(office, job_id, content, {**parsed.values, **taken}, order),
     )
-    if saved.ok:
-        let_go(office, form)
     return go(request, f"/field/{job_id}#photos") if saved.ok else _show(request, office, job_id, saved)
 
 

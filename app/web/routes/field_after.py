@@ -12,9 +12,8 @@ from app.services.office import Office
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
 from app.web.forms.after import DONE, NOTE, PUNCH, RESULT
-from app.web.forms.fields import order_of, read
-from app.web.forms.in_pieces import file_of, let_go
-from app.web.forms.saving import Saved, save_form_async
+from app.web.forms.saving import Saved
+from app.web.forms.with_file import save_with_file
 from app.web.rendering import go, page
 from app.web.sheet_pages import NOTHING_SENT
 
@@ -31,16 +30,16 @@ async def show_after(request: Request, office: OfficeHere, job_id: UUID) -> Resp
 async def sign_test(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A test is signed by name."""
     view = field_view(office, job_id)
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, RESULT, office.firm(), whole=True)
-    key = parsed.typed["test"] or ""
-    saved = await save_form_async(
-        parsed,
-        lambda: signed_tests.sign_test(office, view, key, parsed.values, content, order_of(form, "Test")),
+    saved = await save_with_file(
+        request,
+        office,
+        RESULT,
+        "Test",
+        lambda parsed, content, order: signed_tests.sign_test(
+            office, view, parsed.typed["test"] or "", parsed.values, content, order
+        ),
     )
-    if saved.ok:
-        let_go(office, form)
+    key = saved.form.typed["test"] or ""
     return _answer(request, office, view, saved, f"test:{key}")
 
 
@@ -48,14 +47,13 @@ async def sign_test(request: Request, office: OfficeHere, job_id: UUID) -> Respo
 async def add_item(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """An item for the punch list."""
     view = field_view(office, job_id)
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, PUNCH, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed, lambda: punch_list.add_item(office, view, parsed.values, content, order_of(form, "Punch list"))
+    saved = await save_with_file(
+        request,
+        office,
+        PUNCH,
+        "Punch list",
+        lambda parsed, content, order: punch_list.add_item(office, view, parsed.values, content, order),
     )
-    if saved.ok:
-        let_go(office, form)
     return _answer(request, office, view, saved, "new")
 
 
@@ -63,14 +61,13 @@ async def add_item(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """How something was built that nobody sees any more, written down where it lies."""
     view = field_view(office, job_id)
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, NOTE, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed, lambda: as_built.add_note(office, view, parsed.values, content, order_of(form, "As built"))
+    saved = await save_with_file(
+        request,
+        office,
+        NOTE,
+        "As built",
+        lambda parsed, content, order: as_built.add_note(office, view, parsed.values, content, order),
     )
-    if saved.ok:
-        let_go(office, form)
     return _answer(request, office, view, saved, "note")
 
 
@@ -78,15 +75,13 @@ async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 async def item_done(request: Request, office: OfficeHere, job_id: UUID, item_id: UUID) -> Response:
     """An item is done."""
     view = field_view(office, job_id)
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, DONE, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed,
-        lambda: punch_list.item_done(office, view, item_id, parsed.values, content, order_of(form, "Done")),
+    saved = await save_with_file(
+        request,
+        office,
+        DONE,
+        "Done",
+        lambda parsed, content, order: punch_list.item_done(office, view, item_id, parsed.values, content, order),
     )
-    if saved.ok:
-        let_go(office, form)
     return _answer(request, office, view, saved, f"item:{item_id}")
 
 

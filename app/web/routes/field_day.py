@@ -15,9 +15,9 @@ from app.services.office import Office
 from app.services.sheets import Sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import Field, Parsed, order_of, read
-from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.log import DELAY, RECEIPT, VISIT, WEATHER
-from app.web.forms.saving import Saved, save_form, save_form_async
+from app.web.forms.saving import Saved, save_form
+from app.web.forms.with_file import save_with_file
 from app.web.rendering import go, page
 from app.web.sheet_pages import NOTHING_SENT
 
@@ -39,15 +39,13 @@ async def show_day(request: Request, office: OfficeHere, job_id: UUID, inspects:
 async def add_receipt(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """What was paid, where, for which zone, with its picture."""
     view = field_view(office, job_id)
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, RECEIPT, office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed,
-        lambda: happenings.write_receipt(office, view, _receipt(parsed), content, order_of(form, "Receipt")),
+    saved = await save_with_file(
+        request,
+        office,
+        RECEIPT,
+        "Receipt",
+        lambda parsed, content, order: happenings.write_receipt(office, view, _receipt(parsed), content, order),
     )
-    if saved.ok:
-        let_go(office, form)
     return go(request, f"/field/{job_id}/day#written") if saved.ok else _show(request, office, view, saved, "receipt")
 
 

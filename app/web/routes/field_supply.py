@@ -7,20 +7,16 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.interchange.order_sheets import LISTS, bought_words, counted, heading, notes_of, sent_words
-from app.services import supply_arrivals as arrivals
-from app.services import supply_events as events
 from app.services.field import field_view
 from app.services.office import Office
 from app.services.sheets import Sheet
 from app.services.supply import supply
 from app.services.supply_paper import spot_drawing
 from app.web.access import OfficeHere
-from app.web.forms import supply as forms
-from app.web.forms.fields import order_of, read
-from app.web.forms.in_pieces import file_of, let_go
-from app.web.forms.saving import Saved, save_form_async
+from app.web.forms.saving import Saved
 from app.web.rendering import go, page, svg
 from app.web.sheet_pages import NOTHING_SENT
+from app.web.supply_saving import delivered
 
 router = APIRouter(prefix="/field/{job_id}/orders")
 
@@ -35,19 +31,9 @@ async def show_orders(request: Request, office: OfficeHere, job_id: UUID) -> Res
 async def deliver(request: Request, office: OfficeHere, job_id: UUID, order_id: UUID) -> Response:
     """What came, whole, short or broken, with a picture."""
     view = field_view(office, job_id)
-    lines = events.order_there(view, order_id).order.lines
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, forms.delivery(lines), office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed,
-        lambda: arrivals.deliver(
-            office, view, order_id, forms.came_of(parsed, lines), content, order_of(form, "Delivery")
-        ),
-    )
+    saved = await delivered(request, office, view, order_id)
     if not saved.ok:
         return _show(request, office, view, saved, str(order_id))
-    let_go(office, form)
     return go(request, f"/field/{job_id}/orders#order-{order_id}")
 
 

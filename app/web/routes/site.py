@@ -24,10 +24,10 @@ from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
 from app.web.forms.fields import Parsed, order_of, read, version_of
-from app.web.forms.in_pieces import file_of, let_go
 from app.web.forms.outlines import length_text, texts, with_marks
-from app.web.forms.saving import save_form, save_form_async
+from app.web.forms.saving import save_form
 from app.web.forms.things import FORMS
+from app.web.forms.with_file import save_with_file
 from app.web.pictures import picture_answer
 from app.web.rendering import svg
 from app.web.sheet_pages import NOTHING_SENT, SheetPage, register, show
@@ -72,14 +72,13 @@ async def change_existing(request: Request, office: OfficeHere, job_id: UUID, th
 @router.post("/site/photo/new")
 async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A picture from the phone, taken in without its place."""
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, FORMS["photo"], office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed, lambda: photos.add_photo(office, job_id, content, parsed.values, order_of(form, "Photo"))
+    saved = await save_with_file(
+        request,
+        office,
+        FORMS["photo"],
+        "Photo",
+        lambda parsed, content, order: photos.add_photo(office, job_id, content, parsed.values, order),
     )
-    if saved.ok:
-        let_go(office, form)
     return show(request, office, job_id, "site", focus="photo:new", saved=saved)
 
 

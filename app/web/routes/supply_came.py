@@ -16,12 +16,10 @@ from app.services.supply_paper import supply_pdf, supply_sheet
 from app.web.access import OfficeHere
 from app.web.crew_screens import printed
 from app.web.forms import supply as forms
-from app.web.forms.fields import Parsed, order_of, read
-from app.web.forms.in_pieces import file_of, let_go
-from app.web.forms.saving import save_form_async
+from app.web.forms.fields import Parsed
 from app.web.rendering import handed_out
 from app.web.sheet_pages import show
-from app.web.supply_saving import done, of_order
+from app.web.supply_saving import delivered, done, of_order
 
 router = APIRouter(prefix="/jobs/{job_id}/orders")
 
@@ -42,19 +40,7 @@ async def supply_plain(request: Request, office: OfficeHere, job_id: UUID, order
 @router.post("/{order_id}/delivery")
 async def deliver(request: Request, office: OfficeHere, job_id: UUID, order_id: UUID) -> Response:
     """What came, with a picture."""
-    view = sheet(office, job_id)
-    lines = events.order_there(view, order_id).order.lines
-    async with request.form() as form:
-        content = await file_of(office, form)
-    parsed = read(form, forms.delivery(lines), office.firm(), whole=True)
-    saved = await save_form_async(
-        parsed,
-        lambda: arrivals.deliver(
-            office, view, order_id, forms.came_of(parsed, lines), content, order_of(form, "Delivery")
-        ),
-    )
-    if saved.ok:
-        let_go(office, form)
+    saved = await delivered(request, office, sheet(office, job_id), order_id)
     focus = f"order:{order_id}" + ("" if saved.ok else ":delivery")
     return show(request, office, job_id, "orders", focus=focus, saved=saved)
 
