@@ -19,7 +19,7 @@ from app.domain.takeoff.included import with_included
 T = TypeVar("T")
 AS_TODAY = {  # what of the site is drawn, and not what slows the work
     "lot", "house", "openings", "north", "datum", "private_lines", "private_lines_note", "baseline_ids", "setbacks",
-    "easements", "coverage_limit", "coverage_before", "sun_note", "water_note", "seen_on",
+    "easements", "lot_lines", "coverage_limit", "coverage_before", "sun_note", "water_note", "seen_on",
 }  # fmt: skip
 
 
