@@ -7,11 +7,11 @@ from math import cos, hypot, pi, sin
 import shapely
 
 from app.domain.basis import Rule
-from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.walking import Obstacle, Shape, is_door, obstacles
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.job import RunKind
+from app.domain.job import Opening, RunKind
 from app.domain.plan.arcs import Line, Point
 from app.domain.plan.open_lines import pieces_of
 from app.domain.plan.outline import chords
@@ -37,20 +37,23 @@ class Gate:
 
 def gates_of(yard: Yard) -> Iterator[Gate]:
     """Openings of the site that are no doors of the house and stand in a fence or a wall, there or built."""
-    house = yard.job.site.house
-    walls = None
-    for place, one in enumerate(yard.job.site.openings):
-        if house is not None and is_door(house, one):
-            continue
-        walls = _walls(yard) if walls is None else walls
-        at = (one.x, one.y)
-        own = [wall for wall in walls if from_wall(at, wall) <= IN_FENCE]
-        posts = in_wall(own, at, one.width)
+    for where, one, posts in _openings(yard):
         if posts is not None:
             (ax, ay), (bx, by) = posts
             long = hypot(bx - ax, by - ay) or 1.0
             through = ((ay - by) / long, (bx - ax) / long)
-            yield Gate(f"opening:{place}", one.title or "A gate", one.width, posts, through)
+            yield Gate(where, one.title or "A gate", one.width, posts, through)
+
+
+def _openings(yard: Yard) -> Iterator[tuple[str, Opening, tuple[Point, Point] | None]]:
+    """Openings that are no doors, with their posts in the straight fence or wall they stand in; None without one."""
+    house = yard.job.site.house
+    walls = None
+    for place, one in enumerate(yard.job.site.openings if house else ()):
+        if house is not None and not is_door(house, one):
+            walls = _walls(yard) if walls is None else walls
+            own = [wall for wall in walls if from_wall((one.x, one.y), wall) <= IN_FENCE]
+            yield f"opening:{place}", one, in_wall(own, (one.x, one.y), one.width)
 
 
 def _walls(yard: Yard) -> list[Line]:
@@ -78,6 +81,16 @@ def wide_enough(yard: Yard, rule: Rule) -> Iterator[Finding]:
 def swings(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """A gate's leaf has its quarter of a circle free: on one side, from one of its posts."""
     system = yard.basis.firm.system
+    for where, opening, posts in _openings(yard):
+        if posts is None:
+            name = opening.title or "A gate"
+            yield not_checked(
+                rule,
+                where,
+                f"{name}: whether it swings and lets people through was not checked, it stands in no straight fence.",
+                missing="the fence it stands in",
+                remedy="Draw the fence or wall on the plan, or move the gate into it.",
+            )
     for gate in gates_of(yard):
         leaf, around = gate.wide * rule.value, _around(yard, gate)
         free, words = max((_swept(gate, hinge, side, around) for hinge in (0, 1) for side in (1, -1)), key=_free)
