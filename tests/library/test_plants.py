@@ -78,15 +78,15 @@ def test_balls_and_weights_grow_with_the_size_and_have_their_source():
     assert {one.ball: one.weight for one in sizes if one.trunk >= 2} == {24: 325, 28: 550}
 
 
-def usda_rows() -> list[dict[str, str]]:
-    lines = (Path(__file__).parent / "usda_plants.csv").read_text(encoding="utf-8").splitlines()
+def read_rows(name: str) -> list[dict[str, str]]:
+    lines = (Path(__file__).parent / name).read_text(encoding="utf-8").splitlines()
     return list(csv.DictReader(line for line in lines if not line.startswith("#")))
 
 
 def test_rows_of_the_usda_s_plants_say_its_figures_and_agree_or_say_that_they_do_not():
     # Source: USDA NRCS PLANTS Database, characteristics (see the head of the file)
     plants = library().plants
-    rows = usda_rows()
+    rows = read_rows("usda_plants.csv")
     assert len(rows) >= 80
     for row in rows:
         one, height, coldest = plants[row["key"]], float(row["height"]), (int(row["least"]) + 60) // 10 + 1
@@ -102,6 +102,27 @@ def test_rows_of_the_usda_s_plants_say_its_figures_and_agree_or_say_that_they_do
             assert "full" in one.sun, one.key
         if row["shade"] == "tolerant":
             assert one.sun != ("full",), one.key
+
+
+def test_plants_that_poison_animals_by_the_aspca_s_lists_are_marked_and_say_which():
+    # Source: ASPCA Animal Poison Control, lists of toxic plants (see the head of the file)
+    plants = library().plants
+    rows = read_rows("aspca_plants.csv")
+    assert len(rows) >= 50
+    for row in rows:
+        one = plants[row["key"]]
+        assert one.pets, one.key
+        (told,) = re.findall(r"ASPCA lists of plants that poison: ([^.]*)\.", one.source)
+        assert set(re.findall("cats|dogs|horses", told)) == set(row["harms"].split()), one.key
+        assert one.botanical.split()[0] == row["listed"].split()[0], one.key
+        if row["named"] == "species":
+            assert one.botanical == row["listed"], one.key
+        elif row["named"] == "genus":
+            assert told.startswith(f"{row['listed']} of every kind"), one.key
+        else:
+            assert told.startswith(f"its relative {row['listed']} "), one.key
+    told_of = {one.key for one in plants.values() if "ASPCA" in one.source}
+    assert told_of == {row["key"] for row in rows}
 
 
 def test_every_plant_that_blooms_has_colors_that_can_be_drawn():
