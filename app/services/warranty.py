@@ -269,6 +269,12 @@ def _ahead(office: Office, today: date) -> Sequence[DueVisit]:
     return sorted(found, key=lambda one: (one.day, one.job.number))
 
 
+def waiting_clients(office: Office) -> list[rows.WaitingClient]:
+    """What clients sent from their pages and nobody answered or settled, the oldest first."""
+    with office.database.read() as connection:
+        return rows.waiting_clients(connection, office.firm_id)
+
+
 def calendar_visits(office: Office) -> list[CalendarDay]:
     """The visits ahead as days of a calendar, by town and number of the job: nothing of the client."""
     return [

@@ -95,12 +95,14 @@ def test_a_picture_comes_along_and_the_offices_answer_stands_on_the_page_with_it
     ours = WarrantyCall(id=uuid4(), day=view.today, what="Ours", photo_id=photo.id)
     save(stocked, over, (made("warranty_call", ours),), order())
     assert here.get(f"/show/{over}/yard/photos/{ours.id}").status_code == 404, "no other picture of the job"
+    assert "Clients wait for an answer" in here.get("/").text
     office = f"/jobs/{over}/after/warranty"
     version = {"version": str(sheet(stocked, over).version("warranty_call", call.id))}
     assert here.post(f"{office}/call/{call.id}/answer", {**version, "answer": " "}, htmx=True).status_code == 422
     said = {**version, "answer": "We reset it on Tuesday.", "settles": "yes"}
     assert here.post(f"{office}/call/{call.id}/answer", said, htmx=True).status_code == 200
     assert here.post(f"{office}/call/{ours.id}/answer", said, htmx=True).status_code == 422, "nobody's page"
+    assert "Clients wait for an answer" not in here.get("/").text
     page = unescape(here.get(f"/show/{over}/yard").text)
     day = f"{view.today:%b} {view.today.day}, {view.today.year}"
     assert f"Our answer, {day}" in page

@@ -13,7 +13,7 @@ from app.services.office import Office
 from app.services.receivables import overdue
 from app.services.supply_due import late_orders
 from app.services.takings import marks
-from app.services.warranty import due
+from app.services.warranty import due, waiting_clients
 from app.web.access import OfficeHere
 from app.web.forms.fields import order_of, read, text
 from app.web.forms.saving import Saved, save_form
@@ -59,6 +59,7 @@ def _of_all(office: Office) -> dict[str, Any]:
         "overdue_money": overdue(office),
         "late_orders": late_orders(office),
         "visits": due(office),
+        "asked": waiting_clients(office),
     }
 
 
