@@ -242,6 +242,7 @@ MAY_READ = {
         "Photo": "caption",
         "ReceivedPayment": "cents how number taken_back",
         "Dimension": "words",
+        "Easement": "title",  # of their own lot, on the plan to scale
         "Planting": "variety",
         "Plant": "botanical common colors",
         "Note": "words",
@@ -306,6 +307,7 @@ MAY_READ = {
         "Material": "title",
         "Task": "title",
         "Dimension": "words",
+        "Easement": "title",
         "Note": "words",
         "Supplier": "title phone",
         "Price": "pack_name",
@@ -331,6 +333,7 @@ MAY_READ = {
         "Work": "title",
         "Assembly": "title",
         "Dimension": "words",
+        "Easement": "title",
         "Note": "words",
     },
     "subcontractor": {
@@ -384,7 +387,7 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "mark": Mark(id=new(), x=1.0, y=1.0),
         "level_setup": LevelSetup(id=new()),
         "setback": Setback(id=new(), kind="wall", distance=2.0),
-        "easement": Easement(id=new(), outline=Outline("POLYGON ((200 0, 204 0, 204 4, 200 4, 200 0))")),
+        "easement": Easement(id=new(), outline=Outline("POLYGON ((-8 0, -4 0, -4 4, -8 4, -8 0))")),
         "underlay": Underlay(id=new(), file="0" * 64),
         "dimension": Dimension(id=new(), end=(5.0, 0.0)),
         "note": Note(id=new(), x=3.0, y=3.0),
