@@ -73,10 +73,11 @@ def wasted(office: Office) -> Wasted:
         counted = rows.counted(connection, office.firm_id)
         there = {one.job_id for one in measured}
         ids = sorted({job_id for job_id, _ in counted if job_id in there})
-        came = {one: came_whole(standings(rows.orders_of(connection, office.firm_id, one))) for one in ids}
+        orders = rows.orders_of(connection, office.firm_id, ids)
         uncounted = rows.closed_without_count(connection, office.firm_id)
         names = names_of.job_names(connection, office.firm_id, ids)
     materials = office.basis().materials
+    came = {job_id: came_whole(standings(one)) for job_id, one in orders.items()}
     told = list(_told(measured, counted, came, materials))
     jobs_of: dict[tuple[str, Way], list[MaterialJob]] = {}
     for one in told:

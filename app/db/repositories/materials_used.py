@@ -1,5 +1,6 @@
 """What closed jobs measured, what came for them and what was counted at their end, as rows: no job is read whole."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -69,13 +70,14 @@ def counted(connection: Connection, firm_id: str) -> dict[tuple[str, str], Count
     return {at: one for at, (_, one) in found.items()}
 
 
-def orders_of(connection: Connection, firm_id: str, job_id: str) -> OfOrders:
-    """What was written down of a job's orders."""
-    held: dict[str, Any] = {
-        name: tuple(row.value() for row in things.read_things(connection, firm_id, kind, job_id))
-        for name, kind in _KINDS.items()
-    }
-    return OfOrders(**held)
+def orders_of(connection: Connection, firm_id: str, job_ids: Collection[str]) -> dict[str, OfOrders]:
+    """What was written down of the orders of some jobs, by job: each kind read once, whatever the jobs."""
+    held: dict[str, dict[str, list[Any]]] = {one: {name: [] for name in _KINDS} for one in job_ids}
+    for name, kind in _KINDS.items() if held else ():
+        for row in things.read_things(connection, firm_id, kind):
+            if row.job_id in held:
+                held[row.job_id][name].append(row.value())
+    return {job_id: OfOrders(**{name: tuple(found) for name, found in kinds.items()}) for job_id, kinds in held.items()}
 
 
 def closed_without_count(connection: Connection, firm_id: str) -> int:

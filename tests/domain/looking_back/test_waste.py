@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from random import Random
 
 import pytest
 
@@ -101,6 +102,17 @@ def test_nothing_is_told_without_an_amount_and_the_farthest_stands_first() -> No
     other = replace(BASE, key="sand", title="Sand")
     held = {("base", Way.MEASURED): [job(0.06)], ("sand", Way.MEASURED): [job(0.20)], ("gone", Way.LAID): [job(0.2)]}
     assert [one.material.key for one in lessons({"base": BASE, "sand": other}, held)] == ["sand", "base"]
+
+
+@pytest.mark.parametrize("truth", [0.02, 0.12, 0.20])
+def test_many_jobs_find_the_truth_they_were_made_with_whatever_a_few_wild_ones_say(truth: float) -> None:
+    """Simulated: forty jobs that lose the truth within 3 %, and four on which somebody lost count."""
+    chance = Random(7)
+    jobs = [job(chance.gauss(truth, 0.03), number) for number in range(40)]
+    wild = [job(0.9, 100 + number) for number in range(4)]
+    assert told(*jobs).after == pytest.approx(truth, abs=0.012)
+    assert told(*jobs, *wild).after == pytest.approx(truth, abs=0.025)
+    assert told(*jobs[:2]).after < 0.05 + abs(truth - 0.05) / 2 + 0.01, "two jobs go less than half the way"
 
 
 @pytest.mark.parametrize("what", ["share", "lost", "weight", "spread"])
