@@ -21,6 +21,7 @@ from app.domain.takeoff.openings import walls_with_openings
 from app.domain.units import format_length
 
 IN_FENCE = 1.0  # ft: a gate this near to a fence or wall stands in it. Assumption
+GATE = "gate"  # role of the part that a gate is
 ARC = 8  # pieces of a quarter circle: what stands in the way is looked at to 2% of the leaf
 
 
@@ -91,6 +92,7 @@ def swings(yard: Yard, rule: Rule) -> Iterator[Finding]:
                 missing="the fence it stands in",
                 remedy="Draw the fence or wall on the plan, or move the gate into it.",
             )
+    yield from _not_among_openings(yard, rule)
     for gate in gates_of(yard):
         leaf, around = gate.wide * rule.value, _around(yard, gate)
         free, words = max((_swept(gate, hinge, side, around) for hinge in (0, 1) for side in (1, -1)), key=_free)
@@ -102,6 +104,25 @@ def swings(yard: Yard, rule: Rule) -> Iterator[Finding]:
                 measured=f"{format_length(free, system)} free",
                 limit=f"at least {format_length(leaf, system)}, as wide as it is",
                 remedy="Move what stands there, make two leaves of it, or have it slide.",
+            )
+
+
+def _not_among_openings(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Gates that are built and stand at no opening of the site: how wide they are and where, nobody said."""
+    features = {f"feature:{one.id}": one for one in yard.job.features}
+    for placed in yard.placed:
+        thing = features.get(placed.where)
+        if thing is None or not any(part.role == GATE for part in yard.parts(placed)):
+            continue
+        openings = yard.job.site.openings if thing.x is not None and thing.y is not None else ()
+        at = (thing.x or 0.0, thing.y or 0.0)
+        if not any(hypot(one.x - at[0], one.y - at[1]) <= one.width / 2 + IN_FENCE for one in openings):
+            yield not_checked(
+                rule,
+                placed.where,
+                f"{placed.place}: whether it swings was not checked, it is not among the doors and gates of the site.",
+                missing="its place and width among doors and gates",
+                remedy="Add it under Doors and gates on the Site sheet, in its fence and with its width.",
             )
 
 

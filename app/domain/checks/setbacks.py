@@ -11,6 +11,7 @@ from functools import partial
 import shapely
 
 from app.domain.basis import Rule
+from app.domain.checks.gates import GATE
 from app.domain.checks.lot import HOT_TUB
 from app.domain.checks.plants import trees_where_they_stand
 from app.domain.checks.rules import NEAR, Check, broken, not_checked
@@ -35,7 +36,6 @@ OF_GROUP = {
     "water": "water",
 }
 NONE_ASKED = frozenset({"none", "no", "no setbacks", "no easements", "none asked"})
-GATE = "gate"  # role of the part that a gate is
 
 
 @dataclass(frozen=True, slots=True)
