@@ -11,7 +11,7 @@ from app.domain.basis import Basis, Material
 from app.domain.errors import NotFound, Refused
 from app.domain.job import CountedMaterial
 from app.domain.looking_back.explain_waste import explain_waste
-from app.domain.looking_back.waste import MaterialJob, ToldWaste, WasteLesson, Way, lessons
+from app.domain.looking_back.waste import MaterialJob, ToldWaste, WasteLesson, Way, as_before, lessons
 from app.domain.ordering.standing import came_whole, standings
 from app.domain.takeoff.trace import Trace
 from app.interchange.cells_out import csv_table
@@ -180,6 +180,18 @@ def take(office: Office, at: tuple[str, str], version: int, mark: str, order: Or
     what = f"Waste from own jobs: {found.material.title}"[:60]
     fields = dict(found.fields(today_of(office)))
     return book.set_fields(office, "material", found.material.key, version, fields, replace(order, what=what))
+
+
+def give_back(office: Office, at: tuple[str, str], version: int, order: Order) -> Applied | None:
+    """Go back to what stood before own jobs were taken: the share, or the firm's custom. Raises: NotFound, Stale."""
+    if jobs.is_saved(office, order.change_id):
+        return None
+    material = office.basis().materials.get(at[1])
+    fields = as_before(material, Way(at[0])) if material and at[0] in list(Way) else None
+    if material is None or fields is None:
+        raise NotFound("Nothing is taken from own jobs here (any more).")
+    what = f"Waste as before: {material.title}"[:60]
+    return book.set_fields(office, "material", material.key, version, fields, replace(order, what=what))
 
 
 def explained(office: Office, figure: str) -> Trace:

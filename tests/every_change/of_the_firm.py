@@ -159,6 +159,12 @@ KNOWN = (
         at={"way": "measured", "key": "{waste_key}"},
         before=Stock.wastes,
     ),
+    of(
+        "/firm/waste/{way}/{key}/back",
+        {"version": Version("material", "{waste_key}")},
+        at={"way": "measured", "key": "{waste_key}"},
+        before=Stock.wastes,
+    ),
     of("/firm/known/read/stop", keeps_nothing="what was read stays, nothing more is"),
 )
 

@@ -9,15 +9,15 @@ from uuid import UUID
 import pytest
 
 from app.domain.costing.estimate import estimate
-from app.domain.job import Stage
+from app.domain.job import Laying, Stage
 from app.domain.takeoff.purchases import purchases
 from app.domain.takeoff.requirements import requirements
 from app.interchange.job_file import read_job_file
 from app.services import kept_papers, revisions, wasted
-from app.services.jobs import open_job
+from app.services.jobs import changed, open_job, save
 from app.services.office import Office
 from tests.signed_cheaply import read, signed, to_stage
-from tests.stocked import begun_job, stocked_office
+from tests.stocked import begun_job, order, stocked_office
 from tests.web.conftest import Browser
 from tests.web.yard import text_of
 
@@ -102,6 +102,40 @@ def test_waste_is_counted_taken_used_and_undone_and_what_is_signed_keeps_its_own
     assert len(web.get("/firm/waste/table.csv").content.decode("utf-8-sig").splitlines()) == 1 + len(ids)
     assert web.post("/firm/undo", {"back": HERE}).status_code == 303
     assert office.basis().materials[STONE].loss == 0.08
+
+
+def test_units_laid_learn_beyond_their_cuts_and_go_back_to_custom(web: Browser, office: Office) -> None:
+    """Stacked 6 by 9 in on 18 by 14 ft: 24 by 28 is 672 units without a cut; 706 went in, 5 % more."""
+    paver, at = "paver-cobble-harvest", "/firm/waste/laid/paver-cobble-harvest"
+    ids = [begun_job(office) for _ in range(3)]
+    for job_id in ids:
+        opened = open_job(office, job_id)
+        work = next(one for one in opened.job.works if one.assembly == "unit-pavers")
+        fields = {"laying": Laying(pattern="stack", start=(0, 0), angle=0)}
+        save(office, job_id, (changed("work", work.id, opened.version("work", work.id), fields),), order())
+    draft, *built = ids
+    for job_id in built:
+        signed(office, job_id)
+        told = {"day": office.clock().date().isoformat(), f"beside-{paver}": "725.6", f"left_over-{paver}": "20"}
+        assert web.post(f"/jobs/{job_id}/orders/left/counted", told, htmx=True).status_code == 200
+        to_stage(office, job_id, Stage.DONE)
+    read(office)
+    _, found = wasted.lesson_of(office, "laid", paver)
+    assert [(told.job.measured, round(told.job.lost, 2)) for told in found.jobs] == [(672.0, 0.05)] * 2
+    assert found.believed == pytest.approx(0.05), "as custom ordered it on them"
+    page = text_of(web.get(at).text)
+    assert "Cuts are counted unit by unit" in page
+    form = {"mark": found.mark, "version": "0"}
+    assert web.post(at, form).status_code in (200, 303)
+    learned = office.basis().materials[paver].laid_beyond
+    assert learned is not None
+    assert learned.share == found.after
+    opened = open_job(office, draft)
+    words = [one.order_words for one in requirements(opened.job, opened.basis)[0] if one.key == paver]
+    assert "beyond them, as 2 closed jobs of our own showed" in words[0]
+    assert web.post(f"{at}/back", {"version": "1"}).status_code in (200, 303)
+    assert office.basis().materials[paver].laid_beyond is None
+    assert web.post(f"{at}/back", {"version": "2"}).status_code == 404
 
 
 def signed_basis(office: Office, job_id: UUID):

@@ -139,6 +139,14 @@ class WasteLesson:
         return {"laid_beyond": learned} if self.way is Way.LAID else {"loss": self.after, "learned": learned}
 
 
+def as_before(material: Material, way: Way) -> Mapping[str, object] | None:
+    """What of a material is set to go back to what stood before own jobs were taken; None where none were."""
+    known = learned_of(material, way)
+    if known is None:
+        return None
+    return {"laid_beyond": None} if way is Way.LAID else {"loss": known.before, "learned": None}
+
+
 def learned_of(material: Material, way: Way) -> LearnedWaste | None:
     """How the share stands taken from own jobs; None where it was typed since, or never taken."""
     if way is Way.LAID:

@@ -72,6 +72,15 @@ async def take(request: Request, office: OfficeHere, way: str, key: str) -> Resp
     return _material(request, office, (way, key), saved)
 
 
+@router.post("/{way}/{key}/back")
+async def give_back(request: Request, office: OfficeHere, way: str, key: str) -> Response:
+    """What stood before own jobs were taken stands again."""
+    form = await request.form()
+    parsed, version = read(form, (), office.firm()), version_of(form)
+    saved = save_form(parsed, lambda: wasted.give_back(office, (way, key), version, order_of(form, "")))
+    return _material(request, office, (way, key), saved)
+
+
 def _material(request: Request, office: Office, at: tuple[str, str], saved: Saved[Any] = NOTHING_SENT) -> Response:
     it, one = wasted.lesson_of(office, *at)
     back, many = f"{HERE}/{at[0]}/{at[1]}", unit_text(one.material.buy, 2)
