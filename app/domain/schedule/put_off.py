@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from app.domain.job import Job
+from app.domain.job import Job, Stage
 from app.domain.schedule.activities import Planned
 from app.domain.schedule.axis import SAME, Dated
 from app.domain.schedule.crews import Placed
@@ -28,7 +28,7 @@ class PutOff:
     axis: Dated
     today: date
     season: Season | None
-    done: Collection[str]  # phases (ids) whose work is done: of them nothing is waited for
+    done: Collection[str]  # phases (ids) that lie behind: of them nothing is waited for
     until: dict[str, float] = field(default_factory=dict)
     looked: int = 0
     overdue: dict[str, date] = field(default_factory=dict)  # by activity: the day it was planned for
@@ -36,8 +36,7 @@ class PutOff:
     @classmethod
     def of(cls, job: Job, plan: tuple[Planned, ...], axis: Dated, today: date, season: Season | None) -> "PutOff":
         """What is put off before anything is laid: inspections that failed or were not held come again."""
-        done = frozenset(str(phase.id) for phase in job.phases if phase.done)
-        found = cls(plan=plan, axis=axis, today=today, season=season, done=done)
+        found = cls(plan=plan, axis=axis, today=today, season=season, done=_behind_us(job, today))
         for one, seen in found._waited_for():
             if seen.day is not None:
                 failed = seen.standing is Standing.NOT_PASSED
@@ -84,6 +83,19 @@ class PutOff:
 
     def _wait(self, key: str, day: date) -> None:
         self.until[key] = max(self.until.get(key, 0.0), self.axis.morning_of(day))
+
+
+def _behind_us(job: Job, today: date) -> frozenset[str]:
+    """Phases of which nothing is waited for any more.
+
+    All of a yard that is handed over or closed; else those whose planned last day has passed and after which another
+    phase has begun. A last day alone is a plan, and no word that anything was seen.
+    """
+    if job.handed_over or job.head.stage is Stage.DONE:
+        return frozenset(("", *(str(phase.id) for phase in job.phases)))
+    begun = max((phase.number for phase in job.phases if phase.start and phase.start <= today), default=0)
+    over = (phase for phase in job.phases if phase.done and phase.done < today and phase.number < begun)
+    return frozenset(str(phase.id) for phase in over)
 
 
 def _before(network: Network, key: str) -> set[str]:

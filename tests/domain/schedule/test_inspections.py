@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 
 from app.domain.costing.estimate import estimate
-from app.domain.job import LoggedVisit, RunKind, Stage, TypedDays
+from app.domain.job import HandedOver, LoggedVisit, RunKind, Stage, TypedDays
 from app.domain.plan.shapes import rectangle
 from app.domain.schedule.activities import planned, with_typed_days
 from app.domain.schedule.axis import WorkingDays
@@ -93,7 +93,7 @@ def under_way(job):
     return replace(job, head=replace(job.head, stage=Stage.BUILDING))
 
 
-def test_one_that_nobody_wrote_down_comes_the_next_working_day_with_all_on_it_unless_its_phase_is_done(yard):
+def test_one_that_nobody_wrote_down_comes_the_next_working_day_with_all_on_it_unless_it_lies_behind(yard):
     free, before = laid(yard)
     planned_for = before[f"{GAS}/{TRADE}"].finish
     for today, next_day in ((date(2027, 6, 14), date(2027, 6, 15)), (date(2027, 6, 18), date(2027, 6, 21))):
@@ -111,9 +111,15 @@ def test_one_that_nobody_wrote_down_comes_the_next_working_day_with_all_on_it_un
     none = TypedDays(id=UUID(int=8), stage="lines", trade=TRADE, phase_id=yard.phases[0].id, days=0.0)
     told, _ = laid(under_way(replace(yard, typed_days=(none,))), today=date(2027, 6, 14))
     assert told.overdue == {}, "0 days: none is asked for"
-    done = replace(yard, phases=tuple(replace(one, done=date(2027, 5, 28)) for one in yard.phases))
-    _, rows = laid(done, today=date(2027, 6, 14))
-    assert rows[f"{GAS}/{TRADE}"].start < date(2027, 5, 28)
+    ended = replace(yard, phases=tuple(replace(one, done=date(2027, 5, 28)) for one in yard.phases))
+    told, _ = laid(under_way(ended), today=date(2027, 6, 14))
+    assert told.overdue == {GAS: planned_for}, "a planned last day is no word that it was seen"
+    went_on = yards.with_phase(ended, 2, start=date(2027, 6, 1))
+    handed = HandedOver(id=UUID(int=7), day=date(2027, 6, 1))
+    for over in (went_on, replace(ended, handed_over=(handed,))):
+        told, rows = laid(under_way(over), today=date(2027, 6, 14))
+        assert told.overdue == {}
+        assert rows[f"{GAS}/{TRADE}"].start < date(2027, 5, 28)
 
 
 def test_one_that_stands_on_an_overdue_one_is_not_overdue_itself(yard):
