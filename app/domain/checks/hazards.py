@@ -31,7 +31,7 @@ def call_before_you_dig(yard: Yard, rule: Rule) -> Iterator[Finding]:
     if number and last is not None:
         what = f"Locate ticket {number} holds until {format_day(last)}. After that day nothing is dug."
         remedy = "Dig by hand beside the marks; public ones end at the meter. Renew the ticket before its last day."
-        yield quiet(rule, "job", what, measured=f"{number} until {last.isoformat()}", remedy=remedy)
+        yield quiet(rule, "job", what, measured=f"{number} until {format_day(last)}", remedy=remedy)
         return
     places = places_named(digging)
     what = f"Call 811 before any digging ({places}). Public marks end at the meter."

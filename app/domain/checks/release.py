@@ -36,7 +36,7 @@ def ticket_points(job: Job, basis: Basis, today: date, until: date | None) -> It
     elif last < today:
         yield _ticket(
             f"Locate ticket {number} ran out on {format_day(last)}.",
-            f"{number} until {last.isoformat()}",
+            f"{number} until {format_day(last)}",
             "Have it renewed, wait for the marks, and type its new last day on the Site sheet.",
         )
     elif until is not None and last < until:
@@ -45,8 +45,8 @@ def ticket_points(job: Job, basis: Basis, today: date, until: date | None) -> It
             severity=Severity.WARN,
             where="site",
             what=f"Locate ticket {number} holds until {format_day(last)}; the phase ends on {format_day(until)}.",
-            measured=f"{number} until {last.isoformat()}",
-            limit=f"until {until.isoformat()}",
+            measured=f"{number} until {format_day(last)}",
+            limit=f"until {format_day(until)}",
             source=ONE_CALL,
             remedy="Renew it before its last day if anything is still to be dug then.",
         )

@@ -6,6 +6,7 @@ from datetime import date
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Approval, Job, Phase, Stage
 from app.domain.phasing.phases import in_number_order
+from app.domain.units import format_day
 
 OVER = frozenset({Stage.LOST, Stage.DONE})
 
@@ -30,7 +31,7 @@ def approval_points(job: Job, today: date) -> Iterator[Finding]:
                 severity=Severity.STOP,
                 where=f"approval:{one.id}",
                 what=f"{one.title or 'An approval'} ran out on {_day(one.expires)}.",
-                measured=one.expires.isoformat(),
+                measured=format_day(one.expires),
                 limit="holds while the work goes on",
                 remedy="Have it renewed and type its new day before the crew goes on.",
             )
@@ -47,8 +48,8 @@ def _pending(job: Job, one: Approval, today: date) -> Iterator[Finding]:
                 severity=Severity.WARN,
                 where=f"approval:{one.id}",
                 what=f"Phase {phase.number} begins on {_day(phase.start)} without {title}: {when}.",
-                measured=f"phase {phase.number} on {phase.start.isoformat()}",
-                limit=f"after {there.isoformat()}" if one.submitted else f"{one.days} days after it is asked for",
+                measured=f"phase {phase.number} on {format_day(phase.start)}",
+                limit=f"after {format_day(there)}" if one.submitted else f"{one.days} days after it is asked for",
                 remedy="Begin later, or ask sooner. Building without a permit that the town asks for can stop the job.",
             )
     if one.has_comments:
@@ -133,8 +134,8 @@ def _written_down(job: Job, one: Approval, title: str, where: str) -> Iterator[F
             severity=Severity.WARN,
             where=where,
             what=f"{title} holds until {_day(one.expires)}, and the work it is for ends on {_day(max(ends))}.",
-            measured=one.expires.isoformat(),
-            limit=f"until {max(ends).isoformat()}",
+            measured=format_day(one.expires),
+            limit=f"until {format_day(max(ends))}",
             remedy="Ask for more time before it runs out.",
         )
 

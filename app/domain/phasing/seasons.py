@@ -11,7 +11,7 @@ from app.domain.basis import Basis
 from app.domain.findings import Finding, Severity
 from app.domain.job import Job, Phase
 from app.domain.takeoff.requirements import Requirement
-from app.domain.units import format_month
+from app.domain.units import format_day, format_month
 
 PLANTED: Mapping[str, tuple[str, str]] = {  # role of a part → the kind whose weeks hold, and what it is in words
     "tree": ("woody", "trees and shrubs"),
@@ -136,7 +136,7 @@ def out_of_season(basis: Basis, where: str, kind: str, words: str, days: tuple[d
         where=where,
         what=f"{words[0].upper()}{words[1:]} would go in between {days[0]:%B} {days[0].day} and "
         f"{days[1]:%B} {days[1].day}, outside their planting weeks.{when}",
-        measured=f"{kind}, {days[0].isoformat()} to {days[1].isoformat()}",
+        measured=f"{kind}, {format_day(days[0])} to {format_day(days[1])}",
         limit=", ".join(f"{format_month(one.first)} to {format_month(one.last)}" for one in weeks),
         source=rule.source,
         remedy="Move the planting to another phase or day, or go on with a reason: watering and replacement agreed.",

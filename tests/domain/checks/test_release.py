@@ -28,7 +28,7 @@ def ticket(job: Job, until: date | None = None) -> list[Finding]:
         ("", None, "no ticket: number and last day"),
         ("A-1102", None, "no ticket: its last day"),
         ("", TODAY, "no ticket: its number"),
-        ("A-1102", TODAY - timedelta(days=1), "A-1102 until 2027-05-09"),
+        ("A-1102", TODAY - timedelta(days=1), "A-1102 until May 9, 2027"),
     ],
 )
 def test_ticket_that_is_not_whole_or_ran_out_stops_digging(number: str, last: date | None, lacks: str) -> None:
