@@ -83,8 +83,8 @@ NEED_MORE = {
 }
 NONSENSE = {
     "empty": "",
-    "huge": "9" * 30_000,
-    "long words": "terrace " * 4_000,
+    "huge": "9" * 8_000,
+    "long words": "terrace " * 1_200,
     "emoji": "🪴🧱",
     "markup": "<script>alert(1)</script>\"'>",
     "control": "12\x00\x07\x1b[2J\u202e ft",
@@ -287,8 +287,8 @@ def test_nonsense_on_every_form_is_refused_in_words_and_changes_nothing(
     assert len(names) > 80
     words = known_words(stocked, ready)
     body = b"&".join(name.encode() + b"=" + _quoted(typed_in(what, at)) for at, name in enumerate(names))
+    before = stored(stocked, ready)
     for path in paths(stocked, changing=True):
-        before = stored(stocked, ready)
         answer = here.post(
             filled(path, words),
             content=body,
@@ -297,8 +297,9 @@ def test_nonsense_on_every_form_is_refused_in_words_and_changes_nothing(
         )
         assert answer.status_code < 500, (path, answer.status_code)
         assert NONSENSE["markup"] not in answer.text, path
-        if answer.status_code >= 400:
-            assert stored(stocked, ready) == before, path
+        after = stored(stocked, ready)
+        assert after == before or answer.status_code < 400, path
+        before = after
         if "/face" in path:
             here.client.cookies.delete("outlay_face")
 
