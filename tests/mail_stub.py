@@ -55,7 +55,7 @@ def mail_server(folder: Path, **more: object) -> Iterator[Stub]:
         thread = threading.Thread(target=_serve, args=(listening, stub), daemon=True)
         thread.start()
         yield stub
-        listening.close()
+        listening.shutdown(socket.SHUT_RDWR)  # closing alone does not end a wait for the next client
     thread.join(5)
 
 
