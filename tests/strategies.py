@@ -61,6 +61,7 @@ NAMED = (
     ("chosen_id", "alternatives"),
     ("benchmark_id", "marks"),
     ("way_id", "alternatives"),
+    ("alternative_id", "alternatives"),
     ("packet_id", "packets"),
     ("photo_id", "photos"),
     ("order_id", "supply_orders"),
@@ -71,6 +72,7 @@ NAMED = (
 MUST_NAME = {
     "Alternative": "zone_id",
     "Edge": "zone_id",
+    "Planting": "alternative_id",
     "Quote": "packet_id",
     **dict.fromkeys(("Backorder", "Substitute", "Delivery", "PalletsBack", "SupplierBill"), "order_id"),
 }

@@ -186,7 +186,12 @@ def _check_references(job: Job) -> None:
     for thing in things:
         for name, named in _named(thing):
             if named not in known:
-                raise BadValue(f"A {type(thing).__name__.lower()} in this job file names a {name} that is not in it.")
+                one = _a(type(thing).__name__.lower()).capitalize()
+                raise BadValue(f"{one} in this job file names {_a(name)} that is not in it.")
+
+
+def _a(word: str) -> str:
+    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
 
 
 def _things(job: Job) -> Iterator[Any]:
