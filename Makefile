@@ -14,9 +14,9 @@ setup-test:
 
 test: setup-test lint contracts
 	@logs=$$(mktemp -d); \
-	nice $(MAKE) --no-print-directory types >$$logs/types 2>&1 & types=$$!; \
+	nice -n 5 $(MAKE) --no-print-directory types >$$logs/types 2>&1 & types=$$!; \
 	$(MAKE) --no-print-directory browser >$$logs/browser 2>&1 & browser=$$!; \
-	nice $(MAKE) --no-print-directory beside; rest=$$?; \
+	nice -n 5 $(MAKE) --no-print-directory beside; rest=$$?; \
 	wait $$types; typed=$$?; wait $$browser; driven=$$?; \
 	cat $$logs/*; rm -r $$logs; exit $$((rest || typed || driven))
 
@@ -32,9 +32,10 @@ types:
 contracts:
 	@.venv/bin/lint-imports --no-cache
 # What no browser drives is tested beside it, for a browser mostly waits, and types are looked at; both leave the
-# processor to the browser when it wants it, which somebody would wait for. What those said comes last.
+# processor to the browser when it wants it, which somebody would wait for. Three side by side, for some of them wait for
+# other processes. What those said comes last.
 beside:
-	@$(PY) -m pytest -n 2 --dist worksteal -m "not browser"
+	@$(PY) -m pytest -n 3 --dist worksteal -m "not browser"
 unit:
 	@$(PY) -m pytest -n 2 -m "not browser and not slow"
 # A browser driver keeps an event loop running in its process: each engine has processes of its own. Pages mostly wait,
