@@ -30,16 +30,16 @@ from app.services.sheets import Sheet, sheet
 from seed_demo import load_if_empty
 from seed_demo.telling import read_data
 from tests.conftest import TestClock
+from tests.demo_made import demo_copied
 from tests.web.conftest import Browser
 
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
-    """An office with the demo in it, loaded once."""
+    """An office with the demo in it, as it is loaded into an empty one."""
     library = load_library()
-    data = tmp_path_factory.mktemp("demo")
-    office = open_office(Settings(data=data), library.basis(), TestClock(), library.cautions)
-    assert load_if_empty(office)
+    data = demo_copied(tmp_path_factory.mktemp("demo") / "data")
+    office = open_office(Settings(data=data), library.basis(), cautions=library.cautions)
     yield office
     office.database.close()
 

@@ -9,7 +9,9 @@ import pytest
 from app.main import create_app
 from app.services.office import Office
 from app.web.access import SESSION, token_for
+from app.worker.running import Worker
 from tests.offering import offer, sign
+from tests.working_here import blank_here
 
 ORIGIN = "http://127.0.0.1:8137"
 
@@ -59,9 +61,17 @@ def web(office: Office) -> Iterator[Browser]:
 
 
 @pytest.fixture
-def sold(stocked: Office, ready: UUID) -> UUID:
-    """A job whose proposal both signed."""
-    one = offer(stocked, ready)
-    for signer in one.signers:
-        sign(stocked, ready, one.id, signer.name)
+def sold(stocked: Office, ready: UUID, monkeypatch: pytest.MonkeyPatch) -> UUID:
+    """A job whose proposal both signed, its pages left blank."""
+    as_asked = Worker._do
+    monkeypatch.setattr(Worker, "_do", blank_here)
+    sell(stocked, ready)
+    monkeypatch.setattr(Worker, "_do", as_asked)
     return ready
+
+
+def sell(office: Office, job_id: UUID) -> None:
+    """Offer a job, and have it signed by all."""
+    one = offer(office, job_id)
+    for signer in one.signers:
+        sign(office, job_id, one.id, signer.name)

@@ -19,7 +19,7 @@ from app.services.explaining import explained
 from app.services.office import Office
 from app.services.sheets import sheet
 from tests.offering import offer, order, sign
-from tests.web.conftest import Browser
+from tests.web.conftest import Browser, sell
 from tests.web.test_doors import DOOR, MONEY
 from tests.web.yard import text_of
 
@@ -66,9 +66,10 @@ def test_nothing_signed_says_what_to_do_first(web: Browser, ready: UUID) -> None
 
 
 @pytest.mark.printed
-def test_milestones_are_the_payments_as_they_were_printed(web: Browser, stocked: Office, sold: UUID) -> None:
-    found = money_of(stocked, sold)
-    signed = revisions.of_job(stocked, sold)[0]
+def test_milestones_are_the_payments_as_they_were_printed(web: Browser, stocked: Office, ready: UUID) -> None:
+    sell(stocked, ready)
+    found = money_of(stocked, ready)
+    signed = revisions.of_job(stocked, ready)[0]
     assert found.contract is not None
     assert sum(row.milestone.cents for row in found.milestones) == signed.price_cents == found.contract.cents
     printed = words_of(revisions.hand_out(stocked, signed.id, "offered"))
