@@ -52,7 +52,11 @@ settings.load_profile("same")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """On PostgreSQL what is about the SQLite file itself is left out, each with its reason."""
+    """What is slow comes first, so that no process is left with it at the end while others have nothing to do.
+
+    On PostgreSQL what is about the SQLite file itself is left out, each with its reason.
+    """
+    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
     for item in items if postgres_server.running() else ():
         for mark in item.iter_markers("sqlite_file"):
             item.add_marker(pytest.mark.skip(reason=f"of the SQLite file: {mark.args[0]}"))
