@@ -98,6 +98,9 @@ class Inspection:
     days: int = 1  # of work, from the call to the inspector's word
 
 
+TRADES = "trades"  # the step of a recipe's order at which the hired trade comes; without it, with the last step
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
     """What is true on the ground: order of steps, what it stands on, what runs under it, cure and lead in days."""
@@ -115,6 +118,12 @@ class Build:
     photos_after: Mapping[str, tuple[str, ...]] = field(
         default_factory=dict
     )  # step → pictures to take once it is done; `photos` are those of the last stage
+
+    @property
+    def waits_for_trade(self) -> str:
+        """The step that waits for the hired trade: the one behind `trades` in the order; empty where none does."""
+        at = self.order.index(TRADES) + 1 if TRADES in self.order else len(self.order)
+        return self.order[at] if at < len(self.order) else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,4 +13,4 @@ from app.interchange.library_file import SHIPPED
 def building_stages(folder: Path = SHIPPED) -> Stages:
     """The stages in their order."""
     told = tomllib.loads((folder / "stages.toml").read_text(encoding="utf-8"))
-    return Stages(from_plain(row, Stage) for row in told["stage"])
+    return Stages((from_plain(row, Stage) for row in told["stage"]), guides=told["guides"])

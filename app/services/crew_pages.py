@@ -1,23 +1,23 @@
 """A crew sheet in words and numbers, ready for the page and for paper: symbols and amounts first, no money."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from app.documents.plan_drawing import describe, plan_svg
 from app.documents.tongues import ENGLISH, Tongue
-from app.domain.basis import Basis, Firm
+from app.domain.basis import TRADES, Basis, Firm
 from app.domain.costing.crew_day import day_of
 from app.domain.costing.explain_laid import part_words
-from app.domain.crew import CrewAmount, CrewSheet, CrewWork, GroundLine, HeavyPiece, Layer, LayerKind, Size
+from app.domain.crew import CrewAmount, CrewSheet, CrewWork, GroundLine, HeavyPiece, Layer, LayerKind, Size, Trade
 from app.domain.job import PRIVATE_LINES, Answer, Job, Site
 from app.domain.plan.laying import Laid
 from app.domain.plan.laying.pattern import BORDERS, PATTERNS
 from app.domain.takeoff.laid import LaidWork
 from app.domain.takeoff.laid import size_words as units_of_size
 from app.domain.units import LENGTH, WEIGHT, System, format_amount, format_length, format_number
-from app.interchange.crew_words import crew_words
+from app.interchange.crew_words import Step, crew_words
 from app.interchange.library_file import Caution
 from app.interchange.order_sheets import counted
 
@@ -66,12 +66,13 @@ class CrewPage:
     new_lines: tuple[str, ...]
     at_hand: tuple[str, ...] = ()
     heavy: tuple[tuple[str, str, str], ...] = ()  # about what it weighs, what, who lifts it
+    trades: tuple[tuple[str, str, str], ...] = ()  # whose, what, and the step of ours that waits for it
 
 
 def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path, say: Tongue = ENGLISH) -> CrewPage:
     """Put one crew sheet into words of a language."""
     firm, words = basis.firm, crew_words(library)
-    steps = [step for key, step in words.steps.items() if key in sheet.steps]
+    steps = [words.steps[key] for key in _in_order(sheet, words.steps)]
     return CrewPage(
         sheet=sheet,
         title=sheet.title or say("General works" if sheet.zone_id is None else "Zone without a name"),
@@ -94,6 +95,7 @@ def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path, say: Tong
         ),
         hours=format_number(sheet.hours, 1),
         crew_days=_days(sheet.hours, firm, job.site),
+        trades=tuple(_trade(one, words.steps, say) for one in sheet.trades),
         steps=tuple(say(step.title) for step in steps),
         checks=_said(say, (*(step.check for step in steps), *sheet.checks)),
         photos=_said(say, (*(step.photo for step in steps), *sheet.photos)),
@@ -110,6 +112,20 @@ def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path, say: Tong
         ),
         new_lines=tuple(_line(one, firm.system, say) for one in sheet.new_lines),
     )
+
+
+def _in_order(sheet: CrewSheet, known: Iterable[str]) -> list[str]:
+    """The keys of its steps in the order they are done: a trade comes before the first step that waits for it."""
+    order = [key for key in known if key in sheet.steps]
+    waiting = [at for at, key in enumerate(order) if key in {one.before for one in sheet.trades}]
+    if TRADES in order and waiting and waiting[0] < order.index(TRADES):
+        order.remove(TRADES)
+        order.insert(waiting[0], TRADES)
+    return order
+
+
+def _trade(one: Trade, steps: Mapping[str, Step], say: Tongue) -> tuple[str, str, str]:
+    return say(one.trade), say(one.what), say(steps[one.before].title) if one.before in steps else ""
 
 
 def _said(say: Tongue, words: Iterable[str]) -> tuple[str, ...]:

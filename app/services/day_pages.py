@@ -20,7 +20,7 @@ from app.services.layout_pages import StakeRow, layout_page
 from app.services.office import Office
 from app.services.sheets import Sheet, kept
 
-STAKED = frozenset({"ready", "start", "clear", "dig", "lines", "base", "pour", "build"})  # stages that go by stakes
+STAKED = frozenset({"ready", "start", "clear", "dig", "lines", "base", "form", "pour", "build"})  # go by stakes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

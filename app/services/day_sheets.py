@@ -12,7 +12,7 @@ from app.domain.crew.days import days_of, signed_for, who_is_on
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import Job, SignedCheck
 from app.domain.people import CrewMember
-from app.domain.schedule.activities import Planned
+from app.domain.schedule.activities import Planned, is_hired
 from app.domain.schedule.dated import Schedule
 from app.domain.schedule.in_time import Scheduled
 from app.domain.schedule.stages import Stages
@@ -203,7 +203,10 @@ def stage_of_need(basis: Basis, stages: Stages, one: Requirement) -> str:
     recipe = basis.assemblies[one.assembly]
     if one.kind == "task":
         return stages.of_task(one.key, recipe)
-    if basis.materials[one.key].cost_class in BY_THE_RECIPE:
+    material = basis.materials[one.key]
+    if is_hired(material, recipe):
+        return stages.of_hired(one.role, recipe)
+    if material.cost_class in BY_THE_RECIPE:
         inner = innermost_first(basis.assemblies, recipe.key)
         recipe = next((it for it in inner if any(part.role == one.role for part in it.parts)), recipe)
     return stages.of_role(one.role, recipe)

@@ -7,8 +7,10 @@ from uuid import UUID
 
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder
+from app.domain.basis import Assembly
 from app.domain.job import Packet
 from app.domain.takeoff.cautions import caution_keys
+from app.interchange.crew_words import Step, crew_words
 from app.interchange.library_file import Caution
 from app.services.checks import told
 from app.services.office import Office
@@ -19,11 +21,15 @@ from app.services.zones import find
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One work of a scope: where it is, what the recipe says of it, its lines; further lines have no place."""
+    """One work of a scope: where it is, what the recipe says of it, its lines; further lines have no place.
+
+    `waits` names the step of ours that waits for the trade; empty where none does.
+    """
 
     place: str
     words: str
     rows: Sequence[ScopeRow]
+    waits: str = ""
 
 
 def packet_pdf(office: Office, view: Sheet, packet_id: UUID) -> PdfOrder:
@@ -39,7 +45,7 @@ def packet_pdf(office: Office, view: Sheet, packet_id: UUID) -> PdfOrder:
         "job": view.job,
         "firm": firm,
         "packet": packet,
-        "parts": _parts(view, rows),
+        "parts": _parts(view, rows, crew_words(office.settings.library).steps),
         "cautions": _cautions(office, view, rows),
         "title": title,
     }
@@ -53,17 +59,17 @@ def packet_pdf(office: Office, view: Sheet, packet_id: UUID) -> PdfOrder:
     )
 
 
-def _parts(view: Sheet, rows: Sequence[ScopeRow]) -> list[Part]:
+def _parts(view: Sheet, rows: Sequence[ScopeRow], steps: Mapping[str, Step]) -> list[Part]:
     recipes = _recipes(view)
     grouped = ((work, list(own)) for work, own in groupby(rows, key=_work_of))
-    return [
-        Part(
-            place=own[0].place,
-            words=view.basis.assemblies[recipes[work]].words if recipes.get(work) in view.basis.assemblies else "",
-            rows=own,
-        )
-        for work, own in grouped
-    ]
+    return [_part(view.basis.assemblies.get(recipes.get(work, "")), own, steps) for work, own in grouped]
+
+
+def _part(recipe: Assembly | None, rows: Sequence[ScopeRow], steps: Mapping[str, Step]) -> Part:
+    if recipe is None:
+        return Part(place=rows[0].place, words="", rows=rows)
+    waits = steps.get(recipe.build.waits_for_trade)
+    return Part(place=rows[0].place, words=recipe.words, rows=rows, waits=waits.title if waits else "")
 
 
 def _work_of(row: ScopeRow) -> str:

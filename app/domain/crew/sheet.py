@@ -57,10 +57,11 @@ class CrewTask:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trade:
-    """A part that a licensed or hired trade does."""
+    """A part that a licensed or hired trade does; `before` is the step of ours that waits for it, by key."""
 
     trade: str
     what: str
+    before: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -364,7 +365,7 @@ def _tasks(needed: Iterable[Requirement], basis: Basis, slowing: Slowing) -> tup
 
 def _trades(here: Iterable[Working], basis: Basis) -> tuple[Trade, ...]:
     found = (
-        Trade(trade=recipe.build.trade, what=one.work.title or recipe.title)
+        Trade(trade=recipe.build.trade, what=one.work.title or recipe.title, before=recipe.build.waits_for_trade)
         for one in here
         for recipe in innermost_first(basis.assemblies, one.work.assembly)
         if recipe.build.trade

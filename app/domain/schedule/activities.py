@@ -1,13 +1,13 @@
 """Activities of a job from its estimate: the crew-days of each stage at each place, and what waits for what."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import fsum
 from uuid import UUID
 
-from app.domain.basis import Basis, CostClass
+from app.domain.basis import Assembly, Basis, CostClass, Material
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.labor import Hours
 from app.domain.costing.quoted import deals
@@ -58,6 +58,7 @@ class Planned:
     assumed: bool
     typed: bool = False  # its days are the owner's word
     inspected: Inspected | None = None  # of an inspection: what is looked at, and how it stands
+    follows: bool = False  # a hired trade that comes once our crew is through with this stage
 
 
 @dataclass(slots=True)
@@ -68,6 +69,7 @@ class _Gathered:
     works: dict[UUID, None]
     materials: dict[str, None]
     visit: bool = False
+    follows: bool = False  # a trade that comes once our crew is through with the stage
 
 
 Key = tuple[str, str, str, str]  # phase, place, stage, trade
@@ -86,6 +88,7 @@ def planned(
         key = gather.key(one, hours)
         if key is not None:
             _take(groups[key], one, hours, visit=key[3] != "" and hours is None)
+            groups[key].follows |= gather.follows(one, key)
     cures = _cures(job, basis, stages)
     a_day = estimate.paying.day.worked * estimate.paying.day.people
     numbers = {str(phase.id): phase.number for phase in job.phases}
@@ -136,6 +139,12 @@ def _take(into: _Gathered, one: Requirement, hours: Hours | None, *, visit: bool
         into.materials[one.key] = None
 
 
+def is_hired(material: Material, recipe: Assembly) -> bool:
+    """Whether somebody is hired for it: a subcontractor, or the recipe's trade for an allowance until it is quoted."""
+    allowed = material.cost_class is CostClass.ALLOWANCE and bool(recipe.build.trade)
+    return material.cost_class is CostClass.SUBCONTRACT or allowed
+
+
 class _Gathering:
     """To which activity a requirement belongs."""
 
@@ -157,12 +166,16 @@ class _Gathering:
         material = self.basis.materials.get(one.key)
         if material is None or recipe is None or one.amount <= 0:
             return None
-        by_trade = material.cost_class is CostClass.ALLOWANCE and recipe.build.trade  # until it is quoted
-        if material.cost_class is CostClass.SUBCONTRACT or by_trade:
-            stage = self.stages.of_role(one.role, recipe)
+        if is_hired(material, recipe):
+            stage = self.stages.of_hired(one.role, recipe)
             return (one.phase, one.zone, stage, recipe.build.trade or material.title)
         wanted = material.cost_class is CostClass.MATERIAL
         return (one.phase, one.zone, self.stages.of_role(one.role, recipe), "") if wanted else None
+
+    def follows(self, one: Requirement, key: Key) -> bool:
+        """Whether this is of a trade that comes to what our crew has put there in the same stage."""
+        recipe = self.basis.assemblies.get(one.assembly)
+        return recipe is not None and bool(key[3]) and key[3] == recipe.build.trade and self.stages.follows_us(recipe)
 
     def seen_title(self, place: str, what: Iterable[str]) -> str:
         """The words of an inspection: where, and what is looked at."""
@@ -201,6 +214,7 @@ def _planned(key: Key, found: _Gathered, a_day: float, cure_days: int, gather: _
         works=tuple(found.works),
         materials=tuple(found.materials),
         assumed=bool(visit),
+        follows=found.follows,
     )
 
 
@@ -278,13 +292,15 @@ def _lines_under(job: Job) -> Mapping[str, frozenset[str]]:
 def _in_phase(here: list[Planned], stages: Stages, under: Mapping[str, frozenset[str]]) -> Iterator[Link]:
     yield from _stage_by_stage(here, stages)
     yield from _after_lines(here, under)
-    general = {one.stage: one for one in here if one.place == WHOLE_JOB and not one.trade}
+    general: dict[str, list[Planned]] = defaultdict(list)
+    for one in here:
+        if one.place == WHOLE_JOB and (not one.trade or one.stage == READY):
+            general[one.stage].append(one)
     for one in here:
         if one.place == WHOLE_JOB:
             continue
         yield from _after_general(one, general)
-    last = general.get(CLOSE)
-    if last is not None:
+    for last in general.get(CLOSE, ()):
         for one in here:
             if one is not last and one.stage != CLOSE:
                 yield _link(one, last, "Handing over comes last")
@@ -301,9 +317,19 @@ def _stage_by_stage(here: list[Planned], stages: Stages) -> Iterator[Link]:
                 for then in found[after]:
                     yield _link(first, then, UNSEEN if first.inspected else SAME_PLACE, cure=first.cure_days)
         for here_now in found.values():
-            for seen in (one for one in here_now if one.inspected):
-                for first in (one for one in here_now if not one.inspected):
-                    yield _link(first, seen, "What is inspected must be there")
+            yield from _within_a_stage(here_now)
+
+
+def _within_a_stage(here_now: Sequence[Planned]) -> Iterator[Link]:
+    """Our crew, then the trade that comes to what it put there, then whoever looks at it."""
+    ours = [one for one in here_now if not one.trade]
+    there = [one for one in here_now if not one.inspected]
+    for hired in (one for one in there if one.follows):
+        for first in ours:
+            yield _link(first, hired, "What the trade comes for must be there")
+    for seen in (one for one in here_now if one.inspected):
+        for first in there:
+            yield _link(first, seen, "What is inspected must be there")
 
 
 def _after_lines(here: Iterable[Planned], under: Mapping[str, frozenset[str]]) -> Iterator[Link]:
@@ -321,12 +347,17 @@ def _after_lines(here: Iterable[Planned], under: Mapping[str, frozenset[str]]) -
             yield _link(first, one, UNSEEN if first.inspected else said)
 
 
-def _after_general(one: Planned, general: Mapping[str, Planned]) -> Iterator[Link]:
-    for stage, why in ((READY, "Permits and marked lines come first"), (START, "Moving in and protecting come first")):
-        if stage in general:
-            yield _link(general[stage], one, why)
-    if CLEAR in general and one.stage not in (READY, START, CLEAR):
-        yield _link(general[CLEAR], one, "What goes is taken out first")
+def _after_general(one: Planned, general: Mapping[str, Sequence[Planned]]) -> Iterator[Link]:
+    """What a place waits for of the whole job's: hired trades too where they come before all work (lines made dead)."""
+    for stage, why in (
+        (READY, "Permits and marked lines come first"),
+        (START, "Moving in and protecting come first"),
+        (CLEAR, "What goes is taken out first"),
+    ):
+        if stage == CLEAR and one.stage in (READY, START, CLEAR):
+            continue
+        for first in general.get(stage, ()):
+            yield _link(first, one, why)
 
 
 def _link(before: Planned, after: Planned, why: str, *, cure: int = 0) -> Link:

@@ -85,7 +85,7 @@ def wanted_inspections(
             continue
         for recipe in with_included(basis.assemblies, work.assembly).values():
             for one in recipe.build.inspections:
-                stage = stages.of_step(one.after) or stages.last(recipe)
+                stage = stages.of_step_in(one.after, recipe) or stages.of_step(one.after) or stages.last(recipe)
                 _want(found, (*at[work.id], stage), Wanted(what=(one.what,), days=one.days, works=(work.id,)))
     known = tuple(dict.fromkeys(spots))
     for asking in asked:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from app.domain.basis import Assembly
+from app.domain.basis import TRADES, Assembly
 
 READY, START, CLEAR, LINES, BACKFILL, BASE, POUR, SURFACE, PLANTING, CLOSE = (
     "ready",
@@ -38,9 +38,11 @@ class Stage:
 class Stages:
     """The stages in their order, to look up."""
 
-    __slots__ = ("_of_role", "_of_step", "_of_task", "by_key", "rank")
+    __slots__ = ("_guides", "_of_role", "_of_step", "_of_task", "by_key", "rank")
 
-    def __init__(self, stages: Iterable[Stage]) -> None:
+    def __init__(self, stages: Iterable[Stage], *, guides: Iterable[str] = ()) -> None:
+        """`guides` are the tasks of our crew that go with the hired trade, at whatever stage it comes."""
+        self._guides = frozenset(guides)
         self.by_key: Mapping[str, Stage] = {one.key: one for one in stages}
         self.rank: Mapping[str, int] = {key: at for at, key in enumerate(self.by_key)}
         self._of_step = {step: one.key for one in self.by_key.values() for step in one.steps}
@@ -54,12 +56,39 @@ class Stages:
         >>> stages.of_task("shovel", None)
         'surface'
         """
-        own = self._of_task.get(task)
-        return own or (self.last(recipe) if recipe else SURFACE)
+        if recipe is None:
+            return self._of_task.get(task, SURFACE)
+        return self._of_task.get(task) or (self.of_trade(recipe) if task in self._guides else self.last(recipe))
 
     def of_role(self, role: str, recipe: Assembly) -> str:
         """The stage in which a material is wanted: that of its role, else that of the last step of its recipe."""
         return self._of_role.get(role) or self.last(recipe)
+
+    def of_hired(self, role: str, recipe: Assembly) -> str:
+        """The stage of what a hired trade does or brings: that of its role, else that at which the trade comes."""
+        return self._of_role.get(role) or self.of_trade(recipe)
+
+    def of_trade(self, recipe: Assembly) -> str:
+        """The stage at which the hired trade of a recipe comes: where its order says so, else with its last step."""
+        return self.of_step_in(TRADES, recipe) or self.last(recipe)
+
+    def follows_us(self, recipe: Assembly) -> bool:
+        """Whether the trade comes once our crew is through with the stage: the step before is in it, none behind is."""
+        before, behind = self._around_trade(recipe.build.order)
+        own = self.of_trade(recipe)
+        return before[-1:] == [own] and own not in behind
+
+    def of_step_in(self, step: str, recipe: Assembly) -> str:
+        """The stage of a step in the order of a recipe; empty for one that is none's, or not in it."""
+        return dict(self.in_order(recipe.build.order)).get(step, "")
+
+    def _around_trade(self, order: Sequence[str]) -> tuple[list[str], list[str]]:
+        """The stages of the steps before the trade comes, and of those behind; both empty where no order says it."""
+        if TRADES not in order:
+            return [], []
+        at = order.index(TRADES)
+        found = list(self.in_order(order))
+        return [one for _, one in found[:at]], [one for _, one in found[at + 1 :]]
 
     def of_step(self, step: str) -> str:
         """The stage of a step of building; empty for one that is none's."""
@@ -74,13 +103,20 @@ class Stages:
         """Each step of a recipe's order with its stage (empty for one that is none's).
 
         What stands before the trench is closed is done while it is open: a gas line is the fitter's work in the
-        trench, and not when appliances are set.
+        trench, and not when appliances are set. A trade comes before what stands behind it: whoever bonds the
+        steel of a pad comes once it is tied, before the pour.
         """
         open_until = order.index(CLOSED) if CLOSED in order else 0
+        before = ""
         for at, step in enumerate(order):
             stage = self.of_step(step)
-            late = at < open_until and LINES in self.rank and self.rank.get(stage, 0) > self.rank[LINES]
-            yield step, LINES if late else stage
+            behind = [self.rank.get(self.of_step(one), 0) for one in order[at + 1 :] if one not in BEHIND]
+            if at < open_until and LINES in self.rank and self.rank.get(stage, 0) > self.rank[LINES]:
+                stage = LINES
+            elif step == TRADES and before and min(behind, default=len(self.rank)) < self.rank.get(stage, 0):
+                stage = before
+            yield step, stage
+            before = stage
 
     def curing(self, recipe: Assembly) -> str:
         """The stage after which it cures: what comes before its step of cure, else its pour, else its last."""

@@ -32,7 +32,7 @@ router = APIRouter(prefix="/jobs/{job_id}/phases")
 NEW_PHASE: tuple[Field | Group, ...] = tuple(
     replace(one, required=one.name == "title") if isinstance(one, Field) else one for one in FORMS["phase"]
 )
-COVERED = frozenset({"dig", "lines", "base", "pour", "build", "fit"})  # stages of which something is covered later
+COVERED = frozenset({"dig", "lines", "base", "form", "pour", "build", "fit"})  # of which something is covered later
 FIRMNESS = (
     (Firmness.FIRM.value, "firm"),
     (Firmness.RISE.value, "firm, plus a stated rise"),

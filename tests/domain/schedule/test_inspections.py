@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 
 from app.domain.costing.estimate import estimate
-from app.domain.job import HandedOver, LoggedVisit, RunKind, Stage, TypedDays
+from app.domain.job import HandedOver, LoggedVisit, PlaceKind, RunKind, Stage, TypedDays
 from app.domain.plan.shapes import rectangle
 from app.domain.schedule.activities import planned, with_typed_days
 from app.domain.schedule.axis import WorkingDays
@@ -62,6 +62,36 @@ def test_a_gas_line_is_seen_open_before_its_trench_is_closed_and_before_what_lie
     assert closed.moments.finish <= terrace.moments.start
     fitter = next(one for key, one in rows.items() if "fitter" in key)
     assert fitter.moments.finish <= inspected.moments.start, "there is no line to look at before the fitter laid it"
+
+
+def test_steel_is_bonded_once_it_is_tied_and_seen_before_the_pour_covers_it():
+    """That steel and tub are bonded: NFPA 70, 680.26, as remembered; that it is done before the pour: geometry."""
+    job = yards.with_zone(yards.empty(), "A", rectangle(9, 9, at=(0, 20)), "hot-tub-pad")
+    _, rows = laid(yards.with_phase(job, 1, start=MONDAY))
+    at = {key.split("/", 1)[1]: one.moments for key, one in rows.items() if key.startswith(str(job.zones[0].id))}
+    tied, bonded, seen_open, poured = (
+        at[one] for one in ("form/", "form/licensed electrician", f"form/{TRADE}", "pour/")
+    )
+    assert tied.finish <= bonded.start
+    assert bonded.finish <= seen_open.start
+    assert seen_open.finish <= poured.start
+
+
+def test_lines_are_dead_before_anything_comes_down():
+    """29 CFR 1926.850(c): utilities are shut off, capped or otherwise controlled before demolition is started."""
+    job = yards.with_existing(yards.empty(), "deck", "deck", "demolish-deck", outline=rectangle(12, 10, at=(0, 20)))
+    _, rows = laid(yards.with_work(yards.with_phase(job, 1, start=MONDAY), PlaceKind.JOB, None, "disconnect-lines"))
+    off = next(one for key, one in rows.items() if key.startswith(f"{WHOLE_JOB}/ready/licensed"))
+    down = [one for one in rows.values() if one.planned.stage == "clear"]
+    assert down
+    assert all(off.moments.finish <= one.moments.start for one in down)
+
+
+def test_nothing_is_dug_anywhere_before_the_hired_locator_has_marked_the_lines():
+    job = yards.with_zone(yards.empty(), "A", rectangle(9, 9, at=(0, 20)), "unit-pavers")
+    _, rows = laid(yards.with_work(yards.with_phase(job, 1, start=MONDAY), PlaceKind.JOB, None, "locate-lines"))
+    marked = next(one for key, one in rows.items() if key.endswith("ready/utility locator"))
+    assert marked.moments.finish <= rows[f"{job.zones[0].id}/dig/"].moments.start
 
 
 def test_an_inspection_is_no_work_of_the_crew(yard):
