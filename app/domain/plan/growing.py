@@ -1,6 +1,7 @@
 """An outline grown outward: the ground that base and digging need beyond the finished edge."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from math import pi
 
@@ -33,27 +34,37 @@ def grown(outline: Outline, distance: float) -> float:
     return _grown(outline.wkt, float(distance))
 
 
-def grown_into_open(
-    outline: Outline,
-    distance: float,
-    others: Iterable[Outline] = (),
-    *,
-    growing: Iterable[Outline] = (),
-    touching: float = TOUCHING,
-) -> float:
-    """Area [sq ft] of the outline grown by `distance` [ft] at edges that meet open ground only.
+@dataclass(frozen=True, slots=True)
+class Growing:
+    """An outline that grows, and what lies around it that nothing grows into: house, neighbors, their own bases."""
 
-    `others` (house and neighbors) are taken away, and an edge that meets one does not grow. `growing` are those of the
-    neighbors that grow by as much: ground that several of them reach is shared evenly, so that it is counted once in
-    their sum. `touching` [ft] is how near two edges lie that meet. Never less than the outline's own area. Accuracy as
-    `grown`. Order never matters.
+    outline: Outline
+    solid: tuple[Outline, ...] = ()
+
+
+def grown_into_open(
+    one: Growing, distance: float, beside: Iterable[Growing] = (), *, touching: float = TOUCHING
+) -> float:
+    """Area [sq ft] of an outline grown by `distance` [ft] at edges that meet open ground only.
+
+    What is solid is taken away, and an edge that meets it does not grow. `beside` are those of the neighbors that grow
+    by as much: ground that several of them reach is shared evenly, so that it is counted once in their sum. `touching`
+    [ft] is how near two edges lie that meet. What lies further off than 2 x `distance` + `touching` from an outline
+    changes nothing for it. Never less than the outline's own area. Accuracy as `grown`. Order never matters.
     Raises: BadValue when the distance is out of range.
     """
     _in_range(distance)
-    reach = _reach(outline, 2 * distance + touching)
-    twins = sorted({other.wkt for other in growing if _near(reach, other)} - {outline.wkt})
-    taken = sorted({other.wkt for other in others if _near(reach, other)} - {outline.wkt} | set(twins))
-    return _grown_into_open(outline.wkt, float(distance), tuple(taken), tuple(twins), float(touching))
+    own, distance = one.outline, float(distance)
+    reach = _reach(own, 2 * distance + touching)
+    others = [twin for twin in beside if twin.outline.wkt != own.wkt and _near(reach, twin.outline)]
+    if not others and not any(_near(reach, other) for other in one.solid):
+        return _grown(own.wkt, distance)
+    band = _band(Growing(own, (*one.solid, *(twin.outline for twin in others))), distance, touching)
+    pieces = [(band, 1)]
+    for twin in sorted(others, key=lambda twin: twin.outline.wkt) if not band.is_empty else ():
+        if band.distance(chords(twin.outline).polygon) < distance:  # type: ignore[no-untyped-call]
+            pieces = _shared(pieces, _band(Growing(twin.outline, (*twin.solid, own)), distance, touching))
+    return area(own) + sum(float(piece.area) / sharers for piece, sharers in pieces)
 
 
 def strips_beside(outline: Outline, path: Sequence[Point], width: float) -> tuple[Outline, ...]:
@@ -79,27 +90,17 @@ def _grown(wkt: str, distance: float) -> float:
     return area(outline) + max(0.0, float(polygon.buffer(distance, quad_segs=_ROUND).area - polygon.area))
 
 
+def _band(one: Growing, distance: float, touching: float) -> BaseGeometry:
+    """The open ground within `distance` of those edges that do not meet what is solid, and not across it."""
+    reach = _reach(one.outline, distance + touching)
+    near = {other.wkt for other in one.solid if _near(reach, other)} - {one.outline.wkt}  # others take nothing away
+    return _kept_band(one.outline.wkt, distance, tuple(sorted(near)), touching)
+
+
 @lru_cache(maxsize=4096)
-def _grown_into_open(wkt: str, distance: float, taken: Sequence[str], twins: Sequence[str], touching: float) -> float:
-    if not taken:
-        return _grown(wkt, distance)
-    band = _band(wkt, distance, taken, touching)
-    pieces = [(band, 1)]
-    for twin in twins if not band.is_empty else ():
-        if band.distance(chords(Outline(twin)).polygon) >= distance:  # type: ignore[no-untyped-call]
-            continue
-        rest = tuple(sorted({*taken, wkt} - {twin}))
-        pieces = _shared(pieces, _band(twin, distance, rest, touching))
-    return area(Outline(wkt)) + sum(float(piece.area) / sharers for piece, sharers in pieces)
-
-
-def _band(wkt: str, distance: float, solid: Sequence[str], touching: float) -> BaseGeometry:
-    """The open ground within `distance` of those edges that do not meet what is `solid`, and not across it.
-
-    What is solid is taken away one by one: to unite it first takes many times as long.
-    """
-    reach, own = _reach(Outline(wkt), distance + touching), chords(Outline(wkt)).polygon
-    solid = [other for other in solid if _near(reach, Outline(other))]  # what lies further takes nothing away
+def _kept_band(wkt: str, distance: float, solid: Sequence[str], touching: float) -> BaseGeometry:
+    """What is solid is taken away one by one: to unite it first takes many times as long."""
+    own = chords(Outline(wkt)).polygon
     open_edges = _less(own.boundary, (_widened(other, touching) for other in solid))
     if open_edges.is_empty:
         return open_edges

@@ -10,7 +10,7 @@ from app.domain.errors import OutlayError
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Run, Work, Zone, ZoneKind, zones_by_key
 from app.domain.keeping import BoundedCache, KeptByInputs
 from app.domain.plan.edges import GROUND
-from app.domain.plan.growing import grown_into_open, strips_beside
+from app.domain.plan.growing import Growing, grown_into_open, strips_beside
 from app.domain.plan.measures import bounds
 from app.domain.plan.nearby import Box, Corners, corners, near_box, nearby
 from app.domain.plan.open_lines import length_within
@@ -43,6 +43,7 @@ class Surroundings:
         self.first_phase = min(job.phases, key=lambda phase: phase.number).id if job.phases else None
         self._growing = growing
         self._grown: dict[tuple[UUID, float], float] = {}
+        self._solid: dict[tuple[UUID, float], Growing] = {}
         self._lengths: dict[tuple[int, bool], Mapping[str, float]] = {}
         self._far_as_of = 0  # how often a zone had grown further than any before, as far as the marks know
 
@@ -66,13 +67,20 @@ class Surroundings:
         if found is None:
             if outward > _far(zone_id):
                 _FARTHEST.keep(zone_id.int, outward)
-            solid, growing = self._beside(zone_id, 2 * outward + _NEAR)
-            based = [met.stretch.path for met in self._met.get(zone_id, ()) if self._holding.based(met)]
-            solid += [strip for path in based for strip in strips_beside(self.outlines[zone_id], path, outward)]
-            found = grown_into_open(
-                self.outlines[zone_id], outward, solid, growing=growing, touching=meeting_gap(self.job)
-            )
+            beside = (self._grows(key, outward) for key in self._beside(zone_id, outward) if key in self._growing_zones)
+            found = grown_into_open(self._grows(zone_id, outward), outward, beside, touching=meeting_gap(self.job))
             self._grown[zone_id, outward] = found
+        return found
+
+    def _grows(self, zone_id: UUID, outward: float) -> Growing:
+        """A zone with what lies around it: house, other zones, and what a decided edge of its own brings as base."""
+        found = self._solid.get((zone_id, outward))
+        if found is None:
+            own, house = self.outlines[zone_id], self.job.site.house
+            based = [met.stretch.path for met in self._met.get(zone_id, ()) if self._holding.based(met)]
+            solid = [self.outlines[key] for key in self._beside(zone_id, outward)] + ([house] if house else [])
+            solid += [strip for path in based for strip in strips_beside(own, path, outward)]
+            found = self._solid[zone_id, outward] = Growing(own, tuple(solid))
         return found
 
     def grown_source(self, zone_id: UUID) -> str:
@@ -80,14 +88,10 @@ class Surroundings:
         own = any(self._holding.based(met) for met in self._met.get(zone_id, ())) if self._holding else False
         return "outline, grown where no decided edge brings its own base" if own else "outline, grown"
 
-    def _beside(self, zone_id: UUID, within: float) -> tuple[list[Outline], list[Outline]]:
-        """House and other zones within a distance [ft], and those of the zones that grow as well."""
-        places = near_box(self._boxes[zone_id], self._corners, within)
-        near = [key for key in (self._keys[at] for at in places) if key != zone_id]
-        house = self.job.site.house
-        growing = self._growing_zones
-        solid = [self.outlines[key] for key in near] + ([house] if house else [])
-        return solid, [self.outlines[key] for key in near if key in growing]
+    def _beside(self, zone_id: UUID, outward: float) -> list[UUID]:
+        """The other zones that a zone which grows by so much [ft] may meet."""
+        places = near_box(self._boxes[zone_id], self._corners, 2 * outward + _NEAR)
+        return [key for key in (self._keys[at] for at in places) if key != zone_id]
 
     def mark(self, work: Work) -> object | None:
         """What stands for all that the measures of a work's place rest on: one object while none of it is another.
@@ -113,15 +117,21 @@ class Surroundings:
     def _zone_marks(self) -> Mapping[int, object]:
         site, phases, keys = self.job.site, self.job.phases, self._keys
         shapes, grows = [self.outlines[key] for key in keys], [key in self._growing_zones for key in keys]
+        holds = self._held_edges if self._holding else {}
         found = {}
         for key, way in self.chosen.items():
-            met = self._met.get(key, ())
-            held = tuple(self._holding.of(one.edge) for one in met) if self._holding else ()
+            met, held = self._met.get(key, ()), holds.get(key, ())
             near = self._within_reach.get(key.int, ())
-            lies_near = [shapes[at] for at in near], [keys[at] for at in near if grows[at]]
+            growing = [keys[at] for at in near if grows[at]]
+            lies_near = [shapes[at] for at in near], growing, [holds[one] for one in growing] if holds else ()
             rests_on = (site, phases, self.zones.get(key), way, met, held, self._typed.get(key), lies_near)
             found[key.int] = _MARKS.get_or_make(key.int, rests_on, object)
         return found
+
+    @cached_property
+    def _held_edges(self) -> Mapping[UUID, tuple[Held | None, ...]]:
+        """For each zone what holds the edges it meets others along."""
+        return {key: tuple(self._holding.of(one.edge) for one in self._met.get(key, ())) for key in self.chosen}
 
     @cached_property
     def _edge_marks(self) -> Mapping[UUID, object]:

@@ -2,6 +2,7 @@
 
 from math import asin, cos, hypot, pi, radians, sin, sqrt
 from random import Random
+from typing import Any
 
 import pytest
 import shapely
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 
 from app.domain.errors import BadValue
 from app.domain.plan.arcs import Arc, Line, arc_through, through_of_rise
-from app.domain.plan.growing import grown, grown_into_open
+from app.domain.plan.growing import Growing, grown, grown_into_open
 from app.domain.plan.measures import area, bounds, centroid, is_convex, moved, perimeter, svg_path, turned
 from app.domain.plan.outline import (
     EdgeWithoutLength,
@@ -200,40 +201,50 @@ def test_grown_l_is_its_closed_formula_with_one_square_inner_corner():
 
 @pytest.mark.parametrize("distance", [-0.001, 100.1, float("nan"), float("inf")])
 def test_grown_out_of_range_is_refused(distance):
-    for grow in (grown, grown_into_open):
+    for grow in (grown, into_open):
         with pytest.raises(BadValue, match="0 to 100"):
             grow(rectangle(1, 1), distance)
+
+
+def into_open(outline: Outline, distance: float, solid: list[Outline] | tuple[()] = (), **beside: Any) -> float:
+    return grown_into_open(Growing(outline, tuple(solid)), distance, **beside)
 
 
 def test_grown_into_open_leaves_the_side_at_the_house_alone():
     patio, house = rectangle(20, 12), rectangle(40, 30, at=(-10, 12))
     # three open sides; two round corners on the ground; at the house the band ends square, within the drawing noise
     expected = 240 + (20 + 2 * 12) * 0.5 + 2 * pi / 4 * 0.25
-    assert grown_into_open(patio, 0.5, [house]) == pytest.approx(expected, abs=0.02)
-    assert (
-        grown_into_open(patio, 0.5) == grown(patio, 0.5) == grown_into_open(patio, 0.5, [rectangle(5, 5, at=(90, 0))])
-    )
-    assert grown_into_open(patio, 0, [house]) == 240
+    assert into_open(patio, 0.5, [house]) == pytest.approx(expected, abs=0.02)
+    assert into_open(patio, 0.5) == grown(patio, 0.5) == into_open(patio, 0.5, [rectangle(5, 5, at=(90, 0))])
+    assert into_open(patio, 0, [house]) == 240
 
 
 def test_grown_into_open_never_reaches_across_a_narrow_neighbor():
     patio, strip = rectangle(20, 12), rectangle(60, 0.25, at=(-20, 12))
-    assert grown_into_open(patio, 2, [strip]) == pytest.approx(240 + 44 * 2 + 2 * pi, abs=0.4)
+    assert into_open(patio, 2, [strip]) == pytest.approx(240 + 44 * 2 + 2 * pi, abs=0.4)
 
 
 def test_grown_into_open_counts_the_overlap_of_two_zones_once():
     left, right = rectangle(10, 10), rectangle(10, 10, at=(10.8, 0))
     both = shapely.union_all([chords(one).polygon.buffer(0.5, quad_segs=64) for one in (left, right)]).area
-    each = [grown_into_open(a, 0.5, growing=[b]) for a, b in ((left, right), (right, left))]
+    each = [into_open(a, 0.5, beside=[Growing(b, (a,))]) for a, b in ((left, right), (right, left))]
     assert each[0] == pytest.approx(each[1], abs=1e-9)
     assert sum(each) == pytest.approx(both, abs=1e-2)
-    assert grown_into_open(left, 0.5, [right]) > each[0] + 0.9
+    assert into_open(left, 0.5, [right]) > each[0] + 0.9
 
 
 def test_grown_into_open_does_not_depend_on_the_order_of_neighbors():
     patio = rectangle(20, 12)
     others = [rectangle(5, 5, at=(20.3, 0)), rectangle(5, 5, at=(20.2, 6)), circle(2, at=(10, 14.3))]
-    assert grown_into_open(patio, 0.5, growing=others) == grown_into_open(patio, 0.5, growing=others[::-1])
+    beside = [Growing(one, (*others, patio)) for one in others]
+    assert into_open(patio, 0.5, beside=beside) == into_open(patio, 0.5, beside=beside[::-1])
+
+
+def test_ground_that_a_neighbor_does_not_grow_into_is_not_shared_with_it():
+    left, right = rectangle(10, 10), rectangle(10, 10, at=(10.8, 0))
+    base = rectangle(0.4, 10, at=(10.4, 0))  # of an edge of the right one: it grows nowhere there
+    alone = into_open(left, 0.5, [base, right])
+    assert into_open(left, 0.5, [base], beside=[Growing(right, (left, base))]) == pytest.approx(alone, abs=0.02)
 
 
 @given(st.sampled_from(SAMPLES), PLACES)
@@ -408,7 +419,7 @@ def test_what_lies_out_of_reach_takes_nothing_from_what_is_grown(seed: int) -> N
     solid = shapely.union_all([chords(one).polygon for one in around])
     band = chords(own).polygon.buffer(1.5, quad_segs=64).difference(solid)
     reached = next(part for part in shapely.get_parts(band) if part.intersects(chords(own).polygon))
-    assert grown_into_open(own, 1.5, around) == pytest.approx(reached.area, abs=0.02)
+    assert into_open(own, 1.5, around) == pytest.approx(reached.area, abs=0.02)
 
 
 def meets(one: Outline, other: Outline, gap: float) -> bool:
