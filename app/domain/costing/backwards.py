@@ -20,7 +20,6 @@ from app.domain.findings import Finding, Severity
 from app.domain.job import Job
 from app.domain.units import format_money
 
-MARGIN_PLACES = Decimal(1).scaleb(-12)  # so fine that a margin gives its profit back to the cent
 MOST_PRICE_CENTS = 10**12
 NOT_THE_JOBS_OWN = ("overhead", "contingency", "risks")
 
@@ -149,7 +148,7 @@ def _left(job: Job, firm: Firm, worked: Estimate, costing: Costed, profit: int) 
         crew_days=days,
         profit_per_day_cents=round(Fraction(kept, days)) if days else None,
         standing=_standing(kept, overhead),
-        own_margin=(Decimal(profit) / (cost + profit)).quantize(MARGIN_PLACES),
+        own_margin=Decimal(profit) / (cost + profit),  # so fine that it gives this profit back to the cent
         adjustment_cents=_adjustment(job, firm, costing, at.price_cents),
     )
 

@@ -98,6 +98,11 @@ def test_margin_goes_to_a_price_and_back_to_the_same_profit(margin, mode, step):
     assert abs(back.profit_cents - there.profit_cents) <= (step * 0.035 if mode == "retailer" else 0)
 
 
+def test_the_margin_of_a_price_far_over_cost_gives_that_price_back():
+    asked = 10**11  # where a margin of twelve places is ten dollars off and more
+    assert estimate(with_own(own_margin=at(asked).own_margin), firm_with(round_to_cents=1)).price_cents == asked
+
+
 @given(jobs(), bases(), st.integers(1, 10**8))
 @settings(max_examples=40, deadline=None)
 def test_random_jobs_are_brought_to_a_price_in_both_ways(job, basis, price):
