@@ -1,5 +1,6 @@
 """What tests share: an office on a real database made by the migrations."""
 
+import gc
 import shutil
 import sqlite3
 from collections.abc import Iterator
@@ -57,6 +58,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     On PostgreSQL what is about the SQLite file itself is left out, each with its reason.
     """
     items.sort(key=lambda item: item.get_closest_marker("slow") is None)
+    gc.freeze()  # what is there by now stays: nothing is gained by looking through it again and again
     for item in items if postgres_server.running() else ():
         for mark in item.iter_markers("sqlite_file"):
             item.add_marker(pytest.mark.skip(reason=f"of the SQLite file: {mark.args[0]}"))
