@@ -5,7 +5,7 @@ import time
 from uuid import UUID
 
 from app.domain.job import Feature, PlaceKind, Work
-from app.domain.takeoff.light_tree import TRANSFORMER, Light, strung
+from app.domain.takeoff.light_tree import TRANSFORMER, Light, Strung, strung
 from app.domain.trades.earthwork import triangles
 from app.domain.trades.lighting import Piece, voltages
 from bench import Result
@@ -36,7 +36,7 @@ def spots() -> list[tuple[float, float, float]]:
     return [(drawn.uniform(0, 200), drawn.uniform(0, 150), drawn.uniform(-1, 1)) for _ in range(POINTS)]
 
 
-def standing() -> tuple[list[Light], list[float]]:
+def standing() -> tuple[list[Light], Strung]:
     """Lights where they stand on a plan beside their transformer, with their loads, the same every time."""
     drawn = random.Random(41)
     work = Work(id=UUID(int=1), place=PlaceKind.FEATURE, assembly="path-light")
@@ -45,7 +45,9 @@ def standing() -> tuple[list[Light], list[float]]:
         at = (drawn.uniform(0, 90), drawn.uniform(0, 60))
         return Light(feature=Feature(id=UUID(int=number)), work=work, mounting=mounting, at=at)
 
-    return [light(1, TRANSFORMER), *(light(number, "path") for number in range(2, LIGHTS + 2))], [5.5] * LIGHTS
+    return [light(1, TRANSFORMER), *(light(number, "path") for number in range(2, LIGHTS + 2))], Strung(
+        loads=[5.5] * LIGHTS, most=60.0
+    )
 
 
 def fastest(work, *given) -> float:
@@ -62,7 +64,7 @@ def run() -> list[Result]:
     """The figures with their limits."""
     return [
         _held(f"{LIGHTS} lights on a tree", fastest(voltages, tree(), 12.0), MOST_LIGHTS),
-        _held(f"cables of {LIGHTS} lights where they stand", fastest(strung, *standing(), 60.0), MOST_LIGHTS),
+        _held(f"cables of {LIGHTS} lights where they stand", fastest(strung, *standing()), MOST_LIGHTS),
         _held(f"cut and fill of {POINTS} points", fastest(triangles, spots()), MOST_POINTS),
     ]
 

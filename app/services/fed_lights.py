@@ -8,7 +8,7 @@ from uuid import UUID
 from app.domain.errors import BadValue, NotFound
 from app.domain.plan.open_lines import length_of
 from app.domain.takeoff.cable_ways import may_be_followed
-from app.domain.takeoff.light_circuits import WATTS, legs_of, lights_of, said
+from app.domain.takeoff.light_circuits import WATTS, legs_of, lights_of, named_by, said
 from app.domain.takeoff.light_tree import TRANSFORMER, Light
 from app.domain.units import System, format_length
 from app.services import jobs
@@ -17,7 +17,7 @@ from app.services.jobs import Order, changed
 from app.services.office import Office
 from app.services.sheets import Sheet
 
-SAID_OF_LIGHT, SAID_OF_SOURCE = ("fed_from", "watts", "lamp"), ("along",)
+SAID_OF_LIGHT, SAID_OF_SOURCE = ("fed_from", "watts", "lamp"), ("along_ids",)
 
 
 def feed(office: Office, job_id: UUID, light_id: UUID, values: Mapping[str, Any], order: Order) -> Applied:
@@ -35,10 +35,13 @@ def feed(office: Office, job_id: UUID, light_id: UUID, values: Mapping[str, Any]
         raise BadValue("A transformer hangs on its outlet, not on a light.", field="fed_from")
     if fields.get("fed_from"):
         _refuse_ring(opened, light_id, fields["fed_from"])
-    if fields.get("along") and all(run.id != fields["along"] for run in may_be_followed(opened.job, opened.basis)):
-        raise BadValue("Choose a line of the plan that is no gas line and no conduit of line voltage.", field="along")
     if not fields:
         raise BadValue("Nothing was said of it. Choose or type first.")
+    if "along_ids" in fields:
+        if not set(fields["along_ids"]) <= {run.id for run in may_be_followed(opened.job, opened.basis)}:
+            sentence = "Choose lines of the plan that are no gas line and no conduit of line voltage."
+            raise BadValue(sentence, field="along_ids")
+        fields["along"] = None  # the one line that could be named before several could
     edit = changed("feature", light_id, opened.version_read(order, "feature", light_id), fields)
     what = f"{light.feature.title or 'A light'}: {'what its cables follow' if source else 'what feeds it'}"
     return jobs.save(office, job_id, (edit,), replace(order, what=what[:60]))
@@ -47,9 +50,9 @@ def feed(office: Office, job_id: UUID, light_id: UUID, values: Mapping[str, Any]
 def _refuse_ring(opened: jobs.OpenJob, light_id: UUID, start_id: UUID) -> None:
     if all(one.feature.id != start_id for one in lights_of(opened.job, opened.basis)):
         raise BadValue("Choose a transformer or a light of the list.", field="fed_from")
-    start = {leg.light.feature.id: leg.start.feature.id for leg in legs_of(opened.job, opened.basis)}
-    at: UUID | None = start_id
-    while at is not None and at != light_id:
+    start = {leg.end.key: leg.start.key for leg in legs_of(opened.job, opened.basis)}
+    at: str | None = str(start_id)
+    while at is not None and at != str(light_id):
         at = start.get(at)
     if at is not None:
         raise BadValue("That one is fed through this light itself. Choose another.", field="fed_from")
@@ -62,6 +65,7 @@ class FeedNote:
     light: Light
     starts: Sequence[tuple[str, str]]
     lines: Sequence[tuple[str, str]]
+    follows: Sequence[str]  # of those lines
     usual_watts: float
 
     @property
@@ -86,6 +90,7 @@ def feed_note(view: Sheet, focus: str) -> FeedNote | None:
             (str(run.id), f"{run.title or run.kind}, {format_length(length_of(run.points, run.rises), system)}")
             for run in may_be_followed(view.job, view.basis)
         ],
+        follows=[str(one) for one in named_by(own.feature)],
         usual_watts=said(view.basis, "light-watts", WATTS),
     )
 

@@ -13,23 +13,25 @@ from app.domain.job import Feature, Job, PlaceKind
 from app.domain.plan.arcs import Point
 from app.domain.plan.between import contains
 from app.domain.plan.outline import Outline
-from app.domain.takeoff.cable_ways import may_be_followed
 from app.domain.takeoff.light_circuits import (
     LEAST_VOLTS,
     LOADED,
     POWER_FACTOR,
     SLACK,
     WATTS,
+    Cable,
     Circuit,
+    Fed,
     Lamp,
     below,
     circuits,
+    followed,
     lights_of,
     mounting_of,
     recipes_of_lights,
     said,
 )
-from app.domain.takeoff.light_tree import TRANSFORMER, Light
+from app.domain.takeoff.light_tree import TRANSFORMER, Light, Tee
 from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed, made
@@ -50,17 +52,16 @@ MOST_SLEEVE = 300  # ft: the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LightRow:
-    """A light as its table shows it: what feeds it, its cable [ft], what arrives [V], the way to the next alike."""
+class CableRow:
+    """A cable as its table shows it, with the light at its end or, where lines meet, a tee; what feeds it."""
 
-    light: Light
+    cable: Cable
+    number: int  # outward from the transformer: several lights may be called alike
     fed_from: str
-    length: float
-    volts: float | None
-    low: bool
-    apart: float | None
-    lamp: Lamp
-    amperes: float | None
+    light: Light | None = None
+    lamp: Lamp | None = None
+    low: bool = False
+    apart: float | None = None  # ft to the next light alike
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,11 +69,11 @@ class CircuitPage:
     """A transformer with its lights; how many of its size the load wants; whether the recipes say so already."""
 
     circuit: Circuit
-    rows: Sequence[LightRow]
+    rows: Sequence[CableRow]
     size: float
     wanted: int
     below: float  # ft of cable below what is paved
-    line: str  # the title of the line its cables follow; empty: straight
+    lines: Sequence[str]  # the titles of the lines its cables follow; none: straight
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,32 +167,36 @@ def _paved(job: Job, basis: Basis) -> Sequence[Outline]:
 
 
 def _page(circuit: Circuit, lights: Sequence[Light], paved: Sequence[Outline], view: Sheet) -> CircuitPage:
-    basis = view.basis
-    least = said(basis, "light-volts", LEAST_VOLTS)
-    rows = [
-        LightRow(
-            light=one.leg.light,
-            fed_from=one.leg.start.feature.title or "a light",
-            length=one.length,
-            volts=one.volts,
-            low=one.volts is not None and one.volts < least,
-            apart=_next_alike(one.leg.light, lights),
-            lamp=one.lamp,
-            amperes=one.amperes,
-        )
-        for one in circuit.fed
-    ]
+    runs = followed(lights, view.job, view.basis).get(circuit.source.feature.id, ())
     size = _size_of(circuit)
-    runs = may_be_followed(view.job, basis)
-    follows = next((run for run in runs if run.id == circuit.source.feature.along), None)
     return CircuitPage(
         circuit=circuit,
-        rows=rows,
+        rows=_rows(circuit, lights, view.basis),
         size=size,
         wanted=circuit.transformers(size, LOADED),
         below=below(circuit, paved),
-        line=(follows.title or str(follows.kind)) if follows else "",
+        lines=[run.title or str(run.kind) for run in runs],
     )
+
+
+def _rows(circuit: Circuit, lights: Sequence[Light], basis: Basis) -> Sequence[CableRow]:
+    number = {cable.leg.end.key: place for place, cable in enumerate(circuit.cables, 1)}
+
+    def named(one: Light | Tee) -> str:
+        return f"{number[one.key]}. {one.title}" if one.key in number else one.title
+
+    return [
+        _row(CableRow(cable=one, number=number[one.leg.end.key], fed_from=named(one.leg.start)), lights, basis)
+        for one in circuit.cables
+    ]
+
+
+def _row(row: CableRow, lights: Sequence[Light], basis: Basis) -> CableRow:
+    cable = row.cable
+    if not isinstance(cable, Fed):
+        return row
+    low = cable.volts is not None and cable.volts < said(basis, "light-volts", LEAST_VOLTS)
+    return replace(row, light=cable.light, lamp=cable.lamp, low=low, apart=_next_alike(cable.light, lights))
 
 
 def _next_alike(light: Light, lights: Sequence[Light]) -> float | None:
@@ -208,7 +213,7 @@ def _size_of(circuit: Circuit) -> float:
 
 def _wanted(circuit: Circuit, paved: Sequence[Outline]) -> Mapping[UUID, Mapping[str, str]]:
     """What a circuit puts into the recipes, by work: a transformer's own cables, and each light's."""
-    main = sum(one.length for one in circuit.fed if one.leg.start is circuit.source)
+    main = sum(one.length for one in circuit.cables if one.leg.start is circuit.source or not isinstance(one, Fed))
     found = {
         circuit.source.work.id: {
             "lights": str(min(max(circuit.lights, 1), 60)),
@@ -219,15 +224,13 @@ def _wanted(circuit: Circuit, paved: Sequence[Outline]) -> Mapping[UUID, Mapping
     }
     for one in circuit.fed:
         first = one.leg.start is circuit.source
-        each = 0 if first else ceil(one.length / one.leg.light.feature.count)
-        found[one.leg.light.work.id] = {"cable_each": f"{min(max(each, LEAST_CABLE), MOST_CABLE)}*foot"}
+        each = 0 if first else ceil(one.length / one.light.feature.count)
+        found[one.light.work.id] = {"cable_each": f"{min(max(each, LEAST_CABLE), MOST_CABLE)}*foot"}
     return found
 
 
 def _differs(circuit: Circuit, paved: Sequence[Outline]) -> bool:
-    works = {circuit.source.work.id: circuit.source.work} | {
-        one.leg.light.work.id: one.leg.light.work for one in circuit.fed
-    }
+    works = {one.work.id: one.work for one in (circuit.source, *(fed.light for fed in circuit.fed))}
     return any(
         works[key].parameters.get(name) != value
         for key, wanted in _wanted(circuit, paved).items()

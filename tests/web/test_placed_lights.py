@@ -61,7 +61,7 @@ def test_circuits_follow_and_their_cables_go_into_the_price(yard: Yard) -> None:
     assert "Nothing feeds the lights" in text_of(yard.get("lights").text)
     tapped(yard, "light-transformer", 0, 0)
     page = text_of(yard.get("lights").text)
-    assert "Path light 3 beside a path Path light 2 : what feeds Path light 3 4 W assumed 10'-0\"" in page
+    assert "Path light 3 beside a path 2. Path light 2 : what feeds Path light 3 4 W assumed 10'-0\"" in page
     assert "Cable in all 34'-0\", 12 gauge" in page
     assert page.count(" 8'-0\"") == 2  # from the second to the third, and back
     before = yard.price
@@ -137,7 +137,7 @@ def test_owner_says_what_a_light_takes_and_which_line_the_cables_follow(yard: Ya
     light, _other, box = (one.id for one in yard.job.features)
     (run,) = yard.job.runs
 
-    def say(which: object, **sent: str):
+    def say(which: object, **sent: str | list[str]):
         return yard.post(f"lights/feature/{which}", {**sent, "version": str(yard.version("feature", which))})
 
     assert say(light, watts="20 W", lamp="filament").status_code == 200
@@ -148,10 +148,18 @@ def test_owner_says_what_a_light_takes_and_which_line_the_cables_follow(yard: Ya
         assert refused.status_code == 422
         assert words in refused.text
         assert f'value="{typed}"' in refused.text
-    assert say(box, along=str(uuid4())).status_code == 422
-    assert say(box, along=str(run.id)).status_code == 200
+    assert say(box, along_ids=str(uuid4())).status_code == 422
+    assert say(box, along_ids=str(run.id)).status_code == 200
     page = text_of(yard.get("lights").text)
     assert "Its cables follow “Edging”" in page
     assert "Trench for it, 6 in deep at least 38'-0\"" in page  # 30 ft of edging once, and 2 ft aside four times
-    assert say(box, along="").status_code == 200
+    yard.post("plan/run/new", {"kind": "edging", "title": "Branch", "points": "20,38 / 20,60"})
+    tapped(yard, "path-light", 20, 60)
+    both = [str(one.id) for one in yard.job.runs]
+    assert say(box, along_ids=both).status_code == 200
+    page = text_of(yard.get("lights").text)
+    assert "Its cables follow “Edging”, “Branch”, on from one to another where they meet" in page
+    assert "Tee 1 where lines meet 1. Path light 1" in page
+    assert yard.get(f"lights?focus=light:{box}").text.count(" checked") == 2
+    assert say(box, **{"along_ids.sent": "1"}).status_code == 200
     assert "Its cables go straight" in text_of(yard.get("lights").text)

@@ -73,8 +73,8 @@ def volts(yard: Yard, rule: Rule) -> Iterator[Finding]:
             worst = min((one for one in circuit.fed if one.volts is not None), key=lambda one: one.volts or TAP)
             yield broken(
                 rule,
-                worst.leg.light.where,
-                f"{_title(worst.leg.light)}: {format_number(round(circuit.lowest, 1))} V would arrive there on the "
+                worst.light.where,
+                f"{_title(worst.light)}: {format_number(round(circuit.lowest, 1))} V would arrive there on the "
                 f"{TAP:g} V tap with {circuit.gauge} gauge cable.",
                 measured=f"{circuit.lowest:.2f} V",
                 limit=f"at least {rule.value:g} V",

@@ -84,6 +84,7 @@ class Feature:
     fed_from: UUID | None = None  # a 12 V light: what feeds it, where somebody said so; None: found by where they stand
     along: UUID | None = None  # a transformer: the run that its 12 V cables follow; None: they go straight
     watts: float | None = None  # each 12 V light here, at 12 V; None: the firm's rule
+    along_ids: tuple[UUID, ...] = ()  # a transformer: more runs that its cables follow, on from where runs meet
     lamp: str = ""  # a 12 V light: "filament" (less as the voltage falls); empty: the same power at any (LED driver)
 
 

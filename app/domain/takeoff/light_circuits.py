@@ -1,13 +1,13 @@
 """The 12 V lights of a plan: how each is mounted, which cable feeds it, what voltage arrives there.
 
-Circuits follow from where lights and transformers stand: the least cable, straight or along the line that the
-transformer's cables follow, with slack at each light, while no cable that leaves a transformer carries more than the
-firm's rule allows. What a light takes is what was said of it, else the firm's rule. What is in the way of a cable, and
-which tap is taken, the crew decides in the yard.
+Circuits follow from where lights and transformers stand: the least cable, straight or along the lines that the
+transformer's cables follow, with slack at each light and tee, while no cable that leaves a transformer carries more
+than the firm's rule allows. What a light takes is what was said of it, else the firm's rule. What is in the way of a
+cable, and which tap is taken, the crew decides in the yard.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from uuid import UUID
 
 import numpy as np
@@ -15,11 +15,12 @@ import shapely
 
 from app.domain.basis import Assembly, Basis
 from app.domain.errors import OutlayError
-from app.domain.job import Feature, Job, PlaceKind, Work
+from app.domain.job import Feature, Job, PlaceKind, Run, Work
 from app.domain.keeping import KeptByInputs, Same
 from app.domain.plan.outline import Outline, chords
-from app.domain.takeoff.cable_ways import Line, line_of, may_be_followed, trench
-from app.domain.takeoff.light_tree import TRANSFORMER, Leg, Light, strung
+from app.domain.takeoff.cable_network import Network
+from app.domain.takeoff.cable_ways import line_of, may_be_followed, trench
+from app.domain.takeoff.light_tree import TRANSFORMER, Leg, Light, Strung, Tee, strung
 from app.domain.trades.lighting import MOST_LIGHTS, STRANDED, AtLight, Piece, supplies, voltages
 
 # how a light is mounted, by the role of the part that it is
@@ -35,15 +36,22 @@ BESIDE = 0.25  # ft: a cable this near to the edge of a ground runs beside it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fed:
-    """A light with its cable: its length with slack [ft], what arrives [V], its legs from the transformer, its lamp."""
+class Cable:
+    """A cable with what is at its end: its length with slack [ft], what arrives there [V], what runs through it [A]."""
 
     leg: Leg
     length: float
     volts: float | None  # None: not worked out, the circuit says why
-    steps: int
+    steps: int  # legs from the transformer
+    amperes: float | None = None  # that of all behind it with it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fed(Cable):
+    """A light with its cable and its lamp."""
+
+    light: Light
     lamp: "Lamp"
-    amperes: float | None = None  # through its cable, that of all behind it with it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,18 +75,31 @@ class Lamp:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Circuit:
-    """What one transformer feeds: lights from it outward, the load [VA], what keeps its voltages from being told."""
+    """What one transformer feeds: its cables from it outward, the load [VA], what keeps its voltages from being told.
+
+    A cable that is no `Fed` ends at a tee, where lines meet.
+    """
 
     source: Light
-    fed: tuple[Fed, ...]
+    cables: tuple[Cable, ...]
     load: float
     gauge: str
     refused: str = ""
 
     @property
+    def fed(self) -> tuple[Fed, ...]:
+        """Its lights, outward."""
+        return tuple(one for one in self.cables if isinstance(one, Fed))
+
+    @property
+    def tees(self) -> int:
+        """How many tees its cables have."""
+        return sum(isinstance(one.leg.end, Tee) for one in self.cables)
+
+    @property
     def lights(self) -> int:
         """How many lights hang on it."""
-        return sum(one.leg.light.feature.count for one in self.fed)
+        return sum(one.light.feature.count for one in self.fed)
 
     @property
     def lowest(self) -> float | None:
@@ -88,13 +109,13 @@ class Circuit:
 
     @property
     def trench(self) -> float:
-        """The ground opened for all its cables [ft], without slack; what they share of the line counts once."""
-        return trench(one.leg.way for one in self.fed)
+        """The ground opened for all its cables [ft], without slack; what they share of a line counts once."""
+        return trench(one.leg.way for one in self.cables)
 
     @property
     def cable(self) -> float:
         """All its cable [ft]."""
-        return sum(one.length for one in self.fed)
+        return sum(one.length for one in self.cables)
 
     def transformers(self, size: float, share: float = LOADED) -> int:
         """How many transformers of a size [VA] its load takes at no more than a share of each."""
@@ -135,26 +156,36 @@ def lights_of(job: Job, basis: Basis) -> tuple[Light, ...]:
 
 
 def legs_of(job: Job, basis: Basis) -> tuple[Leg, ...]:
-    """The legs of a job's lights, as the firm's rules bound the load of a cable."""
-    lights = lights_of(job, basis)
-    return _legs(lights, basis, lines_followed(lights, job, basis))
+    """The legs of a job's lights and tees, as the firm's rules bound the load of a cable."""
+    return tuple(cable.leg for circuit in circuits(job, basis) for cable in circuit.cables)
 
 
-def lines_followed(lights: Sequence[Light], job: Job, basis: Basis) -> Mapping[UUID, Line]:
-    """The drawn lines that cables follow, by transformer; a run that is gone or may not be is followed by none."""
-    if not any(one.feature.along for one in lights):
+def followed(lights: Sequence[Light], job: Job, basis: Basis) -> Mapping[UUID, tuple[Run, ...]]:
+    """The drawn runs that cables follow, by transformer; one that is gone or may not be is followed by none."""
+    if not any(one.feature.along or one.feature.along_ids for one in lights):
         return {}
-    runs = {run.id: run for run in may_be_followed(job, basis)}
-    named = {one.feature.id: runs.get(one.feature.along) for one in lights if one.feature.along}
-    found = ((key, line_of(run)) for key, run in named.items() if run is not None)
-    return {key: line for key, line in found if line is not None}
+    runs = may_be_followed(job, basis)
+    found = {one.feature.id: tuple(run for run in runs if run.id in named_by(one.feature)) for one in lights}
+    return {key: own for key, own in found.items() if own}
 
 
-def _legs(lights: Sequence[Light], basis: Basis, lines: Mapping[UUID, Line]) -> tuple[Leg, ...]:
+def named_by(source: Feature) -> Collection[UUID]:
+    """The runs that a transformer's cables were said to follow."""
+    return {*source.along_ids, *([source.along] if source.along else [])}
+
+
+def networks_of(followed_runs: Mapping[UUID, Sequence[Run]]) -> Mapping[UUID, Network]:
+    """Those runs joined where they meet, by transformer."""
+    lines = {key: [line for run in runs if (line := line_of(run))] for key, runs in followed_runs.items()}
+    return {key: Network(found) for key, found in lines.items() if found}
+
+
+def _legs(lights: Sequence[Light], basis: Basis, runs: Mapping[UUID, Sequence[Run]]) -> tuple[Leg, ...]:
     loads = [
         one.feature.count * lamp_of(one.feature, basis).volt_amperes for one in lights if one.mounting != TRANSFORMER
     ]
-    return strung(lights, loads, said(basis, "light-run-load", RUN_LOAD), lines)
+    most, slack = said(basis, "light-run-load", RUN_LOAD), said(basis, "light-slack", SLACK)
+    return strung(lights, Strung(loads=loads, most=most, networks=networks_of(runs), slack=slack))
 
 
 def lamp_of(feature: Feature, basis: Basis) -> Lamp:
@@ -171,55 +202,59 @@ _CIRCUITS: KeptByInputs[tuple[Circuit, ...]] = KeptByInputs(64)
 def circuits(job: Job, basis: Basis) -> tuple[Circuit, ...]:
     """The circuits of a job's plan, one a transformer, in the order of its things; kept by what they rest on."""
     lights = lights_of(job, basis)
-    lines = lines_followed(lights, job, basis)
-    rests_on = (lights, tuple(lines.items()), Same(basis.rules), Same(basis.materials))
-    return _CIRCUITS.get_or_make(job.head.id, rests_on, lambda: _circuits(lights, basis, lines))
+    runs = followed(lights, job, basis)
+    rests_on = (lights, tuple(runs.items()), Same(basis.rules), Same(basis.materials))
+    return _CIRCUITS.get_or_make(job.head.id, rests_on, lambda: _circuits(lights, basis, runs))
 
 
-def _circuits(lights: Sequence[Light], basis: Basis, lines: Mapping[UUID, Line]) -> tuple[Circuit, ...]:
-    legs = _legs(lights, basis, lines)
+def _circuits(lights: Sequence[Light], basis: Basis, runs: Mapping[UUID, Sequence[Run]]) -> tuple[Circuit, ...]:
+    legs = _legs(lights, basis, runs)
     sources = [one for one in lights if one.mounting == TRANSFORMER]
-    by_source: dict[UUID, list[Leg]] = {one.feature.id: [] for one in sources}
-    root = {one.feature.id: one.feature.id for one in sources}
+    by_source: dict[str, list[Leg]] = {one.key: [] for one in sources}
+    root = {one.key: one.key for one in sources}
     for leg in legs:
-        root[leg.light.feature.id] = root[leg.start.feature.id]
-        by_source[root[leg.light.feature.id]].append(leg)
-    return tuple(_circuit(source, by_source[source.feature.id], basis) for source in sources)
+        root[leg.end.key] = root[leg.start.key]
+        by_source[root[leg.end.key]].append(leg)
+    return tuple(_circuit(source, by_source[source.key], basis) for source in sources)
 
 
 def _circuit(source: Light, legs: Sequence[Leg], basis: Basis) -> Circuit:
     gauge, slack = gauge_of(source.work), said(basis, "light-slack", SLACK)
-    lamps = [lamp_of(leg.light.feature, basis) for leg in legs]
-    lengths_with_slack = [leg.long + slack for leg in legs]
-    pieces = [
-        Piece(
-            name=str(leg.light.feature.id),
-            start="source" if leg.start is source else str(leg.start.feature.id),
-            length=length,
-            gauge=gauge,
-            watts=lamp.watts * leg.light.feature.count,
-            steady=lamp.steady,
-            power_factor=lamp.power_factor,
-        )
-        for leg, length, lamp in zip(legs, lengths_with_slack, lamps, strict=True)
-    ]
+    pieces = [_piece(leg, source, gauge, slack, basis) for leg in legs]
     arrives, refused = _arrives(legs, pieces)
-    steps: dict[UUID, int] = {source.feature.id: 0}
-    for leg in legs:
-        steps[leg.light.feature.id] = steps[leg.start.feature.id] + 1
-    fed = tuple(
-        Fed(
+    steps = {source.key: 0}
+    cables = []
+    for leg, piece, at in zip(legs, pieces, arrives, strict=True):
+        steps[leg.end.key] = steps[leg.start.key] + 1
+        cable = Cable(
             leg=leg,
-            length=length,
+            length=piece.length,
             volts=at.volts if at else None,
             amperes=at.amperes if at else None,
-            steps=steps[leg.light.feature.id],
-            lamp=lamp,
+            steps=steps[leg.end.key],
         )
-        for leg, length, lamp, at in zip(legs, lengths_with_slack, lamps, arrives, strict=True)
-    )
-    load = sum(one.leg.light.feature.count * one.lamp.volt_amperes for one in fed)
-    return Circuit(source=source, fed=fed, load=load, gauge=gauge, refused=refused)
+        cables.append(_with_light(cable, basis))
+    load = sum(one.light.feature.count * one.lamp.volt_amperes for one in cables if isinstance(one, Fed))
+    return Circuit(source=source, cables=tuple(cables), load=load, gauge=gauge, refused=refused)
+
+
+def _with_light(cable: Cable, basis: Basis) -> Cable:
+    end = cable.leg.end
+    if isinstance(end, Tee):
+        return cable
+    known = {one.name: getattr(cable, one.name) for one in fields(cable)}
+    return Fed(**known, light=end, lamp=lamp_of(end.feature, basis))
+
+
+def _piece(leg: Leg, source: Light, gauge: str, slack: float, basis: Basis) -> Piece:
+    """A leg as a piece of its circuit; a tee takes nothing itself."""
+    start = "source" if leg.start is source else leg.start.key
+    piece = Piece(name=leg.end.key, start=start, length=leg.long + slack, gauge=gauge, watts=0.0)
+    if isinstance(leg.end, Tee):
+        return piece
+    lamp = lamp_of(leg.end.feature, basis)
+    watts = lamp.watts * leg.end.feature.count
+    return replace(piece, watts=watts, steady=lamp.steady, power_factor=lamp.power_factor)
 
 
 def _arrives(legs: Sequence[Leg], pieces: Sequence[Piece]) -> tuple[Sequence[AtLight | None], str]:
@@ -231,10 +266,9 @@ def _arrives(legs: Sequence[Leg], pieces: Sequence[Piece]) -> tuple[Sequence[AtL
     try:
         return voltages(pieces, TAP), ""
     except OutlayError as wrong:
-        titles = {str(leg.light.feature.id): leg.light.feature.title or "a light" for leg in legs}
         sentence = wrong.sentence
-        for name, title in titles.items():
-            sentence = sentence.replace(name, title)
+        for leg in sorted(legs, key=lambda leg: -len(leg.end.key)):  # a tee's key begins with that of its transformer
+            sentence = sentence.replace(leg.end.key, leg.end.title)
         return [None] * len(legs), sentence
 
 
@@ -244,10 +278,10 @@ def below(circuit: Circuit, grounds: Sequence[Outline]) -> float:
     Source: geometry.
     """
     shapes = [chords(one).polygon.buffer(-BESIDE) for one in grounds]
-    if not shapes or not circuit.fed:
+    if not shapes or not circuit.cables:
         return 0.0
-    lines = np.array([shapely.linestrings(list(one.leg.way.points)) for one in circuit.fed])
-    if any(one.leg.way.on for one in circuit.fed):  # what they share of a line lies in one sleeve
+    lines = np.array([shapely.linestrings(list(one.leg.way.points)) for one in circuit.cables])
+    if any(one.leg.way.on for one in circuit.cables):  # what they share of a line lies in one sleeve
         lines = np.array([shapely.union_all(lines, grid_size=FINE)])
     parts = shapely.get_parts(shapely.intersection(lines, shapely.union_all(shapes)))
     return sum(float(one.length) for one in parts)

@@ -5,7 +5,7 @@ import re
 from app.domain.basis import Firm
 from app.domain.errors import BadValue
 from app.domain.takeoff.light_circuits import FILAMENT
-from app.web.forms.fields import Field, choice, thing
+from app.web.forms.fields import Field, choice, thing, things
 
 LEAST_WATTS, MOST_WATTS = 0.1, 500.0  # what a 12 V lamp may take. Assumption, wide enough for any
 
@@ -31,5 +31,5 @@ FED: tuple[Field, ...] = (
     thing("fed_from", "Fed from"),
     watts("watts", "Each takes"),
     choice("lamp", "Lamp", ["", FILAMENT]),
-    thing("along", "Its cables follow"),
+    things("along_ids", "Its cables follow"),
 )

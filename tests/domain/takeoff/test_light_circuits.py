@@ -1,19 +1,21 @@
 """Circuits of 12 V lights from where they stand: the shortest tree, the voltage at each, kept while nothing moves."""
 
 from dataclasses import replace
+from itertools import pairwise
 from math import hypot, pi
 from random import Random
 from time import perf_counter
 
 import numpy as np
 import pytest
-from scipy.sparse.csgraph import minimum_spanning_tree
+from scipy.sparse.csgraph import minimum_spanning_tree, shortest_path
 from scipy.spatial.distance import cdist
 
 from app.domain.job import RunKind
-from app.domain.takeoff.cable_ways import may_be_followed
-from app.domain.takeoff.light_circuits import circuits, lights_of, lines_followed
-from app.domain.takeoff.light_tree import strung
+from app.domain.takeoff.cable_network import Network
+from app.domain.takeoff.cable_ways import line_through, may_be_followed
+from app.domain.takeoff.light_circuits import circuits, followed, lights_of, networks_of
+from app.domain.takeoff.light_tree import Strung, strung
 from tests.plans.yards import basis, empty, with_feature, with_run
 
 
@@ -29,7 +31,7 @@ def test_tree_is_as_short_as_the_shortest_by_another_way():
     random, book = Random(7), basis()
     for count in (1, 2, 5, 23, 40):
         places = [(random.uniform(0, 120), random.uniform(0, 60)) for _ in range(count)]
-        legs = strung(lights_of(lit(*places), book), [1.0] * count)
+        legs = strung(lights_of(lit(*places), book), Strung(loads=[1.0] * count))
         apart = cdist(np.array([(0, 0), *places]), np.array([(0, 0), *places]))
         assert len(legs) == count
         assert sum(one.long for one in legs) == pytest.approx(minimum_spanning_tree(apart).sum())
@@ -41,7 +43,7 @@ def test_no_cable_that_leaves_a_transformer_carries_more_than_its_bound_and_none
     circuit = circuits(lit(*places), book)[0]
     runs: dict[str, list[str]] = {}
     for one in circuit.fed:
-        start, own = one.leg.start.feature.title, one.leg.light.feature.title
+        start, own = one.leg.start.feature.title, one.leg.end.feature.title
         run = next((of for of, held in runs.items() if start in held), own)
         runs.setdefault(run, []).append(own)
     assert all(len(held) <= 4 for held in runs.values())
@@ -53,8 +55,8 @@ def test_every_leg_begins_at_what_is_fed_already_and_goes_to_the_nearer_transfor
     job = with_feature(lit((10, 0), (90, 0)), "second", "light-transformer", x=100.0, y=0.0)
     book = basis()
     near, far = circuits(job, book)
-    assert [one.leg.light.feature.title for one in near.fed] == ["L1"]
-    assert [one.leg.light.feature.title for one in far.fed] == ["L2"]
+    assert [one.leg.end.feature.title for one in near.fed] == ["L1"]
+    assert [one.leg.end.feature.title for one in far.fed] == ["L2"]
     chain = circuits(lit((10, 0), (20, 0), (30, 0)), book)[0]
     assert [one.leg.start.feature.title for one in chain.fed] == ["box", "L1", "L2"]
     assert [one.steps for one in chain.fed] == [1, 2, 3]
@@ -104,7 +106,7 @@ def test_forty_lights_in_their_tree_take_no_ten_milliseconds():
         took.append(perf_counter() - start)
         assert len(circuit.fed) == 40
         assert all(one.volts and one.volts < 12 for one in circuit.fed)
-        assert all(one.length == pytest.approx(hypot(one.leg.light.at[0] - one.leg.start.at[0], one.leg.light.at[1] - one.leg.start.at[1]) + 2) for one in circuit.fed)  # fmt: skip
+        assert all(one.length == pytest.approx(hypot(one.leg.end.at[0] - one.leg.start.at[0], one.leg.end.at[1] - one.leg.start.at[1]) + 2) for one in circuit.fed)  # fmt: skip
     assert min(took) < 0.010 * 5  # the bench holds 10 ms; here a busy machine is allowed for
 
 
@@ -120,7 +122,7 @@ def test_cables_follow_the_line_as_it_bends_and_share_its_trench():
     # an L of 20 and 30 ft: the lights stand 1 ft off it, so each cable is off, along and off again (geometry)
     job = along(lit((10, 1), (21, 10), (21, 30)), (0, 0), (20, 0), (20, 30))
     circuit = circuits(job, basis())[0]
-    ways = {one.leg.light.feature.title: one.leg.way for one in circuit.fed}
+    ways = {one.leg.end.feature.title: one.leg.way for one in circuit.fed}
     assert [ways[title].length for title in ("L1", "L2", "L3")] == pytest.approx([11, 1 + 20 + 1, 1 + 20 + 1])
     assert ways["L2"].points == ((10, 1), (10, 0), (20, 0), (20, 10), (21, 10))
     assert circuit.trench == pytest.approx(50 + 5)  # all of the line once, and five hops of a foot
@@ -129,12 +131,82 @@ def test_cables_follow_the_line_as_it_bends_and_share_its_trench():
     assert straight.fed[1].leg.long == pytest.approx(hypot(11, 9))
 
 
+def on_both(job, *lines: tuple[tuple[float, float], ...]):
+    """The same lights, their transformer's cables along several lines."""
+    for number, points in enumerate(lines):
+        job = with_run(job, f"line {number}", points=points)
+    box = next(one for one in job.features if one.title == "box")
+    kept = [one for one in job.features if one is not box]
+    return replace(job, features=(replace(box, along_ids=tuple(run.id for run in job.runs)), *kept))
+
+
+MAIN, BRANCH = ((0, 0), (80, 0)), ((50, 0), (50, 30))
+
+
+def test_cables_go_on_along_another_line_and_part_at_a_tee_where_lines_meet():
+    # one line of 80 ft, another of 30 ft off its 50th: 50 ft to the tee, 30 ft on, 30 ft aside (geometry); without
+    # the tee 80 + 60. Two lights of 20 W filaments are resistances, so Ohm's law solves the tee by itself
+    job = on_both(lit((80, 0), (50, 30), watts=20.0, lamp="filament"), MAIN, BRANCH)
+    circuit = circuits(job, basis())[0]
+    assert [(one.leg.end.title, one.leg.start.title) for one in circuit.cables] == [
+        ("Tee 1", "box"),
+        ("L1", "Tee 1"),
+        ("L2", "Tee 1"),
+    ]
+    assert circuit.trench == pytest.approx(110)
+    assert circuit.cable == pytest.approx(110 + 3 * 2)
+    by_foot = 2 * 1.98 * (1 + 0.00323 * (20 - 75)) / 1000
+    lamp = 144 / 20
+    both = (32 * by_foot + lamp) / 2
+    at_tee = 12 * both / (52 * by_foot + both)
+    assert [one.volts for one in circuit.cables] == pytest.approx(
+        [at_tee, *[at_tee * lamp / (32 * by_foot + lamp)] * 2], abs=1e-6
+    )
+    assert circuit.lights == 2
+    assert circuit.load == pytest.approx(40)
+
+
+@pytest.mark.parametrize(
+    ("places", "lines", "tees", "trench"),
+    [
+        (((50, 0), (80, 0), (50, 30)), (MAIN, BRANCH), 0, 110),  # a light where they meet is its own branch
+        (((50, 30),), (MAIN, BRANCH), 0, 80),  # nothing parts: on along the other line
+        (((80, 0), (50, 30)), (MAIN, ((50, 0.8), (50, 30))), 1, 110),  # an end drawn nearly there meets it
+        (((80, 0), (50, 30)), (MAIN, ((50, 3), (50, 30))), 0, hypot(50, 30) + hypot(30, 30)),  # apart: straight
+        (((50, 30), (50, -30), (80, 0)), (MAIN, ((50, -30), (50, 30))), 1, 140),  # crossing lines, three ways on
+        (((30, 20),), (((0, 0), (40, 0), (40, 20), (0, 20), (0, 0)),), 0, 50),  # a ring: the shorter way round
+    ],
+)
+def test_ways_along_several_lines_are_the_shortest(places, lines, tees, trench):
+    circuit = circuits(on_both(lit(*places), *lines), basis())[0]
+    assert circuit.tees == tees
+    assert circuit.trench == pytest.approx(trench)
+
+
+def test_lengths_along_lines_are_those_of_a_graph_by_another_library():
+    # reference: scipy's shortest paths over a grid of lines, each crossing a node
+    lines = [line_through((0, y), (60, y)) for y in (0, 20, 40)] + [line_through((x, 0), (x, 40)) for x in (0, 30, 60)]
+    network, places = Network(lines), [(x, y) for x in (0, 30, 60) for y in (0, 20, 40)]
+    steps = np.array([[abs(a - c) + abs(b - d) for c, d in places] for a, b in places])
+    beside = np.array([[(a == c) + (b == d) == 1 for c, d in places] for a, b in places])
+    wanted = shortest_path(np.where(beside & (steps <= 30), steps, 0))
+    assert network.lengths(places, places) == pytest.approx(wanted)
+    random = Random(5)
+    ends = [(random.uniform(-2, 62), random.uniform(-2, 42)) for _ in range(12)]
+    told = network.lengths(ends, ends)
+    for at, one in enumerate(ends):
+        for other_at, other in enumerate(ends):
+            way = network.way(one, other)
+            assert way.length == pytest.approx(told[at, other_at])
+            assert sum(hypot(a - c, b - d) for (a, b), (c, d) in pairwise(way.points)) == pytest.approx(way.length)
+
+
 def test_a_line_that_is_a_long_way_round_or_lies_aside_is_not_taken():
     # there and back along a hairpin: 2 × 40 ft for lights 4 ft apart
     far = circuits(along(lit((4, 0)), (0, 0), (0, 40), (4, 40), (4, 0)), basis())[0]
     assert far.fed[0].leg.way.points == ((0, 0), (4, 0))
     aside = circuits(along(lit((10, 0)), (50, 50), (50, 90)), basis())[0]
-    assert aside.fed[0].leg.way.on is None
+    assert aside.fed[0].leg.way.on == ()
 
 
 def test_ways_along_an_arc_are_as_long_as_it_is():
@@ -168,9 +240,9 @@ def test_forty_lights_along_a_line_take_no_more_than_the_bench_allows():
     random, book = Random(3), basis()
     job = along(lit(*[(random.uniform(0, 120), random.uniform(0, 4)) for _ in range(40)]), (0, 2), (60, 2), (120, 3))
     lights = lights_of(job, book)
-    lines = lines_followed(lights, job, book)
+    runs = followed(lights, job, book)
     started = perf_counter()
-    legs = strung(lights, [5.5] * 40, 60.0, lines)
+    legs = strung(lights, Strung(loads=[5.5] * 40, most=60.0, networks=networks_of(runs)))
     assert perf_counter() - started < 0.1  # a tenth of that alone; the bench holds 10 ms for the voltages
     assert len(legs) == 40
 
