@@ -28,6 +28,7 @@ DRAWN_FIELDS: Mapping[str, frozenset[str]] = {
     "site": frozenset({"lot", "house"}),
     "run": frozenset({"points", "rises", "measured"}),
     "feature": frozenset({"x", "y"}),
+    "easement": frozenset({"outline", "points", "rises"}),
     "dimension": frozenset({"start", "end"}),
     "note": frozenset({"x", "y"}),
     "underlay": frozenset(),
@@ -147,6 +148,16 @@ def _make_feature(office: Office, job_id: UUID, drawn: Mapping[str, Any], order:
     return _make_thing(office, job_id, "feature", {**fields, "title": "New thing"}, order)
 
 
+def _make_easement(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    """Ground somebody has a right to: its outline, or the middle of a strip with how wide that is."""
+    if drawn.get("outline") is None:
+        _needed(drawn, "points")
+        if not drawn.get("width"):
+            raise BadValue("Type how wide the strip is, below the drawing; then try again.", field="drawn")
+    shape = {name: drawn[name] for name in ("outline", "points", "rises", "width") if drawn.get(name) is not None}
+    return _make_thing(office, job_id, "easement", {"title": "Easement", **shape}, order)
+
+
 def _make_dimension(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
     start, end = _needed(drawn, "points")[:2]
     fields = {"start": start, "end": end, "offset": drawn.get("offset") or 0.0}
@@ -210,6 +221,7 @@ MAKERS: Mapping[str, Maker] = {
     "feature": _make_feature,
     "existing": _make_existing,
     "opening": _make_opening,
+    "easement": _make_easement,
     "dimension": _make_dimension,
     "note": _make_note,
     "plant": _place_plant,

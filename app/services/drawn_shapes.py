@@ -33,6 +33,7 @@ SHAPED: Mapping[str, tuple[str, str]] = {
     "existing": ("existing", "outline"),
     "run": ("run", ""),
     "feature": ("feature", ""),
+    "easement": ("easement", "outline"),
     "lot": ("site", "lot"),
     "house": ("site", "house"),
 }

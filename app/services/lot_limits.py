@@ -52,9 +52,15 @@ def easement_lines(job: Job) -> tuple[EasementLine, ...]:
     return tuple(_easement(job, one) for one in job.easements)
 
 
+def easement_note(job: Job, focus: str) -> EasementLine | None:
+    """The easement in focus ("easement:ID"); None for anything else."""
+    return next((_easement(job, one) for one in job.easements if focus == f"easement:{one.id}"), None)
+
+
 def _easement(job: Job, one: Easement) -> EasementLine:
     ground, lot = easement_ground(job.site.lot, one), job.site.lot
-    along = line_at(lot, one.at) if lot is not None and one.at is not None and one.outline is None else None
+    drawn = one.outline is not None or len(one.points) > 1
+    along = None if lot is None or one.at is None or drawn else line_at(lot, one.at)
     return EasementLine(
         easement=one,
         along=along,

@@ -32,7 +32,7 @@ LYING = (
     "underlay",
     "easement",
 )
-PLACED = ("zone", "run", "feature", "existing", "mark", "dimension", "note", "lot", "house")
+PLACED = ("zone", "run", "feature", "existing", "mark", "dimension", "note", "easement", "lot", "house")
 COPIED = ("zone", "run", "feature", "existing", "dimension", "note")
 WORKS_ON: Mapping[str, PlaceKind] = {
     "run": PlaceKind.RUN,

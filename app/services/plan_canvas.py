@@ -15,6 +15,7 @@ from app.domain.job import (
     OVERHEAD,
     Alternative,
     Dimension,
+    Easement,
     Existing,
     Feature,
     Job,
@@ -94,6 +95,7 @@ def _things(job: Job) -> Iterator[Plain]:
     yield from (_opening(job, place, one) for place, one in enumerate(job.site.openings))
     yield from (_line(one, "run", "runs", one.title) for one in job.runs if len(one.points) > 1)
     yield from (_standing(one, "feature", "features", one.title) for one in job.features if one.x is not None)
+    yield from (_easement(one) for one in job.easements if one.outline or len(one.points) > 1)
     yield from (_dimension(one) for one in job.dimensions)
     yield from (_picture(one) for one in job.underlays)
     yield from (_standing(one, "note", "notes", one.words[:60]) for one in job.notes)
@@ -136,7 +138,7 @@ def _existing(one: Existing) -> Plain:
     return _standing(one, "existing", layer, name)
 
 
-def _line(one: Run | Existing, kind: str, layer: str, name: str) -> Plain:
+def _line(one: Run | Existing | Easement, kind: str, layer: str, name: str) -> Plain:
     ring = _open_ring(one.points, one.rises)
     return _thing(f"{kind}:{one.id}", kind, one.id, layer, name, rings=[ring])
 
@@ -158,6 +160,13 @@ def _placed_plants(view: Sheet) -> Iterator[Plain]:
                 key_of(row.id, place), "plant", f"{row.id}/{place}", "plants", plant.botanical if plant else row.species
             )
             yield {**told, "at": list(at)}
+
+
+def _easement(one: Easement) -> Plain:
+    """Ground somebody has a right to, by its outline or the middle of its strip; one along a lot line lies by that."""
+    if one.outline is None:
+        return _line(one, "easement", "limits", one.title)
+    return _thing(f"easement:{one.id}", "easement", one.id, "limits", one.title, rings=_rings(one.outline))
 
 
 def _dimension(one: Dimension) -> Plain:

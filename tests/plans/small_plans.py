@@ -148,9 +148,12 @@ def _job(said: Mapping[str, Any]) -> Job:
 
 
 def _easements(said: list[dict[str, Any]]) -> Iterator[Easement]:
-    """Easements by the point of their lot line, or their outline."""
+    """Easements by the point of their lot line, the line in their middle, or their outline."""
     for at, one in enumerate(said):
-        lies = {"at": tuple(map(float, one["along"]))} if "along" in one else {"outline": _outline(one)}
+        lies: dict[str, Any] = {"at": tuple(map(float, one["along"]))} if "along" in one else {}
+        if "points" in one:
+            lies = _points(one)
+        lies = lies or {"outline": _outline(one)}
         rest = {key: value for key, value in one.items() if key in {"title", "width", "source"}}
         yield Easement(id=named(f"easement {at}"), allows=tuple(one.get("allows", ())), **lies, **rest)
 
@@ -168,7 +171,7 @@ def _built(job: Job, place: PlaceKind, place_id: UUID, one: Mapping[str, Any]) -
     return job
 
 
-SHAPE = frozenset({"at", "round", "ell", "corners", "size", "turned", "points"})
+SHAPE = frozenset({"at", "round", "ell", "corners", "size", "turned", "points", "rises"})
 READ = SHAPE | {"build", "with", "also", "kind", "fate", "zone", "of", "to", "choice"}
 
 
@@ -189,7 +192,11 @@ def _outline(one: Mapping[str, Any]) -> Outline | None:
 
 
 def _points(one: Mapping[str, Any]) -> dict[str, Any]:
-    return {"points": tuple((float(x), float(y)) for x, y in one["points"])} if "points" in one else {}
+    """A line by its points, and how far its stretches are bent."""
+    if "points" not in one:
+        return {}
+    points = tuple((float(x), float(y)) for x, y in one["points"])
+    return {"points": points, **({"rises": tuple(map(float, one["rises"]))} if "rises" in one else {})}
 
 
 def _point(one: Mapping[str, Any]) -> dict[str, Any]:

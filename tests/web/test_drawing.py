@@ -239,6 +239,32 @@ def test_thing_door_dimension_and_note_are_placed_and_named(yard: Yard) -> None:
     assert yard.job.notes == ()
 
 
+def test_easement_is_drawn_by_its_outline_or_by_the_middle_of_its_strip(yard: Yard) -> None:
+    answer = yard.post(
+        "plan/draw/easement", {"points.xy": "0 30, 40 30, 40 50", "width": "10 ft", "measured": "sketch"}
+    )
+    assert "600 sq ft" in text_of(answer.text), "10 ft along 60 ft"
+    yard.post("plan/draw/easement", {"outline.wkt": SLAB})
+    strip, ground = yard.job.easements
+    assert (strip.points, strip.width, ground.outline.wkt) == (((0, 30), (40, 30), (40, 50)), 10.0, SLAB)
+    told = {one["id"]: one for one in canvas_of(answer.text)["things"]}[str(strip.id)]
+    assert (told["layer"], told["rings"][0]["points"]) == ("limits", [[0, 30], [40, 30], [40, 50]])
+    shorter = {"points.xy": "0 30, 25 30", "version": "1"}
+    answer = yard.post(f"plan/drawn/easement/{strip.id}", {**shorter, "focus": f"easement:{strip.id}"})
+    assert "250 sq ft" in text_of(answer.text)
+    assert (
+        yard.post(f"plan/drawn/easement/{strip.id}/move", {"east": "1", "north": "2", "version": "2"}).status_code
+        == 200
+    )
+    told = {"title": "Sewer", "width": "8 ft", "allows.sent": "1", "allows": "fence", "version": "3"}
+    assert yard.post(f"plan/easement/{strip.id}", told).status_code == 200
+    strip = yard.job.easements[0]
+    assert (strip.title, strip.points[0], strip.width, strip.allows) == ("Sewer", (1, 32), 8.0, ("fence",))
+    assert "Points of Sewer" in text_of(yard.get(f"plan?focus=easement:{strip.id}").text)
+    yard.post("undo", {"sheet": "plan"})
+    assert yard.job.easements[0].width == 10.0
+
+
 def test_same_drawn_thing_sent_twice_is_made_once(yard: Yard) -> None:
     change = str(uuid4())
     for _ in range(2):
@@ -260,6 +286,11 @@ def test_same_drawn_thing_sent_twice_is_made_once(yard: Yard) -> None:
         ("existing", {"what": "tree"}, 422),
         ("existing", {"what": "utility:steam", "x": "1", "y": "1"}, 422),
         ("dimension", {"points.xy": ""}, 422),
+        ("easement", {}, 422),
+        ("easement", {"points.xy": "0 0, 40 0"}, 422),
+        ("easement", {"points.xy": "0 0, 40 0", "width": "0"}, 422),
+        ("easement", {"points.xy": "0 0, 40 0", "width": "wide"}, 422),
+        ("easement", {"outline.wkt": CROSSING}, 422),
         ("note", {"words": "a"}, 422),
         ("opening", {"y": "1"}, 422),
         ("castle", {"x": "1", "y": "1"}, 404),

@@ -266,7 +266,8 @@ def out_of_easements(yard: Yard, rule: Rule) -> Iterator[Finding]:
             "site",
             "What stands in an easement was not measured: easements stand in words only.",
             missing="where each easement lies",
-            remedy="Type each on the Site sheet: the lot line it runs along and its width, or its outline.",
+            remedy="Draw each on the plan, or type it on the Site sheet: the line it runs along and its width, or its "
+            "outline.",
         )
     for easement in job.easements:
         yield from _within(yard, rule, easement, there)
@@ -280,8 +281,8 @@ def _within(yard: Yard, rule: Rule, easement: Easement, there: Sequence[Stands])
             rule,
             "site",
             f"{name}: what stands in it was not measured, where it lies is not known.",
-            missing=f"{name}: its lot line and width, or its outline",
-            remedy="Type it on the Site sheet, as the deed or the plat says.",
+            missing=f"{name}: the line it runs along and its width, or its outline",
+            remedy="Draw it on the plan or type it on the Site sheet, as the deed or the plat says.",
         )
         return
     allowed = [LIMITED[one].lower() for one in easement.allows if one in LIMITED]

@@ -128,13 +128,15 @@ class Setback:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Easement:
-    """Ground that somebody else has a right to: a strip `width` [ft] along the lot line at a point, or an outline."""
+    """Ground that somebody else has a right to: a strip `width` [ft] along a lot line or a line, or an outline."""
 
     id: UUID
     title: str = ""
     at: Point | None = None  # a point on the lot line it runs along
     width: float | None = None
-    outline: Outline | None = None  # holds before the strip
+    outline: Outline | None = None  # holds before a strip
+    points: tuple[Point, ...] = ()  # the middle of the strip, `rises` as those of a run; holds before the lot line
+    rises: tuple[float, ...] = ()
     allows: tuple[str, ...] = ()  # keys of `LIMITED`: what may stand there; low planting and lawn always
     source: str = ""  # deed, plat, whoever holds it
     position: int = 0

@@ -6,6 +6,7 @@ from typing import Any
 import shapely
 
 from app.domain.plan.arcs import Point, Segment
+from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import FINE, Outline, chords, rings_of
 from app.domain.plan.pieces import away
 
@@ -60,6 +61,19 @@ def strip(lot: Outline, line: Segment, width: float) -> Shape:
     360.0
     """
     return chords(lot).polygon.intersection(way_of(line).buffer(width, quad_segs=32))
+
+
+def strip_along(points: tuple[Point, ...], rises: tuple[float, ...], width: float) -> Shape:
+    """The ground within half of `width` [ft] of a line that runs in its middle: square at ends and corners.
+
+    Source: geometry; its area is its width times the way its middle goes (Pappus of Alexandria), while it is no wider
+    than its bends.
+
+    >>> round(strip_along(((0, 0), (30, 0), (30, 20)), (), 10).area, 6)
+    500.0
+    """
+    line = shapely.linestrings(fine_points(points, rises))
+    return line.buffer(width / 2, cap_style="flat", join_style="mitre")
 
 
 def kept_off(lot: Outline, line: Segment, distance: float) -> Shape:

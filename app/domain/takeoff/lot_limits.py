@@ -8,7 +8,7 @@ from app.domain.job import BUILT, LIMITED, Easement, Job, Setback
 from app.domain.keeping import KeptByInputs
 from app.domain.plan.arcs import Segment
 from app.domain.plan.levels import compass_word
-from app.domain.plan.lot_lines import faces, line_at, lines_of, strip
+from app.domain.plan.lot_lines import faces, line_at, lines_of, strip, strip_along
 from app.domain.plan.outline import Outline, chords
 
 Shape = Any
@@ -61,6 +61,8 @@ def easement_ground(lot: Outline | None, easement: Easement) -> Shape | None:
 def _ground(lot: Outline | None, easement: Easement) -> Shape | None:
     if easement.outline is not None:
         return chords(easement.outline).polygon
+    if len(easement.points) > 1:
+        return strip_along(easement.points, easement.rises, easement.width) if easement.width else None
     if lot is None or easement.at is None or not easement.width:
         return None
     number = line_at(lot, easement.at)

@@ -245,6 +245,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         place("at", "Along the lot line"),
         length("width", "How wide"),
         outline("outline", "Outline"),
+        drawn_line("points"),
         some("allows", "What its holder lets stand there", LIMITED),
         text("source", "Who says so", most=300),
     ),

@@ -7,7 +7,7 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.domain.job import RunKind, ZoneKind
+from app.domain.job import LIMITED, RunKind, ZoneKind
 from app.domain.plan.against import SIDES
 from app.domain.plan.lines import typed_line
 from app.domain.plan.shapes import typed_place
@@ -19,6 +19,7 @@ from app.services.buried_lines import below_of, lines_under
 from app.services.edge_note import edge_note
 from app.services.editions import newer_editions
 from app.services.laying import pattern_note
+from app.services.lot_limits import easement_lines, easement_note
 from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.openings import opening_note
@@ -109,6 +110,9 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "pattern": pattern_note(view, note.chosen.id) if note and note.chosen else None,
         "shape": shape_note(view, focus),
         "noted": noted_in(job, focus),
+        "easement": easement_note(job, focus),
+        "easements": easement_lines(job),
+        "limited": list(LIMITED.items()),
         "opening": opening_note(job, focus),
         "plant": plant_note(view, focus),
         "picture": next((one for one in job.underlays if focus == f"underlay:{one.id}"), None),

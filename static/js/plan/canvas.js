@@ -77,6 +77,7 @@ function start(section) {
     middle: () => plan.toFeet(size().map((one) => one / 2)).map((one) => rounded(one, plan.step() || 1)),
     measured: () => (stepPicked() === 'taped' ? 'taped' : 'sketch'),
     noteWords: () => strip.text('note'),
+    typed: (name) => strip.text(name),
     typedStretch: (bearing) => typedStretch(bearing),
     use: (name) => plan.useTool(TOOLS[name](plan)),
     useTool(one) {

@@ -44,6 +44,7 @@ export function makingOf(plan, picked) {
       hint: 'place_note', panel: 'note', leader: true,
       finish: (at, to) => send('note', { ...placeFields(at), words: plan.noteWords(), ...(to ? { 'to.x': to[0], 'to.y': to[1] } : {}) }),
     }),
+    easement: () => (picked('easement') === 'strip' ? line('easement', () => ({ width: plan.typed('wide') })) : area('easement')),
     dimension: () => dimension(plan, send),
   };
 }

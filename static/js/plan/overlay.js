@@ -32,7 +32,7 @@ export function overlayOn(element, readout) {
     /** What is drawn while nothing is dragged; only what differs from the last time is written. */
     show({ path = '', points = [], edges = [], handle = null, guides = [], filled = true } = {}) {
       write('line', path);
-      write('fill', filled ? path : '');
+      write('fill', filled && path.endsWith('Z') ? path : ''); // a line has nothing within
       for (const [name, places] of [['edges', edges], ['points', points]]) {
         write(name, dots(places));
         write(`${name}-in`, dots(places));

@@ -52,7 +52,8 @@ export function hit(things, at, reach, hidden = new Set()) {
   return around[0] ?? shown.find(({ rings, layer }) => layer === 'lot' && awayFrom(rings, at) <= reach) ?? null;
 }
 
-const rank = ({ layer }) => (layer === 'zones' ? 0 : 1);
+const RANKS = { zones: 0, limits: 2 }; // an easement is met where nothing else lies
+const rank = ({ layer }) => RANKS[layer] ?? 1;
 
 /** The box around things [ft], or null where there is nothing. */
 export function boxOf(things) {
