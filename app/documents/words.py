@@ -22,7 +22,8 @@ CALLED = ("name", "lparen", "string", "rparen")  # how `_("words")` reads, token
 class Words(Extension):
     """Sentences of one language: `_` and `ngettext` fill figures in, escaped; a sentence alone becomes text.
 
-    `say` is for words that are data (of the library, of a list): they are escaped like any other value.
+    `say` is for words that are data (of the library, of a list): they are escaped like any other value; `say_amount`
+    for an amount as the formats write it, of which the unit is said.
     """
 
     language = "en"
@@ -38,7 +39,8 @@ class Words(Extension):
             return spoken(words)
 
         spoken = tongue(self.language)
-        environment.globals |= {"_": said, "gettext": said, "ngettext": counted, "say": plain}
+        environment.globals |= {"_": said, "gettext": said, "ngettext": counted}
+        environment.globals |= {"say": plain, "say_amount": spoken.amount}
         environment.context_class = QuickContext
 
     def filter_stream(self, stream: TokenStream) -> Iterator[Token]:

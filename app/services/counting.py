@@ -1,5 +1,6 @@
 """What was left of each material once its work was done, as somebody counted it: what waste is learned from."""
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -22,7 +23,10 @@ BY_TIME = ("day", "hour")  # what is bought so has nothing that could be left
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CountRow:
-    """A material of the job [bought units]: what the plan wants with losses, what came whole, and its newest count."""
+    """A material of the job [bought units]: what the plan wants with losses, what came whole, and its newest count.
+
+    `zones` are the letters of those that take it; empty where it is for the whole job.
+    """
 
     material: str
     title: str
@@ -30,6 +34,7 @@ class CountRow:
     wanted: float
     came: float
     newest: CountedMaterial | None = None
+    zones: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,12 +61,14 @@ def rows_of(found: Supply) -> tuple[CountRow, ...]:
     came, _ = came_whole(found.orders)
     titles = {line.sent.material: (line.sent.title, line.sent.unit) for one in found.orders for line in one.lines}
     wanted: dict[str, float] = {}
+    zones: dict[str, dict[str, None]] = defaultdict(dict)
     for one in found.lists:
         for row in one.lines if one.of.kind is OrderKind.MATERIALS else ():
             if row.line.unit in BY_TIME:
                 continue
             titles[row.line.material] = (row.line.title, row.line.unit)
             wanted[row.line.material] = wanted.get(row.line.material, 0.0) + row.line.wanted
+            zones[row.line.material] |= dict.fromkeys(row.line.zones)
     newest = newest_counts(found.job.counted_materials)
     rows = (
         CountRow(
@@ -71,6 +78,7 @@ def rows_of(found: Supply) -> tuple[CountRow, ...]:
             wanted=wanted.get(key, 0.0),
             came=came.get(key, 0.0),
             newest=newest.get(key),
+            zones=tuple(sorted(zones[key])),
         )
         for key, (title, unit) in titles.items()
         if key in wanted or came.get(key, 0.0) > HAIR

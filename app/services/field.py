@@ -94,6 +94,7 @@ def _pages(made: FieldJob, job_id: UUID) -> tuple[str, ...]:
         f"{home}/plan",
         f"{home}/layout",
         f"{home}/orders",
+        f"{home}/left",
         *sheets,
         *pictures,
     )

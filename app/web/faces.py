@@ -51,6 +51,8 @@ REACH: Mapping[str, str] = {
     "/field/{job_id}/plan.pdf": "ours field",
     "/field/{job_id}/orders": "ours field",
     "/field/{job_id}/orders/{order_id}/delivery": "ours field",
+    "/field/{job_id}/left": "ours field",
+    "/field/{job_id}/left/counted": "ours field",
     "/field/{job_id}/log": "ours field",
     "/field/{job_id}/log/hours": "ours field",
     "/field/{job_id}/log/hours/{entry_id}/remove": "ours field",

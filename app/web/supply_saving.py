@@ -7,6 +7,7 @@ from uuid import UUID
 from fastapi import Request
 from fastapi.responses import Response
 
+from app.services import counting
 from app.services import supply_arrivals as arrivals
 from app.services import supply_events as events
 from app.services.changes import Applied
@@ -33,6 +34,20 @@ async def delivered(request: Request, office: Office, view: Sheet, order_id: UUI
         "Delivery",
         lambda parsed, content, order: arrivals.deliver(
             office, view, order_id, forms.came_of(parsed, lines), content, order
+        ),
+    )
+
+
+async def left_counted(request: Request, office: Office, view: Sheet) -> Saved[Applied | None]:
+    """What is left of materials, counted in the office or in the yard: one of them, or as many as were typed."""
+    form = await request.form()
+    materials = tuple(one.material for one in counting.count_rows(office, view))
+    parsed = read(form, forms.left_at_the_end(materials), office.firm(), whole=True)
+    typed = forms.counted_of(parsed, materials)
+    return save_form(
+        parsed,
+        lambda: counting.count(
+            office, view, parsed.values["day"], typed, parsed.values["words"] or "", order_of(form, "Counted")
         ),
     )
 

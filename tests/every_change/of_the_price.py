@@ -200,6 +200,7 @@ ORDERED = (
     ),
     of(ORDERS + "/{order_id}/bill", {**TODAY, "amount-0": "1", "billed-0": "40"}, at=SOLD, before=Stock.orders),
     of(ORDERS + "/left/counted", {**TODAY, "beside-base-stone-34": "1"}, at=SOLD, before=Stock.orders),
+    of("/field/{job_id}/left/counted", {**TODAY, "left_over-base-stone-34": "0"}, at=SOLD, by="phone"),
     of(ORDERS + "/left/{material}/take-out", at={**SOLD, "material": "{counted_key}"}, before=Stock.counts),
     of(
         ORDERS + "/{order_id}/call-off",

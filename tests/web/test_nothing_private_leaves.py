@@ -160,6 +160,7 @@ READERS = {
     "/trust/authority.crt": "anybody",  # the certificate, of no use without its key
     "/field": "field",
     "/field/{job_id}": "field",
+    "/field/{job_id}/left": "field",
     "/field/{job_id}/log": "field",
     "/field/{job_id}/day": "field",
     "/field/{job_id}/after": "field",
@@ -321,6 +322,7 @@ MAY_READ = {
         "SignedTest": "name license words",
         "PunchItem": "what who done_by client_words",
         "BuiltNote": "words batch",
+        "CountedMaterial": "words",
     },
     "public": {
         "Planting": "variety",

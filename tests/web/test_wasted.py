@@ -180,3 +180,26 @@ def test_a_count_that_cannot_be_is_refused_with_what_was_typed_and_taken_out_wit
     assert (one.material, one.left_over) == (STONE, 0.0), "0 says that nothing is left"
     assert web.post(f"{home}/{STONE}/take-out", {}, htmx=True).status_code == 200
     assert open_job(office, job_id).job.counted_materials == ()
+
+
+def test_the_crew_counts_on_its_phone_what_the_office_then_reads(web: Browser, office: Office) -> None:
+    job_id = begun_job(office)
+    signed(office, job_id)
+    home, today = f"/field/{job_id}/left", office.clock().date().isoformat()
+    web.post("/field/language", {"language": "es", "back": home})
+    page = web.get(home).text
+    assert "Piedra triturada" in text_of(page), "in the crew's language"
+    told = {"day": today, "material": STONE, "zone": "A", f"left_over-{STONE}": "3", f"beside-{STONE}": "2"}
+    refused = web.post(f"{home}/counted", told)
+    assert refused.status_code == 422
+    assert f'id="m-{STONE}" open' in refused.text, "with its place open"
+    kept = web.post(f"{home}/counted", {**told, f"beside-{STONE}": "12"})
+    assert (kept.status_code, kept.headers["location"]) == (303, f"{home}?zone=A#m-{STONE}")
+    (one,) = open_job(office, job_id).job.counted_materials
+    assert (one.material, one.beside, one.left_over, one.said_by) == (STONE, 12.0, 3.0, office.who())
+    counted = text_of(web.get(f"{home}?zone=A").text)
+    assert "3 toneladas sobró" in counted
+    assert STONE not in web.get(f"{home}?zone=B").text, "a zone that takes none of it"
+    assert "3 tons left" in text_of(web.get(f"/jobs/{job_id}/orders/left").text)
+    to_stage(office, job_id, Stage.DONE)
+    assert web.get(home).status_code == 404, "a closed yard is the office's"

@@ -11,10 +11,10 @@ from app.services import counting
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
-from app.web.forms import supply as forms
 from app.web.forms.fields import order_of, read
 from app.web.forms.saving import save_form
 from app.web.sheet_pages import SheetPage, register, show
+from app.web.supply_saving import left_counted
 
 KEY = "orders/left"
 router = APIRouter(prefix="/jobs/{job_id}/orders/left")
@@ -29,16 +29,7 @@ async def show_left(request: Request, office: OfficeHere, job_id: UUID) -> Respo
 @router.post("/counted")
 async def count(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """It was counted."""
-    form, view = await request.form(), sheet(office, job_id)
-    materials = tuple(one.material for one in counting.count_rows(office, view))
-    parsed = read(form, forms.left_at_the_end(materials), office.firm(), whole=True)
-    typed = forms.counted_of(parsed, materials)
-    saved = save_form(
-        parsed,
-        lambda: counting.count(
-            office, view, parsed.values["day"], typed, parsed.values["words"] or "", order_of(form, "Counted")
-        ),
-    )
+    saved = await left_counted(request, office, sheet(office, job_id))
     return show(request, office, job_id, KEY, saved=saved)
 
 

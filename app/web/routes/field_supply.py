@@ -6,7 +6,7 @@ from uuid import UUID
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.interchange.order_sheets import LISTS, bought_words, counted, heading, notes_of, sent_words
+from app.interchange.order_sheets import LISTS, bought_words, counted, notes_of, sent_words
 from app.services.field import field_view
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -57,6 +57,5 @@ def _show(request: Request, office: Office, view: Sheet, saved: Saved[Any] = NOT
         "counted": counted,
         "sent_words": sent_words,
         "notes_of": notes_of,
-        "heading": heading,
     }
     return page(request, "field/orders.html", context, status=saved.status)
