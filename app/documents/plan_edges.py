@@ -14,7 +14,7 @@ from app.domain.basis import Assembly
 from app.domain.job import PlaceKind, Work
 from app.domain.keeping import BoundedByIdentity
 from app.domain.plan.arcs import Point
-from app.domain.plan.edges import SharedEdge, halfway, part_around
+from app.domain.plan.edges import SharedEdge, halfway
 from app.domain.takeoff.meeting import Meeting
 from app.domain.takeoff.requirements import worked_parameters
 
@@ -94,13 +94,7 @@ def _built(sheet: Sheet, met: Meeting, recipe: Assembly, work: Work) -> str:
 
 def _as_wide(sheet: Sheet, met: Meeting, work: Work) -> Sequence[Point]:
     """Where steps lie on a stretch: as wide as they are, at its door or in its middle."""
-    path = met.stretch.path
-    wide = worked_parameters(sheet.job, sheet.basis, frozenset({"width"})).get(work.id, {}).get("width")
-    if not wide or wide >= met.stretch.length:
-        return path
-    known = [door for door in met.doors if door.down is not None]
-    door = max(known, key=lambda one: abs(one.down or 0.0), default=None)
-    return part_around(path, door.at if door else halfway(path), wide)
+    return met.as_wide(worked_parameters(sheet.job, sheet.basis, frozenset({"width"})).get(work.id, {}).get("width"))
 
 
 def _line(path: str, color: str, width: float, dashes: str = "") -> str:

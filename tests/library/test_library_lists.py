@@ -4,9 +4,10 @@ import tomllib
 from pathlib import Path
 
 from app.domain.basis import LaborClass, Rule
+from app.domain.checks.on_edges import FLUSH, HELD
 from app.domain.codec import from_plain
 from app.domain.findings import Severity
-from app.domain.job import EXISTING_KINDS, ZoneKind
+from app.domain.job import EXISTING_KINDS, LIMITED, ZoneKind
 from app.domain.takeoff.buying import constant
 from app.interchange.library_file import load_library
 from app.interchange.starting_works import starting_works
@@ -30,6 +31,18 @@ def test_rules_read_as_rules_with_source_and_day_of_review():
         assert Severity(rule.severity) is not Severity.NOT_CHECKED, key
         assert all((rule.title, rule.unit, rule.source)), key
         assert rule.reviewed == "2026-11", key
+
+
+def test_every_recipe_of_an_edge_is_said_to_stand_there_or_to_be_flush():
+    sections = {key: one["section"] for key, one in ASSEMBLIES.items() if one["measures"] == "edge"}
+    assert len(sections) >= 12
+    for key, section in sections.items():
+        held = [one for one in HELD if section.startswith(one.section)]
+        flush = [one for one in FLUSH if section.startswith(one)]
+        assert len(held) + len(flush) == 1, key
+        assert "mass" not in ASSEMBLIES[key]["drawing"] or held, key
+    assert all(one.kind in LIMITED and one.why for one in HELD)
+    assert {one.rule for one in HELD if one.rule} <= load_library().basis().rules.keys()
 
 
 def test_labor_classes_read_with_exact_decimals():

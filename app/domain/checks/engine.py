@@ -18,6 +18,7 @@ from app.domain.checks import (
     lifting,
     lights,
     lot,
+    on_edges,
     openable,
     overhead,
     passages,
@@ -84,6 +85,7 @@ VALUES = (
     | ramps.VALUES
     | digging.VALUES
     | lifting.VALUES
+    | on_edges.VALUES
     | bottles.VALUES
 )
 

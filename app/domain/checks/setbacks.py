@@ -13,6 +13,7 @@ import shapely
 from app.domain.basis import Rule
 from app.domain.checks.gates import GATE
 from app.domain.checks.lot import HOT_TUB
+from app.domain.checks.on_edges import along_edge
 from app.domain.checks.plants import trees_where_they_stand
 from app.domain.checks.rules import NEAR, Check, broken, not_checked
 from app.domain.checks.walking import Shape, half_across, half_depth, line_of, shape_of
@@ -78,6 +79,9 @@ def _stands(yard: Yard) -> Iterator[Stands]:
     met: set[tuple[str, str]] = set()
     for placed in yard.placed:
         run, thing = runs.get(placed.where), features.get(placed.where)
+        if placed.where.startswith("edge:"):
+            yield from _on_edge(yard, placed)
+            continue
         kind = _kind_of(yard, placed, run)
         if not kind or (placed.where, kind) in met:
             continue
@@ -95,6 +99,13 @@ def _stands(yard: Yard) -> Iterator[Stands]:
         if len(row.points):
             where = f"planting:{row.planting.id}"
             yield _one(where, row.title, "tree", (row.points,), partial(shapely.multipoints, row.points))
+
+
+def _on_edge(yard: Yard, placed: Placed) -> Iterator[Stands]:
+    found = along_edge(yard, placed)
+    if found is not None:
+        kind, shape = found
+        yield _one(placed.where, f"{placed.title} ({placed.place})", kind, (Same(shape),), lambda: shape)
 
 
 def _one(where: str, words: str, kind: str, rests_on: tuple[object, ...], shape: Callable[[], Shape]) -> Stands:

@@ -24,7 +24,7 @@ READ = frozenset(
     {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
     | {"long", "wide", "width", "deep", "side", "high", "overhang", "depth", "cover"}
     | {"pounds", "open_high", "open_low", "raised"}
-    | {"loose", "doors", "pipe", "lights", "va_each", "size", "pitch", "trunk"}
+    | {"on_top", "loose", "doors", "pipe", "lights", "va_each", "size", "pitch", "trunk"}
 )
 
 

@@ -13,7 +13,7 @@ from uuid import UUID
 from app.domain.job import Alternative, Edge, EdgeChoice, Fate, Job, RunKind, outlines_by_key, ways_by_key
 from app.domain.keeping import BoundedByIdentity, KeptByInputs
 from app.domain.plan.arcs import Point
-from app.domain.plan.edges import GROUND, HOUSE, LOT, WALL, SharedEdge, shared_edges
+from app.domain.plan.edges import GROUND, HOUSE, LOT, WALL, SharedEdge, halfway, part_around, shared_edges
 from app.domain.plan.growing import TOUCHING
 from app.domain.plan.levels import Drop, drop_along, drop_of, finish_level
 from app.domain.plan.open_lines import fine_points
@@ -42,6 +42,15 @@ class Meeting:
     def neighbor(self) -> str:
         """What lies across: a zone's id as text, or house, lot, ground, wall."""
         return self.stretch.neighbor
+
+    def as_wide(self, wide: float | None) -> tuple[Point, ...]:
+        """Where something of a width [ft] lies on it, such as steps: at its door or in its middle; else all of it."""
+        path = self.stretch.path
+        if not wide or wide >= self.stretch.length:
+            return path
+        known = [door for door in self.doors if door.down is not None]
+        door = max(known, key=lambda one: abs(one.down or 0.0), default=None)
+        return part_around(path, door.at if door else halfway(path), wide)
 
     @property
     def decided(self) -> bool:
