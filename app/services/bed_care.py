@@ -1,23 +1,24 @@
 """What a bed wants and shows through the year: its bloom and bands of height, its water, its first season."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.documents.bed_chart import Blooming, bloom_svg
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder
 from app.domain.palette.bloom_colors import bloom_hexes, named_only
 from app.domain.plant import band_names
+from app.domain.takeoff.drip_lines import BedDrip, bed_drip, water_day
 from app.domain.takeoff.planted import PlantedRow
+from app.domain.trades.planting.drip import emitters_by
 from app.domain.trades.planting.heights import band_words
-from app.domain.trades.planting.watering import WEEKS, Watered, WaterGroup, water_groups
+from app.domain.trades.planting.watering import WEEKS, LineWater, Watered, WaterGroup, line_water, water_groups
 from app.domain.units import System
 from app.services.beds import BedLine, bed_lines
 from app.services.office import Office
 from app.services.sheets import Sheet
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-WATER_DAY = 0.18  # in of water, where the firm's rules do not say. Source: as the rule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,9 +41,12 @@ def bed_year(view: Sheet, bed: BedLine) -> BedYear | None:
 
 
 def groups_of(view: Sheet, rows: Sequence[PlantedRow]) -> Sequence[WaterGroup]:
-    """The plants of a bed by the water they want."""
-    rule = view.basis.rules.get("plant-water-day")
-    watered = [
+    """The plants of a bed by the water they want, each with emitters of its own."""
+    return water_groups(_watered(rows), water_day(view.basis))
+
+
+def _watered(rows: Sequence[PlantedRow]) -> list[Watered]:
+    return [
         Watered(
             title=row.title,
             kind=row.plant.kind,
@@ -57,7 +61,19 @@ def groups_of(view: Sheet, rows: Sequence[PlantedRow]) -> Sequence[WaterGroup]:
         for row in rows
         if row.plant and row.size and row.size.emitters
     ]
-    return water_groups(watered, rule.value if rule else WATER_DAY)
+
+
+def line_of_bed(view: Sheet, bed: BedLine) -> tuple[BedDrip, LineWater] | None:
+    """The drip line that a bed is built with, and how it waters what stands there; None for a bed without one."""
+    drip = bed_drip(view.job, view.basis, bed.way)
+    if drip is None or not drip.priced:
+        return None
+    watered = []
+    for row in (line.row for line in bed.lines):
+        near = emitters_by(row.points, drip.places, drip.reach)
+        each = int(sum(near) / len(near)) if near else 0
+        watered += [replace(one, emitters=each, flow=drip.emitter) for one in _watered([row])]
+    return (drip, line_water(watered, drip.flow)) if watered else None
 
 
 def bloom_chart(title: str, rows: Sequence[PlantedRow], system: System) -> str:
@@ -98,16 +114,21 @@ def _gaps(rows: Sequence[PlantedRow]) -> Sequence[str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WateringPage:
-    """The first-season watering sheet: beds with their rows, and how often by weeks. No money."""
+    """The first-season watering sheet: beds with their rows, and how often by weeks. No money.
 
-    beds: Sequence[tuple[BedLine, Sequence[WaterGroup]]]
+    A bed that is built with drip line has that, one without has emitters by plant.
+    """
+
+    beds: Sequence[tuple[BedLine, Sequence[WaterGroup], tuple[BedDrip, LineWater] | None]]
     weeks: Sequence[tuple[str, str, float]]
 
 
 def watering_page(view: Sheet) -> WateringPage:
     """The watering sheet of a job's beds."""
-    found = [(bed, groups_of(view, [line.row for line in bed.lines])) for bed in bed_lines(view)]
-    return WateringPage(beds=[(bed, groups) for bed, groups in found if groups], weeks=WEEKS)
+    found = [
+        (bed, groups_of(view, [line.row for line in bed.lines]), line_of_bed(view, bed)) for bed in bed_lines(view)
+    ]
+    return WateringPage(beds=[one for one in found if one[1]], weeks=WEEKS)
 
 
 def watering_pdf(office: Office, view: Sheet) -> PdfOrder:

@@ -20,6 +20,7 @@ from app.domain.units import LENGTH, WEIGHT, System, format_amount, format_lengt
 from app.interchange.crew_words import Step, crew_words
 from app.interchange.library_file import Caution
 from app.interchange.order_sheets import counted
+from app.services.crew_drip import drip_words
 
 GENERAL = "general"
 WAYS = {Answer.YES: "there is one", Answer.NO: "none", Answer.UNKNOWN: "NOT KNOWN: find out before digging"}
@@ -37,6 +38,7 @@ class WorkWords:
     words: tuple[str, ...]
     cure_days: int
     pattern: tuple[tuple[str, str], ...] = ()  # how its units are laid, as pairs
+    drip: tuple[tuple[str, str], ...] = ()  # how its drip line lies, as pairs
     by_subcontractor: bool = False
 
 
@@ -175,6 +177,7 @@ def _work(work: CrewWork, system: System, say: Tongue) -> WorkWords:
         words=tuple(say(line) for line in work.words),
         cure_days=work.cure_days,
         pattern=tuple(pattern_words(work.laid, system, say)) if work.laid else (),
+        drip=tuple(drip_words(work.drip, system, say)) if work.drip else (),
         by_subcontractor=work.by_subcontractor,
     )
 

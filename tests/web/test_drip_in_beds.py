@@ -11,6 +11,10 @@ import pytest
 from app.documents.plan_drawing import plan_svg
 from app.documents.plan_lines import PURPLE
 from app.documents.plan_schedule import legend
+from app.domain.crew import crew_sheets
+from app.services.bed_care import watering_pdf
+from app.services.crew_pages import crew_page
+from app.services.sheets import sheet
 from tests.web.test_beds_sheet import BED
 from tests.web.yard import Yard, text_of
 
@@ -36,7 +40,7 @@ def test_line_is_added_to_the_bed_and_follows_its_outline(yard: Yard) -> None:
     before = yard.price
     assert yard.post(f"beds/drip/{way}").status_code == 200
     (work,) = [one for one in yard.job.works if one.assembly == "drip-in-bed"]
-    assert dict(work.parameters) == {"line": "145*foot"}
+    assert dict(work.parameters) == {"line": "145*foot", "kits": "1", "fittings": "14"}  # a tee and an end to each row
     assert yard.price > before
     assert "Drip line in the price" in text_of(yard.get("beds").text)
     again = yard.post(f"beds/drip/{way}")
@@ -114,3 +118,31 @@ def test_line_is_laid_around_the_outline_and_back_in_rows(yard: Yard) -> None:
     assert drip_on_plan(yard, face="print") == (13, 12)
     yard.post("undo", {"sheet": "plan"})
     assert "Line in rows 135'-4\"" in text_of(yard.get("beds").text)
+
+
+def test_crew_order_and_watering_sheet_tell_the_line_of_the_beds_page(yard: Yard) -> None:
+    way = yard.job.alternatives[0].id
+    for species in ("liatris-spicata", "quercus-rubra"):
+        assert yard.post("beds/planting/new", {"bed": str(way), "species": species}).status_code == 200
+    assert yard.post(f"beds/drip/{way}").status_code == 200
+    view = sheet(yard.office, yard.id)
+    basis = view.basis
+    (crew,) = [one for one in crew_sheets(view.job, basis) if one.zone_id]
+    told = dict(
+        next(one.drip for one in crew_page(crew, view.job, basis, yard.office.settings.library).works if one.drip)
+    )
+    assert told["Drip line in all"] == "145'-0\": 135'-4\" laid, 9'-0\" to join them"
+    assert told["Lines"] == "7 rows, 1'-6\" apart"
+    assert told["Emitters"] == "91, every 1'-6\""
+    assert told["Flow"] == "54.6 gal/h on one valve, each with filter, regulator and flush end"
+    assert "In the order" not in told
+    amounts = {one.title: one.amount for one in crew.materials}
+    assert amounts["Drip line, emitters every 18 in"] == pytest.approx(145 * 1.08)  # the material's own loss
+    assert amounts["Filter, regulator and flush end"] == 1
+    assert amounts["Fittings for pipe"] == 16  # a tee and an end to each of seven rows, and a tenth lost
+    paper = text_of(watering_pdf(yard.office, view).html)
+    assert "Drip line of 145'-0\", 91 emitters of 0.6 gal/h: 54.6 gal/h in all." in paper
+    # a pot of a quart to a gallon wants a third of it from the one emitter near it; a tree's ball more than two hours
+    assert "by hand besides" in paper.split("Quercus rubra")[1][:60]
+    minutes = int(paper.split("One watering: ")[1].split(" min")[0])
+    assert f"{minutes} min" in paper.split("Liatris spicata")[1][:60]

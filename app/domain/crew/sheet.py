@@ -17,6 +17,8 @@ from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.crew.lifting import HeavyPiece, heavy_pieces
 from app.domain.job import OVERHEAD, PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
 from app.domain.takeoff.cautions import caution_keys
+from app.domain.takeoff.drip_lines import RECIPE as DRIP_LINE
+from app.domain.takeoff.drip_lines import BedDrip, bed_drip
 from app.domain.takeoff.included import innermost_first
 from app.domain.takeoff.kind import Special
 from app.domain.takeoff.laid import COUNTS, LaidWork
@@ -76,6 +78,7 @@ class CrewWork:
     words: tuple[str, ...]
     cure_days: int
     laid: LaidWork | None = None  # its units in a pattern
+    drip: BedDrip | None = None  # its drip line, as it lies in the bed
     by_subcontractor: bool = False  # given away, by an accepted quote
 
 
@@ -197,7 +200,7 @@ class CrewReading:
             level=chosen.level if chosen else None,
             fall=chosen.fall if chosen else None,
             fall_toward=chosen.fall_toward if chosen else "",
-            works=tuple(_work(one, self.basis, given=one.work.id in self.given) for one in here),
+            works=tuple(_work(one, job, self.basis, given=one.work.id in self.given) for one in here),
             materials=self._amounts(needed, CostClass.MATERIAL),
             tools=self._amounts(needed, CostClass.EQUIPMENT),
             hauled=self._amounts(needed, CostClass.HAULING),
@@ -320,9 +323,10 @@ def _own(key: str, is_task: bool, basis: Basis) -> bool:
     return labor is not None and labor.own
 
 
-def _work(one: Working, basis: Basis, *, given: bool) -> CrewWork:
+def _work(one: Working, job: Job, basis: Basis, *, given: bool) -> CrewWork:
     assembly = basis.assemblies[one.work.assembly]
     measured = tuple(_measures(one.place))
+    way = next((way for way in job.alternatives if way.id == one.work.place_id), None)
     laid = layers(one.taken, basis) if one.place.kind == "zone" else ()
     words = (line for recipe in innermost_first(basis.assemblies, assembly.key) for line in recipe.build.words)
     return CrewWork(
@@ -334,6 +338,7 @@ def _work(one: Working, basis: Basis, *, given: bool) -> CrewWork:
         words=tuple(dict.fromkeys(words)),
         cure_days=assembly.build.cure_days,
         laid=one.laid,
+        drip=bed_drip(job, basis, way) if way and assembly.key == DRIP_LINE else None,
         by_subcontractor=given,
     )
 

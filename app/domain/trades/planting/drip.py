@@ -5,6 +5,7 @@ outline and from openings. Rows share what is left over to both sides; lines aro
 one where the middle would else stay dry. Emitters are placed one by one. Lengths in ft, flows in gallons an hour.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, dist
@@ -48,6 +49,17 @@ class DripLayout:
     def length(self) -> float:
         """Line that is laid in all [ft]."""
         return self.laid + self.header
+
+    @property
+    def fittings(self) -> int:
+        """Tees where lines are joined, and what ends or feeds a line that is not joined there.
+
+        >>> DripLayout((((0.0, 0.0), (9.0, 0.0)), ((0.0, 2.0), (9.0, 2.0))), (((0.0, 0.0), (0.0, 2.0)),)).fittings
+        4
+        """
+        joined = {point for join in self.joins for point in join}
+        ends = [end for line in self.lines if line[0] != line[-1] for end in (line[0], line[-1])]
+        return len(joined) + sum(end not in joined for end in ends)
 
 
 def drip_layout(outline: Outline, spacing: float, way: str = "") -> DripLayout:
@@ -173,6 +185,21 @@ def emitters_on(layout: DripLayout, apart: float) -> tuple[Point, ...]:
         points = shapely.get_coordinates(shapely.line_interpolate_point(drawn, at)).tolist()
         found += [(x, y) for x, y in points]
     return tuple(found)
+
+
+def emitters_by(plants: Sequence[Point], emitters: Sequence[Point], reach: float) -> tuple[int, ...]:
+    """How many emitters lie within `reach` [ft] of each plant; the nearest one at least, where there is any.
+
+    >>> emitters_by([(0.0, 0.0), (9.0, 0.0)], [(0.5, 0.0), (0.0, 0.5)], 1.0)
+    (2, 1)
+    """
+    if not plants or not emitters:
+        return (0,) * len(plants)
+    near = shapely.STRtree(shapely.points(list(emitters))).query(
+        shapely.points(list(plants)), predicate="dwithin", distance=reach
+    )
+    counted = np.bincount(near[0], minlength=len(plants))
+    return tuple(max(1, int(one)) for one in counted)
 
 
 def valves_for(flow: float, most: float) -> int:

@@ -14,6 +14,7 @@ KIND: Mapping[str, float] = {"tree": 1.1, "shrub": 0.9, "vine": 0.9}
 NEED: Mapping[str, float] = {"low": 0.5, "medium": 0.75, "high": 1.0}  # by the water a species wants. Assumption
 PART = 0.3  # of a container's volume, each watering. University of Minnesota Extension: 1/4 to 1/3, from memory
 PER_INCH = 1.5  # gal each watering for each inch of trunk. University of Minnesota Extension: 1 to 1.5, from memory
+LONGEST = 120.0  # min that a line runs for one watering; what wants more has a hose besides. Assumption
 TUBE = 200.0  # gal an hour that 1/2 in tubing carries over 200 ft. Common practice, no source
 # weeks after planting, and how often. University of Minnesota Extension, new trees and shrubs: from memory
 WEEKS: tuple[tuple[str, str, float], ...] = (
@@ -86,6 +87,44 @@ class WaterGroup:
     def lines(self) -> int:
         """How many runs of 1/2 in tubing the flow wants."""
         return max(1, -int(-self.flow // TUBE))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineWater:
+    """How a bed's drip line waters its new plants: `flow` of it all [gal an hour], rows it serves, rows by hand.
+
+    Each row counts the emitters that lie near one of its plants; what would want more than `LONGEST` has a hose.
+    """
+
+    flow: float
+    rows: tuple[WaterRow, ...]
+    by_hand: tuple[WaterRow, ...]
+
+    @property
+    def minutes(self) -> float:
+        """How long the line runs for one watering, so that the thirstiest row it serves has enough."""
+        return max((row.minutes for row in self.rows), default=0.0)
+
+    @property
+    def gallons(self) -> float:
+        """What one watering takes, all of the bed."""
+        return self.flow * self.minutes / 60
+
+
+def line_water(plants: Sequence[Watered], flow: float) -> LineWater:
+    """New plants of a bed watered by its drip line, of `flow` [gal an hour] in all.
+
+    >>> pot = {"title": "", "kind": "shrub", "need": "medium", "count": 3, "spread": 4, "gallons": 3, "trunk": 0}
+    >>> found = line_water([Watered(**pot, emitters=2, flow=0.6)], 60.0)
+    >>> round(found.minutes), round(found.gallons)
+    (45, 45)
+    """
+    rows = [WaterRow(of=one, each=new_each(one.gallons, one.trunk), grown=0.0) for one in plants if one.count]
+    return LineWater(
+        flow=flow,
+        rows=tuple(row for row in rows if row.of.emitters and row.minutes <= LONGEST),
+        by_hand=tuple(row for row in rows if not row.of.emitters or row.minutes > LONGEST),
+    )
 
 
 def grown_week(kind: str, need: str, spread: float, day: float) -> float:
