@@ -126,6 +126,8 @@ CALCULATIONS = (
         validity="Thickness 2 to 24 in. The loss is a share of the geometry.",
         source=_BAG_SOURCE + " Losses of 5% (footings) to 8% (slabs): a published estimating text.",
         assumes=("Least load without a charge: an assumption; the plant says its own.",),
+        differs="Published losses differ: 5 % for footings, 8 % for slabs; for 120 sq ft of 4 in that is "
+        "70 or 72 bags of 80 lb. Counted by the yard (45, 60 or 90 bags) the yields are the same.",
         cautions=(_BURNS, "A truck needs firm ground: keep it off septic fields, walls and fresh trenches."),
         stops="A slab or footing that carries a structure: an engineer or the local code's table.",
         targets=(Target(assembly="concrete-slab", parameters={"thick": "depth"}),),
@@ -152,6 +154,8 @@ CALCULATIONS = (
         work=_piers,
         validity="Diameter 3 in to 4 ft, depth to 12 ft. A post in the hole is not taken off.",
         source=_BAG_SOURCE,
+        differs="One printed table rounds a hole of 12 in by 3 ft to 0.09 cu yd: ten come to 0.90, here "
+        "0.87, 3 % less. With π taken as 3.14 a hole is 0.05 % smaller.",
         cautions=("Before digging: have lines located. Cover open holes.", _BURNS),
         stops="Depth against frost and size under a load: the local code or an engineer.",
         search="post hole footing fence",
@@ -304,6 +308,9 @@ CALCULATIONS = (
         work=_mortar,
         validity="1 : 2 to 1 : 4 by volume; 38 cu ft of dry parts make a cubic yard.",
         source="Builder Basic, NAVEDTRA 14043, rule 38.",
+        differs="By the block, a maker says 3 bags of masonry cement and 600 lb of sand to 100; by the "
+        "face, a published table 3.2 cu ft of mortar to 100 sq ft of 8 × 16 in block. Masonry "
+        "cement holds its lime: its bags are not the sacks here.",
         cautions=(_BURNS,),
         search="cement sand",
     ),

@@ -166,6 +166,8 @@ CALCULATIONS = (
         validity="Level edges to 50 ft wide, water 0.2 to 6 in deep.",
         source="By look: a water garden magazine's technical tip, a rule of thumb. By depth: Q = 3.33 L H^1.5 "
         "(from memory).",
+        differs="A sharp edge gives 22, 64 and 180 gal an hour an inch at 1/4, 1/2 and 1 in of water, "
+        "where the trade's rule by depth says 50, 100 and 200.",
         cautions=(_POWER, _FREEZE),
         stops=_ELECTRICIAN,
         search="waterfall weir sheet",
@@ -284,6 +286,9 @@ CALCULATIONS = (
         validity="A box with sides to 40 ft, porosity 25 to 50% of the whole (a void ratio is another number).",
         source="Geometry, 7.48 gal in a cu ft. Porosity: drainage stone sheets and a stormwater guide; river "
         "stone weak.",
+        differs="Void ratio is voids over solids, not over all: porosity 40 % is a void ratio of 0.67. "
+        "Some manuals write one for the other: a void ratio of 0.40 is 29 % porosity, and typed "
+        "here as 40 % it tells 40 % too much water.",
         cautions=(_POWER, _FREEZE, "No water stands above the stone, so that no child can drown in it."),
         stops=_ELECTRICIAN,
         targets=(
@@ -320,6 +325,9 @@ CALCULATIONS = (
         work=_make_up,
         validity="Summer days; surfaces to 10,000 sq ft.",
         source="Garden center and water feature pages: common practice, they disagree.",
+        differs="The evaporation equation of ASHRAE gives 11 gal a day in still air and 34 in wind of 5 "
+        "mph from 100 sq ft of water at 75 °F under air with a dew point of 55 °F (vapor "
+        "pressures from memory); an inch a week is 8.9.",
         cautions=("An automatic filler needs a backflow preventer.", _POWER),
         search="evaporation refill",
     ),

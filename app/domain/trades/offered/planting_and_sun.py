@@ -105,6 +105,9 @@ CALCULATIONS = (
         work=_plants,
         validity="Open ground much wider than the spacing; 2 in to 60 ft apart.",
         source="Geometry: one plant on spacing squared, or on spacing squared times half the root of three.",
+        differs="Printed multipliers are rounded: 2.28 or 2.25 a sq ft at 8 in, 115 triangular at 12 in "
+        "on 100 sq ft (exactly 115.5). Trade counts of bulbs, 5 a sq ft at 6 in and 8 at 4 in, "
+        "follow neither pattern (4 and 9 square, 4.6 and 10.4 triangular).",
         search="perennials groundcover triangular square bulbs",
     ),
     Calculation(
@@ -148,6 +151,8 @@ CALCULATIONS = (
         work=_hole,
         validity="Straight-sided holes; a tapered ball leaves a little more to fill.",
         source="Geometry; three times the ball: Colorado State University Extension, GardenNotes 633.",
+        differs="Balls taper: those a nursery weighed, of 24 and 28 in, had 78 to 84 % of a "
+        "straight-sided ball's weight at 100 lb/cu ft.",
         cautions=("Have the lines marked before you dig, the private ones too.",),
         search="tree shrub root ball backfill weight lift",
     ),
@@ -176,6 +181,9 @@ CALCULATIONS = (
         validity="Level ground and an open horizon; latitudes to 65°; the year 2027 stands for all.",
         source="Solar equations of the US National Oceanic and Atmospheric Administration (astral); geometry.",
         assumes=("Glare: within 45° of where one looks and no higher than 25°.",),
+        differs="The short formula for the sun's declination by the number of the day (Cooper) is off by "
+        "up to 1.0°, in October. Without refraction a sun at 5° stands 0.16° lower, at 20° 0.04°. "
+        "Clocks and the sun differ by up to 16 minutes within a zone's own meridian.",
         search="shade glare evening noon fence",
     ),
 )

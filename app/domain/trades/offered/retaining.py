@@ -159,6 +159,7 @@ CALCULATIONS = (
         source="Rankine and statics; bearing by Meyerhof. 1.5: International Residential Code R404.4. Tiers: "
         "common practice.",
         assumes=("No water behind it, no slope above or below, no grid: each of these changes everything.",),
+        differs="Coulomb's push, with friction of 20° between wall and soil of 30°, is 11 % less than Rankine's.",
         cautions=(_FALL,),
         stops=_ENGINEER,
         search="retaining srw sliding overturning bearing surcharge tiers",

@@ -154,6 +154,9 @@ CALCULATIONS = (
             "International Residential Code R311.7 and R312.1; 2 R + T = 26 in and risers of 5 to "
             "7 in: common practice, no source."
         ),
+        differs="Other rules of comfort (common practice, no source): riser + tread 17 to 17 1/2 in, or "
+        "riser × tread 70 to 75 sq in. For a riser of 6 in they give treads of 11 to 11 1/2 in "
+        "and 11 5/8 to 12 1/2 in.",
         cautions=("An odd riser makes people fall: all within 3/8 in of one another (model code).", _LEVELS),
         stops="Handrails, guards and landings: the local edition of the code.",
         targets=(Target(assembly="steps-at-edge", parameters={"riser": "riser", "tread": "tread"}),),

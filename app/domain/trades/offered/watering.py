@@ -110,6 +110,7 @@ CALCULATIONS = (
         source="96.25 × gpm ÷ sq ft (definition of the gallon; a utility district prints it). Evenness: common "
         "practice.",
         assumes=("The area is what is really wetted, not what is drawn: cups on the ground tell.",),
+        differs="Texts round the constant 96.25 to 96.3: 0.05 % more.",
         cautions=(
             "Shut the main and let the pressure off before a valve is opened. Backflow preventer: licensed and tested.",
         ),
