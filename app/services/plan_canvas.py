@@ -27,7 +27,7 @@ from app.domain.job import (
     Zone,
 )
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
-from app.domain.plan.arcs import LEAST_RISE, Arc, Point, Ring, through_of_rise
+from app.domain.plan.arcs import LEAST_RISE, Arc, Point, Ring, Segment, through_of_rise
 from app.domain.plan.outline import Outline
 from app.domain.plan.wkt import read_rings
 from app.domain.takeoff.ground import mark_places
@@ -54,11 +54,16 @@ def canvas_plan(view: Sheet, focus: str) -> Plain:
         "site_version": site,
         "things": things,
         "marks": [{"name": name, "at": list(at)} for name, at in mark_places(view.job).items() if at],
-        "walls": [[list(wall.start), list(wall.end)] for wall in walls_with_openings(view.job)],
+        "walls": [_wall(one) for one in walls_with_openings(view.job)],
     }
 
 
 _THINGS: KeptByInputs[list[Plain]] = KeptByInputs(32)
+
+
+def _wall(one: Segment) -> list[list[float]]:
+    """A wall or fence that doors stand in: its ends, and of a curved one a point on its arc."""
+    return [list(one.start), list(one.end), *([list(one.through)] if isinstance(one, Arc) else [])]
 
 
 def _versioned(view: Sheet) -> list[Plain]:

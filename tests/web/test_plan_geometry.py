@@ -150,12 +150,14 @@ def test_view_keeps_the_point_under_the_finger() -> None:
 
 def test_door_slides_along_the_walls_as_on_the_server() -> None:
     chance = Random(11)
-    walls = [[[chance.uniform(-40, 40) for _ in "xy"] for _ in "ab"] for _ in range(6)]
+    walls = [[tuple(chance.uniform(-40, 40) for _ in "xy") for _ in "ab" + "c" * (n % 2)] for n in range(8)]
     places = [[[chance.uniform(-50, 50), chance.uniform(-50, 50)], chance.uniform(1, 30)] for _ in range(60)]
     found = told("given[1].map(([at, width]) => openings.slid(given[0], at, width))", [walls, places])
-    lines = [Line(tuple(start), tuple(end)) for start, end in walls]
+    lines = [arc_through(start, *map(tuple, rest), end) if rest else Line(start, end) for start, end, *rest in walls]
     for (at, width), point in zip(places, found, strict=True):
         assert point == pytest.approx(slid(lines, tuple(at), width), abs=1e-9)
+    bow = [[[10, 0], [0, 10], [7.0710678118654755, 7.0710678118654755]]]  # a quarter of a circle of 10 ft
+    assert told("openings.slid(given, [20, 20], 3)", bow) == pytest.approx(bow[0][2])
     assert told("openings.slid([], [3, 4], 3)") == [3, 4]
     assert told("openings.slid([[[0, 0], [10, 0]]], [4.4, 2], 3, 1)") == [4, 0]
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import cos, hypot, pi, sin
+from math import cos, hypot, pi, sin, sqrt
 
 import shapely
 
@@ -11,11 +11,10 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import Obstacle, Shape, is_door, obstacles
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
-from app.domain.job import Opening, RunKind
-from app.domain.plan.arcs import Line, Point
-from app.domain.plan.open_lines import pieces_of
+from app.domain.job import Opening
+from app.domain.plan.arcs import Arc, Point
 from app.domain.plan.outline import chords
-from app.domain.plan.walls import from_wall, in_wall
+from app.domain.plan.walls import from_wall, in_wall, wall_of
 from app.domain.takeoff.drawn import THIN
 from app.domain.takeoff.openings import walls_with_openings
 from app.domain.units import format_length
@@ -47,21 +46,18 @@ def gates_of(yard: Yard) -> Iterator[Gate]:
 
 
 def _openings(yard: Yard) -> Iterator[tuple[str, Opening, tuple[Point, Point] | None]]:
-    """Openings that are no doors, with their posts in the straight fence or wall they stand in; None without one."""
+    """Openings that are no doors, with their posts in the fence or wall they stand in; None without one.
+
+    A fence that bends so tightly that a leaf would meet it counts as none: its radius is less than the width over √2.
+    """
     house = yard.job.site.house
-    walls = None
+    walls = walls_with_openings(yard.job)
     for place, one in enumerate(yard.job.site.openings if house else ()):
         if house is not None and not is_door(house, one):
-            walls = _walls(yard) if walls is None else walls
             own = [wall for wall in walls if from_wall((one.x, one.y), wall) <= IN_FENCE]
-            yield f"opening:{place}", one, in_wall(own, (one.x, one.y), one.width)
-
-
-def _walls(yard: Yard) -> list[Line]:
-    """Straight stretches of fences and walls: those that stand there, then those that are built."""
-    built = (run for run in yard.job.runs if run.kind in {RunKind.FENCE, RunKind.WALL} and len(run.points) > 1)
-    pieces = (piece for run in built for piece in pieces_of(run.points, run.rises))
-    return [*walls_with_openings(yard.job), *(one for one in pieces if isinstance(one, Line) and one.length > 0)]
+            nearest = wall_of(own, (one.x, one.y)) if own else None
+            tight = isinstance(nearest, Arc) and nearest.radius < one.width / sqrt(2)
+            yield f"opening:{place}", one, None if tight else in_wall(own, (one.x, one.y), one.width)
 
 
 def wide_enough(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -88,7 +84,8 @@ def swings(yard: Yard, rule: Rule) -> Iterator[Finding]:
             yield not_checked(
                 rule,
                 where,
-                f"{name}: whether it swings and lets people through was not checked, it stands in no straight fence.",
+                f"{name}: whether it swings and lets people through was not checked, it stands in no fence, or "
+                "in one that bends too tightly.",
                 missing="the fence it stands in",
                 remedy="Draw the fence or wall on the plan, or move the gate into it.",
             )

@@ -69,6 +69,14 @@ export function nearestOn(at, start, through, end) {
   return { point, away: distance(at, point) };
 }
 
+/** The share (0 to 1) of its way at which an edge is nearest to `at`. */
+export function shareOn(at, start, through, end) {
+  const arc = arcThrough(start, through, end);
+  if (!arc) return distance(start, nearestOnLine(at, start, end)) / (distance(start, end) || 1);
+  const share = shareAt(arc, Math.atan2(at[1] - arc.center[1], at[0] - arc.center[0]));
+  return share <= 1 ? share : Number(distance(at, start) > distance(at, end));
+}
+
 function nearestOnLine(at, start, end) {
   const [x, y] = [end[0] - start[0], end[1] - start[1]];
   const square = x * x + y * y;
