@@ -174,11 +174,11 @@ def test_picture_below_is_scaled_by_two_points_and_turned_to_north(finger: Hand)
     assert (scaled.turn - picture.turn) % 360 == pytest.approx(270)  # to the left by a quarter
 
 
-LINE, THING, THERE, DIMENSION, NOTE = 1, 2, 3, 4, 5  # places in the list of what can be drawn
+LINE, THING, THERE, EASEMENT, DIMENSION, NOTE = range(1, 7)  # places in the list of what can be drawn
 COPY, TURN, SPLIT, JOIN, SQUARE, WIDTH = range(6)  # and of what is done with a zone
 
 
-def test_line_thing_dimension_and_note_by_keys(keys: Hand) -> None:
+def test_line_thing_dimension_easement_and_note_by_keys(keys: Hand) -> None:
     keys.key_to("draw", LINE)
     keys.keys("Enter", "Shift+ArrowRight*6", "Enter", "Shift+ArrowUp*2")
     keys.drawn(lambda: keys.keys("Enter*2"))
@@ -188,6 +188,9 @@ def test_line_thing_dimension_and_note_by_keys(keys: Hand) -> None:
     keys.key_to("draw", DIMENSION)
     keys.keys("Enter", "Shift+ArrowRight*5", "Enter", "Shift+ArrowDown*2")
     keys.drawn(lambda: keys.keys("Enter"))
+    keys.key_to("draw", EASEMENT)
+    keys.keys("Enter", "Shift+ArrowRight*6", "Enter", "Shift+ArrowUp*2", "Enter")
+    keys.drawn(lambda: keys.keys("c"))
     keys.key_to("draw", NOTE)
     keys.page.get_by_label("The words of the note").fill("Gate code from the client")
     keys.drawn(lambda: keys.keys("Shift+ArrowUp", "Enter"))
@@ -199,6 +202,7 @@ def test_line_thing_dimension_and_note_by_keys(keys: Hand) -> None:
     dimension = job.dimensions[0]
     assert dimension.end[0] - dimension.start[0] == 5
     assert abs(dimension.offset) == pytest.approx(2)
+    assert area(job.easements[0].outline) == pytest.approx(6 * 2 / 2)
     assert job.notes[0].words == "Gate code from the client"
 
 
