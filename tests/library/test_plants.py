@@ -104,6 +104,32 @@ def test_rows_of_the_usda_s_plants_say_its_figures_and_agree_or_say_that_they_do
             assert one.sun != ("full",), one.key
 
 
+def test_rows_of_a_university_s_plants_say_its_figures_and_agree_or_say_that_they_do_not():
+    # Source: Kwantlen Polytechnic University, plant database (see the head of the file)
+    plants = library().plants
+    for row in read_rows("kwantlen_plants.csv"):
+        one, said = plants[row["key"]], plants[row["key"]].source
+        low, high, narrow, wide = (float(row[name]) for name in ("low", "high", "narrow", "wide"))
+        assert f"{low:g} to {high:g} m high, {narrow:g} to {wide:g} m wide, zone {row['zone']}," in said, one.key
+        assert _meets(one.height, low, high) or "its height" in said, one.key
+        assert _meets(one.spread, narrow, wide) or "its width" in said, one.key
+        assert abs(int(row["zone"]) - one.zones[0]) <= 1 or "its zone" in said, one.key
+        assert set(row["sun"].split()) & set(one.sun), one.key
+        months = {int(month) for month in row["months"].split()}
+        assert months & set(one.bloom) or not (months and one.bloom) or "its months" in said, one.key
+        assert all(color in said for color in row["colors"].split()), one.key
+
+
+def _meets(ours: tuple[float, float], low: float, high: float) -> bool:
+    """Whether a range [ft] has something in common with another [m]."""
+    return low / 0.3048 <= ours[1] * 1.001 and high / 0.3048 >= ours[0] * 0.999
+
+
+def test_every_row_says_where_it_is_from_or_that_it_is_from_memory():
+    for one in library().plants.values():
+        assert re.search(r"from memory|Database|University|Extension|Botanic", one.source), one.key
+
+
 def test_plants_that_poison_animals_by_the_aspca_s_lists_are_marked_and_say_which():
     # Source: ASPCA Animal Poison Control, lists of toxic plants (see the head of the file)
     plants = library().plants
