@@ -5,10 +5,16 @@
 // and keeps a button for those without script. While one save is under way htmx holds back the next and sends the
 // latest state after it, so nothing typed is lost and nothing is sent twice.
 
+import { atOnce } from './unsent/at-once.js';
+
+const PATIENCE = 120000; // ms for what must be answered at once: pages are printed and sealed in it, on a busy machine, too
+
 const token = () => document.querySelector('meta[name="token"]')?.content ?? '';
 
 document.addEventListener('htmx:configRequest', (event) => {
-  event.detail.headers['X-Outlay-Token'] = token();
+  const { detail } = event;
+  detail.headers['X-Outlay-Token'] = token();
+  if (detail.verb !== 'get' && atOnce(detail.path)) detail.timeout = PATIENCE; // it waits in no store for a second try
 });
 
 const REFUSED = new Set([409, 422]); // the form comes back with its sentences

@@ -1,5 +1,6 @@
 // When the program does not answer, one sentence says so: a change is kept and waits, what must be answered at once was
-// not done, and what was only asked for is not shown. Said once while the program is away.
+// not done, and what was only asked for is not shown. Said once while the program is away. Of what was sent and not
+// answered in time nobody knows: it may be done, and the page says so as soon as it is.
 
 import { atOnce } from './unsent/at-once.js';
 
@@ -13,12 +14,12 @@ export function say(key) {
   place().replaceChildren(words);
 }
 
-function notAnswering({ detail: { requestConfig } }) {
+function notAnswering({ type, detail: { requestConfig } }) {
   const { verb, path, formData } = requestConfig;
   if (verb === 'get') { say('not-shown'); return; }
   const files = [...formData.values()].some((value) => value instanceof Blob && value.size > 0);
   const why = atOnce(path, files);
-  if (why) say(why);
+  if (why) say(type === 'htmx:timeout' ? 'at-once-late' : why);
   else if (said !== 'not-answering') say('not-answering'); // closed by the person, it stays closed
 }
 

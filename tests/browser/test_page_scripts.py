@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 PAGE = """
 {% extends "base.html" %}{% import "macros/forms.html" as form %}{% import "macros/figures.html" as figures %}
 {% block page %}<h1>Parts</h1>
-{% for how in ["ok", "slow", "refused", "broken", "gone"] %}
+{% for how in ["ok", "slow", "refused", "broken", "gone", "sign"] %}
 <form id="{{ how }}" method="post" action="/save/{{ how }}" hx-post="/save/{{ how }}" hx-target="#{{ how }}"
  hx-swap="outerHTML"{% if how == "slow" %} hx-trigger="change"{% endif %}>
 {{ form.form_head("t0ken", "4c5d1f0e-0000-4000-8000-00000000000" ~ loop.index) }}
@@ -192,6 +192,23 @@ def test_program_that_does_not_answer_says_so_and_keeps_what_was_typed(site, chr
     page.get_by_role("button", name="Close").click()
     expect(page.get_by_role("alert")).to_be_empty()
     page.close()
+
+
+LATE = """document.dispatchEvent(new CustomEvent('htmx:timeout', { detail: {
+  requestConfig: { verb: 'post', path: '/save/sign', formData: new FormData() } } }))"""
+WATCH = """(() => { const send = XMLHttpRequest.prototype.send;
+  XMLHttpRequest.prototype.send = function (...body) { window.patience = this.timeout; return send.apply(this, body); }; })()"""
+
+
+def test_what_must_be_answered_at_once_is_waited_for_and_what_is_late_is_not_called_undone(site, parts):
+    parts.evaluate(WATCH)
+    for how, seconds in (("ok", 20), ("sign", 120)):
+        with parts.expect_response(f"**/save/{how}"):
+            parts.get_by_role("button", name=f"Save {how}").click()
+        assert parts.evaluate("window.patience") == seconds * 1000
+    parts.evaluate(LATE)
+    expect(parts.get_by_role("alert")).to_contain_text("has not answered yet and may still be at it")
+    assert "nothing" not in parts.get_by_role("alert").inner_text()
 
 
 def test_sentence_about_the_whole_request_leaves_the_form_alone(site, chromium):

@@ -160,7 +160,6 @@ def signs_tests_and_hands_over(hand: Hand, job: str) -> None:
 
 def signs_completion(hand: Hand, job: str) -> None:
     """With a finger, as the proposal was; the copy is locked, and her name stands beside the hand-over."""
-    hand.open(f"/jobs/{job}/after")
     over = hand.page.locator("#hand-over")
     over.locator("label.tick", has_text="We sign it, too").tap()
     with hand.page.expect_navigation():

@@ -31,14 +31,22 @@ async function look() {
 
 /** The page as it is now, around the forms that somebody typed into, the parts that stand open and where it was read. */
 async function takeIn() {
+  const asked = Date.now();
+  let taken = false;
   const open = openParts();
   const scrollers = [document.scrollingElement, document.getElementById('main'), document.querySelector('.margin')].filter(Boolean).map((one) => [one, one.scrollTop]);
   const caret = document.activeElement;
   let kept = [];
-  const hold = ({ detail }) => { if (detail.target === part()) kept = held(); };
+  const hold = ({ detail }) => {
+    if (detail.target !== part()) return;
+    taken = !pressed && touched <= asked && !document.querySelector('.htmx-request:not(body)');
+    if (taken) kept = held();
+    else detail.shouldSwap = false; // somebody is at it again: what is under a finger is not taken away, it comes later
+  };
   document.addEventListener('htmx:beforeSwap', hold, { once: true });
   await htmx.ajax('GET', window.location.pathname + window.location.search, { target: '#page-part', swap: 'innerHTML' }).catch(() => {});
   document.removeEventListener('htmx:beforeSwap', hold);
+  if (!taken) return;
   kept.forEach(putBack);
   open.forEach((key) => { const one = parts().find(([name]) => name === key)?.[1]; if (one) one.open = true; });
   scrollers.forEach(([one, top]) => { one.scrollTop = top; });
