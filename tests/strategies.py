@@ -83,6 +83,7 @@ NAMED_MANY = (
     ("option_ids", "options"),
     ("work_ids", "works"),
     ("photo_ids", "photos"),
+    ("along_ids", "runs"),
 )
 BOUGHT = {"area": "foot**2", "length": "foot", "volume": "ton"}
 MOST_KINDS = 14  # kinds of things of one job: all of them at once are more than an example may draw
