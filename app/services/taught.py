@@ -4,17 +4,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from app.db.repositories import looking_back as rows
-from app.db.repositories.looking_back import JobName, WorkedTask
+from app.db.repositories.looking_back import WorkedTask
 from app.domain.basis import Task
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import NotFound
 from app.domain.looking_back.explain_rates import explain_lesson
 from app.domain.looking_back.rates import Lesson, TaskJob, Told, lessons
 from app.domain.takeoff.trace import Trace
 from app.interchange.cells_out import csv_table
 from app.services import book, jobs
-from app.services.book import Own
 from app.services.changes import Applied
 from app.services.jobs import Order
+from app.services.lessons import Lessons, refuse_other
 from app.services.moved_drafts import MovedDraft, moved_drafts
 from app.services.office import Office
 from app.services.receivables import today_of
@@ -23,27 +23,8 @@ FIELDS = ("hours", "setup", "own_jobs", "learned_on", "learned")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Taught:
-    """All that jobs taught of hours, with what the jobs are called and the versions of the firm's own tasks."""
-
-    lessons: tuple[Lesson, ...]
-    names: Mapping[str, JobName]
-    own: Own
-
-    @property
-    def new(self) -> tuple[Lesson, ...]:
-        """What is not taken yet."""
-        return tuple(one for one in self.lessons if not one.taken)
-
-    @property
-    def taken(self) -> tuple[Lesson, ...]:
-        """What stands already."""
-        return tuple(one for one in self.lessons if one.taken)
-
-    def name(self, lesson_job: TaskJob) -> str:
-        """What a job is called; one that is gone by its number."""
-        known = self.names.get(lesson_job.job_id)
-        return known.words if known else f"job {lesson_job.number}"
+class Taught(Lessons[Lesson]):
+    """All that jobs taught of hours."""
 
 
 def taught(office: Office) -> Taught:
@@ -105,10 +86,7 @@ def take(office: Office, key: str, version: int, mark: str, order: Order) -> App
     if jobs.is_saved(office, order.change_id):
         return None
     _, found = lesson_of(office, key)
-    if found.mark != mark:
-        raise Refused(
-            f"{found.task.title}: jobs say something else by now than what was shown. Nothing was changed; look again."
-        )
+    refuse_other(found, found.task.title, mark)
     fields = {name: getattr(found.after, name) for name in FIELDS}
     what = f"Hours from own jobs: {found.task.title}"[:60]
     return book.set_fields(office, "task", key, version, fields, replace(order, what=what))
@@ -118,7 +96,7 @@ def explained(office: Office, figure: str) -> Trace:
     """How a figure came about: `WHAT:TASK`. Raises: NotFound."""
     what, _, key = figure.partition(":")
     known, found = lesson_of(office, key)
-    trace = explain_lesson(found, what, lambda told: known.name(told.job))
+    trace = explain_lesson(found, what, lambda told: known.name(told.job.job_id, told.job.number))
     if trace is None:
         raise NotFound("This figure is not on the page any more. Open it again.")
     return trace
@@ -140,5 +118,5 @@ def _cells(known: Taught, one: Lesson, told: Told) -> list[object]:
     job = told.job
     hours = (one.task.hours[1], one.after.hours[1], one.task.setup[1], one.after.setup[1])
     worked = (job.hours, round(job.bid_hours, 2), round(told.expected, 2), round(told.counts, 3))
-    named = (job.number, known.name(job))
+    named = (job.number, known.name(job.job_id, job.number))
     return [one.task.title, one.task.unit, *hours, round(one.moved.rate_weight, 3), *named, *worked]

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 from app.db.repositories import looking_back as names_of
 from app.db.repositories import materials_used as rows
-from app.db.repositories.looking_back import JobName
 from app.db.repositories.materials_used import MeasuredRow
 from app.domain.basis import Basis, Material
 from app.domain.errors import NotFound, Refused
@@ -16,9 +15,9 @@ from app.domain.ordering.standing import came_whole, standings
 from app.domain.takeoff.trace import Trace
 from app.interchange.cells_out import csv_table
 from app.services import book, jobs
-from app.services.book import Own
 from app.services.changes import Applied
 from app.services.jobs import Order
+from app.services.lessons import Lessons, refuse_other
 from app.services.moved_drafts import MovedDraft, moved_drafts
 from app.services.office import Office
 from app.services.receivables import today_of
@@ -37,29 +36,11 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wasted:
-    """All that closed jobs taught of what is lost, what they could not tell, and the versions of own materials."""
+class Wasted(Lessons[WasteLesson]):
+    """All that closed jobs taught of what is lost, and what they could not tell."""
 
-    lessons: tuple[WasteLesson, ...]
     left_out: tuple[LeftOut, ...]
     uncounted: int  # closed jobs with orders of which nothing was counted
-    names: Mapping[str, JobName]
-    own: Own
-
-    @property
-    def new(self) -> tuple[WasteLesson, ...]:
-        """What is not taken yet."""
-        return tuple(one for one in self.lessons if not one.taken)
-
-    @property
-    def taken(self) -> tuple[WasteLesson, ...]:
-        """What stands already."""
-        return tuple(one for one in self.lessons if one.taken)
-
-    def name(self, job_id: str) -> str:
-        """What a job is called."""
-        known = self.names.get(job_id)
-        return known.words if known else "a job that is gone"
 
     def left_out_of(self, material: str) -> tuple[LeftOut, ...]:
         """Jobs that could not tell of a material."""
@@ -168,11 +149,7 @@ def take(office: Office, at: tuple[str, str], version: int, mark: str, order: Or
     if jobs.is_saved(office, order.change_id):
         return None
     _, found = lesson_of(office, *at)
-    if found.mark != mark:
-        raise Refused(
-            f"{found.material.title}: jobs say something else by now than what was shown. "
-            "Nothing was changed; look again."
-        )
+    refuse_other(found, found.material.title, mark)
     if found.held:
         raise Refused(
             f"{found.material.title}: fewer than three closed jobs never lower what is ordered. Nothing was changed."
@@ -199,7 +176,7 @@ def explained(office: Office, figure: str) -> Trace:
     what, _, rest = figure.partition(":")
     way, _, key = rest.partition(":")
     known, found = lesson_of(office, way, key)
-    trace = explain_waste(found, what, lambda told: known.name(told.job.job_id))
+    trace = explain_waste(found, what, lambda told: known.name(told.job.job_id, told.job.number))
     if trace is None:
         raise NotFound("This figure is not on the page any more. Open it again.")
     return trace
@@ -222,4 +199,5 @@ def _cells(known: Wasted, one: WasteLesson, told: ToldWaste) -> list[object]:
     shares = (one.way.value, now, one.after, round(one.moved.rate_weight, 3))
     amounts = (round(job.measured, 2), job.came, job.beside, job.returned, job.left_over)
     told_of = (round(job.lost, 4), round(job.planned, 4), round(told.counts, 3))
-    return [one.material.title, one.material.buy, *shares, job.number, known.name(job.job_id), *amounts, *told_of]
+    named = (job.number, known.name(job.job_id, job.number))
+    return [one.material.title, one.material.buy, *shares, *named, *amounts, *told_of]

@@ -10,8 +10,9 @@ from app.documents.pdf import NO_PANGO, pdf_available
 from app.services import completing, handing_over, punch_list, signed_tests
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
+from app.web import after_saving
 from app.web.access import OfficeHere
-from app.web.forms.after import ACCEPTED, CLOSE, COMPLETION, DONE, HAND_OVER, LEFT_OUT, PUNCH, RESULT
+from app.web.forms.after import ACCEPTED, CLOSE, COMPLETION, HAND_OVER, LEFT_OUT
 from app.web.forms.fields import Parsed, order_of, read
 from app.web.forms.saving import save_form
 from app.web.forms.with_file import save_with_file
@@ -85,16 +86,7 @@ async def show_tests(request: Request, office: OfficeHere, job_id: UUID, focus: 
 @router.post("/tests/result")
 async def sign_test(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A test is signed by name, with a picture where there is one."""
-    saved = await save_with_file(
-        request,
-        office,
-        RESULT,
-        "Test",
-        lambda parsed, content, order: signed_tests.sign_test(
-            office, sheet(office, job_id), parsed.typed["test"] or "", parsed.values, content, order
-        ),
-    )
-    key = saved.form.typed["test"] or ""
+    saved, key = await after_saving.signed_test(request, office, sheet(office, job_id))
     return show(request, office, job_id, TESTS, focus="" if saved.ok else f"test:{key}", saved=saved)
 
 
@@ -127,30 +119,14 @@ async def show_punch(request: Request, office: OfficeHere, job_id: UUID, focus: 
 @router.post("/punch/photo")
 async def add_item(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """An item for the punch list, with a picture where there is one."""
-    saved = await save_with_file(
-        request,
-        office,
-        PUNCH,
-        "Punch list",
-        lambda parsed, content, order: punch_list.add_item(
-            office, sheet(office, job_id), parsed.values, content, order
-        ),
-    )
+    saved = await after_saving.item_added(request, office, sheet(office, job_id))
     return show(request, office, job_id, PUNCH_LIST, focus="" if saved.ok else "new", saved=saved)
 
 
 @router.post("/punch/{item_id}/photo")
 async def item_done(request: Request, office: OfficeHere, job_id: UUID, item_id: UUID) -> Response:
     """An item is done, with a picture where there is one."""
-    saved = await save_with_file(
-        request,
-        office,
-        DONE,
-        "Done",
-        lambda parsed, content, order: punch_list.item_done(
-            office, sheet(office, job_id), item_id, parsed.values, content, order
-        ),
-    )
+    saved = await after_saving.item_done(request, office, sheet(office, job_id), item_id)
     return show(request, office, job_id, PUNCH_LIST, focus="" if saved.ok else f"item:{item_id}", saved=saved)
 
 

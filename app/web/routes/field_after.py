@@ -10,8 +10,9 @@ from app.services import as_built, punch_list, signed_tests
 from app.services.field import field_view
 from app.services.office import Office
 from app.services.sheets import Sheet
+from app.web import after_saving
 from app.web.access import OfficeHere
-from app.web.forms.after import DONE, NOTE, PUNCH, RESULT
+from app.web.forms.after import NOTE
 from app.web.forms.saving import Saved
 from app.web.forms.with_file import save_with_file
 from app.web.rendering import go, page
@@ -30,16 +31,7 @@ async def show_after(request: Request, office: OfficeHere, job_id: UUID) -> Resp
 async def sign_test(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A test is signed by name."""
     view = field_view(office, job_id)
-    saved = await save_with_file(
-        request,
-        office,
-        RESULT,
-        "Test",
-        lambda parsed, content, order: signed_tests.sign_test(
-            office, view, parsed.typed["test"] or "", parsed.values, content, order
-        ),
-    )
-    key = saved.form.typed["test"] or ""
+    saved, key = await after_saving.signed_test(request, office, view)
     return _answer(request, office, view, saved, f"test:{key}")
 
 
@@ -47,13 +39,7 @@ async def sign_test(request: Request, office: OfficeHere, job_id: UUID) -> Respo
 async def add_item(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """An item for the punch list."""
     view = field_view(office, job_id)
-    saved = await save_with_file(
-        request,
-        office,
-        PUNCH,
-        "Punch list",
-        lambda parsed, content, order: punch_list.add_item(office, view, parsed.values, content, order),
-    )
+    saved = await after_saving.item_added(request, office, view)
     return _answer(request, office, view, saved, "new")
 
 
@@ -75,13 +61,7 @@ async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 async def item_done(request: Request, office: OfficeHere, job_id: UUID, item_id: UUID) -> Response:
     """An item is done."""
     view = field_view(office, job_id)
-    saved = await save_with_file(
-        request,
-        office,
-        DONE,
-        "Done",
-        lambda parsed, content, order: punch_list.item_done(office, view, item_id, parsed.values, content, order),
-    )
+    saved = await after_saving.item_done(request, office, view, item_id)
     return _answer(request, office, view, saved, f"item:{item_id}")
 
 
