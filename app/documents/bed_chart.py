@@ -8,7 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-INK, SOFT, RULE = "#1d2a26", "#5b655d", "#cfc7b2"
+from app.documents.sheet_view import INK, SOFT, TEXT
+
+RULE = "#cfc7b2"
 NAMES, MONTH, ROW, HEAD, FOOT = 236, 38, 30, 34, 8  # px
 ACROSS = NAMES + 12 * MONTH + 110
 
@@ -33,8 +35,8 @@ def bloom_svg(rows: Sequence[Blooming], months: Sequence[str], title: str, says:
     drawn = "".join(_row(one, HEAD + at * ROW) for at, one in enumerate(rows))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS} {tall}" width="{ACROSS}" height="{tall}" '
-        f'role="img" aria-label="{escape(title)}"><title>{escape(title)}</title><desc>{escape(says)}</desc>'
-        f"{lines}{heads}{drawn}</svg>"
+        f'role="img" font-family="{TEXT}" aria-label="{escape(title)}">'
+        f"<title>{escape(title)}</title><desc>{escape(says)}</desc>{lines}{heads}{drawn}</svg>"
     )
 
 
