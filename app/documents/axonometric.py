@@ -10,6 +10,7 @@ from math import cos, radians, sin
 from typing import Any, Literal
 
 from app.documents.axonometric_faces import Brush, drawn_solid
+from app.documents.axonometric_letters import Lettered, placed
 from app.documents.hatches import Patterns
 from app.documents.sheet_view import PAPER, TEXT, bubble, graphic_scale, north_arrow, plain
 from app.domain.palette.seen_in import Look, seen
@@ -60,7 +61,11 @@ class Frame:
 
     def at(self, point: Point, height: float) -> Point:
         """A point of the plan at a height [ft] on the drawing [px]."""
-        across, up = projected(point, height, self.corner)
+        return self.on(projected(point, height, self.corner))
+
+    def on(self, place: Point) -> Point:
+        """A place of the drawing [ft: right, up] in px."""
+        across, up = place
         return (across - self.left) * self.scale, (self.top - up) * self.scale
 
 
@@ -86,20 +91,21 @@ def axonometric_svg(
     scene: Scene,
     sight: Sight,
     *,
-    letters: tuple[tuple[str, Point, float], ...] = (),
+    letters: tuple[Lettered, ...] = (),
     width_px: int = 900,
     name: str = "yard",
     system: System = "feet",
 ) -> str:
-    """The drawing; empty where nothing is on the plan yet. `letters` are those of the zones, where and how high."""
+    """The drawing; empty where nothing is on the plan yet. `letters` are those of the zones, each where it is seen."""
     frame = frame_of(scene, sight.corner, float(width_px))
     if frame is None:
         return ""
     brush = _brush(scene, sight, frame, name)
     ordered = [scene.solids[place] for place in back_to_front(scene.solids, sight.corner)]
     drawn = "".join(drawn_solid(one, frame.at, brush) for one in (*scene.lot, *ordered))
-    marks = "".join(bubble(frame.at(at, level), letter, 13, thick=1.4) for letter, at, level in letters)
-    words = _words(sight, scene)
+    lettered = placed(letters, ordered, sight.corner)
+    marks = "".join(bubble(frame.on(at), letter, 13, thick=1.4) for letter, at in lettered.seen)
+    words = _words(sight, scene, lettered.hidden)
     sky = (
         f'<rect width="{frame.width:g}" height="{frame.height - FOOT:.1f}" fill="{_sky(sight)}"/>'
         if _sky(sight)
@@ -169,7 +175,7 @@ def _foot(frame: Frame, sight: Sight, system: System) -> str:
     return f"{graphic_scale((EDGE, at), step * frame.scale, words)}{arrow}"
 
 
-def _words(sight: Sight, scene: Scene) -> str:
+def _words(sight: Sight, scene: Scene, hidden: tuple[str, ...]) -> str:
     clock = "by the clock" if sight.by_clock else "sun time"
     light = {
         "even": "in even light",
@@ -178,5 +184,6 @@ def _words(sight: Sight, scene: Scene) -> str:
     }[sight.light]
     flat = f" Drawn flat, for want of a height: {', '.join(scene.flat)}." if scene.flat else ""
     bloom = f" In bloom: {', '.join(name for name, _ in scene.blooming)}." if scene.blooming else ""
+    behind = f" Hidden from here: {', '.join(hidden)}." if hidden else ""
     drawn = "heights drawn upward at the same scale"
-    return f"The plan turned to corner {sight.corner + 1} of 8, {drawn}, {light}.{flat}{bloom}"
+    return f"The plan turned to corner {sight.corner + 1} of 8, {drawn}, {light}.{flat}{bloom}{behind}"

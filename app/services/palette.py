@@ -40,6 +40,15 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lying:
+    """One material of a role as it was chosen, and all works it lies in; the choice is None while nobody chose."""
+
+    material: Material | None
+    choice: Choice | None
+    uses: tuple[Use, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoleCard:
     """A finish role: where it occurs, and what can be chosen. `lead_days` of what is in place, the longest."""
 
@@ -49,6 +58,15 @@ class RoleCard:
     open_uses: int
     lead_days: int
     zones: tuple[Zone, ...]
+
+    @property
+    def lying(self) -> tuple[Lying, ...]:
+        """What lies there, each material once a choice, in the order of its first place."""
+        found: dict[tuple[str, UUID | None], list[Use]] = {}
+        for use in self.uses:
+            key = (use.material.key if use.material else "", use.choice.id if use.choice else None)
+            found.setdefault(key, []).append(use)
+        return tuple(Lying(material=own[0].material, choice=own[0].choice, uses=tuple(own)) for own in found.values())
 
 
 def palette(view: Sheet) -> tuple[RoleCard, ...]:

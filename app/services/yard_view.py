@@ -7,9 +7,9 @@ from urllib.parse import parse_qsl, urlencode
 from zoneinfo import ZoneInfo
 
 from app.documents.axonometric import Sight, axonometric_svg
+from app.documents.axonometric_letters import Lettered
 from app.documents.plan_parts import middle
 from app.domain.job import Job, only_included
-from app.domain.plan.arcs import Point
 from app.domain.seen.ground import drawn_ways, levels_of
 from app.domain.seen.scene import scene_of
 from app.domain.seen.solids import CORNERS, Scene
@@ -143,12 +143,12 @@ def drawn_yard(office: Office, view: Sheet, asked: Looked, *, width_px: int = 66
     return axonometric_svg(scene, sight_of(view, asked), letters=letters, width_px=width_px, name=name, system=system)
 
 
-def letters_of(job: Job) -> tuple[tuple[str, Point, float], ...]:
+def letters_of(job: Job) -> tuple[Lettered, ...]:
     """The letters of the zones, where they stand and how high."""
     job = only_included(job)
     levels = levels_of(job)
     return tuple(
-        (zone.letter, middle(way.outline), levels.by_zone[str(zone.id)])
+        Lettered(zone.letter, f"zone:{zone.id}", middle(way.outline), levels.by_zone[str(zone.id)])
         for zone, way in drawn_ways(job)
         if zone.letter and way.outline
     )

@@ -7,16 +7,20 @@ from math import hypot
 from xml.etree import ElementTree as ET
 
 import pytest
+import shapely
 
 from app.documents.axonometric import Sight, axonometric_svg, frame_of
+from app.documents.axonometric_letters import Lettered, placed
 from app.domain.job import EdgeChoice, Fate, Job, RunKind, ZoneKind
 from app.domain.plan import rectangle
 from app.domain.seen.convex import polygon_of
+from app.domain.seen.ordering import back_to_front
 from app.domain.seen.scene import scene_of
-from app.domain.seen.solids import CORNERS, Lamp, Scene, Solid
+from app.domain.seen.solids import CORNERS, Lamp, Scene, Solid, turned
 from app.interchange.seen_shapes import seen_shapes
 from tests.plans.yards import basis, empty, named, with_edge, with_existing, with_feature, with_run, with_zone
 
+A = (Lettered("A", f"zone:{named('zone A')}", (10.0, 26.0), 0.5),)
 SECRET = "never to be seen 4711"
 
 
@@ -56,12 +60,32 @@ def test_ten_feet_measure_ten_feet_on_the_drawing_whichever_way_they_run(corner:
 def test_every_light_is_well_formed_its_ids_are_there_and_it_repeats_to_the_byte(light: str, ink: bool) -> None:
     for corner in (0, 3, 6):
         sight = Sight(corner=corner, light=light, ink=ink)  # type: ignore[arg-type]
-        markup = drawn(sight, letters=(("A", (10.0, 26.0), 0.5),))
+        markup = drawn(sight, letters=A)
         ET.fromstring(markup)
         ids = re.findall(r' id="([^"]+)"', markup)
         assert len(ids) == len(set(ids))
         assert set(re.findall(r"url\(#([^)]+)\)", markup)) <= set(ids)
-        assert markup == drawn(sight, letters=(("A", (10.0, 26.0), 0.5),))
+        assert markup == drawn(sight, letters=A)
+
+
+def test_letter_stands_where_its_zone_is_seen_and_nowhere_while_the_house_hides_it() -> None:
+    """Held against sight lines: from a place on the zone's top upward and toward who looks, none meets the house."""
+    there = scene()
+    house = [polygon_of(one.base) for one in there.solids if one.key == "house"]
+    zone = next(polygon_of(one.base) for one in there.solids if one.key == A[0].key)
+    hides = set()
+    for corner in range(CORNERS):
+        ordered = [there.solids[at] for at in back_to_front(there.solids, corner)]
+        found = placed(A, ordered, corner)
+        hides.add(bool(found.hidden))
+        assert (": A." in drawn(Sight(corner=corner), letters=A)) == bool(found.hidden)
+        for _, (across, up) in found.seen:
+            turn, away = turned(corner), up - A[0].level
+            at = [across * turn.across[i] + away * turn.away[i] for i in (0, 1)]
+            assert zone.buffer(0.01).contains(shapely.points(at))
+            sight = [[at[i] - turn.away[i] * high for i in (0, 1)] for high in (0.1 * step for step in range(155))]
+            assert not any(one.buffer(-0.01).contains(shapely.points(point)) for point in sight for one in house)
+    assert hides == {True, False}
 
 
 def test_ink_has_no_color_of_the_materials() -> None:

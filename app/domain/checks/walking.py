@@ -15,6 +15,7 @@ from app.domain.plan.open_lines import fine_points
 from app.domain.plan.outline import Outline, chords
 from app.domain.plan.passing import Ground
 from app.domain.takeoff.drawn import BARRIERS, THIN, gates, of_existing
+from app.domain.takeoff.measures import zone_title
 
 NOT_WALKED = frozenset({ZoneKind.PLANTING, ZoneKind.WATER})
 STANDS = frozenset({"wall", "fence", "bed", "shrub", "structure", "tree"})  # kinds of what stays and is walked around
@@ -102,7 +103,7 @@ def _planted(yard: Yard) -> Iterator[Obstacle]:
     for zone in yard.job.zones:
         outline = yard.outlines.get(zone.id)
         if zone.kind in NOT_WALKED and outline is not None:
-            words = f"{zone.letter} {zone.title}".strip()
+            words = zone_title(zone)
             yield _obstacle(f"zone:{zone.id}", words, (outline,), partial(shape_of, outline))
 
 

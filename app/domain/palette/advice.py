@@ -35,6 +35,7 @@ class Remark:
     source: str = ""
     instead_of: str = ""  # key of the member that the mends replace
     mends: tuple[Mend, ...] = ()
+    nothing_mends: bool = False  # looked for in the price book, and not found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,14 +205,16 @@ class _Looked:
         self, name: str, one: Member, title: str, words: str, away: float | None = None, other: Member | None = None
     ) -> Remark:
         """A remark that another material in place of `one` could mend."""
-        return self._said(
+        mended = mends(one, self.basis, suits_all(one, self.beside, self.family, self.limits))
+        said = self._said(
             name,
             (one.key, other.key) if other else (one.key,),
             title,
             words,
             measured=f"ΔE {away:.0f}" if away is not None else "",
-            mended=mends(one, self.basis, suits_all(one, self.beside, self.family, self.limits)),
+            mended=mended,
         )
+        return replace(said, nothing_mends=not mended and not one.fixed)
 
     def _said(
         self,

@@ -120,6 +120,7 @@ def test_the_house_is_a_fixed_member_beside_what_touches_it() -> None:
     (alike,) = of(found, "palette-alike")
     assert alike.about == ("one", "wall_color")  # never the house is to be changed
     assert alike.instead_of == ""  # russet would break the grays
+    assert alike.nothing_mends
     assert set(found.missing) == {"House roof", "House trim"}
 
 
@@ -138,6 +139,7 @@ def test_mends_keep_every_rule_are_the_nearest_and_say_the_price_difference() ->
     (alike,) = of(advice(job, book, worked), "palette-alike")
     assert [one.material for one in alike.mends] == ["near", "further"]
     assert alike.instead_of == "other"
+    assert not alike.nothing_mends
     bought = sum(line.amount for line in worked.lines if line.key == "other")
     assert alike.mends[0].cents == round(bought * (3 - 2) * 100)  # the third paver at 3, the second at 2
 
