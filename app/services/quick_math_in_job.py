@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID, uuid5
 
 from app.domain.basis import Assembly, Basis
 from app.domain.change import Edit
@@ -75,9 +75,11 @@ def _recipes(opened: OpenJob, one: Calculation) -> Iterator[Goes]:
         if recipe is None:
             continue
         sets = tuple(recipe.parameters[name].label for name in target.parameters if name in recipe.parameters)
-        for work in opened.job.works:
-            if work.assembly == target.assembly:
-                yield Goes(key=f"work:{work.id}", title=_named(opened.job, work, recipe), sets=sets)
+        there = [one for one in opened.job.works if one.assembly == target.assembly]
+        named = [_named(opened.job, work, recipe) for work in there]
+        for place, (work, title) in enumerate(zip(there, named, strict=True)):
+            alike = f" ({named[:place].count(title) + 1} of {named.count(title)})" if named.count(title) > 1 else ""
+            yield Goes(key=f"work:{work.id}", title=f"{title}{alike}", sets=sets)
         if target.new and recipe.measures in _THINGS:
             yield Goes(key=f"new:{target.assembly}", title=f"{recipe.title}, new in this job", sets=sets)
 
@@ -115,7 +117,7 @@ def add(office: Office, sheet: QuickSheet, job_id: UUID, where: str, order: Orde
     if kind == NOTE:
         edits: tuple[Edit, ...] = (_note(office, opened, sheet.in_a_line),)
     elif kind in _PUT and ours:
-        edits = _PUT[kind](opened, sheet.answer, which)
+        edits = _PUT[kind](opened, sheet.answer, which, order.change_id)
     else:
         raise BadValue("Choose where in the job it goes.", field="where")
     return jobs.save(office, job_id, edits, replace(order, what=f"Quick math: {what}"[:90]))
@@ -129,14 +131,28 @@ def _note(office: Office, opened: OpenJob, words: str) -> Edit:
     return changed("job", head.id, opened.version("job", head.id), {"private_note": whole})
 
 
-def _into_work(opened: OpenJob, answer: Answer, which: str) -> tuple[Edit, ...]:
+def _into_work(opened: OpenJob, answer: Answer, which: str, _change_id: UUID) -> tuple[Edit, ...]:
     work: Work = find(opened.job.works, which, "piece of work")
     target = _target(answer.calculation, work.assembly)
     parameters = _parameters(opened.basis, work, target, answer)
     return (changed("work", work.id, opened.version("work", work.id), {"parameters": parameters}),)
 
 
-def _as_new(opened: OpenJob, answer: Answer, which: str) -> tuple[Edit, ...]:
+def focus_of(office: Office, job_id: UUID, where: str, change_id: UUID) -> str:
+    """What the plan shows of the place an answer went to; empty for what it shows nothing of."""
+    job = jobs.open_job(office, job_id).job
+    kind, _, which = where.partition(":")
+    work = next((one for one in job.works if kind == "work" and str(one.id) == which), None)
+    way_id = which if kind == "fall" else str(work.place_id) if work else ""
+    way = next((one for one in job.alternatives if str(one.id) == way_id), None)
+    if way is not None:
+        return f"zone:{way.zone_id}"
+    thing_id = str(uuid5(change_id, "thing")) if kind == "new" else way_id
+    found = {str(one.id): "run" for one in job.runs} | {str(one.id): "feature" for one in job.features}
+    return f"{found[thing_id]}:{thing_id}" if thing_id in found else ""
+
+
+def _as_new(opened: OpenJob, answer: Answer, which: str, change_id: UUID) -> tuple[Edit, ...]:
     target = _target(answer.calculation, which)
     recipe = opened.basis.assemblies.get(which)
     if recipe is None or not target.new or recipe.measures not in _THINGS:
@@ -145,20 +161,22 @@ def _as_new(opened: OpenJob, answer: Answer, which: str) -> tuple[Edit, ...]:
     thing: Feature | Run
     if recipe.measures == "run":
         thing = Run(
-            id=uuid4(),
+            id=uuid5(change_id, "thing"),
             title=recipe.title,
             kind=RunKind(target.run_kind),
             position=next_position(opened.job.runs),
             **sizes,
         )
     else:
-        thing = Feature(id=uuid4(), title=recipe.title, position=next_position(opened.job.features), **sizes)
+        thing = Feature(
+            id=uuid5(change_id, "thing"), title=recipe.title, position=next_position(opened.job.features), **sizes
+        )
     work = new_work(opened, _THINGS[recipe.measures], thing.id, which)
     work = replace(work, parameters=_parameters(opened.basis, work, target, answer))
     return made(recipe.measures, thing), made("work", work)
 
 
-def _as_fall(opened: OpenJob, answer: Answer, which: str) -> tuple[Edit, ...]:
+def _as_fall(opened: OpenJob, answer: Answer, which: str, _change_id: UUID) -> tuple[Edit, ...]:
     name = answer.calculation.sets_fall
     if not name:
         raise BadValue("This answer is no fall. Choose where in the job it goes.", field="where")
@@ -167,7 +185,7 @@ def _as_fall(opened: OpenJob, answer: Answer, which: str) -> tuple[Edit, ...]:
     return (changed("alternative", way.id, opened.version("alternative", way.id), fields),)
 
 
-_PUT: Mapping[str, Callable[[OpenJob, Answer, str], tuple[Edit, ...]]] = {
+_PUT: Mapping[str, Callable[[OpenJob, Answer, str, UUID], tuple[Edit, ...]]] = {
     "work": _into_work,
     "new": _as_new,
     "fall": _as_fall,

@@ -108,7 +108,7 @@ def answer(request: Request, context: Context, *, whole: str, part: str, status:
             fragment.headers["x-outlay-page"] = quote(then, safe="/?=&:%+")  # the address of what is now shown
         return fragment
     if request.method == "POST" and status < 400 and then:
-        return dressed(request, RedirectResponse(then, status_code=303))
+        return _on(request, then)
     return page(request, whole, context, status=status)
 
 
@@ -116,6 +116,13 @@ def go(request: Request, path: str) -> Response:
     """Send the browser on to a page, with or without htmx."""
     if wants_fragment(request):
         return dressed(request, Response(status_code=204, headers={"HX-Redirect": path}))
+    return _on(request, path)
+
+
+def _on(request: Request, path: str) -> Response:
+    """Sent on to a page; a form sent by script is told a `#place` on it, which the address of a redirect loses."""
+    if request.headers.get("x-outlay-form") and "#" in path:
+        return dressed(request, Response(status_code=204, headers={"x-outlay-page": quote(path, safe="/?=&:%+#")}))
     return dressed(request, RedirectResponse(path, status_code=303))
 
 

@@ -112,7 +112,10 @@ def test_a_recipe_takes_the_numbers_and_refuses_what_it_cannot(here: Browser, re
     assert f'value="work:{work.id}"' in page
     typed = {"where": f"work:{work.id}", "base": "7 in", "bedding": "1 in", "change_id": str(uuid4())}
     answer = here.post(f"/quick-math/base/job/{ready}", typed)
-    assert answer.headers["location"] == f"/jobs/{ready}/plan"
+    zone = next(one for one in opened.job.alternatives if one.id == work.place_id).zone_id
+    assert answer.headers["location"] == f"/jobs/{ready}/plan?focus=zone:{zone}#margin-part"
+    again = here.post(f"/quick-math/base/job/{ready}", typed, headers={"x-outlay-form": "1"})
+    assert (again.status_code, again.headers["x-outlay-page"]) == (204, answer.headers["location"])
     set_now = next(one for one in open_job(here.office, ready).job.works if one.id == work.id).parameters
     assert (set_now["base"], set_now["bedding"]) == ("7*inch", "1*inch")
     refused = here.post(f"/quick-math/base/job/{ready}", {**typed, "bedding": "3 in", "change_id": str(uuid4())})

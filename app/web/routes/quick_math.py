@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.services import quick_math, quick_math_in_job
+from app.services.jobs import Order
 from app.services.office import Office
 from app.services.quick_math import QuickSheet, quick_sheet
 from app.web.access import OfficeHere
@@ -60,7 +61,7 @@ async def add_to_job(request: Request, office: OfficeHere, key: str, job_id: UUI
     saved = save_form(Parsed(), lambda: quick_math_in_job.add(office, sheet, job_id, where, order, ours=ours))
     if not saved.ok:
         return _places(request, office, sheet, job_id, saved)
-    return go(request, _then(job_id, where, ours=ours))
+    return go(request, _then(office, job_id, where, order, ours=ours))
 
 
 def _sheet(request: Request, office: Office, key: str) -> QuickSheet:
@@ -69,10 +70,13 @@ def _sheet(request: Request, office: Office, key: str) -> QuickSheet:
     return quick_sheet(office, key, request.query_params, money=is_ours(request), job_id=job_id)
 
 
-def _then(job_id: UUID, where: str, *, ours: bool) -> str:
+def _then(office: Office, job_id: UUID, where: str, order: Order, *, ours: bool) -> str:
     if not ours:
         return f"/field/{job_id}"
-    return f"/jobs/{job_id}/build#from-yard" if where == quick_math_in_job.NOTE else f"/jobs/{job_id}/plan"
+    if where == quick_math_in_job.NOTE:
+        return f"/jobs/{job_id}/build#from-yard"
+    focus = quick_math_in_job.focus_of(office, job_id, where, order.change_id)
+    return f"/jobs/{job_id}/plan{f'?focus={focus}#margin-part' if focus else ''}"
 
 
 def _places(

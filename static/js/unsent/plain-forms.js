@@ -65,15 +65,25 @@ async function sendHere(change) {
   const token = document.querySelector('meta[name="token"]')?.content ?? '';
   const ready = await readied(now, token);
   if (!ready) return null;
-  const answer = await fetch(change.path, { method: 'POST', body: bodyOf(ready), headers: { 'X-Outlay-Token': token } });
+  const answer = await fetch(change.path, { method: 'POST', body: bodyOf(ready), headers: { 'X-Outlay-Token': token, 'X-Outlay-Form': '1' } });
   if (answer.ok || [409, 422].includes(answer.status)) await drop(change.order);
   return answer;
+}
+
+/** To a page, afresh even where only its #place is another than what is shown. */
+function goOn(address) {
+  const { pathname, search } = window.location;
+  const to = new URL(address, window.location.href);
+  if (!to.hash || to.pathname !== pathname || to.search !== search) { window.location.assign(to); return; }
+  window.history.replaceState(null, '', to);
+  window.location.reload();
 }
 
 /** The page that the answer leads to, or the same page with the sentences beside its fields. */
 async function show(change, answer) {
   answered(change.id);
-  if (answer.ok && answer.redirected) { window.location.assign(answer.url); return; }
+  const place = answer.headers.get('X-Outlay-Page');
+  if (answer.ok && (place || answer.redirected)) { goOn(place ?? answer.url); return; }
   if (!answer.ok) await leaveChain(change);
   if (answer.status >= 400 && ![409, 422].includes(answer.status)) setTimeout(flush, 50);
   const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
