@@ -23,6 +23,8 @@ AREAS = {"area", "lot_area", "coverage_before"}
 SLOPES = {"slope", "fall"}
 OUTLINES = {"outline", "lot", "house"}
 IN_PARTS: Mapping[str, Callable[[int], str]] = {"quarters": hours_text, "half_days": days_text}
+CALLED = ("title", "name", "person", "words", "event", "material")  # by what a row is told, the first that it has
+FEW_ROWS = 3  # are told whole
 LONGEST_NAME = 40  # characters of a thing's name on the undo button
 QUIET = {"position", "assembly_hash", "measured_on", "said_at"}
 KINDS: Mapping[str, str] = {
@@ -94,7 +96,8 @@ class Telling:
         before, after = edit.before or {}, edit.after or {}
         for name in after:
             if name not in QUIET and before.get(name) != after[name]:
-                yield label_of(edit.kind, name), self.words(name, before.get(name)), self.words(name, after[name])
+                was, now = _apart(before.get(name), after[name])
+                yield label_of(edit.kind, name), self.words(name, was), self.words(name, now)
 
     def words(self, name: str, value: Any) -> str:
         """A plain value in words."""
@@ -107,7 +110,7 @@ class Telling:
         if isinstance(value, Mapping):
             return ", ".join(f"{key.replace('_', ' ')} {self.words(key, one)}" for key, one in value.items())
         if isinstance(value, list | tuple):
-            return self._list(name, value)
+            return self._rows(value) if _are_rows(value) else self._list(name, value)
         return self._number(name, value) if isinstance(value, int | float) else self._text(name, str(value))
 
     def _number(self, name: str, value: float) -> str:
@@ -134,11 +137,45 @@ class Telling:
             return f"{len(value)} points"
         return ", ".join(self.words(name, one) for one in value)
 
+    def _rows(self, rows: Sequence[Mapping[str, Any]]) -> str:
+        """Few rows with all that is set in them; of many how many they are and what the first are called."""
+        if len(rows) <= FEW_ROWS:
+            return "; ".join(self._row(row) for row in rows)
+        called = [self.words("", name) for row in rows[:FEW_ROWS] if (name := _called(row))]
+        return f"{len(rows)}: {', '.join(called)} and {len(rows) - len(called)} more" if called else f"{len(rows)}"
+
+    def _row(self, row: Mapping[str, Any]) -> str:
+        name = _called(row)
+        told = (
+            f"{key.replace('_', ' ')} {self.words(key, one)}"
+            for key, one in row.items()
+            if one and one != name and key not in QUIET
+        )
+        return " ".join(part for part in (name and self.words("", name), ", ".join(told)) if part)
+
     def _outline(self, value: Any) -> str:
         try:
             return f"an outline of {self.fmt.area(area_of(from_plain(value, Outline)))}"
         except OutlayError:
             return "an outline that cannot be measured"
+
+
+def _are_rows(value: Sequence[Any]) -> bool:
+    return all(isinstance(one, Mapping) for one in value)
+
+
+def _called(row: Mapping[str, Any]) -> str:
+    return next((str(row[name]) for name in CALLED if row.get(name)), "")
+
+
+def _apart(before: Any, after: Any) -> tuple[Any, Any]:
+    """Of two lists of rows those that only one has; anything else as it is."""
+    if not (isinstance(before, list | tuple) and isinstance(after, list | tuple)):
+        return before, after
+    if not (_are_rows(before) and _are_rows(after)):
+        return before, after
+    gone, came = [one for one in before if one not in after], [one for one in after if one not in before]
+    return (gone, came) if gone or came else (before, after)
 
 
 def what_of(kind: str, now: object, values: Mapping[str, Any], fallback: str) -> str:

@@ -6,12 +6,15 @@ from uuid import UUID
 
 import pytest
 
+from app.documents.formats import Formats
+from app.domain.change import Edit
 from app.domain.codec import to_plain
 from app.domain.plan.shapes import circle
 from app.services import jobs
 from app.services.history import PAGE
 from app.services.jobs import changed
 from app.services.office import Office
+from app.web.change_words import Telling
 from tests.stocked import begun_job, order, stocked_office
 from tests.web.conftest import Browser
 from tests.web.yard import text_of
@@ -54,6 +57,23 @@ def test_fields_are_told_before_and_after_with_the_labels_of_their_forms(web: Br
     assert "How it was measured taped → sketch" in words
     assert "Phase 1 This spring → 2 Next year" in words
     assert "Maren Oduya" in words
+
+
+def test_rows_are_told_by_those_that_changed_and_many_by_how_many_they_are(office: Office, yard: UUID) -> None:
+    telling = Telling(fmt=Formats("feet", "USD"), basis=office.basis(), names={})
+    was = [{"title": f"Stone {at}", "cents": 954 * at, "batch": ""} for at in range(4)]
+    now = [*was[:3], {**was[3], "batch": "B7"}]
+
+    def told(before: object, after: object) -> list[tuple[str, str, str]]:
+        edit = Edit(kind="supply_order", thing_id="1", version=1, before={"lines": before}, after={"lines": after})
+        return [field for one in telling.edits([edit]) for field in one.fields]
+
+    assert told(was, now) == [("Lines", "Stone 3 cents $28.62", "Stone 3 cents $28.62, batch B7")]
+    assert told([], was) == [("Lines", "nothing", "4: Stone 0, Stone 1, Stone 2 and 1 more")]
+    assert told(was, was[::-1])[0][1:] == (
+        "4: Stone 0, Stone 1, Stone 2 and 1 more",
+        "4: Stone 3, Stone 2, Stone 1 and 1 more",
+    )
 
 
 def test_what_was_made_and_taken_out_is_named(web: Browser, office: Office, yard: UUID):
