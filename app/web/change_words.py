@@ -147,7 +147,7 @@ class Telling:
     def _row(self, row: Mapping[str, Any]) -> str:
         name = _called(row)
         told = (
-            f"{key.replace('_', ' ')} {self.words(key, one)}"
+            f"{key.removesuffix('_cents').replace('_', ' ')} {self.words(key, one)}"
             for key, one in row.items()
             if one and one != name and key not in QUIET
         )
@@ -217,4 +217,4 @@ def label_of(kind: str, name: str) -> str:
     for field in (*FORMS.get(kind, ()), *BOOK.get(kind, ())):
         if field.name == name and field.label:
             return field.label
-    return OTHER_LABELS.get(name, name.replace("_", " ").capitalize())
+    return OTHER_LABELS.get(name, name.removesuffix("_cents").replace("_", " ").capitalize())

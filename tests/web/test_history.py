@@ -61,14 +61,14 @@ def test_fields_are_told_before_and_after_with_the_labels_of_their_forms(web: Br
 
 def test_rows_are_told_by_those_that_changed_and_many_by_how_many_they_are(office: Office, yard: UUID) -> None:
     telling = Telling(fmt=Formats("feet", "USD"), basis=office.basis(), names={})
-    was = [{"title": f"Stone {at}", "cents": 954 * at, "batch": ""} for at in range(4)]
+    was = [{"title": f"Stone {at}", "price_cents": 954 * at, "batch": ""} for at in range(4)]
     now = [*was[:3], {**was[3], "batch": "B7"}]
 
     def told(before: object, after: object) -> list[tuple[str, str, str]]:
         edit = Edit(kind="supply_order", thing_id="1", version=1, before={"lines": before}, after={"lines": after})
         return [field for one in telling.edits([edit]) for field in one.fields]
 
-    assert told(was, now) == [("Lines", "Stone 3 cents $28.62", "Stone 3 cents $28.62, batch B7")]
+    assert told(was, now) == [("Lines", "Stone 3 price $28.62", "Stone 3 price $28.62, batch B7")]
     assert told([], was) == [("Lines", "nothing", "4: Stone 0, Stone 1, Stone 2 and 1 more")]
     assert told(was, was[::-1])[0][1:] == (
         "4: Stone 0, Stone 1, Stone 2 and 1 more",
