@@ -5,6 +5,7 @@ import './requests.js';
 import './change-ids.js';
 import './keep-typing.js';
 import './keep-place.js';
+import './kept-open.js';
 import './saying.js';
 import './unsent/keeping.js';
 import './unsent/plain-forms.js';
