@@ -10,11 +10,11 @@ from typing import Any
 
 import numpy as np
 
-from app.documents.plan_parts import sheet_of
+from app.documents.plan_parts import middle, sheet_of
 from app.documents.sheet_view import INK, PAPER, SOFT, TEXT, View, north_arrow
 from app.domain.basis import Basis
-from app.domain.job import Job
-from app.domain.plan.measures import centroid
+from app.domain.job import Job, Zone
+from app.domain.plan.arcs import Point
 from app.domain.trades.sun import Grid
 
 BANDS = (  # hours up to, words, tint from shade to sun
@@ -25,6 +25,7 @@ BANDS = (  # hours up to, words, tint from shade to sun
     (99.0, "8 h and more", "#f6e38b"),
 )
 FOOT = 74  # px
+CLEAR = 22  # px between the middle of a letter and that of a figure
 
 
 def sun_svg(job: Job, basis: Basis, grid: Grid, hours: Any, month: str, width: int = 760) -> str:
@@ -34,7 +35,7 @@ def sun_svg(job: Job, basis: Basis, grid: Grid, hours: Any, month: str, width: i
         return ""
     view = sheet.view
     drawn = "".join(
-        (*_bands(view, grid, hours), _numbers(view, grid, hours), *_outlines(job, view), *_letters(job, view))
+        (*_bands(view, grid, hours), _numbers(job, view, grid, hours), *_outlines(job, view), *_letters(job, view))
     )
     title = f"Hours of sun, {month}"
     tall = view.height + FOOT
@@ -98,27 +99,35 @@ def _outlines(job: Job, view: View) -> Iterator[str]:
 
 def _letters(job: Job, view: View) -> Iterator[str]:
     looks = f'font-size="17" font-weight="700" text-anchor="middle" fill="{INK}"'
+    for zone, (x, y) in _lettered(job, view):
+        yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="13" fill="{PAPER}" stroke="{INK}" stroke-width="1.6"/>'
+        yield f'<text x="{x:.1f}" y="{y + 6:.1f}" {looks}>{escape(zone.letter)}</text>'
+
+
+def _lettered(job: Job, view: View) -> Iterator[tuple[Zone, Point]]:
+    """Zones that are drawn, with the places of their letters."""
     for zone in job.zones:
         way = job.chosen(zone)
         if way is not None and way.outline is not None:
-            x, y = view.at(centroid(way.outline))
-            yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="13" fill="{PAPER}" stroke="{INK}" stroke-width="1.6"/>'
-            yield f'<text x="{x:.1f}" y="{y + 6:.1f}" {looks}>{escape(zone.letter)}</text>'
+            yield zone, view.at(middle(way.outline))
 
 
-def _numbers(view: View, grid: Grid, hours: Any) -> str:
-    """Hours in figures, some 70 px apart."""
+def _numbers(job: Job, view: View, grid: Grid, hours: Any) -> str:
+    """Hours in figures, some 70 px apart, but for those that a letter would stand on."""
+    letters = [at for _, at in _lettered(job, view)]
     apart = max(1, round(70 / (grid.step * view.scale)))
     texts = []
     for row in range(apart // 2, grid.deep, apart):
         for column in range(apart // 2, grid.wide, apart):
             x, y = view.at((grid.west + column * grid.step, grid.south + row * grid.step))
+            if any(abs(x - there) < CLEAR and abs(y - below) < CLEAR for there, below in letters):
+                continue
             texts.append(f'<text x="{x:.1f}" y="{y + 5:.1f}">{hours[row][column]:.0f}</text>')
     return f'<g font-size="14" text-anchor="middle" fill="{INK}">{"".join(texts)}</g>'
 
 
 def _legend(view: View, north: float) -> str:
-    top, left, parts = view.height + 26, 76.0, [north_arrow((36, view.height + FOOT / 2), north)]
+    top, left, parts = view.height + 26, 92.0, [north_arrow((36, view.height + FOOT / 2), north)]
     for _, words, tint in BANDS:
         parts.append(f'<rect x="{left}" y="{top}" width="22" height="22" fill="{tint}" stroke="{SOFT}"/>')
         parts.append(f'<text x="{left + 28}" y="{top + 16}" font-size="14" fill="{INK}">{words}</text>')
