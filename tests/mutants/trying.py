@@ -117,6 +117,7 @@ class _Stage:
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         file = str(file_of(self.module))
+        gc.unfreeze()  # what was frozen once it was collected is not told
         gc.collect()
         self.functions = [
             one for one in gc.get_objects() if isinstance(one, FunctionType) and one.__code__.co_filename == file

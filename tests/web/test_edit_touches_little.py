@@ -6,8 +6,10 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from random import Random
+from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
@@ -217,13 +219,28 @@ def test_page_of_what_nobody_touched_asks_the_database_once_at_most(yard: Yard) 
 # what is kept is what would be worked out
 
 
+def memories() -> list[Any]:
+    """What keeps results, of what the collector looks at: not of what is frozen."""
+    return [one for one in gc.get_objects() if isinstance(one, KeptByInputs | BoundedByIdentity | BoundedCache)]
+
+
+@cache
+def loaded_memories() -> list[Any]:
+    """Those of the modules: they were frozen when the tests were collected, and are looked for once, for that is long."""
+    gc.unfreeze()
+    found = memories()
+    gc.freeze()
+    assert len(found) > 50
+    return found
+
+
 @contextmanager
 def nothing_kept() -> Iterator[None]:
     """Every memory of results is empty until the block ends; then it is as it was."""
-    memories = [one for one in gc.get_objects() if isinstance(one, KeptByInputs | BoundedByIdentity | BoundedCache)]
-    before = [(one, one._kept) for one in memories]
+    every = [*loaded_memories(), *memories()]
+    before = [(one, one._kept) for one in every]
     lines, plan_edges._KEPT = plan_edges._KEPT, {}
-    for one in memories:
+    for one in every:
         one._kept = type(one._kept)()
     try:
         yield
