@@ -74,6 +74,7 @@ def _places(job: Job) -> Mapping[str, str]:
     named_by |= {f"{kind}:{one.id}": f"{kind} {one.title}" for kind, own in things for one in own}
     named_by |= {f"need:{one.id}": "What they asked for" for one in job.needs}
     named_by |= {f"planting:{one.id}": f"planting {one.species}" for one in job.plantings}
+    named_by |= {f"mark:{one.id}": f"spot {at}" for at, one in enumerate(job.marks, 1)}
     letters = {str(one.id): one.letter for one in job.zones}
     return named_by | {
         f"edge:{one.id}": f"edge {letters[str(one.zone_id)]} {letters.get(one.neighbor, one.neighbor)}"

@@ -7,6 +7,8 @@ nothing is known and nothing is told.
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from heapq import heapify, heappop, heappush
+from itertools import combinations
 from math import atan2, ceil, degrees, hypot
 from typing import Any
 
@@ -77,6 +79,68 @@ class CutFill:
     cut: float
     fill: float
     covered: float
+
+
+@dataclass(frozen=True, slots=True)
+class LowPoint:
+    """A spot that is higher all around: where, its level [ft], how deep water stands before it runs on [ft]."""
+
+    at: Point
+    level: float
+    depth: float
+
+
+def low_points(surface: Surface) -> tuple[LowPoint, ...]:
+    """Spots within the measured ground from which no water runs off, the deepest first; one for each hollow.
+
+    What lies at the edge of the spots is told nothing of: beyond them the ground is not known. Water runs along edges
+    of triangles, where the way over the ground is lowest. Source: R. Barnes, C. Lehman, D. Mulla, Priority-flood,
+    Computers & Geosciences 62 (2014), from memory.
+
+    >>> around = [(0, 0, 1.0), (10, 0, 0.5), (20, 0, 1.0), (0, 10, 1.0), (20, 10, 1.0), (0, 20, 1.0), (20, 20, 1.0)]
+    >>> [(one.at, one.depth) for one in low_points(surface_of([*around, (10, 20, 1.0), (10, 10, 0.25)]))]
+    [((10.0, 10.0), 0.25)]
+    """
+    beside, edge = _neighbors(surface)
+    filled = {spot: spot[2] for spot in edge}
+    waiting = [(spot[2], spot) for spot in edge]
+    heapify(waiting)
+    while waiting:
+        level, spot = heappop(waiting)
+        for other in beside[spot]:
+            if other not in filled:
+                filled[other] = max(level, other[2])
+                heappush(waiting, (filled[other], other))
+    wet = {spot for spot, level in filled.items() if level > spot[2] + _SAME}
+    found = []
+    while wet:
+        hollow = _together(wet.pop(), wet, beside)
+        lowest = min(hollow, key=lambda spot: (spot[2], spot))
+        found.append(LowPoint(lowest[:2], lowest[2], filled[lowest] - lowest[2]))
+    return tuple(sorted(found, key=lambda one: (-one.depth, one.at)))
+
+
+def _neighbors(surface: Surface) -> tuple[dict[Spot, set[Spot]], set[Spot]]:
+    """Which spots an edge of a triangle joins, and those at the edge of the ground: on a side of one triangle only."""
+    beside: dict[Spot, set[Spot]] = {}
+    sides: dict[frozenset[Spot], int] = {}
+    for triangle in surface.triangles:
+        for one, other in combinations(triangle.corners, 2):
+            beside.setdefault(one, set()).add(other)
+            beside.setdefault(other, set()).add(one)
+            sides[frozenset((one, other))] = sides.get(frozenset((one, other)), 0) + 1
+    return beside, {spot for side, count in sides.items() if count == 1 for spot in side}
+
+
+def _together(start: Spot, wet: set[Spot], beside: dict[Spot, set[Spot]]) -> set[Spot]:
+    """All spots under water that hang together with one, taken out of `wet`."""
+    found, waiting = {start}, [start]
+    while waiting:
+        for other in beside[waiting.pop()] & wet:
+            wet.discard(other)
+            found.add(other)
+            waiting.append(other)
+    return found
 
 
 def surface_of(spots: Sequence[Spot]) -> Surface:

@@ -38,7 +38,7 @@ NO_LENGTH = frozenset(
         "cross-slope",
     }
     | {"open-under-paving", "counter-door", "drain-end", "lights-fed", "light-volts", "deep-trench", "trench-way-out"}
-    | {"lot-rights", "open-water", "ramp-landing", "seat-highest", "edge-open", "bottle-raised"}
+    | {"lot-rights", "open-water", "ramp-landing", "seat-highest", "edge-open", "bottle-raised", "low-point"}
 )
 # points whose limit is no value of the rule: in words, of a table, typed, or of a recipe or a crown that stands before it
 NO_VALUE = frozenset(

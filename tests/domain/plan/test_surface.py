@@ -2,17 +2,20 @@
 
 import random
 from dataclasses import dataclass
+from itertools import combinations
 from math import hypot, pi, tau
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.sparse.csgraph import breadth_first_order, minimum_spanning_tree
 
 from app.domain.plan.levels import finish_level
 from app.domain.plan.measures import area, moved, turned, turning
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, l_shape, rectangle
-from app.domain.plan.surface import contours, cut_and_fill, ground_fall, plane_of, surface_of
+from app.domain.plan.surface import contours, cut_and_fill, ground_fall, low_points, plane_of, surface_of
 
 
 def plane(x: float, y: float) -> float:
@@ -175,3 +178,37 @@ def _circle(count: int) -> list[tuple[float, float]]:
     while len(points) < count:
         points.append(turn(points[-1]))
     return points
+
+
+def test_hollows_fill_to_the_lowest_way_out_that_a_spanning_tree_finds():
+    # reference: the highest spot on the way of a minimum spanning tree (scipy) from a spot to the edge of the ground,
+    # each side of a triangle as high as the higher of its ends; that is the lowest way out there is
+    drawn = np.random.default_rng(12)
+    spots = [(float(x), float(y), float(z)) for x, y, z in drawn.uniform(0, (80, 60, 3), (70, 3))]
+    surface = surface_of(spots)
+    index = {spot: at for at, spot in enumerate(surface.spots)}
+    outside, count = len(index), len(index) + 1
+    sides: dict[tuple[int, int], int] = {}
+    for triangle in surface.triangles:
+        for one, other in combinations(sorted(index[spot] for spot in triangle.corners), 2):
+            sides[one, other] = sides.get((one, other), 0) + 1
+    heights = [spot[2] for spot in surface.spots]
+    matrix = np.zeros((count, count))
+    for (one, other), triangles in sides.items():
+        matrix[one, other] = max(heights[one], heights[other])
+        if triangles == 1:
+            matrix[one, outside], matrix[other, outside] = heights[one], heights[other]
+    tree = minimum_spanning_tree(matrix)
+    _, before = breadth_first_order(tree, outside, directed=False)
+    weights = tree.toarray() + tree.toarray().T
+
+    def way_out(at: int) -> float:
+        return 0.0 if at == outside else max(weights[at, before[at]], way_out(int(before[at])))
+
+    deep = {spot[:2]: way_out(at) - spot[2] for spot, at in index.items()}
+    found = low_points(surface)
+    assert len(found) > 3
+    for one in found:
+        assert one.depth == pytest.approx(deep[one.at])
+    assert found[0].depth == pytest.approx(max(deep.values()))
+    assert low_points(surface_of([(x, y, 0.02 * x) for x, y, _ in spots])) == ()
