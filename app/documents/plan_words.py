@@ -38,7 +38,7 @@ from app.domain.plan.between import contains
 from app.domain.plan.open_lines import fine_points, pieces_of
 from app.domain.plan.outline import Outline, segments
 from app.domain.plan.pieces import point_at
-from app.domain.units import format_length
+from app.domain.units import System, format_length
 
 LONG_SIDE = 130  # px: a side shorter than this carries no dimension
 TITLE_LINE = 19.5  # px: of a zone's title
@@ -161,25 +161,32 @@ def _there(sheet: Sheet, start: Point, end: Point, figure: str) -> str:
 
 def _side_lengths(sheet: Sheet) -> Iterator[str]:
     """The longest level or upright side of each zone that has room for it, just inside."""
+    system = sheet.basis.firm.system
     for _zone, outline in sheet.drawn_zones():
-        sides = sorted((p for p in segments(outline) if isinstance(p, Line)), key=lambda side: -side.length)
-        for side in sides:
-            drawn = _side_length(sheet, outline, side)
+        for figure, lines in _sides_with_room(outline.wkt, sheet.view, system):
+            drawn = _one_of(sheet, lines, figure)
             if drawn:
                 yield drawn
                 break
 
 
-def _side_length(sheet: Sheet, outline: Outline, side: Line) -> str:
-    (ax, ay), (bx, by) = sheet.view.at(side.start), sheet.view.at(side.end)
+@lru_cache(maxsize=4096)
+def _sides_with_room(wkt: str, view: View, system: System) -> tuple[tuple[str, tuple[tuple[Point, Point], ...]], ...]:
+    """Level and upright sides of an outline, the longest first: the figure, and the lines inside that may carry it."""
+    outline = Outline(wkt)
+    sides = sorted((p for p in segments(outline) if isinstance(p, Line)), key=lambda side: -side.length)
+    found = ((format_length(side.length, system), _lines_inside(outline, side, view)) for side in sides)
+    return tuple(one for one in found if one[1])
+
+
+def _lines_inside(outline: Outline, side: Line, view: View) -> tuple[tuple[Point, Point], ...]:
+    (ax, ay), (bx, by) = view.at(side.start), view.at(side.end)
     long = hypot(bx - ax, by - ay)
     if long < LONG_SIDE or min(abs(bx - ax), abs(by - ay)) > 2:
-        return ""
-    figure = format_length(side.length, sheet.basis.firm.system)
+        return ()
     ux, uy = (by - ay) / long, -(bx - ax) / long  # the outline lies at the left of its sides
-    insets = [off for off in INSETS if contains(outline, _inside(side, off / sheet.view.scale))]
-    lines = (((ax + ux * off, ay + uy * off), (bx + ux * off, by + uy * off)) for off in insets)
-    return _one_of(sheet, lines, figure)
+    insets = (off for off in INSETS if contains(outline, _inside(side, off / view.scale)))
+    return tuple(((ax + ux * off, ay + uy * off), (bx + ux * off, by + uy * off)) for off in insets)
 
 
 def _inside(side: Line, off: float) -> Point:
