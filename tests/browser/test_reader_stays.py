@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import SIZES, touch_context
 from tests.browser.hand import Hand
@@ -68,3 +68,15 @@ def test_what_an_answer_lacks_above_moves_nothing_below_it(demo_server: Server, 
     hand.still()
     page.wait_for_timeout(150)
     assert page.evaluate(TOP, form) == pytest.approx(before, abs=2)
+
+
+def test_what_a_link_on_the_page_opens_is_there_where_it_was_tapped(demo_server: Server, page: Page) -> None:
+    hand = Hand(page, demo_server.address)
+    hand.open("/?closed=true")
+    hand.open(page.locator("a[href$='/after/warranty']").first.get_attribute("href"))
+    hand.tap("Change", "link", within=page.locator("#page-part"))
+    hours = page.get_by_label("Hours of all together")
+    expect(hours).to_be_visible()
+    hand.still()
+    page.wait_for_timeout(150)
+    expect(hours).to_be_in_viewport()
