@@ -32,6 +32,10 @@ def _pipe_flow(diameter: float, slope: float, roughness: float) -> float:
     return drainage.full_pipe_flow(diameter * 12, slope, roughness) * _CUBIC_FEET_AN_HOUR
 
 
+def _head_lost(flow: float, inside: float, roughness: float, length: float) -> float:
+    return water.friction_rate(flow / _CUBIC_FEET_AN_HOUR, inside * 12, roughness) * length / 100
+
+
 def _transformers(load: float, size: float) -> float:
     return float(lighting.supplies(load, size, 0.8))
 
@@ -55,6 +59,12 @@ FUNCTIONS: Mapping[str, TradeFunction] = {
     ),
     "pipe_flow": TradeFunction(
         (LENGTH, RATIO, RATIO), _FLOW, _pipe_flow, "Manning: a full pipe by diameter, slope, roughness n"
+    ),
+    "head_lost": TradeFunction(
+        (_FLOW, LENGTH, RATIO, LENGTH),
+        LENGTH,
+        _head_lost,
+        "Hazen-Williams: head lost by flow, inside diameter, C, and length with what fittings count as",
     ),
     "transformers": TradeFunction(
         (RATIO, RATIO),

@@ -55,6 +55,7 @@ def test_dimensions_are_checked_before_anything_is_worked_out() -> None:
         "buried_part(deep) * 2",
         "pipe_flow(deep / 10, 0.01, 0.012) / (foot**3/hour)",
         "runoff(share, 4*inch/hour, deep**2) * hour / gallon",
+        "head_lost(water / hour, 3*inch, 140, deep) / foot",
         "concrete_bags(water, 0.6*foot**3) + transformers(100 * share, 150)",
     ],
 )
@@ -110,6 +111,18 @@ def test_a_basin_that_would_run_dry_is_an_open_point() -> None:
     _, problems, values = built("water-feature", measures, falls_back="90*gallon")
     assert values["holds"] == pytest.approx(5 * 5 * 2 * 0.40)
     assert any("Water it holds" in one.sentence for one in problems)
+
+
+def test_a_fountain_s_pump_is_told_its_head_and_too_much_flow_is_an_open_point() -> None:
+    # a micro-hydro guide's chart: 10 gpm lose 6.3 ft in 100 ft of 1 in tube; 15 ft and three ells of 2.5 ft each
+    measures = {"count": 1.0, "haul_distance": 50.0, "soil_swell": 1.25}
+    values = built("water-feature", measures)[2]
+    assert values["head"] == pytest.approx(5 + 6.3 * (15 + 7.5) / 100, abs=0.01)
+    low = built("water-feature", measures, lift="2*foot", pipe="5*foot")[2]
+    assert low["head"] == pytest.approx(2 + 6.3 * 12.5 / 100, abs=0.01)
+    # 1,600 gal an hour is 26.7 gpm, 9.9 ft/s in that pipe; 17 ft more of it would not be refused, faster flow is
+    with pytest.raises(OutsideValidity, match="Speed in the pipe"):
+        FUNCTIONS["head_lost"].work(1700 * 231 / 1728, 1.049 / 12, 140, 10)
 
 
 def test_more_lights_than_one_transformer_carries_ask_for_another() -> None:
