@@ -162,12 +162,6 @@ CALCULATIONS = (
         work=_run,
         validity="Two-wire copper, 8 to 18 gauge, the current taken at the tap's voltage.",
         source=_OHM_SOURCE,
-        assumes=(
-            (
-                "Cable constants printed on packages hold for lights spread along the run: at the end twice as much "
-                "is lost."
-            ),
-        ),
         differs="Cable constants of the trade (11,920 printed for 10 gauge: 12 V × 1,000 over the ohms of "
         "one conductor) tell half of what a load at the end loses: 1.68 V in place of 3.33 V for "
         "100 W after 200 ft of 10 gauge at 68 °F. They hold for a load spread along the run. At "
