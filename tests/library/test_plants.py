@@ -127,7 +127,7 @@ def _meets(ours: tuple[float, float], low: float, high: float) -> bool:
 
 def test_every_row_says_where_it_is_from_or_that_it_is_from_memory():
     for one in library().plants.values():
-        assert re.search(r"from memory|Database|University|Extension|Botanic", one.source), one.key
+        assert re.search(r"from memory|Database|University|Extension|Botanic|Garden|College", one.source), one.key
 
 
 def test_plants_that_poison_animals_by_the_aspca_s_lists_are_marked_and_say_which():
