@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
+from app.domain.checks.walking import is_door
 from app.domain.codec import to_plain
 from app.domain.errors import BadValue, NotFound
 from app.domain.job import Job, Opening, Site
@@ -62,10 +63,12 @@ def add_opening(office: Office, job_id: UUID, values: Mapping[str, Any], version
 
 
 def draw_opening(office: Office, job_id: UUID, at: Point, order: Order) -> str:
-    """A door drawn on the plan: it goes into the nearest wall. Returns what its margin note goes by."""
+    """A door drawn on the plan, or a gate away from the house: in the nearest wall. Returns what its note goes by."""
     opened = jobs.open_job(office, job_id)
     x, y = slid(walls_with_openings(opened.job), at, USUAL_WIDTH)
-    values = {"title": "Door", "x": x, "y": y, "width": USUAL_WIDTH}
+    new, house = Opening(title="Door", x=x, y=y, width=USUAL_WIDTH), opened.job.site.house
+    title = new.title if house is None or is_door(house, new) else "Gate"
+    values = {"title": title, "x": x, "y": y, "width": USUAL_WIDTH}
     return add_opening(office, job_id, values, opened.version("site", opened.job.site.id), order)
 
 

@@ -325,7 +325,7 @@ def test_door_goes_into_the_nearest_wall_or_fence_and_is_dragged_along_it(yard: 
         answer = yard.post("plan/draw/opening", {"x": "9", "y": "-2", "change_id": change})
         assert canvas_of(answer.text)["focus"] == "opening:0"
     (door,) = yard.job.site.openings
-    assert (door.x, door.y) == (9, 0)
+    assert (door.title, door.x, door.y) == ("Door", 9, 0)
     told = next(one for one in canvas_of(answer.text)["things"] if one["key"] == "opening:0")
     assert (told["at"], told["version"]) == ([9, 0], yard.version("site", yard.job.site.id))
 
@@ -339,6 +339,8 @@ def test_door_goes_into_the_nearest_wall_or_fence_and_is_dragged_along_it(yard: 
     assert (yard.job.site.openings[0].x, yard.job.site.openings[0].y) == (12, 60)
     assert yard.post("plan/drawn/opening/3", {"x": "1", "y": "1", "version": "9"}).status_code == 404
     assert dragged("x", "1").status_code == 422
+    assert "Gate" in yard.post("plan/draw/opening", {"x": "20", "y": "58"}).text
+    assert (yard.job.site.openings[1].title, yard.job.site.openings[1].y) == ("Gate", 60)
 
 
 def test_door_is_named_and_taken_out_on_the_plan(yard: Yard) -> None:
