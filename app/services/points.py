@@ -17,6 +17,17 @@ from app.services.sheets import Sheet
 
 # what the whole job lacks is measured, and its ticket typed, on the Site sheet
 AT_THE_SITE = frozenset({"measure-missing", "call-before-you-dig"})
+# what is typed on the Site sheet for a rule: the section of the sheet where that is
+SECTION: Mapping[str, str] = {
+    **dict.fromkeys(("setback", "easement"), "setbacks"),
+    **dict.fromkeys(("lot-rights", "coverage", "plant-usda-zone", "loose-shovel"), "limits"),
+    **dict.fromkeys(
+        ("private-lines", "lines-not-asked", "call-before-you-dig", "ticket-missing", "ticket-ends"), "lines"
+    ),
+    **dict.fromkeys(("over-lot-line", "drain-to-line", "passage-width", "fall-away-from-house"), "ground"),
+    **dict.fromkeys(("fire-distance-wood", "fire-distance-gas", "smoke-wind"), "ground"),
+    **dict.fromkeys(("door-step", "door-sill"), "openings"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +119,8 @@ def point_of(view: Sheet, finding: Finding) -> Point:
     place, href = place_of(view.job, finding.where)
     if finding.rule in AT_THE_SITE and not href:
         place, href = place_of(view.job, "site")
+    if href.endswith("/site") and finding.rule in SECTION:
+        href = f"{href}#{SECTION[finding.rule]}"
     material = finding.where.removeprefix("material:") if finding.rule == "price-missing" else ""
     known = view.basis.materials.get(material)
     said = finding.rule in SAID_ALREADY

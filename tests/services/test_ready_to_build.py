@@ -53,8 +53,8 @@ def test_each_stop_leads_to_where_it_is_settled_and_goes_once_it_is(office: Offi
     jobs.save(office, job, (made("approval", asked), made("logged_visit", visit)), told())
     found = stops(office, job)
     assert "not-signed" not in found
-    assert found["ticket-missing"] == f"{here}/site"
-    assert found["lines-not-asked"] == f"{here}/site"
+    assert found["ticket-missing"] == f"{here}/site#lines"
+    assert found["lines-not-asked"] == f"{here}/site#lines"
     assert found["approval-not-there"] == f"{here}/phases?focus=approval:{asked.id}#margin-part"
     assert found["inspection-not-passed"] == f"{here}/log"
     until = view.today + timedelta(days=20)

@@ -16,7 +16,7 @@ from app.domain.errors import NotFound
 from app.domain.job import Settlement
 from app.interchange.library_file import load_library
 from app.services import checks
-from app.services.points import settled_points
+from app.services.points import SECTION, settled_points
 from app.services.sheets import sheet
 from tests.web.yard import Yard, order, text_of
 
@@ -67,6 +67,14 @@ def test_missing_measure_of_the_whole_job_leads_to_the_site_and_shows_no_name_of
     answer = yard.get("checks")
     assert "haul_distance" not in text_of(answer.text)
     assert f'href="/jobs/{yard.id}/site"' in answer.text
+
+
+def test_point_of_the_site_leads_to_the_section_where_it_is_typed(yard: Yard) -> None:
+    page = yard.get("site").text
+    assert [one for one in set(SECTION.values()) if f'id="{one}"' not in page] == []
+    assert SECTION.keys() - {"lines-not-asked", "ticket-missing", "ticket-ends"} <= load_library().basis().rules.keys()
+    yard.zone(assembly="unit-pavers")
+    assert f'href="/jobs/{yard.id}/site#limits"' in yard.get("checks").text, "setbacks were not asked about"
 
 
 def test_price_is_asked_for_in_words(yard: Yard) -> None:
