@@ -33,7 +33,8 @@ from app.services.waiting import Hold, holds, not_before
 SOON = timedelta(days=7)
 AGREED = (PROPOSAL, CHANGE, CHANGE_ORDER)
 FOUND_OUT = ("private_lines", "private_lines_note", "ticket", "ticket_until")  # of the site, whenever that is
-BEFORE_DIGGING = frozenset({"call-before-you-dig", "licensed-trade"})  # said here whatever their severity
+CALL_FIRST = "call-before-you-dig"
+BEFORE_DIGGING = frozenset({CALL_FIRST, "licensed-trade"})  # said here whatever their severity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

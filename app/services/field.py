@@ -1,6 +1,7 @@
 """What the crew is shown: jobs that are signed or being built, their sheets, what is bought, and pictures. No money."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
@@ -12,7 +13,7 @@ from app.domain.job import Job, LoggedVisit, Phase, Photo, Stage
 from app.domain.joblog.happenings import not_passed
 from app.domain.orders import OrderList
 from app.services import build, jobs
-from app.services.build import BEFORE_DIGGING, Stands
+from app.services.build import CALL_FIRST, Stands
 from app.services.changes import Applied
 from app.services.day_sheets import crew_days, days_to_take
 from app.services.home import every_job
@@ -36,7 +37,8 @@ class FieldJob:
     crews: Sequence[CrewSheet]
     orders: Sequence[OrderList]
     photos: Sequence[Photo]
-    before_digging: Sequence[tuple[str, str]]  # what must be so before anything is dug, and what to do
+    call_first: bool  # whether lines must be located before anything is dug
+    trades: Mapping[str, Sequence[str]]  # licensed trades, and what of the job nobody else does
     unasked: Sequence[str]  # private lines that nobody asked about
     not_passed: Sequence[LoggedVisit]  # inspections that stand as not passed
     today: date
@@ -56,6 +58,14 @@ class Week:
     job: Job
     phases: tuple[Phase, ...]
     pages: tuple[str, ...]
+
+
+def _trades(crews: Iterable[CrewSheet]) -> Mapping[str, Sequence[str]]:
+    """What each trade does, each piece of work once."""
+    found: dict[str, dict[str, None]] = defaultdict(dict)
+    for part in (part for one in crews for part in one.trades):
+        found[part.trade][part.what] = None
+    return {trade: tuple(works) for trade, works in found.items()}
 
 
 def week(office: Office) -> tuple[Week, ...]:
@@ -142,7 +152,8 @@ def field_job(office: Office, job_id: UUID) -> FieldJob:
         crews=[one for one in made.crews if not one.empty],
         orders=made.orders,
         photos=[one for one in view.job.photos if one.when in TAKEN_THERE],
-        before_digging=[(one.what, one.remedy) for one in made.stops if one.rule in BEFORE_DIGGING],
+        call_first=any(one.rule == CALL_FIRST for one in made.stops),
+        trades=_trades(made.crews),
         unasked=made.unasked,
         not_passed=not_passed(view.job.logged_visits),
         today=view.today,
