@@ -7,10 +7,11 @@ becomes an open point of the recipe.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from app.domain.trades import concrete, drainage, lighting, walls, water
+from app.domain.trades import concrete, drainage, gas, lighting, walls, water
 from app.domain.units import AREA, GALLON, LENGTH, RATIO, TIME, VOLUME, Dimension
 
 _FLOW = VOLUME / TIME  # cu ft/hour
+NATURAL_BTU = 1030.0  # Btu/cu ft of natural gas. Assumption: the utility says its own
 _CUBIC_FEET_AN_HOUR = 60 * GALLON  # of one gpm
 
 
@@ -30,6 +31,10 @@ def _runoff(coefficient: float, rain: float, area: float) -> float:
 
 def _pipe_flow(diameter: float, slope: float, roughness: float) -> float:
     return drainage.full_pipe_flow(diameter * 12, slope, roughness) * _CUBIC_FEET_AN_HOUR
+
+
+def _gas_carries(inside: float, length: float) -> float:
+    return gas.pipe_capacity(inside * 12, length, gas="natural") * NATURAL_BTU
 
 
 def _head_lost(flow: float, inside: float, roughness: float, length: float) -> float:
@@ -59,6 +64,13 @@ FUNCTIONS: Mapping[str, TradeFunction] = {
     ),
     "pipe_flow": TradeFunction(
         (LENGTH, RATIO, RATIO), _FLOW, _pipe_flow, "Manning: a full pipe by diameter, slope, roughness n"
+    ),
+    "gas_carries": TradeFunction(
+        (LENGTH, LENGTH),
+        RATIO,
+        _gas_carries,
+        "fuel gas code's equation 4-1 (from memory): Btu/h of natural gas by inside diameter and longest length, at a "
+        "drop of 0.5 in w.c. and 1,030 Btu/cu ft (assumption; the utility says its own)",
     ),
     "head_lost": TradeFunction(
         (_FLOW, LENGTH, RATIO, LENGTH),

@@ -55,6 +55,7 @@ def test_dimensions_are_checked_before_anything_is_worked_out() -> None:
         "buried_part(deep) * 2",
         "pipe_flow(deep / 10, 0.01, 0.012) / (foot**3/hour)",
         "runoff(share, 4*inch/hour, deep**2) * hour / gallon",
+        "gas_carries(1.049*inch, 10 * deep)",
         "head_lost(water / hour, 3*inch, 140, deep) / foot",
         "concrete_bags(water, 0.6*foot**3) + transformers(100 * share, 150)",
     ],
@@ -123,6 +124,17 @@ def test_a_fountain_s_pump_is_told_its_head_and_too_much_flow_is_an_open_point()
     # 1,600 gal an hour is 26.7 gpm, 9.9 ft/s in that pipe; 17 ft more of it would not be refused, faster flow is
     with pytest.raises(OutsideValidity, match="Speed in the pipe"):
         FUNCTIONS["head_lost"].work(1700 * 231 / 1728, 1.049 / 12, 140, 10)
+
+
+def test_a_gas_line_too_small_for_what_hangs_on_it_is_an_open_point() -> None:
+    # ANSI Z223.1/NFPA 54-2012 as quoted in an appliance manual: 1 in over 50 ft carries 284 cu ft/h, 1/2 in 72
+    measures = {"length": 50.0, "haul_distance": 50.0, "soil_swell": 1.25, "access_width": 4.0}
+    _, problems, values = built("gas-run", measures)
+    assert values["carries"] == pytest.approx(284 * 1030, rel=0.015)
+    assert not any("carries" in one.sentence for one in problems)
+    _, problems, values = built("gas-run", measures, inside="0.622")
+    assert values["carries"] == pytest.approx(72 * 1030, rel=0.015)
+    assert any("Such a pipe carries" in one.sentence for one in problems)
 
 
 def test_more_lights_than_one_transformer_carries_ask_for_another() -> None:
