@@ -104,6 +104,7 @@ def test_finishes_can_be_drawn():
         assert re.fullmatch(r"#[0-9a-f]{6}", material["color"]), key
         assert material["hatch"] in HATCHES, key
         assert material["family"] in {"warm", "cool", "neutral"}, key
+        assert material["sheen"] in {"matt", "satin", "gloss"}, key
 
 
 def test_burden_carries_the_employers_statutory_shares():
