@@ -119,3 +119,10 @@ def test_words_nobody_translates_stay_and_figures_are_filled_in(tmp_path: Path):
     assert say.amount("12 bags") == "12 sacos"
     assert say.amount("4'-6\"") == "4'-6\""
     assert tongue("en")("%(what)s!", what="x") == "x!"
+
+
+def test_every_refusal_in_the_catalog_is_one_the_program_says():
+    """Else a sentence was reworded and its translation left behind."""
+    said = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "app").rglob("*.py"))
+    told = tomllib.loads((SHIPPED / "refusals.toml").read_text(encoding="utf-8"))["words"]
+    assert [words for words in told if f'"{words}"' not in said] == []

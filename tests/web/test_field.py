@@ -119,12 +119,19 @@ def test_picture_of_the_work_goes_in_with_its_note_under_the_phone_s_name(
     assert "Ada&#39;s phone" in Browser(stocked).get(f"/jobs/{ready}/history").text
 
 
-def test_calling_first_is_said_in_the_crews_language(stocked: Office, phone: TestClient, ready: UUID) -> None:
+def test_calling_first_and_what_is_refused_are_said_in_the_crews_language(
+    stocked: Office, phone: TestClient, ready: UUID
+) -> None:
     assert "Call 811 before any digging" in phone.get(f"/field/{ready}").text
     sent(phone, stocked, "/field/language", {"language": "es", "back": f"/field/{ready}"})
     page = phone.get(f"/field/{ready}").text
     assert "Llame al 811 antes de excavar" in page
     assert "Call 811" not in page
+    refused = sent(
+        phone, stocked, f"/field/{ready}/day/weather", {"day": today_at(stocked, "America/New_York").isoformat()}
+    )
+    assert refused.status_code == 422
+    assert "Toque el clima" in refused.text
 
 
 def test_no_picture_is_said_beside_its_field(stocked: Office, phone: TestClient, ready: UUID) -> None:
