@@ -44,7 +44,7 @@ class DailyLog:
     is_signed: bool
     today: date
     tasks: tuple[BidTask, ...]
-    people: tuple[str, ...]  # known ones, those of the latest day first
+    people: tuple[str, ...]  # known ones: of the latest day, of the crew, others who worked
     last: tuple[str, ...]  # of the latest day
     days: tuple[LogDay, ...]
     against: AgainstBid
@@ -122,8 +122,9 @@ def _tasks(office: Office, view: Sheet, built: BuildSheet) -> tuple[BidTask, ...
 
 
 def _people(office: Office) -> Sequence[str]:
+    """The firm's crew first, then whoever else worked on a job."""
     with office.database.read() as connection:
-        return people_who_worked(connection, office.firm_id)
+        return (*(one.name for one in office.firm().crew), *people_who_worked(connection, office.firm_id))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -34,6 +34,7 @@ def punch_list(view: Sheet) -> PunchList:
     """The punch list of a job."""
     job = view.job
     people = {one.who for one in job.punch_items if one.who} | {one.person for one in job.logged_hours}
+    people |= {one.name for one in view.basis.firm.crew}
     return PunchList(
         places=by_place(job),
         open=open_items(job.punch_items),

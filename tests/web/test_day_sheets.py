@@ -159,6 +159,8 @@ def test_owner_says_who_is_on_it_and_their_sheets_follow(stocked: Office, phone:
     own = f"/field/{ready}/days/{day}"
     assert f'value="{part.key}"' in phone.get(f"{own}/ada").text
     assert f'value="{part.key}"' not in phone.get(f"{own}/luz").text
+    hours = phone.get(f"/field/{ready}/log").text
+    assert all(one.name in hours for one in CREW), "the crew is there to be tapped"
 
 
 def test_phone_takes_the_day_sheets_of_the_week_along(stocked: Office, phone: TestClient, ready: UUID):
