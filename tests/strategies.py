@@ -182,7 +182,7 @@ def _told_apart(ids: Mapping[str, tuple[UUID, ...]]) -> dict[str, tuple[UUID, ..
 def _things(draw: st.DrawFn, kind: type, ids: Any, own: tuple[UUID, ...], basis: Basis | None) -> tuple[Any, ...]:
     names = {f.name for f in fields(kind)}
     must = MUST_NAME.get(kind.__name__, "")
-    if must and not ids[dict(NAMED)[must]]:
+    if must and not _present(ids, dict(NAMED)[must]):
         return ()
     things = []
     for one in own:

@@ -11,6 +11,7 @@ from tests.browser.test_canvas_tools import Hand, opened
 from tests.served import Server, serving
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
+LIGHT, PLANTS = 7, 8  # places in the list of what can be drawn
 BED = "POLYGON ((0 0, 20 0, 20 12, 0 12, 0 0))"
 
 
@@ -67,13 +68,13 @@ def test_plants_and_lights_are_set_by_taps_and_one_is_dragged(finger: Hand) -> N
 
 def test_plants_and_lights_are_set_by_keys_alone(keys: Hand) -> None:
     planted(keys)
-    keys.key_to("draw", 7)
+    keys.key_to("draw", PLANTS)
     keys.drawn(lambda: keys.keys("Enter"))
     keys.drawn(lambda: keys.keys("Shift+ArrowRight*2", "Enter"))
     first, second = keys.job.plantings[1].points
     assert second == pytest.approx((first[0] + 2, first[1]))
     keys.keys("Escape")
-    keys.key_to("draw", 6)
+    keys.key_to("draw", LIGHT)
     keys.drawn(lambda: keys.keys("Shift+ArrowDown*3", "Enter"))
     light = keys.job.features[0]
     assert light.y == pytest.approx(first[1] - 3)

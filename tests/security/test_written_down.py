@@ -64,6 +64,12 @@ def takes_a_file(endpoint: object) -> bool:
     module = module_of(Path(inspect.getfile(endpoint)))  # type: ignore[arg-type]
     functions = {one.name: one for one in module.body if isinstance(one, ast.FunctionDef | ast.AsyncFunctionDef)}
     reading = {UPLOAD, *shared_readers()}
+    shared = {
+        name.name
+        for one in module.body
+        if isinstance(one, ast.ImportFrom) and one.module == "app.web"
+        for name in one.names
+    }
     seen, left = set[str](), [endpoint.__name__]  # type: ignore[attr-defined]
     while left:
         name = left.pop()
@@ -72,6 +78,8 @@ def takes_a_file(endpoint: object) -> bool:
         seen.add(name)
         for node in ast.walk(functions[name]):
             if isinstance(node, ast.Name) and node.id in reading:
+                return True
+            if isinstance(node, ast.Attribute) and node.attr in reading and ast.unparse(node.value) in shared:
                 return True
             if isinstance(node, ast.Call) and ast.unparse(node.func) == "request.body":
                 return True
