@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from app.domain.costing.explain_words import unit_text
 from app.domain.looking_back.credibility import CUT
 from app.domain.looking_back.explain_rates import spread_trace
-from app.domain.looking_back.waste import USUAL_SPREAD, ToldWaste, WasteLesson, Way, tau_of
+from app.domain.looking_back.waste import ToldWaste, WasteLesson, Way, tau_of, usual_spread
 from app.domain.takeoff.trace import Trace, number_text
 
 SOURCE = (
@@ -67,7 +67,9 @@ def _weight(one: WasteLesson, _named: Names) -> Trace:
 
 
 def _spread(one: WasteLesson, named: Names) -> Trace:
-    return spread_trace(one.moved.spread, USUAL_SPREAD, tuple(_job(told, one, named) for told in one.jobs))
+    return spread_trace(
+        one.moved.spread, usual_spread(one.believed), tuple(_job(told, one, named) for told in one.jobs)
+    )
 
 
 def _job(told: ToldWaste, one: WasteLesson, named: Names) -> Trace:

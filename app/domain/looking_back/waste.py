@@ -23,8 +23,8 @@ from app.domain.codec import content_hash
 from app.domain.looking_back.credibility import Moved, Seen, moved, spread_of
 from app.domain.takeoff.rates import ENOUGH_JOBS
 
-USUAL_SPREAD = 0.04  # how far what jobs of one firm lose differs, as a share of what is measured (assumption)
-LEAST_TAU, MOST_TAU = 0.02, 0.04  # how far a believed share may be off: one job weighs at most half (assumption)
+LEAST_TAU, MOST_TAU = 0.02, 0.04  # how far a believed share may be off (assumption)
+JOBS_DIFFER = 2.0  # times as much as that, while they are few: one job weighs a fifth (assumption)
 MOST_SHARE = 0.95
 HAIR = 1e-9
 
@@ -164,6 +164,15 @@ def tau_of(share: float) -> float:
     return min(MOST_TAU, max(LEAST_TAU, share / 3))
 
 
+def usual_spread(share: float) -> float:
+    """How far what jobs of one firm lose differs, as a share of what is measured, while few say so (assumption).
+
+    >>> usual_spread(0.05)
+    0.04
+    """
+    return JOBS_DIFFER * tau_of(share)
+
+
 def lesson(material: Material, way: Way, jobs: Iterable[MaterialJob]) -> WasteLesson | None:
     """What these closed jobs make of what is lost of a material; None where none tells anything.
 
@@ -176,7 +185,7 @@ def lesson(material: Material, way: Way, jobs: Iterable[MaterialJob]) -> WasteLe
     known = learned_of(material, way)
     believed = known.before if known else material.loss if way is Way.MEASURED else _as_planned(held)
     seen = [Seen(1.0 + one.lost - believed) for one in held]
-    found = moved(seen, tau_of(believed), spread=spread_of([one.times for one in seen], USUAL_SPREAD))
+    found = moved(seen, tau_of(believed), spread=spread_of([one.times for one in seen], usual_spread(believed)))
     after = min(MOST_SHARE, max(0.0, round(believed + found.rate - 1.0, 4)))
     few = len(held) < ENOUGH_JOBS and after < believed
     return WasteLesson(

@@ -64,6 +64,12 @@ def test_one_job_moves_little_says_so_and_a_wild_one_no_further() -> None:
     assert wild.jobs[0].counts < 0.1
 
 
+@pytest.mark.parametrize("believed", [0.0, 0.05, 0.1, 0.15, 0.4])
+def test_one_job_weighs_a_fifth_however_much_is_lost_of_a_material(believed: float) -> None:
+    found = told(job(believed + 0.02), material=replace(BASE, loss=believed))
+    assert found.moved.rate_weight == pytest.approx(0.2)
+
+
 @pytest.mark.parametrize(("count", "held"), [(1, True), (2, True), (3, False)])
 def test_fewer_than_three_jobs_never_lower_what_is_ordered(count: int, held: bool) -> None:
     found = told(*(job(0.0, number) for number in range(1, count + 1)))
