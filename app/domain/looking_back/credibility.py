@@ -28,8 +28,8 @@ USUAL_SPREAD = 0.25  # how far jobs of one firm differ, as a share: assumption, 
 USUAL_COUNTS_AS = 4  # jobs that the assumed spread counts as
 LEAST_TAU, MOST_TAU = (
     0.10,
-    0.35,
-)  # a figure without a span still learns, one of a wide span not from one job (assumption)
+    0.18,
+)  # a figure without a span still learns; of the widest span one job weighs a third, no more (assumption)
 ROUNDS, NEAR = 200, 1e-12
 LEAST_FACTOR, MOST_FACTOR = 0.25, 4.0
 

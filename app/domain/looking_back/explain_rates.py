@@ -56,7 +56,7 @@ def _weight(one: Lesson, _named: Names) -> Trace:
         filled=f"{number_text(round(counted, 2))} jobs counted, {one.moved.spread:.3f} / {tau:.3f}",
         result=one.moved.rate_weight * 100,
         unit="%",
-        source="Spread of belief: a sixth of low to high, from 10% to 35% (PERT; bounds are an assumption)",
+        source="Spread of belief: a sixth of low to high, from 10% to 18% (PERT; bounds are an assumption)",
     )
 
 
