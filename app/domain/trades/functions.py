@@ -33,7 +33,9 @@ def _pipe_flow(diameter: float, slope: float, roughness: float) -> float:
     return drainage.full_pipe_flow(diameter * 12, slope, roughness) * _CUBIC_FEET_AN_HOUR
 
 
-def _gas_carries(inside: float, length: float) -> float:
+def _gas_carries(inside: float, length: float, propane: float) -> float:
+    if propane > 0:
+        return gas.pipe_capacity(inside * 12, length, gas="propane") * gas.PROPANE_BTU_A_CUBIC_FOOT
     return gas.pipe_capacity(inside * 12, length, gas="natural") * NATURAL_BTU
 
 
@@ -66,11 +68,12 @@ FUNCTIONS: Mapping[str, TradeFunction] = {
         (LENGTH, RATIO, RATIO), _FLOW, _pipe_flow, "Manning: a full pipe by diameter, slope, roughness n"
     ),
     "gas_carries": TradeFunction(
-        (LENGTH, LENGTH),
+        (LENGTH, LENGTH, RATIO),
         RATIO,
         _gas_carries,
-        "fuel gas code's equation 4-1 (from memory): Btu/h of natural gas by inside diameter and longest length, at a "
-        "drop of 0.5 in w.c. and 1,030 Btu/cu ft (assumption; the utility says its own)",
+        "fuel gas code's equation 4-1 (from memory): Btu/h by inside diameter and longest length, of natural gas (0) "
+        "or propane at 11 in w.c. (1), at a drop of 0.5 in w.c.; 1,030 Btu/cu ft of natural gas (assumption; the "
+        "utility says its own), 2,488 of propane",
     ),
     "head_lost": TradeFunction(
         (_FLOW, LENGTH, RATIO, LENGTH),

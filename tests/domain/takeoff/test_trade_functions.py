@@ -48,6 +48,17 @@ def test_dimensions_are_checked_before_anything_is_worked_out() -> None:
 
 
 @pytest.mark.parametrize(
+    ("propane", "feet", "heat"),
+    [(0, 60, 257 * 1030), (1, 20, 787_000), (1, 40, 541_000), (1, 50, 480_000)],
+)
+def test_what_a_gas_line_carries_is_that_of_the_printed_tables(propane: int, feet: int, heat: float) -> None:
+    """1 in pipe, 0.5 in w.c. lost. Source: NFPA 54, Schedule 40, natural gas below 2 psi (2012) and undiluted propane at
+    11 in w.c., as manuals of appliances print them."""
+    found = formula(f"gas_carries(1.049*inch, {feet}*foot, {propane})", SCOPE).number(GIVEN)
+    assert found == pytest.approx(heat, rel=0.03)
+
+
+@pytest.mark.parametrize(
     "text",
     [
         "stone_for(water, 2*foot**3, share)",
@@ -55,7 +66,7 @@ def test_dimensions_are_checked_before_anything_is_worked_out() -> None:
         "buried_part(deep) * 2",
         "pipe_flow(deep / 10, 0.01, 0.012) / (foot**3/hour)",
         "runoff(share, 4*inch/hour, deep**2) * hour / gallon",
-        "gas_carries(1.049*inch, 10 * deep)",
+        "gas_carries(1.049*inch, 10 * deep, 1 if share > 0.4 else 0)",
         "head_lost(water / hour, 3*inch, 140, deep) / foot",
         "concrete_bags(water, 0.6*foot**3) + transformers(100 * share, 150)",
     ],
