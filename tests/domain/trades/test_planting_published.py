@@ -26,6 +26,16 @@ def test_triangular_rows_and_plants():
     assert found["rows_apart"] * 12 == pytest.approx(10.4, abs=0.05)
 
 
+@pytest.mark.parametrize(("inches", "trade"), [(6, 5), (4, 8)])
+def test_the_trades_bulb_counts_are_no_spacing_and_are_not_what_is_worked_out(inches, trade):
+    # Source: garden writers' rounds, 5 large bulbs a sq ft at 6 in, 8 small ones at 4 in: neither in squares (4; 9) nor
+    # in triangles (4.62; 10.39)
+    for pattern, exact in (("square", 144 / inches**2), ("triangular", 144 / (inches**2 * 3**0.5 / 2))):
+        found = answer("plants", area="100 sq ft", spacing=f"{inches} in", pattern=pattern)["exact"] / 100
+        assert found == pytest.approx(exact)
+        assert abs(found - trade) > 0.35
+
+
 @pytest.mark.parametrize(("inches", "square_feet"), [(1, 324), (2, 162), (3, 108), (4, 81)])
 def test_a_yard_of_mulch_covers_what_the_yards_say(inches, square_feet):
     # Source: mulch yards' coverage charts: 324, 162, 108, 81 sq ft a cubic yard
