@@ -15,8 +15,10 @@ document.addEventListener('htmx:beforeSwap', ({ detail }) => {
   else if (triggeringEvent?.type === 'click') place = { scroller, down: scroller.scrollTop }; // not what comes by itself
 });
 
-document.addEventListener('htmx:afterSettle', () => {
-  if (!place) return;
+document.addEventListener('htmx:afterSettle', ({ detail }) => {
+  const answer = detail.requestConfig?.verb === 'post' && detail.target?.querySelector('[data-answer]');
+  if (answer) answer.scrollIntoView({ block: 'start', behavior: 'instant' });
+  if (answer || !place) return;
   const { find, top, scroller, down } = place;
   place = null;
   const now = find?.();

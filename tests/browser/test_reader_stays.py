@@ -80,3 +80,12 @@ def test_what_a_link_on_the_page_opens_is_there_where_it_was_tapped(demo_server:
     hand.still()
     page.wait_for_timeout(150)
     expect(hours).to_be_in_viewport()
+
+
+def test_a_plan_that_was_asked_for_is_shown_though_it_stands_above(demo_server: Server, page: Page) -> None:
+    hand = Hand(page, demo_server.address)
+    hand.open("/")
+    job = page.locator("a[href^='/jobs/']").last.get_attribute("href").split("/")[2]
+    hand.open(f"/jobs/{job}/planner")
+    hand.tap("Plan the phases", "button", within=page.locator("#page-part"))
+    expect(page.locator("#plan-head")).to_be_in_viewport()
