@@ -36,7 +36,7 @@ NOT_REACHED = {401, 403, 404, 405}
 MALFORMED = "does not read as it should"  # said before the route itself is asked
 FIRST = ("/", "/firm/first", "/firm/devices", "/firm/devices/pairing", "/face/ours", "/contact", "/field", "/copy")
 STRANGERS = ("/pair", "/pair/waiting", "/trust", "/trust/authority.crt")
-PAGES, FEW_PAGES = 150, 20
+PAGES, FEW_PAGES = 1_500, 20
 NAMED = {  # by where an address begins, what its names stand for: a word of the stock, or itself
     "/jobs/": {"key": "all"},
     "/jobs/{job_id}/revisions/": {"job_id": "sold_id", "revision_id": "sold_revision_id", "role": "signed"},
@@ -156,6 +156,14 @@ class Trying:
         changing = [self.operations[f"POST {change.route}"] for change in CHANGES[::step]]
         return [*changing, *reading[::step]]
 
+    def as_linked(self, operations: Sequence[Operation]) -> None:
+        """Ask for what no walk looks at (papers, files) where a page leads to it, until it answers itself."""
+        for one in operations:
+            for at in one.known if one.method == "GET" else ():
+                if one.name in self.seen.reached:
+                    break
+                self.get(one.route.path_format.format(**at))
+
     def described(self, operations: Sequence[Operation], count: int) -> None:
         """Send what the description allows, and what it does not."""
         about = described(self.sending.app, list(self.operations.values()))
@@ -212,6 +220,7 @@ def measure(few: bool) -> tuple[Figure, ...]:
             forms = trying.walk(FEW_PAGES if few else PAGES).forms
             trying.typed(CHANGES[::step], forms, count)
             trying.walk(FEW_PAGES if few else PAGES)  # what was accepted lies on the pages now
+            trying.as_linked(trying.tried(step))
             trying.described(trying.tried(step), count)
     note = f"{seen.answers.total():,} requests to {len(seen.answers)} operations"
     errors = ", ".join([note, *(f"{one} ({n})" for one, n in seen.errors.most_common(5))])

@@ -101,7 +101,7 @@ async def send(request: Request, office: OfficeHere, job_id: UUID, order_id: UUI
     """It was sent: what is ordered is fixed."""
 
     def sent(view: Sheet, values: Mapping[str, Any], order: Order) -> object:
-        return sending.send(office, view, order_id, values["materials"], values.get("sent_on"), order)
+        return sending.send(office, view, order_id, values.get("materials", ()), values.get("sent_on"), order)
 
     return await of_order(request, office, job_id, order_id, "send", forms.SEND, sent)
 
