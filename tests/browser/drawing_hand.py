@@ -28,6 +28,7 @@ PLACE = """([x, y]) => {
 
 _library = cache(load_library)
 
+MARK = "() => document.getElementById('drawing')?.setAttribute('data-before', '')"
 POST = """async ([address, fields]) => {
   const headers = { 'X-Outlay-Token': document.querySelector('meta[name="token"]').content, 'HX-Request': 'true' };
   const body = new URLSearchParams({ ...fields, change_id: crypto.randomUUID() });
@@ -149,8 +150,10 @@ class DrawingHand:
 
     def drawn(self, work: "object") -> Response:
         """Do something that is saved; the server's answer, once it is shown."""
+        self.page.evaluate(MARK)
         with self.page.expect_response(lambda one: one.request.method == "POST") as got:
             work()  # type: ignore[operator]
+        expect(self.page.locator("#drawing[data-before]")).to_have_count(0)  # the answer has taken its place
         self.rests()
         return got.value
 
