@@ -71,6 +71,13 @@ class Elsewhere(msgspec.Struct, kw_only=True, frozen=True):
     where: str
 
 
+class Made(msgspec.Struct, kw_only=True, frozen=True):
+    """What the worker says of the backup it made: which file, and what that says of itself."""
+
+    where: str
+    manifest: Manifest
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Backups:
     """What the page shows: where they lie, the newest first, the last elsewhere, and what is wrong, in sentences."""
@@ -107,18 +114,18 @@ def due(office: Office) -> bool:
 async def make(office: Office, folder: Path | None = None) -> Manifest:
     """Make a backup in a process of its own; into another folder (a stick), one that holds everything.
 
-    Raises: Refused where that folder is none; DiskTrouble, CopyBroken.
+    Raises: Refused where that folder is none; InUse where another program makes one; DiskTrouble, CopyBroken.
     """
-    own = folder_of(office.settings)
-    target = fresh_name(_checked(office, folder) if folder else own, office.clock())
-    payload = {"data": str(office.settings.data), "target": str(target), "beside": folder is None}
+    own, now = folder_of(office.settings), office.clock().isoformat()
+    into = _checked(office, folder) if folder else own
+    payload = {"data": str(office.settings.data), "folder": str(into), "now": now, "beside": folder is None}
     worker = worker_of_this_loop(QUEUE)
-    content = await worker.run("backup", payload, deadline=DEADLINE, memory_mb=MEMORY_MB)
+    with nullcontext() if folder else _not_twice(office.settings):
+        content = await worker.run("backup", payload, deadline=DEADLINE, memory_mb=MEMORY_MB)
+    made = msgspec.json.decode(content, type=Made)
     if folder:
-        _note(own, Elsewhere(at=office.clock().isoformat(), where=str(target)))
-    else:
-        thin_out(own)
-    return msgspec.json.decode(content, type=Manifest)
+        _note(own, Elsewhere(at=now, where=made.where))
+    return made.manifest
 
 
 async def make_portable(office: Office, folder: Path, passphrase: str) -> About:
@@ -154,16 +161,28 @@ def _opened(data: Path) -> Iterator[Office]:
 
 
 def backup_task(payload: Any, tell: Any) -> bytes:
-    """The worker's task: open the data, write a backup of it, look into it."""
+    """The worker's task: open the data, write a backup of it, look into it, thin out those of the same folder.
+
+    All of it in one turn of the queue: between the name and the thinning no other backup begins, which would take the
+    same name, or lose the files it has just put beside.
+    """
     tell(0.0, "Making a backup")
+    folder, beside = Path(payload["folder"]), payload["beside"]
     with _opened(Path(payload["data"])) as office:
-        return msgspec.json.encode(backups.back_up(office, Path(payload["target"]), beside=payload["beside"]))
+        target = fresh_name(folder, datetime.fromisoformat(payload["now"]))
+        manifest = backups.back_up(office, target, beside=beside)
+    if beside:
+        thin_out(folder, just_made=target)
+    return msgspec.json.encode(Made(where=str(target), manifest=manifest))
 
 
-def thin_out(folder: Path) -> None:
-    """Take out backups that later ones stand for, and files beside that no backup left names."""
+def thin_out(folder: Path, *, just_made: Path | None = None) -> None:
+    """Take out backups that later ones stand for, and files beside that no backup left names.
+
+    The one just made stays, also where the clock was set back and others have later names.
+    """
     have = kept(folder)
-    stay = staying(one.made for one in have)
+    stay = staying(one.made for one in have) | {one.made for one in have if one.path == just_made}
     for one in have:
         if one.made not in stay:
             one.path.unlink(missing_ok=True)
@@ -261,8 +280,7 @@ async def make_if_due(office: Office) -> None:
     try:
         if not due(office):
             return
-        with _not_twice(office.settings):
-            await make(office)
+        await make(office)
     except InUse:
         return  # the other one makes it
     except OutlayError as trouble:

@@ -130,6 +130,18 @@ def test_two_in_one_second_and_a_clock_set_back_have_names_of_their_own(office: 
     assert len(kept(folder_of(office.settings))) == 3
 
 
+def test_one_made_by_hand_while_one_makes_itself_waits_for_its_turn(office: Office, job_id, clock) -> None:
+    photo(office, job_id)
+
+    async def three() -> list[backups.Manifest]:
+        return await asyncio.gather(make(office), make(office), make(office))
+
+    made = asyncio.run(three())
+    assert len({one.made_at for one in made}) == 3
+    left = [backups.look_into(one.path) for one in kept(folder_of(office.settings))]  # the others: of the same hour
+    assert made[-1] in left
+
+
 def test_clock_set_back_is_said_and_nothing_is_lost(office: Office, job_id, clock) -> None:
     assert in_danger(office) == ()
     clock(-48)
