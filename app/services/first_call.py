@@ -20,8 +20,9 @@ from app.interchange.first_call_lists import FirstCallLists, first_call_lists
 from app.services import jobs
 from app.services.jobs import OpenJob, Order, made
 from app.services.office import Office
+from app.services.prices import Waiting
 from app.services.proposals import mark_address
-from app.services.sheets import Sheet, kept
+from app.services.sheets import Sheet, kept, sheet
 from app.services.zones import new_work, next_letter
 from app.worker import run_in_worker
 
@@ -54,13 +55,17 @@ class WishRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FirstCall:
-    """The early range of a job: a row for each kind of zone, the total, and what it leaves out."""
+    """The early range of a job: a row for each kind of zone, the total, and what it leaves out.
+
+    `missing` is how many materials or wages have no price yet: bands are then told as a least.
+    """
 
     rows: tuple[WishRow, ...]
     access: str
     ways: tuple[tuple[str, str], ...]
     total: Band | None
     unpriced: tuple[str, ...]
+    missing: int = 0
 
     @property
     def wanted(self) -> tuple[WishRow, ...]:
@@ -85,6 +90,20 @@ def first_call(office: Office, view: Sheet) -> FirstCall:
         ways=tuple((key, way["title"]) for key, way in lists.early["access"].items()),
         total=found.total if found else None,
         unpriced=tuple(one.what for one in found.findings if one.stop is not Stop.NONE) if found else (),
+        missing=found.unpriced if found else 0,
+    )
+
+
+def waiting_for_prices(office: Office, job_id: UUID) -> Waiting:
+    """The materials a job has no price of: those of its estimate, and of its early range until a zone is drawn."""
+    view, lists = sheet(office, job_id), lists_of(office)
+    found = kept(office, ("early", job_id), view.opened, lambda: _range(view.opened, lists))
+    early = found is not None and not view.job.zones
+    return Waiting(
+        job_id=job_id,
+        who=view.job.client.name or view.job.head.title,
+        sheet="client" if early else "estimate",
+        materials=view.estimate.materials_unpriced | (found.to_price if found and early else frozenset()),
     )
 
 

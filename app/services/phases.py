@@ -47,6 +47,7 @@ class PhaseLine:
     high: int
     point: int | None
     suggested: Firmness
+    lacks: bool  # something in it has no price yet
     findings: tuple[Finding, ...]
 
     @property
@@ -86,6 +87,7 @@ def _line(
         high=high,
         point=cents if firm else None,
         suggested=suggested_firmness(phase.start, today),
+        lacks=not firm and str(phase.id) in view.estimate.lacking,
         findings=tuple(one for one in view.findings if one.rule in ORDER_RULES and one.where in places),
     )
 

@@ -111,7 +111,7 @@ def zone_rows(view: Sheet) -> tuple[ZoneRow, ...]:
 
 def zone_price(worked: Estimate, zone: str) -> PartPrice:
     """A zone's own part of the price: a band, or a point once the whole may be firm."""
-    return part_price(worked, worked.price_by_zone.get(zone, 0), worked.hours_by_zone.get(zone, 0.0))
+    return part_price(worked, worked.price_by_zone.get(zone, 0), worked.hours_by_zone.get(zone, 0.0), zone)
 
 
 def zone_note(office: Office, view: Sheet, zone: Zone) -> ZoneNote:
@@ -199,7 +199,7 @@ def _thing_line(view: Sheet, kind: str, thing: Run | Feature) -> ThingLine:
         title=thing.title,
         measure=run_length(thing) if isinstance(thing, Run) else thing.count,
         built_as=_titles(view, works),
-        price=part_price(view.estimate, cents, hours),
+        price=part_price(view.estimate, cents, hours, *(str(one.id) for one in works)),
         thing=thing,
         works=lines,
         recipes=recipes_for(view.basis, kind, thing.kind.value if isinstance(thing, Run) else ""),

@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from itertools import groupby
 from typing import Any
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from app.domain.basis import Basis, CostClass, Material, Price, Supplier
@@ -86,15 +87,36 @@ def is_let(material: Material) -> bool:
     return material.cost_class is CostClass.EQUIPMENT and material.buy in ("hour", "day")
 
 
-def price_book(office: Office, *, search: str = "", show: str = "", by: str = "role", focus: str = "") -> PriceBook:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiting:
+    """A job that waits for prices: who it is for, the sheet that told so, and the materials, by key."""
+
+    job_id: UUID
+    who: str
+    sheet: str
+    materials: frozenset[str]
+
+
+def price_book(
+    office: Office,
+    *,
+    search: str = "",
+    show: str = "",
+    by: str = "role",
+    focus: str = "",
+    waiting: Waiting | None = None,
+) -> PriceBook:
     """The price book: `show` is missing, old, own or empty for all; `by` is role or supplier.
 
-    Of very many rows those that recipes use are shown first, and always the one of `focus`.
+    `waiting` keeps to the materials a job waits for. Of very many rows those that recipes use are shown first, and
+    always the one of `focus`.
     """
     basis = office.basis()
     versions = book.own(office, "price", "material", "supplier")
     rows = _rows(basis, versions, today_of(office))
     found = [row for row in rows if _is_shown(row, show) and _is_found(row, search.casefold())]
+    if waiting:
+        found = [row for row in found if row.material.key in waiting.materials]
     kept = sorted(found, key=lambda row: (row.material.key != focus, not row.used_by))[:MOST_SHOWN]
 
     def place(row: PriceRow) -> str:

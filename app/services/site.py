@@ -50,7 +50,7 @@ def _existing_line(view: Sheet, thing: Existing) -> ExistingLine:
         thing=thing,
         works=works,
         recipes=recipes_for(view.basis, "existing", thing.kind),
-        price=part_price(view.estimate, cents, sum(line.hours for line in works)),
+        price=part_price(view.estimate, cents, sum(line.hours for line in works), *(str(line.work.id) for line in works)),
         findings=(*found_at(view, f"existing:{thing.id}"), *(words for line in works for words in line.findings)),
     )
 

@@ -23,12 +23,16 @@ from app.services.sheets import Sheet
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartPrice:
-    """What a part of the job sells for [cents]: a band until the whole price may be firm, then a point."""
+    """What a part of the job sells for [cents]: a band until the whole price may be firm, then a point.
+
+    While something in it has no price yet (`lacks`) it is a least, of which only the low end is told.
+    """
 
     low: int
     high: int
     point: int | None
     hours: float
+    lacks: bool = False
 
     @property
     def exact(self) -> int | None:
@@ -92,11 +96,12 @@ class Recipe:
     group: str = ""
 
 
-def part_price(worked: Estimate, cents: int, hours: float) -> PartPrice:
-    """A part of the price as a page may show it."""
+def part_price(worked: Estimate, cents: int, hours: float, *places: str) -> PartPrice:
+    """A part of the price as a page may show it; `places` are the works or the zone it is made of, by id."""
     band: Range = worked.band_of(cents)
     point = cents if worked.firm_price_cents is not None else None
-    return PartPrice(low=band.low, high=band.high, point=point, hours=hours)
+    lacks = point is None and not worked.lacking.isdisjoint(places)
+    return PartPrice(low=band.low, high=band.high, point=point, hours=hours, lacks=lacks)
 
 
 def recipes_for(basis: Basis, measures: str, kind: str = "") -> tuple[Recipe, ...]:
@@ -163,7 +168,7 @@ def _work_line(view: Sheet, work: Work, hours: float) -> WorkLine:
         title=work.title or (assembly.title if assembly else work.assembly),
         known=assembly is not None,
         cents=cents,
-        price=part_price(view.estimate, cents, hours),
+        price=part_price(view.estimate, cents, hours, str(work.id)),
         hours=hours,
         finishes=tuple(role for role in roles if role.seen),
         others=tuple(role for role in roles if not role.seen and len(role.options) > 1),

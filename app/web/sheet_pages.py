@@ -10,9 +10,8 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from app.documents.scale_bar import ScaleBar, scale_bar_svg
-from app.domain.costing.early import Band
 from app.domain.errors import NotFound
-from app.services.first_call import first_call
+from app.services.first_call import FirstCall, first_call
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.services.takings import marks_of
@@ -85,7 +84,7 @@ def show(
     """A sheet of a job as the answer: whole, or its part for htmx; a plain form that was saved is sent on."""
     page = page_of(key)
     view = sheet(office, job_id)
-    early = first_call(office, view).total if not view.job.zones and view.job.head.early else None
+    early = first_call(office, view) if not view.job.zones and view.job.head.early else None
     context = {**common(view, page, early), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
     context["layout"] = "sheet_part.html" if wants_fragment(request) else "sheet.html"
     context["away_marks"] = () if wants_fragment(request) else marks_of(office, view.opened)
@@ -113,7 +112,7 @@ async def show_saved(
     return show(request, office, job_id, key, focus=focus, saved=saved)
 
 
-def common(view: Sheet, page: SheetPage, early: Band | None = None) -> dict[str, Any]:
+def common(view: Sheet, page: SheetPage, early: FirstCall | None = None) -> dict[str, Any]:
     """What every sheet of a job shows; `early` is the range of the first call while there is no zone."""
     return {
         "view": view,
@@ -123,6 +122,7 @@ def common(view: Sheet, page: SheetPage, early: Band | None = None) -> dict[str,
         "lit": page.part_of or page.key,
         "sheets": index(),
         "bar": svg(scale_bar_svg(bar_of(view, early))),
+        "early_bar": early is not None,
         "open_count": view.open_count,
         "saved_at": view.saved_at,
         "undo": view.undo,
@@ -131,16 +131,16 @@ def common(view: Sheet, page: SheetPage, early: Band | None = None) -> dict[str,
     }
 
 
-def bar_of(view: Sheet, early: Band | None = None) -> ScaleBar:
+def bar_of(view: Sheet, early: FirstCall | None = None) -> ScaleBar:
     """The scale bar's figures: a band or a point, never both; the early range stands there until a zone is drawn."""
     head, worked = view.job.head, view.estimate
     firm = worked.firm_price_cents
-    band = early or worked.range
+    band = early.total if early and early.total else worked.range
     return ScaleBar(
         low=None if firm is not None else band.low,
         high=None if firm is not None else band.high,
         firm=firm,
         budget_low=head.budget_low_cents,
         budget_high=head.budget_high_cents,
-        missing=0 if early or firm is not None else worked.unpriced,
+        missing=0 if firm is not None else early.missing if early else worked.unpriced,
     )

@@ -214,6 +214,31 @@ def test_missing_prices_are_named_instead_of_counted_as_nothing(tmp_path) -> Non
     office.database.close()
 
 
+def test_early_range_that_lacks_prices_is_told_as_a_least_everywhere(tmp_path: Path) -> None:
+    office = open_office(Settings(data=tmp_path / "bare"), load_library().basis(), TestClock())
+    job_id = jobs.begin_job(office, jobs.NewJob(name="Priya Lindqvist"), Order(change_id=uuid4()))
+    web = Browser(office)
+    text = post_job(web, job_id, "early", **{"early.dining.size": "medium"}).text
+    early = first_call(office, sheet(office, job_id))
+    assert early.missing
+    low = f"${early.total.low // 100_000}k"
+    assert f"{low} to" not in text
+    assert text.count(f"more than {low}") == 3  # the zone, which is all there is; together; the margin
+    assert re.search(rf"more than \$[\d,]+: {early.missing} without a price", text)  # the bar
+    book = web.get(f"/prices?show=missing&job={job_id}").text
+    assert f"waits for {early.missing} prices" in book
+    assert book.count('name="unit_price"') == early.missing + 1  # and that of a material of our own
+    assert len(office.basis().materials) > early.missing
+    office.database.close()
+
+
+def test_early_range_with_every_price_is_a_band(caller) -> None:
+    web, job_id = caller
+    text = post_job(web, job_id, "early", **{"early.dining.size": "medium"}).text
+    assert "more than" not in text
+    assert "prices are missing" not in text
+
+
 @pytest.mark.printed
 def test_early_range_prints_as_one_page_that_says_it_is_no_offer(caller) -> None:
     web, job_id = caller

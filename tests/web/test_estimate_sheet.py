@@ -14,6 +14,7 @@ from uuid import UUID
 import pytest
 
 from app.__main__ import main
+from app.documents.formats import Formats
 from app.domain.change import Edit
 from app.domain.job import Job, Measured, PlaceKind
 from app.domain.units import format_money, format_share
@@ -21,6 +22,7 @@ from app.services import book, job_files, jobs, proposals
 from app.services.changes import fields_of
 from app.services.jobs import changed
 from app.services.office import Office
+from app.services.plan_view import zone_rows
 from app.services.sheets import sheet
 from tests.stocked import begun_job, order, stocked_basis, stocked_office
 from tests.web.conftest import Browser
@@ -85,6 +87,26 @@ def test_range_with_its_reasons_and_no_price_while_a_zone_is_a_sketch(web: Brows
     assert "What drives it" in said
     assert "How fast the work goes" in said
     assert "Prices of Alder Stone Yard" in said
+
+
+def test_part_that_lacks_a_price_is_told_as_a_least_and_the_others_as_bands(tmp_path: Path):
+    basis = stocked_basis()
+    prices = {key: price for key, price in basis.prices.items() if key != "bedding-sand"}
+    office = stocked_office(tmp_path / "lacking", replace(basis, prices=prices))
+    yard, web = begun_job(office), Browser(office)
+    said = text_of(page_of(web, yard))
+    assert "A least, not a price yet" in said
+    assert f"more than {Formats('feet', 'USD').short(worked(office, yard).range.low)}" in said
+    assert "waits for one price" in text_of(web.get(f"/prices?show=missing&job={yard}").text)
+    plan = web.get(f"/jobs/{yard}/plan").text
+    rows = {row.zone.title: row.price for row in zone_rows(sheet(office, yard))}
+    lacking = [title for title, price in rows.items() if price.lacks]
+    assert 0 < len(lacking) < len(rows)
+    for title, price in rows.items():
+        low, high = Formats("feet", "USD").short(price.low), Formats("feet", "USD").short(price.high)
+        assert (f"more than {low}</a>" in plan) == price.lacks, title
+        assert (f"{low} to {high}" in plan) == (not price.lacks), title
+    office.database.close()
 
 
 def test_firm_price_is_a_point_without_a_range(web: Browser, office: Office, yard: UUID):

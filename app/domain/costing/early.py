@@ -44,7 +44,9 @@ class Band:
 class EarlyRange:
     """Bands by wish in their order, and in all. `findings` says what could not be counted.
 
-    `prices` [cents] are what each band lies around; `apart` is how far it reaches down and up, as shares.
+    `prices` [cents] are what each band lies around; `apart` is how far it reaches down and up, as shares. `unpriced` is
+    how many materials or wages have no price yet: while there are any, a band's low end is a least and its high end
+    no bound at all. `to_price` are those materials, by key.
     """
 
     zones: tuple[Band, ...]
@@ -52,6 +54,8 @@ class EarlyRange:
     findings: tuple[Finding, ...]
     prices: tuple[int, ...] = ()
     apart: tuple[float, float] = (0.0, 0.0)
+    unpriced: int = 0
+    to_price: frozenset[str] = frozenset()
 
 
 def early_range(
@@ -81,6 +85,8 @@ def early_range(
         findings=worked.findings,
         prices=prices,
         apart=(low, high),
+        unpriced=worked.unpriced,
+        to_price=worked.materials_unpriced,
     )
 
 

@@ -92,6 +92,22 @@ class Estimate:
         return sum(1 for one in self.findings if one.rule in rules and one.severity is Severity.STOP)
 
     @property
+    def materials_unpriced(self) -> frozenset[str]:
+        """The materials in it without a price, by key; what an allowance stands for is not among them."""
+        found = (one for one in self.findings if one.rule == "price-missing" and one.severity is Severity.STOP)
+        return frozenset(one.where.removeprefix("material:") for one in found)
+
+    @cached_property
+    def lacking(self) -> frozenset[str]:
+        """Ids of works, zones (`job` for the whole) and phases in which something has no price yet.
+
+        What such a part sells for is a least: its band would say too little.
+        """
+        to_price = self.materials_unpriced
+        waiting = [one for one in self.lines if not one.priced and (one.kind == "task" or one.key in to_price)]
+        return frozenset(place for one in waiting for place in (one.work_id, one.zone, one.phase) if place)
+
+    @property
     def firm(self) -> bool:
         """Whether the price may be firm: then it is a point, else a band, never both."""
         return not self.reasons

@@ -1,12 +1,14 @@
 """The price book: search, prices in place, suppliers, the firm's own materials."""
 
 from typing import Any
+from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.domain.units import TRADE_UNITS
 from app.services import book, prices
+from app.services.first_call import waiting_for_prices
 from app.services.office import Office
 from app.web.access import OfficeHere
 from app.web.forms.book import BOOK
@@ -23,11 +25,19 @@ NEW_MATERIAL = (*BOOK["material"], rate("unit_price", "Price"))
 
 
 def _show(
-    request: Request, office: Office, *, focus: str = "", saved: Saved[Any] = NOTHING_SENT, **asked: str
+    request: Request,
+    office: Office,
+    *,
+    focus: str = "",
+    job: UUID | None = None,
+    saved: Saved[Any] = NOTHING_SENT,
+    **asked: str,
 ) -> Response:
-    found = prices.price_book(office, focus=focus, **asked)
+    waiting = waiting_for_prices(office, job) if job else None
+    found = prices.price_book(office, focus=focus, waiting=waiting, **asked)
     context = {
         "book": found,
+        "waiting": waiting,
         "focus": focus,
         "units": UNITS,
         "asked": {"search": "", "show": "", "by": "role", **asked},
@@ -38,10 +48,16 @@ def _show(
 
 @router.get("")
 async def show_prices(
-    request: Request, office: OfficeHere, search: str = "", show: str = "", by: str = "role", focus: str = ""
+    request: Request,
+    office: OfficeHere,
+    search: str = "",
+    show: str = "",
+    by: str = "role",
+    focus: str = "",
+    job: UUID | None = None,
 ) -> Response:
-    """The price book."""
-    return _show(request, office, focus=focus[:90], search=search[:100], show=show[:10], by=by[:10])
+    """The price book; with a job, only what that job waits for a price of."""
+    return _show(request, office, focus=focus[:90], job=job, search=search[:100], show=show[:10], by=by[:10])
 
 
 @router.get("/row/{key}")

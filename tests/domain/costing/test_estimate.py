@@ -189,6 +189,19 @@ def test_every_missing_price_and_wage_is_counted_until_it_is_set_aside():
     assert estimate(unknown, BASIS).unpriced == 0
 
 
+def test_parts_with_something_unpriced_are_known_and_no_others():
+    assert estimate(JOB, BASIS).lacking == frozenset()
+    worked = estimate(JOB, without("prices", "mulch"))
+    lines = [one for one in worked.lines if one.key == "mulch"]
+    assert worked.materials_unpriced == {"mulch"}
+    assert worked.lacking == {str(BED), str(SECOND), *(one.work_id for one in lines)}
+    assert {str(TERRACE), str(PATH), str(FIRST)}.isdisjoint(worked.lacking)
+    aside = replace(JOB, allowances=(Allowance(id=key(202), title="Mulch", cents=900_00, material="mulch"),))
+    assert estimate(aside, without("prices", "mulch")).lacking == frozenset()
+    unpaid = estimate(JOB, without("labor_classes", "crew"))
+    assert {str(TERRACE), str(PATH)} <= unpaid.lacking
+
+
 def test_rounding_is_a_cell_of_the_whole_job_in_the_last_phase():
     worked = estimate(JOB, BASIS)
     last = worked.lines[-1]
