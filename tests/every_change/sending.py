@@ -1,5 +1,6 @@
 """Sends what the tables say, as a page would: from this machine, from a device over HTTPS, from the command line."""
 
+import asyncio
 import re
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
@@ -11,9 +12,9 @@ import httpx2 as httpx
 import pytest
 from starlette.testclient import TestClient
 
+from app import main
 from app.domain.job import JOB_THINGS
 from app.domain.sharing import Network, Over
-from app.main import create_app
 from app.services import networks
 from app.web import sharing as switch
 from app.web.access import SESSION, command_mark, token_for
@@ -54,7 +55,8 @@ class Sending:
 
     def __enter__(self) -> Self:
         self._open.enter_context(_one_network())
-        here = TestClient(create_app(self.stock.office), base_url=ORIGIN, raise_server_exceptions=False)
+        self._open.enter_context(_nothing_beside())
+        here = TestClient(main.create_app(self.stock.office), base_url=ORIGIN, raise_server_exceptions=False)
         self._clients["here"] = self._clients["command"] = self._open.enter_context(here)
         here.get("/")
         return self
@@ -127,6 +129,19 @@ def _one_network() -> Iterator[None]:
         patch.setattr(networks, "networks", lambda: (Network(interface="test0", address="127.0.0.1"),))
         patch.setattr(switch, "announce", unannounced)
         patch.setattr(switch.Sharing, "_try_own_address", answers)
+        yield
+
+
+@contextmanager
+def _nothing_beside() -> Iterator[None]:
+    """No letter is sent and no backup makes itself meanwhile: what is seen, or fails, is the request's own."""
+
+    async def sleeping(_office: object) -> None:
+        await asyncio.Event().wait()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(main, "keep_making", sleeping)
+        patch.setattr(main, "keep_sending", sleeping)
         yield
 
 

@@ -35,7 +35,7 @@ def taken(folder: Path, changes: list[Change]) -> None:
             answer = request.sent()
             if not is_taken(answer):
                 refused[change.route] = answer.status_code
-            if change.keeps_nothing:  # by the record: what is written beside requests, as of mail, is none of theirs
+            if change.keeps_nothing:
                 saved += [change.route] if head_of(database) != head else []
             elif database.written == before:
                 unsaved.append(change.route)
