@@ -9,7 +9,7 @@ from datetime import date
 from uuid import UUID
 
 from app.domain.allowances import true_up_rule
-from app.domain.basis import Assembly, Basis
+from app.domain.basis import Assembly, Basis, Firm
 from app.domain.checks import every_caution
 from app.domain.choices import Choices, choices
 from app.domain.costing.client_prices import Amount, ClientPrices, client_prices, set_aside_by_work
@@ -19,6 +19,7 @@ from app.domain.costing.forgotten import left_to_client
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.costing.pay_rules import pay_words
 from app.domain.costing.payments import Due, schedule
+from app.domain.errors import BadValue
 from app.domain.job import Firmness, Job, Phase, PlaceKind, PriceShown, Work, Zone, only_included
 from app.domain.letterhead import Letterhead, head_fields, letterhead
 from app.domain.palette import Swatch, finishes_named, palette
@@ -101,6 +102,7 @@ class Proposal(Letterhead):
     palette: tuple[Swatch, ...]
     phases: tuple[PhaseRow, ...]
     payments: tuple[Due, ...]
+    payments_wrong: str = ""  # why they do not add up: nothing is offered until they do
     pay_words: tuple[str, ...]  # the firm's rules for cards, paying early and late; none where it has none
     left_to_pay: int | None = None  # cents, where a paid design fee comes off the payments
     exclusions: tuple[str, ...]
@@ -125,7 +127,7 @@ def proposal(
     job = only_included(job)
     prices = client_prices(job, worked)
     firm, head = basis.firm, job.head
-    payments = schedule(job, firm, prices)
+    payments, wrong = _payments(job, firm, prices)
     shown = head.price_shown
     return Proposal(
         **head_fields(letterhead(job, firm, number=number, made_on=made_on)),
@@ -142,6 +144,7 @@ def proposal(
         palette=palette(job, basis, worked),
         phases=tuple(_phase_row(phase, prices, made_on) for phase in sorted(job.phases, key=lambda one: one.number)),
         payments=payments,
+        payments_wrong=wrong,
         pay_words=pay_words(firm, payments),
         left_to_pay=sum(one.left for one in payments) if any(one.paid for one in payments) else None,
         exclusions=_exclusions(job, basis, worked),
@@ -157,6 +160,14 @@ def proposal(
         papers_missing=_missing_papers(basis),
         reasons=() if prices.firm else reasons_for_client(job) if prices.known else (NOT_PRICED,),
     )
+
+
+def _payments(job: Job, firm: Firm, prices: ClientPrices) -> tuple[tuple[Due, ...], str]:
+    """The payments; none, and the sentence that says why, where they pass the contract sum."""
+    try:
+        return schedule(job, firm, prices), ""
+    except BadValue as wrong:
+        return (), wrong.sentence
 
 
 def _exclusions(job: Job, basis: Basis, worked: Estimate) -> tuple[str, ...]:

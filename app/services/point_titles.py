@@ -23,6 +23,8 @@ TITLES: Mapping[str, str] = {
     "sub-papers": "Papers of subcontractors",
     "reminder-open": "Nothing forgotten",
     "budget": "Budget",
+    "payments-add-up": "Payments beyond the contract sum",
+    "payments-typed": "Payments other than typed",
     "papers": "The firm's papers",
     "rules-missing": "Rules not in the library",
     "price-missing": "Prices not known",

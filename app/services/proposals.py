@@ -210,7 +210,8 @@ async def offer(office: Office, view: Sheet, order: Order, *, contractor: str = 
         raise Refused(f"The price is still a range, so it cannot be signed. {why}")
     if stops := view.readiness.signing_stops:
         first = "; ".join(one.what.rstrip(".") for one in stops[:3])
-        raise Refused(f"{len(stops)} open points keep it from being signed: {first}. Settle them on Checks.")
+        many = "One open point keeps" if len(stops) == 1 else f"{len(stops)} open points keep"
+        raise Refused(f"{many} it from being signed: {first}. What may be done about it stands on Checks.")
     results = {
         "price_cents": view.estimate.price_cents,
         "contract_cents": made.price_cents,

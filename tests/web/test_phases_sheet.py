@@ -242,6 +242,10 @@ def test_payments_above_the_sum_are_said_in_a_sentence(yard: Yard) -> None:
     page = yard.get("phases")
     assert page.status_code == 200
     assert "They do not add up" in text_of(page.text)
+    for place in ("proposal", "proposal/draft"):
+        page = yard.get(place)
+        assert page.status_code == 200, place
+        assert "add up to more than the contract sum" in text_of(page.text), place
 
 
 def test_payment_is_added_changed_and_taken_out(yard: Yard) -> None:
@@ -274,7 +278,7 @@ def test_approval_is_asked_for_and_holds_up_the_phase_until_it_is_there(yard: Ya
     phase(yard, "Terrace", start="2027-03-20")
     sent = {"title": "The board's yes", "kind": "association", "submitted": "2027-03-08", "days": "21"}
     page = text_of(yard.post("phases/approval/new", sent).text)
-    assert "Phase 1 begins on March 20 without The board's yes: it is due March 29." in page
+    assert "Phase 1 is to begin on March 20, before “The board's yes” is there: it is due March 29." in page
     one = yard.job.approvals[0]
     page = text_of(yard.post(f"phases/approval/{one.id}", {"approved": "2027-03-12", "version": "1"}).text)
     assert "without The board's yes" not in page

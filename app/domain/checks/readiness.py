@@ -7,6 +7,7 @@ from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import Job, Settlement
 from app.domain.keeping import KeptByInputs
 
+NO_WAY_ROUND = frozenset({"payments-add-up"})  # of money, without which there is no contract
 TO_SETTLE = frozenset({Severity.STOP, Severity.WARN, Severity.NOT_CHECKED})
 
 
@@ -58,8 +59,8 @@ class Readiness:
 
 
 def may_settle(finding: Finding) -> bool:
-    """Whether somebody may go on in spite of a finding: never where law or safety stops."""
-    return finding.stop is not Stop.LAW and finding.severity is not Severity.NOTE
+    """Whether somebody may go on in spite of a finding: never where law or safety stops, or nothing could be signed."""
+    return finding.rule not in NO_WAY_ROUND and finding.stop is not Stop.LAW and finding.severity is not Severity.NOTE
 
 
 def ready_to_sign(findings: Iterable[Finding], job: Job) -> Readiness:

@@ -44,6 +44,19 @@ def schedule(job: Job, firm: Firm, prices: ClientPrices) -> tuple[Due, ...]:
     return _less_fee(due, fee_paid(job.head, firm))
 
 
+def last_takes(job: Job, prices: ClientPrices) -> tuple[Payment, int] | None:
+    """The last payment and what it takes beyond what was typed for it [cents], where none was left open for that.
+
+    None where they add up: rounding to whole money is no difference.
+    """
+    payments = sorted(job.payments, key=lambda one: one.position)
+    amounts = [_amount(one, prices) for one in payments]
+    if not payments or None in amounts:
+        return None
+    left = prices.contract - sum(amount or 0 for amount in amounts)
+    return (payments[-1], left) if abs(left) > 100 * len(payments) else None
+
+
 def fee_counts(head: Head, firm: Firm) -> bool:
     """Whether the design fee counts toward the build: as the job says, else as the firm has it."""
     return head.design_credit == "yes" if head.design_credit else firm.design_credit

@@ -122,6 +122,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "firmnesses": FIRMNESS,
         "firm_words": dict(FIRMNESS),
         "payments": payments(view),
+        "payment_points": [one for one in view.findings if one.where == "payment"],
         "approvals": approvals.approval_lines(view),
         "stage_choices": [(one.key, one.title) for one in building_stages().by_key.values() if one.key in COVERED],
         "approval": next((one for one in view.job.approvals if focus == f"approval:{one.id}"), None),
