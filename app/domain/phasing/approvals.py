@@ -47,10 +47,11 @@ def _pending(job: Job, one: Approval, today: date) -> Iterator[Finding]:
                 rule="starts-before-approval",
                 severity=Severity.WARN,
                 where=f"approval:{one.id}",
-                what=f"Phase {phase.number} begins on {_day(phase.start)} without {title}: {when}.",
+                what=f"Phase {phase.number} is to begin on {_day(phase.start)}, before “{title}” is there: {when}.",
                 measured=f"phase {phase.number} on {format_day(phase.start)}",
                 limit=f"after {format_day(there)}" if one.submitted else f"{one.days} days after it is asked for",
-                remedy="Begin later, or ask sooner. Building without a permit that the town asks for can stop the job.",
+                remedy="The schedule waits for it. Type a later day for the phase, or ask sooner: building without a "
+                "permit that the town asks for can stop the job.",
             )
     if one.has_comments:
         yield Finding(

@@ -75,8 +75,9 @@ def schedule(
 ) -> Schedule | None:
     """Lay the activities of a job on working days; None where nothing is planned yet.
 
-    A phase begins on its day; without one, after the phase before it and no earlier than permits and marked lines let
-    it. Crews of ours work side by side; every hired trade has one. Raises LinksGoRound, BadValue.
+    A phase begins on its day, or once what it waits for is approved; without a day, after the phase before it and no
+    earlier than permits and marked lines let it. Crews of ours work side by side; every hired trade has one.
+    Raises LinksGoRound, BadValue.
     """
     if not plan:
         return None
@@ -167,12 +168,24 @@ def _scheduled(one: Planned, moments: Moments, network: Network, axis: Dated) ->
 
 
 def _starts(job: Job, basis: Basis, stages: Stages, today: date, approved: Mapping[str, date]) -> Mapping[str, date]:
-    """The first day of each phase: its own, else the first that permits, approvals and marked lines allow."""
+    """The first day of each phase: its own, else the first that permits, approvals and marked lines allow.
+
+    One that has not begun waits for its approvals, whatever day was typed.
+    """
     waits = waiting_days(job, basis, stages)
     ready = {str(phase.id): today + timedelta(days=waits.get(str(phase.id), 0) + 1) for phase in job.phases}
     ready |= {key: max(ready[key], day + timedelta(days=1)) for key, day in approved.items() if key in ready}
-    told = {str(phase.id): phase.start or ready[str(phase.id)] for phase in job.phases}
+    told = {str(phase.id): _first_day(job, phase, today, ready, approved) for phase in job.phases}
     return {**told, "": min(told.values(), default=today + timedelta(days=waits.get("", 0) + 1))}
+
+
+def _first_day(job: Job, phase: Phase, today: date, ready: Mapping[str, date], approved: Mapping[str, date]) -> date:
+    key = str(phase.id)
+    if phase.start is None:
+        return ready[key]
+    begun = job.head.stage is Stage.BUILDING and phase.start <= today
+    there = approved.get(key)
+    return phase.start if begun or there is None else max(phase.start, there + timedelta(days=1))
 
 
 def waiting_days(job: Job, basis: Basis, stages: Stages) -> Mapping[str, int]:

@@ -7,6 +7,7 @@ from math import fsum
 
 import pytest
 
+from app.domain.job import Stage
 from app.domain.plan.shapes import rectangle
 from app.domain.schedule.activities import planned
 from app.domain.schedule.axis import WorkingDays
@@ -137,6 +138,23 @@ def test_a_phase_without_a_day_of_its_own_waits_for_its_approval(laid):
     held = Held(approved={str(phase.id): late})
     found = schedule(bare, laid.basis, plan, STAGES, today=TODAY, days=WorkingDays(), held=held)
     assert found.start > late
+
+
+def test_a_phase_that_has_not_begun_waits_for_its_approval_whatever_day_was_typed(laid):
+    phase = laid.job.phases[0]
+    late = max(phase.start or TODAY, TODAY) + timedelta(days=90)
+    typed = replace(laid.job, phases=(replace(phase, start=TODAY + timedelta(days=10)), *laid.job.phases[1:]))
+    held = Held(approved={str(phase.id): late})
+
+    def first_day(job):
+        plan = planned(job, laid.basis, laid.estimate, STAGES)
+        found = schedule(job, laid.basis, plan, STAGES, today=TODAY, days=WorkingDays(), held=held)
+        return min(one.start for one in found.activities if one.planned.phase == str(phase.id))
+
+    assert first_day(typed) > late
+    begun = replace(typed, head=replace(typed.head, stage=Stage.BUILDING))
+    begun = replace(begun, phases=(replace(phase, start=TODAY), *begun.phases[1:]))
+    assert first_day(begun) <= TODAY + timedelta(days=4), "work that goes on is not moved"
 
 
 def test_what_has_a_season_waits_for_it_and_all_after_it_follows(laid):
