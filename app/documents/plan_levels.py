@@ -1,11 +1,17 @@
 """Marks, spot levels and falls on the plan, drawn last and small: they give way to everything else."""
 
 from collections.abc import Iterator
+from functools import lru_cache
+from math import hypot
+from typing import Any
+
+import shapely
 
 from app.documents.plan_marks import arrow_path, mark_symbol
-from app.documents.plan_parts import Sheet, places_within
+from app.documents.plan_parts import COARSE, Sheet, places_within
 from app.documents.sheet_view import INK, label, words_width
 from app.domain.job import Job
+from app.domain.plan import chords
 from app.domain.plan.arcs import Point
 from app.domain.plan.levels import runs_to
 from app.domain.plan.outline import Outline
@@ -13,6 +19,8 @@ from app.domain.takeoff.ground import leveling_of, mark_names, survey_of
 from app.domain.units import format_length, format_share
 
 ARROW = 30  # px
+ALONG = 11  # places looked at each way across a zone
+BARE = (24, 16)  # px: an arrow alone, where there is no room for its percent
 SMALL = 0.6
 SIZE = 14  # px
 
@@ -34,17 +42,44 @@ def _falls(sheet: Sheet) -> Iterator[str]:
 
 
 def _fall(sheet: Sheet, outline: Outline, bearing: float, words: str) -> Iterator[str]:
-    """An arrow with its percent beside it where the zone has room for both."""
+    """An arrow with its percent beside it where the zone has room for both, else a smaller one alone."""
     wide = max(words_width(words, SIZE), ARROW) + 6
     places = [sheet.view.at(point) for point, room in places_within(outline) if room * sheet.view.scale > ARROW / 2]
     at = sheet.taken.first_free(places, wide, ARROW + SIZE + 10)
-    if at is None:
+    if at is not None:
+        yield _arrow((at[0], at[1] - SIZE / 2), bearing, ARROW)
+        yield label((at[0], at[1] + ARROW / 2 + 4), words, size=SIZE)
         return
+    for long in BARE:
+        places = [sheet.view.at(point) for point in _all_over(outline.wkt, round(long / 2 / sheet.view.scale, 2))]
+        at = sheet.taken.first_free(places, long + 2, long + 2)
+        if at is not None:
+            yield _arrow(at, bearing, long)
+            return
+
+
+@lru_cache(maxsize=256)
+def _all_over(wkt: str, room: float) -> tuple[Point, ...]:
+    """Places all over an outline, as far from its edge [ft], the middle ones first."""
+    inside: Any = chords(Outline(wkt), COARSE).polygon.buffer(-room)
+    if inside.is_empty:
+        return ()
+    left, low, right, high = inside.bounds
+    steps = [step / (ALONG - 1) for step in range(ALONG)]
+    places = [(left + east * (right - left), low + north * (high - low)) for north in steps for east in steps]
+    middle = inside.centroid
+    found = [place for place in places if inside.intersects(shapely.points(place))]
+    return tuple(sorted(found, key=lambda place: (hypot(place[0] - middle.x, place[1] - middle.y), place)))
+
+
+def _arrow(middle: Point, bearing: float, long: float) -> str:
+    """An arrow the way water runs, so long [px] around its middle."""
     east, north = runs_to(bearing)
-    x, y = at[0], at[1] - SIZE / 2
-    half = ARROW / 2
-    yield arrow_path((x - east * half, y + north * half), (x + east * half, y - north * half), INK, head=8, width=1.8)
-    yield label((at[0], at[1] + ARROW / 2 + 4), words, size=SIZE)
+    (x, y), half = middle, long / 2
+    head = 8 * long / ARROW
+    return arrow_path(
+        (x - east * half, y + north * half), (x + east * half, y - north * half), INK, head=head, width=1.8
+    )
 
 
 def _marks(sheet: Sheet, job: Job) -> Iterator[str]:

@@ -14,6 +14,7 @@ from app.domain.job import Job, RunKind
 from app.domain.plan.measures import area
 from app.domain.takeoff.measures import run_length, zone_title
 
+RISING = frozenset({RunKind.WALL, RunKind.FENCE})  # of lines; others but those of no kind lie in the ground
 STANDING = frozenset({"walls and steps", "structures", "cooking", "fire", "water"})  # groups of what rises
 
 
@@ -110,8 +111,10 @@ def _heights(yard: Yard) -> Iterator[Height]:
     features = {f"feature:{one.id}": one for one in yard.job.features}
     for placed in yard.placed:
         run, feature = runs.get(placed.where), features.get(placed.where)
-        rises = placed.assembly.group in STANDING or (run is not None and run.kind in {RunKind.WALL, RunKind.FENCE})
-        if not rises or (run is None and feature is None):
+        if run is None and feature is None:
+            continue
+        rises = placed.assembly.group in STANDING and (run is None or run.kind is RunKind.OTHER)
+        if not rises and (run is None or run.kind not in RISING):
             continue
         typed = run.height if run else feature.height if feature else None
         height = typed if typed is not None else yard.parameter(placed, "high")

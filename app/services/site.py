@@ -46,11 +46,12 @@ def existing_lines(view: Sheet) -> tuple[ExistingLine, ...]:
 def _existing_line(view: Sheet, thing: Existing) -> ExistingLine:
     works = work_lines(view, works_at(view.job, PlaceKind.EXISTING, thing.id))
     cents = sum(line.cents for line in works)
+    ids = (str(line.work.id) for line in works)
     return ExistingLine(
         thing=thing,
         works=works,
         recipes=recipes_for(view.basis, "existing", thing.kind),
-        price=part_price(view.estimate, cents, sum(line.hours for line in works), *(str(line.work.id) for line in works)),
+        price=part_price(view.estimate, cents, sum(line.hours for line in works), *ids),
         findings=(*found_at(view, f"existing:{thing.id}"), *(words for line in works for words in line.findings)),
     )
 

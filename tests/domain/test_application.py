@@ -43,6 +43,8 @@ def test_heights_of_what_rises_and_from_the_bottom_of_what_is_buried() -> None:
     column = next(one for place, one in found.items() if "Column" in place)
     assert column.height == pytest.approx(3.0)
     assert not any("Place A" in place for place in found), "a surface does not rise"
+    piped = with_run(yard(), "Gas to the fire", "gas-run", kind=RunKind.GAS, points=((0, 50), (0, 80)))
+    assert not any("Gas" in one.place for one in application(piped, basis()).heights), "it lies in the ground"
 
 
 def test_where_water_goes_names_surfaces_and_drains() -> None:
