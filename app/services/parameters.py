@@ -1,5 +1,6 @@
 """Numbers of a recipe set for one job: typed as a length where one is wanted, else as a formula; checked when saved."""
 
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
@@ -20,6 +21,8 @@ from app.services.work_lines import shown, values_of
 from app.services.zones import find, without
 
 SAME = 1e-9  # canonical units
+_THOUSANDS = re.compile(r"-?\d{1,3}(,\d{3})+(\.\d+)?")  # as the page itself writes them
+_BELOW_ZERO = re.compile(r"-\s*(?=[\d.])")
 
 
 def set_parameter(office: Office, job_id: UUID, work_id: UUID, name: str, typed: str, order: Order) -> Applied:
@@ -46,26 +49,34 @@ def formula_of(basis: Basis, work: Work, assembly: Assembly, name: str, typed: s
     Raises: BadValue.
     """
     own = _parameter(compile_assembly(assembly, basis, Chosen({}, work.finishes)), name)
-    formula = typed
+    formula = typed.replace(",", "") if _THOUSANDS.fullmatch(typed.strip()) else typed
     if own is not None and own.kind == LENGTH:
-        with suppress(OutlayError):
-            unit = "in" if basis.firm.system == "feet" else "cm"
-            formula = f"{round(parse_length(typed, unit=unit, system=basis.firm.system).feet * 12, 6):.12g}*inch"
+        formula = _as_length(basis, formula) or formula
     tried = compile_assembly(assembly, basis, Chosen({**work.parameters, name: formula}, work.finishes))
     found = _parameter(tried, name)
     label = assembly.parameters[name].label
     if found is None:
-        raise BadValue(f"{label}: {_why_not(tried, typed)}", field="formula")
+        raise BadValue(f"{label}: {_why_not(tried, label, typed)}", field="formula")
     _check_bounds(tried, found, label, typed, basis)
     return formula
+
+
+def _as_length(basis: Basis, typed: str) -> str:
+    """A typed length as a formula in inches, also one below zero, so that its bounds speak of it; empty for others."""
+    unit = "in" if basis.firm.system == "feet" else "cm"
+    below = _BELOW_ZERO.match(typed.strip())
+    with suppress(OutlayError):
+        found = parse_length(typed.strip()[below.end() :] if below else typed, unit=unit, system=basis.firm.system)
+        return f"{'-' if below else ''}{round(found.feet * 12, 6):.12g}*inch"
+    return ""
 
 
 def _parameter(compiled: CompiledAssembly, name: str) -> CompiledParameter | None:
     return next((one for one in compiled.parameters if one.name == name), None)
 
 
-def _why_not(tried: CompiledAssembly, typed: str) -> str:
-    said = next((finding.what.partition(": ")[2] for finding in tried.findings), "")
+def _why_not(tried: CompiledAssembly, label: str, typed: str) -> str:
+    said = next((finding.what.partition(": ")[2] for finding in tried.findings), "").removeprefix(f"{label}: ")
     return said or f"“{typed}” is not understood. Type an amount, such as 6 in, or a formula."
 
 

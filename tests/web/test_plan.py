@@ -223,6 +223,8 @@ def test_depth_is_set_in_inches_and_moves_the_price(yard: Yard) -> None:
         ("__import__('os')", "Base, compacted:"),
         ("area", "Base, compacted:"),
         ("1/0", "Base, compacted:"),
+        ("-3", 'Base, compacted: “-3” is -3"; this recipe takes at least 4"'),
+        ("hour", "Base, compacted: hour gives"),
     ],
 )
 def test_depth_that_cannot_be_is_said_beside_its_field(yard: Yard, typed: str, said: str) -> None:
@@ -234,7 +236,19 @@ def test_depth_that_cannot_be_is_said_beside_its_field(yard: Yard, typed: str, s
     )
     assert answer.status_code == 422
     assert said in text_of(answer.text)
+    assert "compacted: Base" not in text_of(answer.text)
     assert yard.works[0].parameters == {}
+
+
+def test_a_number_may_be_typed_as_the_page_writes_it(yard: Yard) -> None:
+    yard.post("plan/run/new", {"title": "Gas", "kind": "gas", "length": "30", "ends": "2", "measured": "taped"})
+    run = yard.job.runs[0]
+    yard.post("plan/work/new", {"place": "run", "place_id": str(run.id), "assembly": "gas-run"})
+    work = yard.works[0]
+    for typed, kept in (("150,000", "150000"), ("150,00", None), ("95000.5", "95000.5"), ("1,000,000.0", "1000000.0")):
+        fields = {"name": "heat", "formula": typed, "version": "1000000", "work": str(work.id)}
+        answer = yard.post(f"plan/work/{work.id}/parameter", fields)
+        assert (answer.status_code, yard.works[0].parameters.get("heat")) == ((200, kept) if kept else (422, "150000"))
 
 
 def test_finish_is_chosen_for_a_work(yard: Yard) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from app.domain.basis import Basis, Rule
 from app.domain.checks import (
     bottles,
+    brought,
     clearances,
     cooking,
     digging,
@@ -72,6 +73,7 @@ CHECKS: Mapping[str, Check] = {
     **setbacks.CHECKS,
     **gates.CHECKS,
     **bottles.CHECKS,
+    **brought.CHECKS,
 }
 # rules that only hold a value for another
 VALUES = (

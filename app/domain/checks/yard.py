@@ -23,7 +23,7 @@ SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces t
 READ = frozenset(
     {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
     | {"long", "wide", "width", "deep", "side", "high", "overhang", "depth", "cover"}
-    | {"pounds", "open_high", "open_low", "raised"}
+    | {"pounds", "open_high", "open_low", "raised", "longest"}
     | {"on_top", "loose", "doors", "pipe", "lights", "va_each", "size", "pitch", "trunk"}
 )
 

@@ -72,6 +72,17 @@ def number_text(number: float) -> str:
     return f"{number:.4g}" if text == "0" and number else text
 
 
+def figures_text(number: float) -> str:
+    """A number as a sentence tells it: whole from a thousand on, to two decimals from one on, else as `number_text`.
+
+    >>> figures_text(95_015.9665), figures_text(3.5343), figures_text(0.0399)
+    ('95,016', '3.53', '0.0399')
+    """
+    if abs(number) < 1:
+        return number_text(number)
+    return format_number(number, 0 if abs(number) >= 1000 else 2)
+
+
 class _Reading:
     """One working-out: keeps the value of each node it came by, and a step for each name."""
 

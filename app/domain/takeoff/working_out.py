@@ -8,7 +8,7 @@ from app.domain.errors import OutlayError
 from app.domain.takeoff.compiled import CompiledAssembly, CompiledInclude, CompiledParameter, CompiledPiece
 from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, MeasureMissing
 from app.domain.takeoff.kind import unit_text
-from app.domain.takeoff.trace import NO_SOURCES, Trace, number_text, trace
+from app.domain.takeoff.trace import NO_SOURCES, Trace, figures_text, number_text, trace
 
 Read = tuple[str, tuple[float, ...] | None]  # a measure's name, and the numbers put in its brackets
 Reads = dict[Read, Any]
@@ -191,10 +191,10 @@ def _set_parameters(compiled: CompiledAssembly, values: Values, problems: list[P
             values[parameter.name] = number
     for parameter in compiled.parameters:
         if parameter.name in values:
-            problems.extend(_out_of_bounds(parameter, values))
+            problems.extend(_out_of_bounds(parameter, values, compiled))
 
 
-def _out_of_bounds(parameter: CompiledParameter, values: Values) -> Iterator[Problem]:
+def _out_of_bounds(parameter: CompiledParameter, values: Values, compiled: CompiledAssembly) -> Iterator[Problem]:
     number = values[parameter.name]
     for bound, sign, words in ((parameter.least, 1, "at least"), (parameter.most, -1, "at most")):
         if bound is None:
@@ -206,10 +206,22 @@ def _out_of_bounds(parameter: CompiledParameter, values: Values) -> Iterator[Pro
             continue
         if sign * (number - limit) < -WHOLE_WITHIN:
             unit = unit_text(parameter.kind)
-            measured, allowed = (f"{number_text(one)} {unit}".strip() for one in (number, limit))
+            measured, allowed = (f"{one} {unit}".strip() for one in _apart(number, limit))
             sentence = f"{parameter.label} is {measured}; it should be {words} {allowed}."
-            remedy = f"Change {parameter.label.lower()}, or go on and say why."
+            remedy = f"Change {_rests_on(parameter, compiled)}, or go on and say why."
             yield Problem("out-of-bounds", sentence, remedy, measured, f"{words} {allowed}")
+
+
+def _apart(number: float, limit: float) -> tuple[str, str]:
+    """A number and its limit in figures by which they can be told apart."""
+    told = (figures_text(number), figures_text(limit))
+    return told if told[0] != told[1] else (number_text(number), number_text(limit))
+
+
+def _rests_on(parameter: CompiledParameter, compiled: CompiledAssembly) -> str:
+    """What somebody changes: the numbers that one is worked out from, else the number itself."""
+    read = [one.label for one in compiled.parameters if one.name in parameter.formula.reads]
+    return " or ".join(f"“{label}”" for label in read or [parameter.label])
 
 
 def _problem(wrong: OutlayError, label: str) -> Problem:

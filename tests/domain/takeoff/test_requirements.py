@@ -138,6 +138,7 @@ def test_parameter_out_of_bounds_is_said_and_still_counted():
     assert finding.rule == "out-of-bounds"
     assert finding.severity is Severity.WARN
     assert "Base, compacted is 0.25 ft; it should be at least 0.3333 ft." in finding.what
+    assert finding.remedy == "Change “Base, compacted”, or go on and say why."
     assert len(needed) == 10
     at_bound = job_with(works=(work(100, parameters={"base": "4*inch"}),))
     assert requirements(at_bound, BASIS)[1] == ()

@@ -145,7 +145,18 @@ def test_a_gas_line_too_small_for_what_hangs_on_it_is_an_open_point() -> None:
     assert not any("carries" in one.sentence for one in problems)
     _, problems, values = built("gas-run", measures, inside="0.622")
     assert values["carries"] == pytest.approx(72 * 1030, rel=0.015)
-    assert any("Such a pipe carries" in one.sentence for one in problems)
+    [said] = [one for one in problems if "Such a pipe carries" in one.sentence]
+    assert said.sentence.endswith("is 74,645; it should be at least 100,000.")
+    assert said.remedy.startswith("Change “Pipe to budget by, inside, in” or ")  # not what follows from it
+
+
+def test_a_gas_line_goes_by_the_longest_length_of_its_system_never_by_less_than_its_own() -> None:
+    """Longest length method: 1 in over 100 ft carries 195 cu ft/h (NFPA 54-2012), however short the branch is."""
+    measures = {"length": 20.0, "haul_distance": 50.0, "soil_swell": 1.25, "access_width": 4.0}
+    values = built("gas-run", measures, longest="100*foot")[2]
+    assert values["carries"] == pytest.approx(195 * 1030, rel=0.015)
+    _, problems, _ = built("gas-run", measures, longest="15*foot")
+    assert any(one.sentence.startswith("Longest length") for one in problems)
 
 
 def test_more_lights_than_one_transformer_carries_ask_for_another() -> None:

@@ -204,6 +204,28 @@ def test_gas_of_the_code_s_own_example_and_a_cylinder_s_hours() -> None:
     assert values("gas-demand", burners="a; 60000\nb; 25000\nc; 150000\nd; 40000")["total"] == 275_000
 
 
+def answer(key: str, **typed: str):
+    one = CALCULATIONS[key]
+    return worked_out(one, read_typed(one, typed))
+
+
+def test_a_cylinder_smaller_than_the_table_s_is_said_to_give_less_and_has_no_more_left_than_it_holds() -> None:
+    assert any("One of 20 lb" in words for words in answer("cylinder").notes)
+    assert not answer("cylinder", pounds="100").notes
+    with pytest.raises(OutsideValidity, match="holds 20 lb has no 21 lb left"):
+        answer("cylinder", left="21")
+
+
+def test_a_gas_pipe_is_refused_for_the_heat_content_of_the_other_gas() -> None:
+    """Natural gas by the table of propane's heat, or propane by that of natural gas, gives pipe of a wrong size."""
+    assert answer("gas-pipe", edition="propane", content="2488").values["propane"] == 1
+    assert answer("gas-pipe", content="1100").values["propane"] == 0
+    with pytest.raises(OutsideValidity, match="choose propane"):
+        answer("gas-pipe", content="2488")
+    with pytest.raises(OutsideValidity, match="type 2,488"):
+        answer("gas-pipe", edition="propane", content="1000")
+
+
 def test_cylinder_gives_less_between_what_is_printed_and_nothing_is_said_outside() -> None:
     assert gas.cylinder_draw(35, 60) == pytest.approx((83_000 + 154_000) / 2)
     for pounds, degrees in ((9.9, 40), (100.1, 40), (50, -1), (50, 71)):

@@ -9,11 +9,14 @@ from app.domain.trades.quantity import (
     HOURS,
     INCHES,
     LENGTH_FT,
+    NUMBER,
+    SHARE,
     TEMPERATURE,
     TEXT,
     VENT_AREA,
     WEIGHT_LB,
 )
+from app.domain.trades.validity import OutsideValidity
 
 TRADE = "Gas"
 _FITTER = "A licensed gas fitter designs, builds and tests every gas line: this is for a budget only."
@@ -43,6 +46,10 @@ _FUELS = {  # the gas and the drop [in w.c.] that each goes by
 }
 
 
+_NO_NATURAL_GAS = 1600.0  # Btu/cu ft: natural gas has less, propane more. Common practice, no source
+_SMALL = 100.0  # lb: the table of draw is of a cylinder that holds as much
+
+
 def _demand(it: Working) -> None:
     total = it.told("total", sum(heat for _, heat in it["burners"]), "all burners together, all lit")
     it.step("flow", gas.flow_of(total, it["content"]), "total / content")
@@ -51,6 +58,8 @@ def _demand(it: Working) -> None:
 
 
 def _cylinder(it: Working) -> None:
+    if it["left"] > it["pounds"]:
+        raise OutsideValidity(f"A cylinder that holds {it['pounds']:g} lb has no {it['left']:g} lb left.")
     hours = gas.cylinder_hours(it["pounds"], it["heat"])
     it.step("hours", hours, "pounds * 21548 / heat")
     draw = gas.cylinder_draw(it["left"], it["cold"])
@@ -58,11 +67,19 @@ def _cylinder(it: Working) -> None:
     it.step("used", it["heat"] / draw, "heat / draw")
     if it["heat"] > draw:
         it.note("It would freeze up before it is empty: a larger cylinder, two together, or less heat.")
+    if it["pounds"] < _SMALL:
+        it.note(
+            f"The table is of a 100 lb cylinder with that much left. One of {it['pounds']:g} lb has less wall to take "
+            "heat from the air, so it gives less: count on a larger one where the share asked is not small."
+        )
 
 
 def _pipe(it: Working) -> None:
-    flow = it.step("flow", gas.flow_of(it["heat"], it["content"]), "heat / content")
     edition = it["edition"]
+    fuel, drop = _FUELS[edition]
+    _refuse_other_gas(fuel, it["content"])
+    flow = it.step("flow", gas.flow_of(it["heat"], it["content"]), "heat / content")
+    it.told("propane", float(fuel == "propane"), "the gas that the table or equation is of")
     if edition in gas.TABLES:
         capacities = [(size, gas.table_capacity(edition, size, it["length"])) for size in gas.TABLES[edition]]
         how = f"table of that edition at the next longer length printed, Schedule 40 ({edition})"
@@ -75,17 +92,28 @@ def _pipe(it: Working) -> None:
     it.told("inside", gas.INSIDE[size], f"{size} in is the first that carries it")
     it.told("carries", dict(capacities)[size], how)
     it.step("used", flow / it["carries"], "flow / carries")
-    fuel, drop = _FUELS[edition]
     others = {
         name: gas.spitzglass_capacity(gas.INSIDE[name], it["length"], gas=fuel, drop=drop) for name, _ in capacities
     }
-    rows = [(f"{name} in{', taken' if name == size else ''}", each, others[name]) for name, each in capacities]
+    rows = [(f"{name} in{', taken' if name == size else ''}", each, round(others[name])) for name, each in capacities]
     heads = (("Size", None), ("Carries", GAS_FLOW), ("By Spitzglass", GAS_FLOW))
     it.table("By nominal size", heads, rows)
     if others[size] < flow:
         it.note(
             f"By Spitzglass' formula {size} in carries {others[size]:.0f} cu ft/h, less than is asked for: ask the "
             "fitter before the price rests on this size."
+        )
+
+
+def _refuse_other_gas(fuel: str, content: float) -> None:
+    """Refuse a heat content that is none of the gas the table is of: the size would come out wrong."""
+    if fuel == "natural" and content > _NO_NATURAL_GAS:
+        raise OutsideValidity(
+            f"Natural gas has no {content:,.0f} Btu in a cubic foot: choose propane, or type what the utility says."
+        )
+    if fuel == "propane" and content < _NO_NATURAL_GAS:
+        raise OutsideValidity(
+            f"Propane has more than {content:,.0f} Btu in a cubic foot: type 2,488, or choose a table of natural gas."
         )
 
 
@@ -148,7 +176,7 @@ CALCULATIONS = (
         outputs=(
             Output(name="hours", label="Burns for", quantity=HOURS, main=True),
             Output(name="draw", label="A 100 lb cylinder gives", quantity=HEAT, main=True),
-            Output(name="used", label="Asked, of what it gives", main=True),
+            Output(name="used", label="Asked, of what it gives", quantity=SHARE, main=True),
         ),
         work=_cylinder,
         validity="10 to 100 lb left, 0 to 70 °F; the draw is of a 100 lb cylinder, smaller ones give less.",
@@ -161,7 +189,7 @@ CALCULATIONS = (
         key="gas-pipe",
         title="Gas pipe for a budget",
         trade=TRADE,
-        words="The size to put in a budget, by the longest length to the farthest burner.",
+        words="The size to put in a budget. Every stretch goes by one length: meter to farthest burner of all.",
         inputs=(
             Input(
                 name="heat", label="Heat on this pipe", quantity=HEAT, default=150_000.0, least=100.0, most=5_000_000.0
@@ -170,6 +198,7 @@ CALCULATIONS = (
                 name="length",
                 label="Longest length, meter to farthest burner",
                 quantity=LENGTH_FT,
+                hint="of the whole system, for a short branch too",
                 default=60.0,
                 least=5.0,
                 most=200.0,
@@ -187,7 +216,8 @@ CALCULATIONS = (
             _FLOW,
             Output(name="inside", label="Inside diameter", quantity=INCHES, main=True),
             Output(name="carries", label="Such a pipe carries", quantity=GAS_FLOW, main=True),
-            Output(name="used", label="Asked, of that"),
+            Output(name="used", label="Asked, of that", quantity=SHARE),
+            Output(name="propane", label="Propane (1), natural gas (0)", quantity=NUMBER),
         ),
         work=_pipe,
         validity="Schedule 40 metallic pipe, inlet below 2 psi, 5 to 200 ft; fittings of a common run are in the "
@@ -200,7 +230,15 @@ CALCULATIONS = (
         "length (10 to 200 ft). Measured here with the open library fluids; the column beside shows it.",
         cautions=(_LEAK, "Buried gas pipe: 12 in of cover at least, 18 in some codes, tracer wire with plastic."),
         stops=_FITTER,
-        targets=(Target(assembly="gas-run", parameters={}, new=True, sizes={"length": "length"}, run_kind="gas"),),
+        targets=(
+            Target(
+                assembly="gas-run",
+                parameters={"longest": "length", "heat": "heat", "inside": "inside", "propane": "propane"},
+                new=True,
+                sizes={"length": "length"},
+                run_kind="gas",
+            ),
+        ),
         search="pipe size btu natural propane line",
     ),
     Calculation(
