@@ -12,7 +12,7 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import is_table, obstacles
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Existing, Fate, Feature, Zone, ZoneKind
+from app.domain.job import Existing, Fate, Feature, RunKind, Zone, ZoneKind
 from app.domain.plan.between import Place, contains, from_line, from_point, to_edge
 from app.domain.plan.open_lines import fine_points
 from app.domain.takeoff.measures import zone_title
@@ -105,6 +105,22 @@ def _too_near(yard: Yard, rule: Rule, fire: Fire, middle: Point) -> Iterator[Fin
             )
 
 
+def wood_across(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """A wood fire is no wider than what fire codes call recreational; a larger one is an open fire to many towns."""
+    system = yard.basis.firm.system
+    for fire in fires(yard, gas=False):
+        inside = yard.parameter(fire.placed, "inside")
+        if inside is not None and inside > in_feet(rule) + NEAR:
+            yield broken(
+                rule,
+                fire.placed.where,
+                f"{fire.placed.place}: so wide it is more than a recreational fire to the fire code.",
+                measured=format_length(inside, system),
+                limit=limit_of(rule, system, "at most"),
+                remedy="Make it smaller inside, or ask the fire department what it asks of a larger one.",
+            )
+
+
 def what_burns(yard: Yard, own: Feature, middle: Point) -> Iterator[tuple[str, float]]:
     """Everything near a flame that may catch, with its distance from the middle of the flame [ft]."""
     job = yard.job
@@ -120,6 +136,9 @@ def what_burns(yard: Yard, own: Feature, middle: Point) -> Iterator[tuple[str, f
         if known and feature.id in shades and feature.id != own.id:
             away = hypot((feature.x or 0.0) - middle[0], (feature.y or 0.0) - middle[1])
             yield feature.title or "the shade structure", max(0.0, away - _reach(yard, shades[feature.id]))
+    for run in job.runs:
+        if run.kind is RunKind.FENCE and len(run.points) > 1:
+            yield run.title or "the new fence", from_line(fine_points(run.points, run.rises), middle)
 
 
 def _away(thing: Existing, point: Place) -> float | None:
@@ -234,6 +253,7 @@ def chair_to_drop(yard: Yard, rule: Rule) -> Iterator[Finding]:
 CHECKS: dict[str, Check] = {
     "fire-distance-wood": fire_distance_wood,
     "fire-distance-gas": fire_distance_gas,
+    "fire-wood-across": wood_across,
     "fire-to-seat": fire_to_seat,
     "chair-clearance": chair_clearance,
     "chair-to-drop": chair_to_drop,

@@ -22,7 +22,7 @@ GRILL = "grill"
 GRILL_WIDE = 32 / 12  # ft: the middle of what is sold, where its length is not typed. Common practice, no source
 BUILT_IN = 2.0  # ft: a grill whose middle is this near to the middle of a counter stands in it
 SHORT_SIDE = "landing-short"
-APPLIANCE = "kitchen-appliance"
+COLD = frozenset({"refrigerator", "kitchen-appliance"})  # what is opened by a door and emptied onto the counter
 SINK, SINK_SHORT = "sink", "sink-short"
 SINK_WIDE = 2.0  # ft, where its length is not typed. Common practice, no source
 SEATED = frozenset({ZoneKind.DINING, ZoneKind.LOUNGING})
@@ -84,13 +84,60 @@ def _middle(feature: Feature) -> Point | None:
 
 
 def _sides(yard: Yard, thing: Feature, middle: Point, usual: float = GRILL_WIDE) -> tuple[float, float] | None:
-    """Counter [ft] on either side of a grill, or of another thing as wide as usual; None where it stands in none."""
+    """Counter [ft] on either side of a grill, or of another thing as wide as usual; None where it stands in none.
+
+    It ends where the counter does, or where the next thing that is built into it begins.
+    """
     place, half = shapely.points(middle), (thing.length or usual) / 2
     for _, line in _counters(yard):
         if line.distance(place) <= BUILT_IN:
             along = line.project(place)
-            return max(0.0, along - half), max(0.0, line.length - along - half)
+            others = [one for other, *one in _built_in(yard, line) if other.id != thing.id]
+            begins = max((high for low, high in others if low + high < 2 * along), default=0.0)
+            ends = min((low for low, high in others if low + high > 2 * along), default=line.length)
+            return max(0.0, along - half - begins), max(0.0, ends - along - half)
     return None
+
+
+def _built_in(yard: Yard, line: Shape) -> Iterator[tuple[Feature, float, float]]:
+    """What stands in a counter, each with where it begins and ends along its line [ft]."""
+    features = {f"feature:{one.id}": one for one in yard.job.features}
+    for placed in yard.placed:
+        thing = features.get(placed.where)
+        middle = _middle(thing) if thing else None
+        wide = _wide(placed)
+        if thing and middle and wide and line.distance(shapely.points(middle)) <= BUILT_IN:
+            along, half = line.project(shapely.points(middle)), (thing.length or wide) / 2
+            yield thing, along - half, along + half
+
+
+def _wide(placed: Placed) -> float:
+    """How wide a thing usually is that is built into a counter [ft]; 0 for what is not."""
+    key = placed.assembly.key
+    return GRILL_WIDE if key.startswith(GRILL) else SINK_WIDE if key == SINK or key in COLD else 0.0
+
+
+def openings(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """A counter's recipe leaves an opening in its face for each grill and appliance that stands in it."""
+    faced = {f"feature:{one.id}" for one in yard.job.features if _in_the_face(yard, one)}
+    for run, line in _counters(yard):
+        count = sum(thing.count for thing, *_ in _built_in(yard, line) if f"feature:{thing.id}" in faced)
+        for placed in yard.on(f"run:{run.id}"):
+            left = yard.parameter(placed, "openings")
+            if left is not None and count > left + rule.value + NEAR:
+                yield broken(
+                    rule,
+                    placed.where,
+                    f"{placed.place}: more stands in it than openings are left in its face.",
+                    measured=f"{left:g} for {count}",
+                    limit=f"{count}" if not rule.value else f"{count}, {rule.value:g} fewer at most",
+                    remedy="Set its appliance openings: block, facing, lintels and cutting go by them.",
+                )
+
+
+def _in_the_face(yard: Yard, one: Feature) -> bool:
+    keys = [placed.assembly.key for placed in yard.on(f"feature:{one.id}")]
+    return any(key.startswith(GRILL) or key in COLD for key in keys)
 
 
 def aisle(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -241,7 +288,7 @@ def handle_side(yard: Yard, rule: Rule) -> Iterator[Finding]:
     system = yard.basis.firm.system
     features = {f"feature:{one.id}": one for one in yard.job.features}
     for placed in yard.placed:
-        thing = features.get(placed.where) if placed.assembly.key == APPLIANCE else None
+        thing = features.get(placed.where) if placed.assembly.key in COLD else None
         middle = _middle(thing) if thing else None
         sides = _sides(yard, thing, middle, SINK_WIDE) if thing and middle else None
         if sides is not None and max(sides) < in_feet(rule) - NEAR:
@@ -297,5 +344,6 @@ CHECKS: dict[str, Check] = {
     "appliance-side": handle_side,
     "counter-overhang": reaches_over,
     "bottle-vents": bottle_vents,
+    "counter-openings": openings,
 }
 VALUES = frozenset({SHORT_SIDE, SINK_SHORT})

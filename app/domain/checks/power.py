@@ -9,11 +9,12 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import half_size, line_of, shape_of
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import OVERHEAD, Feature, RunKind
-from app.domain.units import format_length, format_number, format_share
+from app.domain.job import OVERHEAD, Fate, Feature, Run, RunKind
+from app.domain.units import System, format_length, format_number, format_share
 
 LOW, LINE = "low-voltage", "electricity"  # cautions of lights on a transformer, and of line voltage
 TRANSFORMER = "transformer"  # role of the part that feeds lights
+DRIVE = "driveway"  # kind of an existing thing
 CONTROLLER = "controller"  # role of the part that hangs indoors at an outlet
 
 
@@ -104,6 +105,41 @@ def supply(yard: Yard, rule: Rule) -> Iterator[Finding]:
             )
 
 
+def cover_below_drive(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Lines of power below a drive lie deeper than in a yard, whatever they are laid in."""
+    system = yard.basis.firm.system
+    drives = [one for one in yard.job.existing if one.kind == DRIVE and one.fate is not Fate.GOES]
+    lines = [run for run in yard.job.runs if run.kind is RunKind.CONDUIT and len(run.points) > 1]
+    for drive in drives if lines else ():
+        name = drive.title or "the driveway"
+        if drive.outline is None:
+            yield not_checked(
+                rule,
+                f"existing:{drive.id}",
+                f"Whether a power line runs below {name} cannot be checked: it is not drawn.",
+                missing="its outline",
+                remedy="Draw the driveway on the plan, or see to it that no line runs below it.",
+            )
+            continue
+        ground = shape_of(drive.outline)
+        for run in (one for one in lines if line_of(one).intersection(ground).length > NEAR):
+            yield from _too_shallow(yard, rule, run, name, system)
+
+
+def _too_shallow(yard: Yard, rule: Rule, run: Run, name: str, system: System) -> Iterator[Finding]:
+    for placed in yard.on(f"run:{run.id}"):
+        cover = yard.parameter(placed, "depth")
+        if cover is not None and cover < in_feet(rule) - NEAR:
+            yield broken(
+                rule,
+                placed.where,
+                f"{placed.place} runs below {name} with less cover than a drive wants.",
+                measured=format_length(cover, system),
+                limit=limit_of(rule, system, "at least"),
+                remedy="Set its cover deeper, or lead it around; the licensed electrician and the inspector decide.",
+            )
+
+
 def _indoors(yard: Yard, placed: Placed) -> bool:
     return any(part.role == CONTROLLER for part in yard.parts(placed))
 
@@ -131,4 +167,4 @@ def _is_outlet(yard: Yard, one: Feature) -> bool:
     return any(part.role == "outlet" for placed in yard.on(f"feature:{one.id}") for part in yard.parts(placed))
 
 
-CHECKS: dict[str, Check] = {"lights-fed": lights_fed, "supply": supply}
+CHECKS: dict[str, Check] = {"lights-fed": lights_fed, "supply": supply, "cover-drive": cover_below_drive}

@@ -22,7 +22,7 @@ SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces t
 # parameters the checks read, by the names the recipes share
 READ = frozenset(
     {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
-    | {"long", "wide", "width", "deep", "side", "high", "overhang", "depth", "cover"}
+    | {"long", "wide", "width", "deep", "side", "high", "overhang", "openings", "depth", "cover"}
     | {"pounds", "open_high", "open_low", "raised", "longest"}
     | {"on_top", "loose", "doors", "pipe", "lights", "va_each", "size", "pitch", "trunk"}
 )
