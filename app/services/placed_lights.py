@@ -18,6 +18,7 @@ from app.domain.takeoff.light_circuits import (
     LOADED,
     POWER_FACTOR,
     SLACK,
+    SPLICE,
     WATTS,
     Cable,
     Circuit,
@@ -49,6 +50,7 @@ MOUNTINGS: Mapping[str, str] = {
 LEAST_CABLE, MOST_CABLE = 2, 200  # ft: as the recipes of lights bound it
 LEAST_MAIN, MOST_MAIN = 10, 600  # ft: as the transformer's does
 MOST_SLEEVE = 300  # ft: the same
+MOST_TEES = 60  # the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,11 +91,12 @@ class LightsPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assumed:
-    """What voltages rest on where nobody said otherwise: watts of a light, watts over VA, slack at each light [ft]."""
+    """What voltages rest on where nobody said: watts, watts over VA, slack a light, what a tee loses [ft]."""
 
     watts: float
     power_factor: float
     slack: float
+    splice: float
     unsaid: int  # lights whose watts nobody said
 
 
@@ -150,11 +153,12 @@ def lights_page(view: Sheet) -> LightsPage:
         circuits=[_page(one, lights, paved, view) for one in found],
         unfed=[one for one in lights if one.mounting != TRANSFORMER] if not found else (),
         nowhere=sum(one.place_id not in placed for one in nowhere),
-        agrees=not any(_differs(one, paved) for one in found),
+        agrees=not any(_differs(one, paved, basis) for one in found),
         assumed=Assumed(
             watts=said(basis, "light-watts", WATTS),
             power_factor=said(basis, "light-power-factor", POWER_FACTOR),
             slack=said(basis, "light-slack", SLACK),
+            splice=said(basis, "light-splice", SPLICE),
             unsaid=sum(one.feature.count for one in lights if one.mounting != TRANSFORMER and not one.feature.watts),
         ),
     )
@@ -211,8 +215,10 @@ def _size_of(circuit: Circuit) -> float:
     return float(typed) if typed.replace(".", "", 1).isdecimal() and float(typed) > 0 else 150.0
 
 
-def _wanted(circuit: Circuit, paved: Sequence[Outline]) -> Mapping[UUID, Mapping[str, str]]:
+def _wanted(circuit: Circuit, paved: Sequence[Outline], basis: Basis) -> Mapping[UUID, Mapping[str, str]]:
     """What a circuit puts into the recipes, by work: a transformer's own cables, and each light's."""
+    own, recipe = circuit.source.work, basis.assemblies.get(circuit.source.work.assembly)
+    knows_tees = recipe is not None and "tees" in recipe.parameters and (circuit.tees or "tees" in own.parameters)
     main = sum(one.length for one in circuit.cables if one.leg.start is circuit.source or not isinstance(one, Fed))
     found = {
         circuit.source.work.id: {
@@ -220,6 +226,7 @@ def _wanted(circuit: Circuit, paved: Sequence[Outline]) -> Mapping[UUID, Mapping
             "va_each": f"{circuit.load / circuit.lights:.3g}" if circuit.lights else "5.5",
             "cable_each": f"{min(max(ceil(main), LEAST_MAIN), MOST_MAIN)}*foot",
             "under_paving": f"{min(ceil(below(circuit, paved) - 1e-6), MOST_SLEEVE)}*foot",
+            **({"tees": str(min(circuit.tees, MOST_TEES))} if knows_tees else {}),
         }
     }
     for one in circuit.fed:
@@ -229,11 +236,11 @@ def _wanted(circuit: Circuit, paved: Sequence[Outline]) -> Mapping[UUID, Mapping
     return found
 
 
-def _differs(circuit: Circuit, paved: Sequence[Outline]) -> bool:
+def _differs(circuit: Circuit, paved: Sequence[Outline], basis: Basis) -> bool:
     works = {one.work.id: one.work for one in (circuit.source, *(fed.light for fed in circuit.fed))}
     return any(
         works[key].parameters.get(name) != value
-        for key, wanted in _wanted(circuit, paved).items()
+        for key, wanted in _wanted(circuit, paved, basis).items()
         for name, value in wanted.items()
     )
 
@@ -251,7 +258,7 @@ def take_circuits(office: Office, job_id: UUID, order: Order) -> Applied:
     paved = _paved(opened.job, opened.basis)
     edits = []
     for circuit in found:
-        for key, wanted in _wanted(circuit, paved).items() if circuit.fed else ():
+        for key, wanted in _wanted(circuit, paved, opened.basis).items() if circuit.fed else ():
             parameters = {**works[key].parameters, **wanted}
             if parameters != works[key].parameters:
                 edits.append(changed("work", key, opened.version("work", key), {"parameters": to_plain(parameters)}))

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid5
 
+from app.db.repositories.things import JobLine
 from app.domain.basis import Assembly, Basis
 from app.domain.change import Edit
 from app.domain.errors import BadValue, NotFound
@@ -45,12 +46,13 @@ class JobChoice:
 
 
 def job_choices(office: Office, *, ours: bool) -> tuple[JobChoice, ...]:
-    """The jobs an answer can go into, the newest first; in the yard those that are built."""
+    """The jobs an answer can go into, the newest first, with their clients; in the yard those built, without."""
     lines = [one for one in reversed(every_job(office)) if ours or one.stage in BUILT]
-    return tuple(
-        JobChoice(id=one.job_id, title=", ".join(part for part in (f"{one.number} {one.title}", one.town) if part))
-        for one in lines[:200]
-    )
+
+    def told(one: JobLine) -> str:
+        return ", ".join(part for part in (f"{one.number} {one.title}", one.client if ours else "", one.town) if part)
+
+    return tuple(JobChoice(id=one.job_id, title=told(one)) for one in lines[:200])
 
 
 def places(office: Office, sheet: QuickSheet, job_id: UUID, *, ours: bool) -> tuple[Job, tuple[Goes, ...]]:
@@ -75,7 +77,7 @@ def _recipes(opened: OpenJob, one: Calculation) -> Iterator[Goes]:
         if recipe is None:
             continue
         sets = tuple(recipe.parameters[name].label for name in target.parameters if name in recipe.parameters)
-        there = [one for one in opened.job.works if one.assembly == target.assembly]
+        there = [one for one in opened.job.works if one.assembly == target.assembly and target.parameters]
         named = [_named(opened.job, work, recipe) for work in there]
         for place, (work, title) in enumerate(zip(there, named, strict=True)):
             alike = f" ({named[:place].count(title) + 1} of {named.count(title)})" if named.count(title) > 1 else ""

@@ -7,6 +7,7 @@ from uuid import uuid4
 import pytest
 
 from app.domain.plan import bounds
+from app.domain.takeoff.requirements import requirements
 from tests.web.yard import Yard, text_of
 
 
@@ -161,5 +162,26 @@ def test_owner_says_what_a_light_takes_and_which_line_the_cables_follow(yard: Ya
     assert "Its cables follow “Edging”, “Branch”, on from one to another where they meet" in page
     assert "Tee 1 where lines meet 1. Path light 1" in page
     assert yard.get(f"lights?focus=light:{box}").text.count(" checked") == 2
+    assert tees_of(yard, box) is None
+    assert yard.post("lights/take").status_code == 200
+    assert tees_of(yard, box) == "1"  # two splices, one a conductor
+    assert {"light-splice": 8.0}.items() <= bought(yard).items()  # two a light of three, and two at the tee
+    assert "The price has these cables." in text_of(yard.get("lights").text)
     assert say(box, **{"along_ids.sent": "1"}).status_code == 200
     assert "Its cables go straight" in text_of(yard.get("lights").text)
+    assert yard.post("lights/take").status_code == 200
+    assert tees_of(yard, box) == "0"
+    assert bought(yard)["light-splice"] == 6.0
+
+
+def tees_of(yard: Yard, source: object) -> str | None:
+    return next(one for one in yard.works if one.place_id == source).parameters.get("tees")
+
+
+def bought(yard: Yard) -> dict[str, float]:
+    """What all works take of each material."""
+    needed, _ = requirements(yard.job, yard.office.basis())
+    found: dict[str, float] = {}
+    for one in needed:
+        found[one.key] = found.get(one.key, 0.0) + one.amount
+    return found

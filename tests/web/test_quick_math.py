@@ -1,6 +1,7 @@
 """The sheet /quick-math (routes /quick_math): found by a word, answered as typed, put into a job, without script too."""
 
 from collections.abc import Iterator
+from urllib.parse import parse_qsl
 from uuid import UUID, uuid4
 
 import pytest
@@ -8,8 +9,10 @@ import pytest
 from app.domain.devices import Face
 from app.domain.job import PlaceKind
 from app.domain.sharing import Over
+from app.domain.trades import gas
 from app.domain.trades.registry import CALCULATIONS
 from app.services import quick_math_in_job
+from app.services.home import every_job
 from app.services.jobs import changed, made, open_job, save
 from app.services.office import Office
 from app.services.zones import new_work
@@ -176,6 +179,32 @@ def test_the_yard_has_it_without_money_and_writes_notes_only(stocked: Office, bu
 def test_jobs_to_choose_in_the_yard_are_those_being_built(stocked: Office, built: UUID) -> None:
     assert [one.id for one in quick_math_in_job.job_choices(stocked, ours=False)] == [str(built)]
     assert len(quick_math_in_job.job_choices(stocked, ours=True)) >= 1
+
+
+def test_a_job_to_choose_is_told_by_its_client_at_the_office_alone(stocked: Office, built: UUID) -> None:
+    client = next(one for one in every_job(stocked) if one.job_id == str(built)).client
+    told = {ours: quick_math_in_job.job_choices(stocked, ours=ours) for ours in (True, False)}
+    assert client
+    assert any(client in one.title for one in told[True])
+    assert not any(client in one.title for one in told[False])
+
+
+def test_a_gas_pipe_sets_the_numbers_of_a_gas_line_and_counter_the_openings(here: Browser, ready: UUID) -> None:
+    for key, kind, recipe, asked, kept in (
+        ("gas-pipe", "gas", "gas-run", "heat=65000&length=80&edition=propane&content=2488", "80*foot"),
+        ("kitchen-counter", "wall", "counter-block", "", "3"),
+    ):
+        form = {"where": f"new:{recipe}", "change_id": str(uuid4()), **dict(parse_qsl(asked))}
+        assert here.post(f"/quick-math/{key}/job/{ready}", form).status_code == 303
+        job = open_job(here.office, ready).job
+        work = next(one for one in job.works if one.assembly == recipe)
+        assert next(one for one in job.runs if one.id == work.place_id).kind == kind
+        if recipe == "gas-run":
+            assert work.parameters["longest"] == "960*inch"
+            assert {"heat": "65000", "propane": "1"}.items() <= work.parameters.items()
+            assert float(work.parameters["inside"]) in gas.INSIDE.values()
+        else:
+            assert work.parameters == {"openings": kept}
 
 
 def test_a_new_thing_with_its_recipe_is_made_of_an_answer(here: Browser, ready: UUID) -> None:

@@ -12,7 +12,7 @@ from app.domain.takeoff.light_tree import TRANSFORMER, Light
 from app.domain.units import format_length, format_number
 
 TOGETHER = 3.0  # times the widest spacing: what stands further apart belongs to another place. Assumption
-HELD = ("light-watts", "light-power-factor", "light-slack", "light-run-load")
+HELD = ("light-watts", "light-power-factor", "light-slack", "light-splice", "light-run-load")
 
 
 def _spaced(yard: Yard, mounting: str, most: float) -> Iterator[tuple[Light, float]]:

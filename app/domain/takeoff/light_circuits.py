@@ -30,6 +30,7 @@ CABLE = "low-voltage cable"
 USUAL_GAUGE = "12"
 TAP = 12.0  # V
 # where the firm's rules do not say. Sources as the rules
+SPLICE = 2.0  # ft of its cable that the splices of a tee lose as much as: the rule light-splice
 WATTS, POWER_FACTOR, SLACK, LEAST_VOLTS, LOADED, RUN_LOAD = 4.0, 0.73, 2.0, 10.8, 0.8, 60.0
 FINE = 1 / 4096  # ft: points this near are one where ways are laid upon one another
 BESIDE = 0.25  # ft: a cable this near to the edge of a ground runs beside it
@@ -221,7 +222,7 @@ def _circuits(lights: Sequence[Light], basis: Basis, runs: Mapping[UUID, Sequenc
 def _circuit(source: Light, legs: Sequence[Leg], basis: Basis) -> Circuit:
     gauge, slack = gauge_of(source.work), said(basis, "light-slack", SLACK)
     pieces = [_piece(leg, source, gauge, slack, basis) for leg in legs]
-    arrives, refused = _arrives(legs, pieces)
+    arrives, refused = _arrives(legs, _with_splices(legs, pieces, said(basis, "light-splice", SPLICE)))
     steps = {source.key: 0}
     cables = []
     for leg, piece, at in zip(legs, pieces, arrives, strict=True):
@@ -255,6 +256,12 @@ def _piece(leg: Leg, source: Light, gauge: str, slack: float, basis: Basis) -> P
     lamp = lamp_of(leg.end.feature, basis)
     watts = lamp.watts * leg.end.feature.count
     return replace(piece, watts=watts, steady=lamp.steady, power_factor=lamp.power_factor)
+
+
+def _with_splices(legs: Sequence[Leg], pieces: Sequence[Piece], as_long: float) -> Sequence[Piece]:
+    """The pieces as a current meets them: a tee's splices lose as much as so much more of its cable [ft]."""
+    pairs = zip(legs, pieces, strict=True)
+    return [replace(one, length=one.length + as_long) if isinstance(leg.end, Tee) else one for leg, one in pairs]
 
 
 def _arrives(legs: Sequence[Leg], pieces: Sequence[Piece]) -> tuple[Sequence[AtLight | None], str]:

@@ -49,6 +49,16 @@ def shared(right: float, left: float) -> float:
     return max(right, left) + SHARED if right and left else max(right, left)
 
 
+def longest_stretch(appliances: Sequence[Appliance]) -> float:
+    """The longest counter [ft] without an appliance in it, of the row that `counter_length` makes. Source: geometry.
+
+    >>> longest_stretch([(3.0, 1.0, 2.0), (2.0, 2.0, 1.5)]), longest_stretch([(3.0, 1.0, 0.0), (2.0, 0.5, 1.5)])
+    (3.0, 1.5)
+    """
+    between = [shared(one[2], other[1]) for one, other in pairwise(appliances)]
+    return max(appliances[0][1], *between, appliances[-1][2])
+
+
 def overhang_allowed(thickness: float, deep: float) -> float:
     """How far [ft] a stone top of a `thickness` [in, 0.75 to 3] and depth `deep` [ft] reaches without brackets.
 

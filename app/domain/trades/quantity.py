@@ -202,6 +202,7 @@ FLOW = _of("flow", "a flow", "gpm", "L/min", metric_size=1 / 3.785411784)
 FLOW_HOUR = _of("flow-by-hour", "a flow", "gph", "L/h", metric_size=1 / 3.785411784, places=0)
 FLOW_HOUR_FINE = _of("drip", "a flow", "gph", "L/h", metric_size=1 / 3.785411784)
 WEIR_RATE = _of("flow-by-inch", "a flow by width", "gph/in", "L/h/cm", metric_size=2.54 / 3.785411784, places=1)
+POT = _of("pot", "the size of a pot", "gal", "L", metric_size=1 / 3.785411784)
 WATER_A_DAY = _of(
     "water-a-day",
     "an amount of water a day",

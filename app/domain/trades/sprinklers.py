@@ -1,5 +1,7 @@
 """Sprinklers: how fast a valve waters by the area it really serves, how long it runs, what its pipe carries."""
 
+from math import sqrt
+
 from app.domain.trades.validity import above_zero, within
 
 RATE = 96.25  # in/h of 1 gpm on 1 sq ft: 231 cu in a gallon ÷ 144 × 60 (96.3 rounded in print)
@@ -14,6 +16,20 @@ def precipitation(flow: float, area: float) -> float:
     0.9625
     """
     return RATE * within("Flow", flow, 0, 500, "gpm") / above_zero("Area served", area, "sq ft")
+
+
+def flow_at(printed: float, made_for: float, pressure: float) -> float:
+    """The flow [gpm] at a `pressure` [psi] of heads that give `printed` [gpm] at the one they are `made_for` [psi].
+
+    Pressures 5 to 120 psi. Raises: OutsideValidity. Source: orifice equation, flow by the root of pressure
+    (Torricelli); a head that holds its own pressure gives what is printed.
+
+    >>> round(flow_at(4.0, 30, 45), 2)
+    4.9
+    """
+    within("Pressure that heads are made for", made_for, 5, 120, "psi")
+    within("Pressure at a head", pressure, 5, 120, "psi")
+    return within("Flow", printed, 0, 500, "gpm") * sqrt(pressure / made_for)
 
 
 def matched_flow(full_circle: float, arc: float) -> float:

@@ -158,7 +158,7 @@ def test_cables_go_on_along_another_line_and_part_at_a_tee_where_lines_meet():
     by_foot = 2 * 1.98 * (1 + 0.00323 * (20 - 75)) / 1000
     lamp = 144 / 20
     both = (32 * by_foot + lamp) / 2
-    at_tee = 12 * both / (52 * by_foot + both)
+    at_tee = 12 * both / (54 * by_foot + both)  # 50 ft, 2 of slack, and a tee's splices as 2 ft more of its cable
     assert [one.volts for one in circuit.cables] == pytest.approx(
         [at_tee, *[at_tee * lamp / (32 * by_foot + lamp)] * 2], abs=1e-6
     )

@@ -67,3 +67,14 @@ def test_top_is_as_heavy_as_its_stone_and_held_where_it_reaches_far() -> None:
     assert values("counter-top", overhang="10 in").values["brackets"] == 0
     assert kitchen.overhang_allowed(1.25, 2.0) == pytest.approx(2 / 3)  # a third of its depth is less
     assert any("More than four people" in note for note in answer.notes)
+
+
+def test_a_counter_of_short_landings_has_no_stretch_to_prepare_food_on() -> None:
+    """Landings of a foot on every side add up to 5 ft, and none of them is longer than the 2 ft that two share."""
+    rows = "\n".join(f"Burner {place}; 2 ft; 1 ft; 1 ft" for place in range(3))
+    answer = values("kitchen-counter", appliances=rows)
+    assert answer.values["landings"] == pytest.approx(6.0)
+    assert answer.values["stretch"] == pytest.approx(2.0)
+    assert any("prepare food" in note for note in answer.notes)
+    assert answer.values["openings"] == 3
+    assert not values("kitchen-counter", appliances=rows, prep="2 ft").notes

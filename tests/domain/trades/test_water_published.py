@@ -34,9 +34,13 @@ RUNOFF = {
 }
 
 
-def values(key: str, **typed: str):
+def answered(key: str, **typed: str):
     one = CALCULATIONS[key]
-    return worked_out(one, read_typed(one, typed)).values
+    return worked_out(one, read_typed(one, typed))
+
+
+def values(key: str, **typed: str):
+    return answered(key, **typed).values
 
 
 def _speed_of_radius(radius: float, slope: float, roughness: float) -> float:
@@ -268,3 +272,22 @@ def test_both_sides_of_where_a_formula_holds(function, good, bad) -> None:
     function(good)
     with pytest.raises(OutsideValidity, match=r"\.$"):
         function(bad)
+
+
+@pytest.mark.parametrize(("pressure", "times"), [("30", 1.0), ("45", 1.2247), ("20", 0.8165), ("120", 2.0)])
+def test_a_valve_waters_by_the_root_of_the_pressure_its_heads_have(pressure: str, times: float) -> None:
+    """Orifice equation: four times the pressure is twice the flow."""
+    answer = answered("sprinkler-rate", pressure=pressure)
+    assert answer.values["flow"] == pytest.approx(6.3 * times, rel=1e-4)
+    assert answer.values["rate"] == pytest.approx(96.25 * 6.3 * times / 600, rel=1e-4)
+    assert any("mist" in note for note in answer.notes) == (pressure in ("45", "120"))
+    assert any("throw short" in note for note in answer.notes) == (pressure == "20")
+
+
+def test_a_new_plant_is_watered_by_its_pot_and_by_the_emitters_at_it() -> None:
+    """University of Minnesota Extension: 1/4 to 1/3 of the pot each time. 0.3 of 5 gal by two of 1 gph: three quarters."""
+    answer = answered("drip-time", age="new", pot="5", emitters="2", each="1", every="7", canopy="30 ft")
+    assert answer.values["water"] == pytest.approx(1.5)
+    assert answer.values["hours"] == pytest.approx(0.75)  # however wide it will grow, however many days lie between
+    assert answered("drip-time", age="new", pot="5", emitters="4", each="1").values["hours"] == pytest.approx(0.375)
+    assert 5 / 4 <= answer.values["water"] <= 5 / 3

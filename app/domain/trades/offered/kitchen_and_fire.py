@@ -35,8 +35,10 @@ def _counter(it: Working) -> None:
         following = sides[place + 1][1] if place + 1 < len(sides) else 0.0
         at += width + (kitchen.shared(right, following) if place + 1 < len(sides) else 0.0)
     it.table("From the left end", (("Appliance", None), ("Begins at", LENGTH_FT), ("Wide", LENGTH_FT)), table)
-    if it["landings"] < it["prep"]:
-        it.note("No stretch to prepare food on is left: lengthen the counter, or put it on another one.")
+    it.told("stretch", kitchen.longest_stretch(sides), "the longest counter without an appliance in it")
+    it.step("openings", len(rows), str(len(rows)))
+    if it["stretch"] < it["prep"] - 1e-9:
+        it.note("No stretch so long to prepare food on is left: lengthen the counter, or put it on another one.")
 
 
 def _top(it: Working) -> None:
@@ -106,6 +108,8 @@ CALCULATIONS = (
             Output(name="length", label="Counter", quantity=LENGTH_FT, main=True),
             Output(name="widths", label="Appliances", quantity=LENGTH_FT),
             Output(name="landings", label="Left to set things down on", quantity=LENGTH_FT, main=True),
+            Output(name="stretch", label="Longest stretch of it", quantity=LENGTH_FT, main=True),
+            Output(name="openings", label="Appliances in it", quantity=COUNT),
             Output(name="face", label="Face left out by openings", quantity=AREA_SF),
         ),
         work=_counter,
@@ -114,7 +118,13 @@ CALCULATIONS = (
         cautions=(_HOT,),
         stops=_MANUAL,
         targets=(
-            Target(assembly="counter-block", parameters={}, new=True, sizes={"length": "length"}, run_kind="wall"),
+            Target(
+                assembly="counter-block",
+                parameters={"openings": "openings"},
+                new=True,
+                sizes={"length": "length"},
+                run_kind="wall",
+            ),
         ),
         search="kitchen grill landing appliance sink fridge",
     ),
@@ -151,7 +161,7 @@ CALCULATIONS = (
             Output(name="by_length", label="By length", quantity=LINE_FORCE),
             Output(name="people", label="People for a piece", quantity=COUNT, main=True),
             Output(name="body", label="Body by length", quantity=LINE_FORCE),
-            Output(name="on_ground", label="On the ground", quantity=SOIL_PRESSURE, main=True),
+            Output(name="on_ground", label="On the ground, without the slab itself", quantity=SOIL_PRESSURE, main=True),
         ),
         work=_top,
         validity="Natural stone of 3/4 to 3 in on block; slab and soil that carry evenly.",

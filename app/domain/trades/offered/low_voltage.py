@@ -81,16 +81,16 @@ def _tree(it: Working) -> None:
     it.step("load", it["amperes"] * it["source"], "amperes * source")
     it.told("cable", sum(piece.length for piece in pieces), "the pieces together")
     rows = [
-        (one.name, one.volts, one.amperes, _said(piece, one.volts, it["least"]))
+        (one.name + _said(piece, one.volts, it["least"]), one.volts, one.amperes)
         for piece, one in zip(pieces, found, strict=True)
     ]
-    it.table("At each light", (("Where", None), ("Volts", VOLTS), ("Through its cable", AMPERES), ("Note", None)), rows)
+    it.table("At each light", (("Where", None), ("Volts", VOLTS), ("Through its cable", AMPERES)), rows)
     if it["amperes"] > lighting.SECONDARY_AMPERES:
         it.note("More than 25 A on one secondary: split it (NFPA 70 article 411).")
 
 
 def _said(piece: lighting.Piece, volts: float, least: float) -> str:
-    return "too low" if piece.watts and volts < least else ""
+    return ", too low" if piece.watts and volts < least else ""
 
 
 def _transformer(it: Working) -> None:
