@@ -28,6 +28,7 @@ _CODED = {
     "Choice": "role material",
     "Allowance": "material",
     "Approval": "kind inspected",
+    "CutSheet": "file material",
     "TypedDays": "stage trade",
     "Planting": "species size pattern",
     "Risk": "carried_by offer",

@@ -63,6 +63,7 @@ NAMED = (
     ("way_id", "alternatives"),
     ("alternative_id", "alternatives"),
     ("packet_id", "packets"),
+    ("approval_id", "approvals"),
     ("photo_id", "photos"),
     ("order_id", "supply_orders"),
     ("spot_id", "features"),
@@ -74,6 +75,7 @@ MUST_NAME = {
     "Edge": "zone_id",
     "Planting": "alternative_id",
     "Quote": "packet_id",
+    "CutSheet": "approval_id",
     **dict.fromkeys(("Backorder", "Substitute", "Delivery", "PalletsBack", "SupplierBill"), "order_id"),
 }
 NAMED_MANY = (

@@ -9,7 +9,7 @@ import shapely
 
 from app.documents.plan_marks import arrow_path, mark_symbol
 from app.documents.plan_parts import COARSE, Sheet, places_within
-from app.documents.sheet_view import INK, label, words_width
+from app.documents.sheet_view import INK, PAPER, label, words_width
 from app.domain.job import Job
 from app.domain.plan import chords
 from app.domain.plan.arcs import Point
@@ -38,7 +38,8 @@ def _falls(sheet: Sheet) -> Iterator[str]:
     for zone, outline in sheet.drawn_zones():
         way = sheet.job.chosen(zone)
         if way and way.fall and way.fall_bearing is not None:
-            yield from _fall(sheet, outline, way.fall_bearing, format_share(way.fall))
+            drawn = [*_fall(sheet, outline, way.fall_bearing, format_share(way.fall))]
+            yield from drawn or _at_letter(sheet, str(zone.id), way.fall_bearing)
 
 
 def _fall(sheet: Sheet, outline: Outline, bearing: float, words: str) -> Iterator[str]:
@@ -56,6 +57,17 @@ def _fall(sheet: Sheet, outline: Outline, bearing: float, words: str) -> Iterato
         if at is not None:
             yield _arrow(at, bearing, long)
             return
+
+
+def _at_letter(sheet: Sheet, zone: str, bearing: float) -> Iterator[str]:
+    """On paper every zone says how it falls: where nothing else is free, an arrow leaves its letter."""
+    if sheet.laid and zone in sheet.bubbles:
+        (x, y), radius = sheet.bubbles[zone]
+        east, north = runs_to(bearing)
+        start = (x + east * radius, y - north * radius)
+        tip = (x + east * (radius + BARE[-1]), y - north * (radius + BARE[-1]))
+        yield arrow_path(start, tip, PAPER, head=6, width=5)
+        yield arrow_path(start, tip, INK, head=6, width=1.8)
 
 
 @lru_cache(maxsize=256)

@@ -48,6 +48,7 @@ class Sheet:
     laid: bool = False  # on paper: the units of every zone as they are laid
     link_end: str = ""  # what the address of a bubble or an edge ends with
     marks: list[str] = field(default_factory=list)  # drawn above all lines
+    bubbles: dict[str, tuple[Point, float]] = field(default_factory=dict)  # by zone: middle and radius, once drawn
     _numbers: Mapping[int, int] | None = field(default=None, init=False)
     _names: dict[str, str] = field(default_factory=dict, init=False)
 

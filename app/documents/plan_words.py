@@ -71,6 +71,7 @@ def _bubble_places(sheet: Sheet) -> Iterator[tuple[Zone, Point, float]]:
         rests_on = (room, *taken.within(room.squares))
         at, box = _STANDS.get_or_make((outline.wkt, sheet.view), rests_on, partial(_stands, room, taken))
         taken.take(box)
+        sheet.bubbles[str(zone.id)] = (at, room.radius)
         yield zone, at, room.radius
 
 

@@ -30,7 +30,7 @@ class JobBundle:
 
 
 def files_named(job: Job, basis: Basis) -> tuple[str, ...]:
-    """Hashes of all files a job and its firm name: photos, quotes, papers of who quotes, the firm's mark, its pages."""
+    """Hashes of all files a job and its firm name: photos, quotes, cut sheets, papers of who quotes, the firm's own."""
     firm = basis.firm
     pages = (*((firm.terms,) if firm.terms else ()), *firm.notices)
     named = (
@@ -38,6 +38,7 @@ def files_named(job: Job, basis: Basis) -> tuple[str, ...]:
         + [one.file for one in job.underlays]
         + [one.file for one in job.quotes]
         + [one.file for one in job.lien_releases]
+        + [one.file for one in job.cut_sheets]
         + [paper.file for one in basis.subcontractors.values() for paper in one.kept_papers]
         + [firm.mark]
         + [page.file for page in pages]

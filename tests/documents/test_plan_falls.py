@@ -20,7 +20,7 @@ def falling(lot: float) -> Job:
     return job
 
 
-@pytest.mark.parametrize("lot", [70.0, 110.0])
+@pytest.mark.parametrize("lot", [70.0, 160.0])
 def test_whole_lot_on_one_sheet_still_shows_which_way_each_zone_falls(lot, monkeypatch) -> None:
     drawn: list[str] = []
 

@@ -38,6 +38,14 @@ PHASED = (
     of(JOB + "/phases/zone/{zone_id}/move", {"phase_id": "{phase_2_id}", "version": Version("zone", "{zone_id}")}),
     of(JOB + "/phases/phase/{phase_id}/move", {"phase_id": "{phase_2_id}"}, at={"phase_id": "{phase_1_id}"}),
     of(JOB + "/phases/payments/usual"),
+    of(
+        JOB + "/phases/approval/{approval_id}/cut-sheet",
+        {"sheet_title": "Gas fire"},
+        file=PICTURE,
+        before=Stock.asks_for_a_yes,
+        slow=True,
+    ),
+    of(JOB + "/phases/cut-sheet/{sheet_id}/remove", at={"sheet_id": "{cut_sheet_id}"}, before=Stock.asks_for_a_yes),
 )
 
 PRICED = (

@@ -21,7 +21,7 @@ from app.db.key_folder import KeyFolder
 from app.domain import job as things
 from app.domain.contract.consent import word_of
 from app.domain.devices import Face, Showing
-from app.domain.job import PlaceKind, Reply, RunKind, ZoneKind
+from app.domain.job import Approval, CutSheet, PlaceKind, Reply, RunKind, ZoneKind
 from app.domain.mail import account_of
 from app.domain.people import CrewMember
 from app.domain.phasing.planner import Asked, PhaseAsked, Want
@@ -374,6 +374,16 @@ class Stock:
         for one in SIGNERS:
             act = revisions.Act(name=one, strokes=STROKES)
             await revisions.sign(office, sheet(office, job_id), str(made_out.id), act, order())
+
+    def asks_for_a_yes(self) -> None:
+        """An approval was asked for, with a maker's sheet."""
+        if "approval_id" not in self.words:
+            asked = Approval(id=uuid4(), title="The board's yes", kind="association")
+            enclosed = CutSheet(id=uuid4(), approval_id=asked.id, title="Gas fire", file="0" * 64)
+            jobs.save(
+                self.office, self.id_of("job_id"), (made("approval", asked), made("cut_sheet", enclosed)), order()
+            )
+            self.name(approval_id=asked.id, cut_sheet_id=enclosed.id)
 
     def gives_away(self) -> None:
         """A packet is given to somebody whose papers are good, and paid in part, with the release for it."""

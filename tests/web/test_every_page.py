@@ -61,6 +61,7 @@ NEED_MORE = {
     "/prices/machine/{key}",  # an opened row of a machine leads there
     "/prices/machine/{key}/why/{figure}",
     "/jobs/{job_id}/phases/approval/{approval_id}.pdf",  # once something is asked for
+    "/jobs/{job_id}/phases/cut-sheet/{sheet_id}/paper",  # once a maker's sheet goes with it
     "/jobs/{job_id}/subs/packet/{packet_id}.pdf",  # once a packet was put together
     "/jobs/{job_id}/subs/quote/{quote_id}/paper",  # once a quote came on paper
     "/prices/history/{key}",  # an opened row of the price book leads there, and the page of a material

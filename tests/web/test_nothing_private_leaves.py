@@ -41,6 +41,7 @@ from app.domain.job import (
     Closing,
     CountedMaterial,
     CrewOn,
+    CutSheet,
     Delivery,
     Dimension,
     Easement,
@@ -219,6 +220,7 @@ MAY_READ = {
         "Dimension": "words",
         "Note": "words",
         "Approval": "title number decided_by",
+        "CutSheet": "title",
         "Assembly": "title",
         "Material": "title",
     },
@@ -367,7 +369,7 @@ pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not instal
 def others(zone: UUID, phase: UUID) -> dict[str, object]:
     """One of each thing that the job does not have yet."""
     new = uuid4
-    packet = new()
+    packet, approval = new(), new()
     run, supply = new(), new()
     return {
         "need": Need(id=new(), zone_ids=(zone,)),
@@ -380,7 +382,8 @@ def others(zone: UUID, phase: UUID) -> dict[str, object]:
         "allowance": Allowance(id=new(), zone_id=zone),
         "unit_price": UnitPrice(id=new()),
         "risk": Risk(id=new(), low_cents=1, high_cents=1),
-        "approval": Approval(id=new()),
+        "approval": Approval(id=approval),
+        "cut_sheet": CutSheet(id=new(), approval_id=approval, file="0" * 64),
         "typed_days": TypedDays(id=new(), zone_id=zone),
         "planting": Planting(id=new(), alternative_id=zone, species="liatris-spicata", size="1-gal"),
         "payment": Payment(id=new(), cents=1),

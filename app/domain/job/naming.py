@@ -22,6 +22,7 @@ HANGING: Mapping[str, tuple[tuple[str, str], ...]] = {
     "edge": (("work", "place_id"),),
     "packet": (("quote", "packet_id"),),
     "phase": (("payment", "phase_id"),),
+    "approval": (("cut_sheet", "approval_id"),),
     "supply_order": tuple(
         (kind, "order_id") for kind in ("backorder", "substitute", "delivery", "pallets_back", "supplier_bill")
     ),

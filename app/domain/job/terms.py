@@ -154,6 +154,18 @@ class Approval:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CutSheet:
+    """A maker's sheet that goes with an approval: what it is of, its finish (a material's key, or none), its file."""
+
+    id: UUID
+    approval_id: UUID
+    title: str = ""
+    material: str = ""
+    file: str = ""  # hash of a PDF or a picture
+    position: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TypedDays:
     """How long an activity of the schedule takes by the owner's word, in place of the estimate's hours [working days].
 

@@ -29,7 +29,8 @@ AFTER = (
     "show_permissions",
     "closings",
 )
-WRITTEN = (*LOG, *CREW, *MONEY, *ORDERS, *AFTER)
+PAPERS = ("cut_sheets",)
+WRITTEN = (*LOG, *CREW, *MONEY, *ORDERS, *AFTER, *PAPERS)
 _REST = tuple(one.name for one in fields(Job) if one.name not in WRITTEN)
 _UNLOGGED: KeptByInputs[Job] = KeptByInputs(64, each=1)
 

@@ -38,6 +38,7 @@ from app.domain.job.terms import (
     Allowance,
     Approval,
     Choice,
+    CutSheet,
     Payment,
     Phase,
     ReminderAnswer,
@@ -93,6 +94,7 @@ class Job:
     logged_visits: tuple[LoggedVisit, ...] = ()
     logged_receipts: tuple[LoggedReceipt, ...] = ()
     approvals: tuple[Approval, ...] = ()
+    cut_sheets: tuple[CutSheet, ...] = ()
     typed_days: tuple[TypedDays, ...] = ()
     change_drafts: tuple[ChangeDraft, ...] = ()
     found_conditions: tuple[FoundCondition, ...] = ()
@@ -234,6 +236,7 @@ Thing = (
     | UnitPrice
     | Risk
     | Approval
+    | CutSheet
     | TypedDays
     | Payment
     | Settlement
@@ -325,6 +328,7 @@ JOB_THINGS: Mapping[str, tuple[type[Thing], str]] = {
     "logged_visit": (LoggedVisit, "logged_visits"),
     "logged_receipt": (LoggedReceipt, "logged_receipts"),
     "approval": (Approval, "approvals"),
+    "cut_sheet": (CutSheet, "cut_sheets"),
     "typed_days": (TypedDays, "typed_days"),
     "change_draft": (ChangeDraft, "change_drafts"),
     "found_condition": (FoundCondition, "found_conditions"),

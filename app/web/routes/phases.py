@@ -7,20 +7,23 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
+from starlette.datastructures import UploadFile
 
 from app.documents.pdf import pdf_payload
 from app.domain.job import Firmness
 from app.interchange.building_stages import building_stages
-from app.services import approvals, moving, phases
+from app.services import approvals, cut_sheets, moving, phases
+from app.services.application_finishes import finishes_of
 from app.services.application_paper import application_pdf
 from app.services.office import Office
 from app.services.payments import payments, use_usual
 from app.services.sheets import Sheet, sheet
+from app.services.sub_papers import MOST_BYTES, shown_as
 from app.services.things import thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import what_of
-from app.web.forms.fields import Field, Group, Parsed, order_of, read, thing, version_of
-from app.web.forms.saving import save_form
+from app.web.forms.fields import Field, Group, Parsed, order_of, read, text, thing, version_of
+from app.web.forms.saving import save_form, save_form_async
 from app.web.forms.things import FORMS
 from app.web.rendering import handed_out
 from app.web.sheet_pages import SheetPage, register, show
@@ -52,6 +55,39 @@ async def application(request: Request, office: OfficeHere, job_id: UUID, approv
     made = application_pdf(office, sheet(office, job_id), approval_id)
     content = await run_in_worker("pdf", pdf_payload(made))
     return handed_out(request, content, f"application-{approval_id}.pdf", "application/pdf")
+
+
+CUT_SHEET: tuple[Field, ...] = (text("sheet_title", "What it is of", most=120), text("sheet_material", "Finish"))
+
+
+@router.post("/approval/{approval_id}/cut-sheet")
+async def add_cut_sheet(request: Request, office: OfficeHere, job_id: UUID, approval_id: UUID) -> Response:
+    """A maker's sheet that goes with an approval."""
+    view = sheet(office, job_id)
+    async with request.form() as form:
+        sent = form.get("file")
+        content = await sent.read(MOST_BYTES + 1) if isinstance(sent, UploadFile) else b""
+    parsed = read(form, CUT_SHEET, office.firm(), whole=True)
+    saved = await save_form_async(
+        parsed, lambda: cut_sheets.add(office, view, approval_id, parsed.values, content, order_of(form, "Cut sheet"))
+    )
+    return show(request, office, job_id, "phases", focus=f"approval:{approval_id}", saved=saved)
+
+
+@router.post("/cut-sheet/{sheet_id}/remove")
+async def drop_cut_sheet(request: Request, office: OfficeHere, job_id: UUID, sheet_id: UUID) -> Response:
+    """One that does not go with it any more."""
+    form, view = await request.form(), sheet(office, job_id)
+    of = next((one.approval_id for one in view.job.cut_sheets if one.id == sheet_id), "")
+    saved = save_form(Parsed(), lambda: cut_sheets.take_out(office, view, sheet_id, order_of(form, "Taken out")))
+    return show(request, office, job_id, "phases", focus=f"approval:{of}", saved=saved)
+
+
+@router.get("/cut-sheet/{sheet_id}/paper")
+async def cut_sheet(request: Request, office: OfficeHere, job_id: UUID, sheet_id: UUID) -> Response:
+    """A cut sheet, to look at."""
+    content = cut_sheets.content_of(office, sheet(office, job_id), sheet_id)
+    return handed_out(request, content, *shown_as(content))
 
 
 @router.post("/phase/new")
@@ -115,6 +151,7 @@ async def usual_payments(request: Request, office: OfficeHere, job_id: UUID) -> 
 
 def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     lines = phases.phase_lines(office, view)
+    approval = next((one for one in view.job.approvals if focus == f"approval:{one.id}"), None)
     return {
         "lines": lines,
         "line": next((one for one in lines if focus == f"phase:{one.phase.id}"), None),
@@ -125,7 +162,9 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> Mapping
         "payment_points": [one for one in view.findings if one.where == "payment"],
         "approvals": approvals.approval_lines(view),
         "stage_choices": [(one.key, one.title) for one in building_stages().by_key.values() if one.key in COVERED],
-        "approval": next((one for one in view.job.approvals if focus == f"approval:{one.id}"), None),
+        "approval": approval,
+        "enclosed": cut_sheets.sheets_of(view, approval.id) if approval else (),
+        "finishes": [(one.material, one.title) for one in finishes_of(view)] if approval else [],
         "payment": next((one for one in view.job.payments if focus == f"payment:{one.id}"), None),
     }
 
