@@ -9,7 +9,7 @@ from app.services.office import Office
 from app.services.sheets import sheet
 from seed_demo.telling import Teller, order, today_of
 
-TESTED_BY = "Ada Fenn"
+TESTED_BY = "Dana Ruhl"
 NOT_TYPED: dict[str, float | None] = dict.fromkeys(("beside", "returned", "left_over"))
 
 

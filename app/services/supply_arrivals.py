@@ -119,7 +119,10 @@ def pallets_back(
 def bill(
     office: Office, view: Sheet, order_id: UUID, values: Mapping[str, Any], lines: tuple[BilledLine, ...], order: Order
 ) -> Applied | None:
-    """A bill came: what it asks for, line by line. Its printed total, where typed, must be theirs together."""
+    """A bill came: what it asks for, line by line; of a credit, what it gives back, below zero.
+
+    Its printed total, where typed, must be theirs together.
+    """
     if jobs.is_saved(office, order.change_id):
         return None
     found = order_there(view, order_id)
@@ -130,19 +133,22 @@ def bill(
         order_id=order_id,
         day=values["day"],
         number=values.get("number") or "",
-        lines=tuple(one for one in lines if one.cents or one.amount > HAIR),
+        lines=tuple(one for one in lines if one.cents or abs(one.amount) > HAIR),
         words=values.get("words") or "",
         **sums,
         **own_of(office, order, "supplier_bill"),
     )
     _refuse_bill(new, values.get("total_cents"), view.basis.firm.currency)
-    what = f"Bill {new.number} on order {found.order.number}"[:120]
+    called = "Credit" if bill_total(new) < 0 else "Bill"
+    what = f"{called} {new.number} on order {found.order.number}"[:120]
     return add(office, view, "supplier_bill", new, replace(order, what=what))
 
 
 def _refuse_bill(new: SupplierBill, total: int | None, currency: str) -> None:
     if not new.lines and not bill_total(new):
         raise BadValue("Nothing is billed. Type what the bill asks for, line by line.", field="billed-0")
+    if any(one.amount * one.cents < 0 for one in new.lines):
+        raise BadValue("A credit takes back both: type the amount and its money with a minus.")
     whole = bill_total(new)
     if total is not None and total != whole:
         sums = format_money(whole, currency, always_cents=True), format_money(total, currency, always_cents=True)

@@ -6,7 +6,9 @@ from collections import Counter
 from itertools import chain
 from pathlib import Path
 
-from app.documents.tongues import SHIPPED, catalog, tongue
+import pytest
+
+from app.documents.tongues import SHIPPED, catalog, shapes, tongue
 from app.domain.basis import CostClass
 from app.domain.crew.sheet import MEASURE_WORDS, NOT_MEASURED
 from app.domain.job import PRIVATE_LINES, RunKind
@@ -126,3 +128,49 @@ def test_every_refusal_in_the_catalog_is_one_the_program_says():
     said = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "app").rglob("*.py"))
     told = tomllib.loads((SHIPPED / "refusals.toml").read_text(encoding="utf-8"))["words"]
     assert [words for words in told if f'"{words}"' not in said] == []
+
+
+SHAPED = {
+    english: said
+    for path in sorted(SHIPPED.glob("*.toml"))
+    for english, said in tomllib.loads(path.read_text(encoding="utf-8")).get("shaped", {}).items()
+}
+
+
+def test_sentences_that_come_with_figures_keep_all_of_them():
+    filled = re.compile(r"%\((\w+)\)s")
+    for english, said in SHAPED.items():
+        assert Counter(filled.findall(english)) == Counter(filled.findall(said)), english
+    assert len(shapes(SHIPPED)) == len(SHAPED) > 20
+
+
+@pytest.mark.parametrize("english", [one for one in SHAPED if "typed" in one or "typed" in SHAPED[one] or "“" in one])
+def test_every_shaped_refusal_is_one_the_program_says(english):
+    """Each stretch between its figures stands in the program."""
+    said = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "app").rglob("*.py")).replace('\\"', '"')
+    stretches = [part for part in re.split(r"%\(\w+\)s", english) if len(part) > 3]
+    assert all(part in said for part in stretches), english
+
+
+@pytest.mark.parametrize(
+    ("english", "spanish"),
+    [
+        (
+            "“lots” is no number. Type how many, as 480 or 12.5.",
+            "“lots” no es un número. Escriba cuántos, como 480 o 12.5.",
+        ),
+        (
+            "Pallets: 5,000 was typed; it must lie between 0 and 999.",
+            "Tarimas: escribió 5,000; debe estar entre 0 y 999.",
+        ),
+        ("12 were typed; 3 of this order are here.", "Escribió 12; de este pedido hay 3 aquí."),
+        ("3 pallets go back", "se devuelven 3 tarimas"),
+        ("1 pallet goes back", "se devuelve 1 tarima"),
+        ("4 × strip, 40 ft in all", "4 × tira, 40 ft en total"),
+        ("of it 7 kept with the client", "de eso, 7 se quedan con el cliente"),
+        ("for 12 days of work", "para 12 días de trabajo"),
+    ],
+)
+def test_what_comes_with_figures_is_said_with_them(english, spanish):
+    assert tongue("es")(english) == spanish
+    assert tongue("en")(english) == english

@@ -50,6 +50,7 @@ def test_completion_is_signed_on_the_screen_locked_and_stands_with_the_hand_over
     here = Browser(stocked)
     page = here.get(f"/jobs/{ready}/after").text
     assert "Have it signed on this screen" in page
+    assert "Paper to sign" in page
     answer = here.post(f"/jobs/{ready}/proposal/completion/offer", {"we_sign": "1"})
     assert answer.status_code == 303
     one = completing.completions(stocked, ready).open
@@ -77,3 +78,4 @@ def test_completion_is_signed_on_the_screen_locked_and_stands_with_the_hand_over
     after = here.get(f"/jobs/{ready}/after").text
     assert "Signed copy" in after
     assert "Have it signed on this screen" not in after
+    assert "Paper to sign" not in after

@@ -12,6 +12,8 @@ import pytest
 from app.domain.basis import Supplier
 from app.domain.change import Edit
 from app.domain.job import LoggedReceipt
+from app.domain.ordering.bills import billed_against
+from app.domain.ordering.standing import standings
 from app.services import book, jobs
 from app.services import supply_sending as sending
 from app.services.billed import job_money
@@ -165,6 +167,39 @@ def test_a_bill_is_spending_of_the_job_once_whatever_receipt_tells_of_it(
     assert answer.status_code == 200
     assert "Counts as spent on this job" in answer.text
     assert spent() == 88_00
+
+
+def test_a_credit_for_what_was_broken_makes_bill_and_order_agree_and_is_spent_no_more(
+    web: Browser, stocked: Office, ready: UUID
+) -> None:
+    one, home = sent(stocked, ready), f"/jobs/{ready}/orders"
+    line = sheet(stocked, ready).job.supply_orders[0].lines[0]
+    came = {"day": today(web), "came-0": f"{line.amount:g}", "broken-0": "1"}
+    web.post(f"{home}/{one}/delivery", came, htmx=True)
+    web.post(
+        f"{home}/{one}/bill",
+        {"day": today(web), "number": "11", "amount-0": f"{line.amount:g}", "billed-0": f"{line.cents / 100:.2f}"},
+        htmx=True,
+    )
+
+    def stands() -> tuple[int, int]:
+        job, view = sheet(stocked, ready).job, sheet(stocked, ready)
+        it = next(row for row in standings(job) if str(row.order.id) == str(one))
+        held = billed_against(it, job.supplier_bills)
+        return held.difference_cents, job_money(stocked, view).weeks[-1].spent
+
+    over, spent = stands()
+    assert over > 0
+    assert spent == line.cents
+    back = f"-{over / 100:.2f}"
+    refused = web.post(f"{home}/{one}/bill", {"day": today(web), "amount-0": "1", "billed-0": back}, htmx=True)
+    assert refused.status_code == 422
+    assert "A credit takes back both" in refused.text
+    credit = {"day": today(web), "number": "12", "amount-0": "-1", "billed-0": back, "total_cents": back}
+    answer = web.post(f"{home}/{one}/bill", credit, htmx=True)
+    assert answer.status_code == 200
+    assert "<b>Credit 12</b>" in answer.text
+    assert stands() == (0, line.cents - over)
 
 
 def test_a_bill_and_a_receipt_that_differ_are_offered_to_be_joined(web: Browser, stocked: Office, ready: UUID) -> None:

@@ -20,6 +20,7 @@ from app.domain.schedule.inspections import (
     Standing,
     Wanted,
     key_of,
+    older_keys,
     standing_of,
     wanted_inspections,
 )
@@ -98,7 +99,7 @@ def planned(
     keys = (*groups, *((*spot, INSPECTION) for spot in seen))
     in_order = sorted(keys, key=lambda k: (numbers.get(k[0], 0), stages.rank[k[2]], order.get(k[1], ""), k[3]))
     return tuple(
-        _inspection(key[:3], seen[key[:3]], job, gather)
+        _inspection(key[:3], seen, job, gather)
         if key[3] == INSPECTION
         else _planned(key, groups[key], a_day, cures.get((key[1], key[2]), 0), gather)
         for key in in_order
@@ -218,10 +219,11 @@ def _planned(key: Key, found: _Gathered, a_day: float, cure_days: int, gather: _
     )
 
 
-def _inspection(spot: Spot, wanted: Wanted, job: Job, gather: _Gathering) -> Planned:
+def _inspection(spot: Spot, seen: Mapping[Spot, Wanted], job: Job, gather: _Gathering) -> Planned:
     """The wait for an inspection; none once it has passed. Rain holds no inspector up, and no crew is wanted for it."""
-    phase, place, stage = spot
-    inspected = standing_of(key_of(place, stage), wanted.what, job.logged_visits)
+    (phase, place, stage), wanted = spot, seen[spot]
+    older = older_keys(spot, seen, gather.stages)
+    inspected = standing_of(key_of(place, stage), wanted.what, job.logged_visits, older=older)
     days = 0.0 if inspected.standing is Standing.PASSED else float(wanted.days)
     key = "/".join((*spot, INSPECTION))
     return Planned(

@@ -1,6 +1,6 @@
 """Inspections: what an official looks at before it is covered, as a wait after the work and before what covers it."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -107,9 +107,22 @@ def _want(found: dict[Spot, Wanted], spot: Spot, more: Wanted) -> None:
     )
 
 
-def standing_of(key: str, what: tuple[str, ...], visits: Iterable[LoggedVisit]) -> Inspected:
-    """How an inspection stands by what was written down of it: the newest word counts."""
-    mine = [one for one in visits if one.inspection and one.inspects == key]
+def older_keys(spot: Spot, wanted: Collection[Spot], stages: Stages) -> tuple[str, ...]:
+    """By what an inspection was named in older releases, where nothing else at its place is named so today."""
+    phase, place, stage = spot
+    before = stages.by_key[stage].formerly if stage in stages.by_key else ()
+    return tuple(key_of(place, one) for one in before if (phase, place, one) not in wanted)
+
+
+def standing_of(
+    key: str, what: tuple[str, ...], visits: Iterable[LoggedVisit], *, older: Collection[str] = ()
+) -> Inspected:
+    """How an inspection stands by what was written down of it: the newest word counts.
+
+    What was written down under one of its `older` names counts where nothing is under its own.
+    """
+    seen = [one for one in visits if one.inspection]
+    mine = [one for one in seen if one.inspects == key] or [one for one in seen if one.inspects in older]
     if not mine:
         return Inspected(key=key, what=what)
     newest = max(mine, key=lambda one: (one.day, str(one.said_at), str(one.id)))

@@ -25,7 +25,10 @@ WET = frozenset({"pour", "footing"})  # steps that leave something to cure where
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stage:
-    """A stage of building: the steps of recipes in it, and tasks and roles that are in it whatever the recipe."""
+    """A stage of building: the steps of recipes in it, and tasks and roles that are in it whatever the recipe.
+
+    `formerly` are stages of older releases in which what is inspected here stood.
+    """
 
     key: str
     title: str
@@ -33,6 +36,7 @@ class Stage:
     tasks: tuple[str, ...] = ()
     roles: tuple[str, ...] = ()
     outdoors: bool = True
+    formerly: tuple[str, ...] = ()
 
 
 class Stages:

@@ -61,34 +61,37 @@ SAMPLE = (
     text("words", "Which sample", most=200),
     thing("photo_id", "Picture of it"),
 )
+
+
+def credited(name: str, label: str) -> Field:
+    """Money that a bill asks for, or with a minus gives back; an empty one is nothing."""
+    return Field(name=name, label=label, reader=lambda typed, _firm: units.parse_money(typed, signed=True), empty=0)
+
+
 BILL = (
     day("day", "Day of the bill", required=True),
     text("number", "Number of the bill", most=60),
-    money("delivery_cents", "Delivery", empty=0),
-    money("charges_cents", "Charges", empty=0),
-    Field(name="deposits_cents", label="Deposits on pallets", reader=lambda typed, _firm: _signed(typed), empty=0),
+    credited("delivery_cents", "Delivery"),
+    credited("charges_cents", "Charges"),
+    credited("deposits_cents", "Deposits on pallets"),
     money("paid_ahead_cents", "Paid ahead, taken off", empty=0),
-    money("tax_cents", "Sales tax", empty=0),
-    money("total_cents", "Total as printed"),
+    credited("tax_cents", "Sales tax"),
+    replace(credited("total_cents", "Total as printed"), empty=None),
     NOTE,
 )
 
 
-def _signed(typed: str) -> int:
-    return units.parse_money(typed, signed=True)
-
-
-def amount(name: str, label: str) -> Field:
+def amount(name: str, label: str, *, least: float = 0.0) -> Field:
     """An amount in the unit a line is bought by; an empty one is nothing."""
 
     def reader(typed: str, _firm: Firm) -> float:
-        plain = typed.replace(",", "").strip()
+        plain = typed.replace(",", "").replace("−", "-").strip()
         try:
             found = float(plain)
         except ValueError:
             raise BadValue(f"“{typed}” is no number. Type how many, as 480 or 12.5.") from None
-        if not 0 <= found <= MOST_AMOUNT:
-            raise BadValue(f"{typed} was typed; it must lie between 0 and {MOST_AMOUNT:,}.")
+        if not least <= found <= MOST_AMOUNT:
+            raise BadValue(f"{typed} was typed; it must lie between {least:,.0f} and {MOST_AMOUNT:,}.")
         return found
 
     return Field(name=name, label=label, reader=reader, empty=0.0)
@@ -144,9 +147,9 @@ def bill(lines: Sequence[SentLine]) -> tuple[Field, ...]:
     rows = [
         one
         for at in range(len(lines))
-        for one in (amount(f"amount-{at}", "Billed"), money(f"billed-{at}", "Amount", empty=0))
+        for one in (amount(f"amount-{at}", "Billed", least=-MOST_AMOUNT), credited(f"billed-{at}", "Amount"))
     ]
-    other = (text("other", "Something else on it", most=120), money("other_cents", "Amount", empty=0))
+    other = (text("other", "Something else on it", most=120), credited("other_cents", "Amount"))
     return (*BILL, *rows, *other)
 
 

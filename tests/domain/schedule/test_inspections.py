@@ -16,7 +16,7 @@ from app.domain.plan.shapes import rectangle
 from app.domain.schedule.activities import planned, with_typed_days
 from app.domain.schedule.axis import WorkingDays
 from app.domain.schedule.dated import schedule
-from app.domain.schedule.inspections import TRADE, AskedFor, Standing, standing_of
+from app.domain.schedule.inspections import TRADE, AskedFor, Standing, older_keys, standing_of
 from app.domain.takeoff.measures import WHOLE_JOB
 from app.domain.takeoff.recipe import assembly_toml, parse_assembly
 from app.interchange.building_stages import building_stages
@@ -193,6 +193,18 @@ def test_the_newest_word_counts(results, standing):
     ]
     other = seen("not passed", date(2027, 5, 20), key="job/base")
     assert standing_of(GAS, ("Gas",), (*visits, other)).standing is standing
+
+
+def test_what_was_written_under_an_older_name_of_its_stage_is_found():
+    """Forms and steel stood in the stage of the pour until that was split."""
+    spot, pour = ("1", "z", "form"), ("1", "z", "pour")
+    visits = (seen("passed", date(2027, 5, 3), key="z/pour"),)
+    older = older_keys(spot, {spot}, STAGES)
+    assert standing_of("z/form", ("Steel",), visits, older=older).standing is Standing.PASSED
+    assert older_keys(spot, {spot, pour}, STAGES) == (), "the pour itself is looked at: what was said is said of that"
+    newer = (*visits, seen("not passed", date(2027, 5, 2), key="z/form"))
+    assert standing_of("z/form", ("Steel",), newer, older=older).standing is Standing.NOT_PASSED
+    assert all(old in STAGES.by_key for one in STAGES.by_key.values() for old in one.formerly)
 
 
 def test_inspections_of_a_recipe_read_back_from_its_text_and_name_a_step():
