@@ -16,6 +16,7 @@ from app.domain.checks.walking import Shape, half_size, line_of, shape_of
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import OVERHEAD, Existing, Feature, RunKind
+from app.domain.plan.open_lines import length_of
 from app.domain.takeoff.gas_system import longest_lengths
 from app.domain.units import format_length
 
@@ -46,9 +47,12 @@ def gas_longest(yard: Yard, rule: Rule) -> Iterator[Finding]:
     placed = [one for one in yard.placed if one.assembly.key == GAS_RUN and one.where.startswith("run:")]
     gas = [run for run in yard.job.runs if run.kind is RunKind.GAS]
     longest = longest_lengths(gas, shapely.union_all(_gas_comes_from(yard)))
+    own = {run.id: length_of(run.points, run.rises) for run in gas if len(run.points) > 1}
     for one in placed:
-        told = yard.parameter(one, "longest")
         drawn = longest.get(one.work.place_id) if one.work.place_id else None
+        told = yard.parameter(one, "longest")
+        if told is None and one.work.place_id:
+            told = own.get(one.work.place_id)  # an edition of the recipe that knows its own length alone
         if told is not None and drawn is not None and drawn > told + in_feet(rule) + NEAR:
             yield broken(
                 rule,

@@ -220,8 +220,8 @@ def _apart(number: float, limit: float) -> tuple[str, str]:
 
 def _rests_on(parameter: CompiledParameter, compiled: CompiledAssembly) -> str:
     """What somebody changes: the numbers that one is worked out from, else the number itself."""
-    read = [one.label for one in compiled.parameters if one.name in parameter.formula.reads]
-    return " or ".join(f"“{label}”" for label in read or [parameter.label])
+    read = [f"“{one.label}”" for one in compiled.parameters if one.name in parameter.formula.reads]
+    return f"what it rests on ({', '.join(read)})" if read else f"“{parameter.label}”"
 
 
 def _problem(wrong: OutlayError, label: str) -> Problem:

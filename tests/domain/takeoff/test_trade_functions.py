@@ -147,7 +147,9 @@ def test_a_gas_line_too_small_for_what_hangs_on_it_is_an_open_point() -> None:
     assert values["carries"] == pytest.approx(72 * 1030, rel=0.015)
     [said] = [one for one in problems if "Such a pipe carries" in one.sentence]
     assert said.sentence.endswith("is 74,645; it should be at least 100,000.")
-    assert said.remedy.startswith("Change “Pipe to budget by, inside, in” or ")  # not what follows from it
+    assert said.remedy.startswith(
+        "Change what it rests on (“Pipe to budget by, inside, in”, "
+    )  # not what follows from it
 
 
 def test_a_gas_line_goes_by_the_longest_length_of_its_system_never_by_less_than_its_own() -> None:
