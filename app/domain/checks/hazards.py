@@ -7,7 +7,7 @@ from app.domain.basis import Rule
 from app.domain.checks.rules import NEAR, Check, broken, limit_of, not_checked, quiet
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import EXISTING_KINDS, PRIVATE_LINES, Answer, Fate, RunKind, Stage
+from app.domain.job import EXISTING_KINDS, PRIVATE_LINES, Answer, Fate, RunKind, Stage, known_lines
 from app.domain.units import format_day
 
 LOCATOR = "locator"  # word in the trade of the work that locates lines
@@ -54,8 +54,8 @@ def private_lines(yard: Yard, rule: Rule) -> Iterator[Finding]:
     digging = yard.digs()
     if not digging:
         return
-    answers = yard.job.site.private_lines
-    unknown = [words for key, words in PRIVATE_LINES.items() if answers.get(key, Answer.UNKNOWN) is Answer.UNKNOWN]
+    answers = known_lines(yard.job.site, yard.job.existing)
+    unknown = [words for key, words in PRIVATE_LINES.items() if answers[key] is Answer.UNKNOWN]
     if unknown:
         it = "one of this kind" if len(unknown) == 1 else "any of these"
         yield broken(
@@ -66,7 +66,7 @@ def private_lines(yard: Yard, rule: Rule) -> Iterator[Finding]:
             limit="every line known",
             remedy="Ask the owner and answer each on the Site sheet, or have private lines located.",
         )
-    present = [words for key, words in PRIVATE_LINES.items() if answers.get(key) is Answer.YES]
+    present = [words for key, words in PRIVATE_LINES.items() if answers[key] is Answer.YES]
     located = any(LOCATOR in trade for one in yard.placed for trade in yard.trades(one))
     if present and not located:
         yield broken(

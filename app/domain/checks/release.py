@@ -6,7 +6,7 @@ from datetime import date
 from app.domain.basis import Basis
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import PRIVATE_LINES, Answer, Job
+from app.domain.job import PRIVATE_LINES, Answer, Job, known_lines
 from app.domain.units import format_day
 
 ONE_CALL = "State one-call laws; public marks end at the meter"
@@ -68,8 +68,8 @@ def _ticket(what: str, measured: str, remedy: str) -> Finding:
 
 def line_points(job: Job, basis: Basis) -> Iterator[Finding]:
     """Private lines that nobody asked about, where something is dug: one point for all of them."""
-    answers = job.site.private_lines
-    unknown = [words for key, words in PRIVATE_LINES.items() if answers.get(key, Answer.UNKNOWN) is Answer.UNKNOWN]
+    answers = known_lines(job.site, job.existing)
+    unknown = [words for key, words in PRIVATE_LINES.items() if answers[key] is Answer.UNKNOWN]
     if unknown and Yard(job, basis).digs():
         yield Finding(
             rule="lines-not-asked",

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from app.domain.basis import Assembly, Basis
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import Answer, Fate, Job, ReminderAnswer
+from app.domain.job import Answer, Fate, Job, ReminderAnswer, known_lines
 from app.domain.keeping import KeptByInputs, KeptRows, Same
 from app.domain.reminder import Reminder, Signs
 from app.domain.takeoff.included import with_included
@@ -181,7 +181,7 @@ def _on_plan(job: Job, basis: Basis, signs: _Signs) -> _Shown:
 
 _FACTS: Mapping[str, Callable[[Job], bool]] = {
     "association": lambda job: bool(job.head.association),
-    "sprinklers": lambda job: job.site.private_lines.get("sprinklers") is Answer.YES,
+    "sprinklers": lambda job: known_lines(job.site, job.existing)["sprinklers"] is Answer.YES,
 }
 FACTS = frozenset(_FACTS)
 

@@ -13,7 +13,7 @@ from app.domain.basis import Basis, CostClass, Price
 from app.domain.costing.forgotten import UNANSWERED
 from app.domain.costing.price_day import stale_of
 from app.domain.findings import Finding, Severity
-from app.domain.job import PRIVATE_LINES, Answer, Job, Measured, PlaceKind, Run, zones_by_key
+from app.domain.job import PRIVATE_LINES, Answer, Job, Measured, PlaceKind, Run, known_lines, zones_by_key
 from app.domain.takeoff.laid import WITH_PATTERN
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.requirements import Requirement
@@ -206,8 +206,8 @@ def _ground(facts: Facts) -> Iterator[Lacking]:
 
 
 def _lines(facts: Facts) -> Iterator[Lacking]:
-    answers = facts.job.site.private_lines
-    unknown = [name for key, name in PRIVATE_LINES.items() if answers.get(key, Answer.UNKNOWN) is Answer.UNKNOWN]
+    answers = known_lines(facts.job.site, facts.job.existing)
+    unknown = [name for key, name in PRIVATE_LINES.items() if answers[key] is Answer.UNKNOWN]
     if unknown:
         named = "; ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
         yield Lacking(f"Not known whether they are there: {named}.", "site")

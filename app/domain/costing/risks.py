@@ -15,7 +15,7 @@ from app.domain.basis import CostClass
 from app.domain.costing.lines import Line
 from app.domain.costing.sharing import Cents, shared
 from app.domain.findings import Finding, Severity
-from app.domain.job import Answer, Fate, Job, Risk, Site
+from app.domain.job import Answer, Fate, Job, Risk, Site, known_lines
 from app.domain.money import cents
 
 OURS = "us"
@@ -110,8 +110,8 @@ def offered(job: Job, known: Iterable[OfferedRisk]) -> tuple[tuple[OfferedRisk, 
     return tuple((one, reasons[one.when]) for one in known if one.when in reasons and one.key not in taken)
 
 
-def _lines_of(site: Site, key: str, name: str) -> str:
-    answer = site.private_lines.get(key, Answer.UNKNOWN)
+def _lines_of(job: Job, key: str, name: str) -> str:
+    answer = known_lines(job.site, job.existing)[key]
     if answer is Answer.NO:
         return ""
     return f"{name}: there are some" if answer is Answer.YES else f"{name}: not known yet"
@@ -170,11 +170,11 @@ FACTS: Mapping[str, Callable[[Job], str]] = {
     "soil-unknown": _soil,
     "hard-ground": _hard_ground,
     "old-house": _old_house,
-    "footings": lambda job: _lines_of(job.site, "footings", "old footings or walls"),
+    "footings": lambda job: _lines_of(job, "footings", "old footings or walls"),
     "private-lines-unknown": _private,
-    "sprinklers": lambda job: _lines_of(job.site, "sprinklers", "sprinklers"),
-    "septic": lambda job: _lines_of(job.site, "septic", "a septic tank or field"),
-    "roof-drains": lambda job: _lines_of(job.site, "roof-drains", "roof drains below ground"),
+    "sprinklers": lambda job: _lines_of(job, "sprinklers", "sprinklers"),
+    "septic": lambda job: _lines_of(job, "septic", "a septic tank or field"),
+    "roof-drains": lambda job: _lines_of(job, "roof-drains", "roof drains below ground"),
     "breaking-out": _breaking_out,
     "trees": _trees,
     "wet": _wet,

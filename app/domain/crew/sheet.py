@@ -15,7 +15,7 @@ from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.crew.lifting import HeavyPiece, heavy_pieces
-from app.domain.job import OVERHEAD, PRIVATE_LINES, Answer, Fate, Job, Run, RunKind, only_included
+from app.domain.job import OVERHEAD, Answer, Fate, Job, Run, RunKind, known_lines, only_included
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.drip_lines import RECIPE as DRIP_LINE
 from app.domain.takeoff.drip_lines import BedDrip, bed_drip
@@ -209,7 +209,7 @@ class CrewReading:
             trades=_trades(here, self.basis),
             steps=only.steps if only else steps,
             cautions=self._cautions(here),
-            private_lines=tuple((name, job.site.private_lines.get(name, Answer.UNKNOWN)) for name in PRIVATE_LINES),
+            private_lines=tuple(known_lines(job.site, job.existing).items()),
             lines_note=job.site.private_lines_note,
             new_lines=tuple(_new_lines(job, zone.id if zone else None)),
             keep_safe=tuple(one.title or one.kind for one in job.existing if one.fate in (Fate.PROTECTED, Fate.STAYS)),

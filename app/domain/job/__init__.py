@@ -71,6 +71,7 @@ from app.domain.job.ordered import (
     SupplyOrder,
 )
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
+from app.domain.job.private_lines import known_lines
 from app.domain.job.released import LIEN_RELEASES, LienRelease, ReleasedPacket
 from app.domain.job.site import (
     Easement,
@@ -219,6 +220,7 @@ __all__ = [
     "Work",
     "Zone",
     "ZoneKind",
+    "known_lines",
     "only_included",
     "outlines_by_key",
     "unlogged",

@@ -9,7 +9,7 @@ import pytest
 
 from app.domain.checks import check
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import PRIVATE_LINES, Answer, PlaceKind, RunKind, Stage
+from app.domain.job import PRIVATE_LINES, Answer, PlaceKind, RunKind, Stage, known_lines
 from app.domain.plan import rectangle
 from tests.plans.yards import basis, empty, site, with_existing, with_feature, with_run, with_work, with_zone
 
@@ -87,3 +87,15 @@ def test_work_near_a_trade_s_matter_is_a_warning_until_that_trade_is_in_the_job(
     job = with_feature(empty(), "Sprinkler", "sprinkler-head")
     assert [one.severity for one in of("licensed-trade", job)] == [Severity.WARN]
     assert Severity.WARN not in {one.severity for one in of("licensed-trade", with_feature(job, "Device", "backflow"))}
+
+
+def test_sprinklers_that_are_listed_as_being_there_are_known_and_want_locating() -> None:
+    """Whoever counted the heads knows that there are lines to them: nobody asks again, and they are to be located."""
+    (asked,) = of("private-lines", digging())
+    assert "Sprinklers" in asked.measured
+    listed = with_existing(digging(), "heads", kind="sprinklers", count=7)
+    (still, there) = of("private-lines", listed)
+    assert "Sprinklers" not in still.measured
+    assert (there.measured, there.limit) == ("Sprinklers", "located before digging")
+    denied = site(listed, private_lines={"sprinklers": Answer.NO})
+    assert known_lines(denied.site, denied.existing)["sprinklers"] is Answer.YES

@@ -1,0 +1,19 @@
+"""What is known of private lines below a yard: what was answered, and what stands on the list of what is there."""
+
+from collections.abc import Mapping, Sequence
+
+from app.domain.job.kinds import PRIVATE_LINES, Answer
+from app.domain.job.site import Existing, Site
+
+SPRINKLERS = "sprinklers"  # a private line, and a kind of thing that is there
+
+
+def known_lines(site: Site, existing: Sequence[Existing]) -> Mapping[str, Answer]:
+    """The answer for every kind of private line: sprinklers that are listed as being there are known, unasked.
+
+    >>> known_lines(Site(), (Existing(kind="sprinklers"),))["sprinklers"].value
+    'yes'
+    """
+    listed = any(one.kind == SPRINKLERS for one in existing)
+    found = {key: site.private_lines.get(key, Answer.UNKNOWN) for key in PRIVATE_LINES}
+    return {**found, SPRINKLERS: Answer.YES} if listed else found
