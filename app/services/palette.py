@@ -1,6 +1,6 @@
 """The palette: which finishes the client sees, where each lies and how much of it; choosing one, in one change."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -133,6 +133,12 @@ class Chosen:
     chosen_on: date | None = None
     chosen_by: str = ""
     sample: str = ""
+
+
+def next_open(cards: Sequence[RoleCard], after: RoleCard) -> RoleCard | None:
+    """The finish to choose next: the same where it is still open somewhere, else the next one down the page."""
+    at = cards.index(after)
+    return next((card for card in (*cards[at:], *cards[:at]) if card.open_uses), None)
 
 
 def choose(office: Office, job_id: UUID, chosen: Chosen, order: Order) -> UUID:

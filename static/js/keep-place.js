@@ -3,6 +3,8 @@
 // see page.css, but not below it: it would hold on to a line that is about to go, or to the margin under the page, and
 // carry the reader to the foot of a long page.)
 
+document.querySelectorAll('[data-answer]').forEach((one) => one.removeAttribute('data-answer')); // what came with the page
+
 let place = null; // what was sent, and how far below the top of the window it stood; else how far down the page was
 
 document.addEventListener('htmx:beforeSwap', ({ detail }) => {
@@ -16,9 +18,13 @@ document.addEventListener('htmx:beforeSwap', ({ detail }) => {
 });
 
 document.addEventListener('htmx:afterSettle', ({ detail }) => {
-  const answer = detail.requestConfig?.verb === 'post' && detail.target?.querySelector('[data-answer]');
-  if (answer) answer.scrollIntoView({ block: 'start', behavior: 'instant' });
-  if (answer || !place) return;
+  const answer = detail.requestConfig?.verb === 'post' && document.querySelector('[data-answer]'); // in the margin, too
+  if (answer) {
+    answer.removeAttribute('data-answer'); // shown once: what is saved next keeps its own place
+    answer.scrollIntoView({ block: 'start', behavior: 'instant' });
+    place = null;
+  }
+  if (!place) return;
   const { find, top, scroller, down } = place;
   place = null;
   const now = find?.();

@@ -89,3 +89,29 @@ def test_a_plan_that_was_asked_for_is_shown_though_it_stands_above(demo_server: 
     hand.open(f"/jobs/{job}/planner")
     hand.tap("Plan the phases", "button", within=page.locator("#page-part"))
     expect(page.locator("#plan-head")).to_be_in_viewport()
+
+
+def test_zone_just_added_and_the_next_finish_are_shown_by_their_heads(empty_server: Server, page: Page) -> None:
+    hand = Hand(page, empty_server.address)
+    hand.open("/")
+    hand.go("Later", "link")
+    hand.type("Name", "Otis Fenwick")
+    hand.go("Begin this job")
+    job = hand.job
+    for title, left in (("Terrace", "0"), ("Walk", "30")):
+        hand.open(f"{job}/plan?focus=zone:new")
+        hand.type("What the zone is called", title)
+        page.locator("select[name=assembly]").locator("visible=true").select_option("unit-pavers")
+        hand.type("Width", "12 ft")
+        hand.type("Depth", "10 ft")
+        hand.unfold("Where it lies", page.locator("#margin-part"))
+        page.locator("#margin-part [name='outline.left']").locator("visible=true").fill(left)
+        hand.save("Add the zone")
+        expect(page.locator("#margin-part h2", has_text=title)).to_be_in_viewport()
+    hand.open(f"{job}/palette?focus=role:finish")
+    hand.chip("A Terrace")
+    hand.save("Record the choice")
+    expect(page.get_by_text("Recorded: finish")).to_be_in_viewport()
+    expect(page.get_by_role("button", name="Record the choice")).to_be_visible()  # for the walk
+    hand.save("Record the choice")
+    expect(page.get_by_text("All finishes are chosen")).to_be_in_viewport()

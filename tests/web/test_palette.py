@@ -56,6 +56,23 @@ def test_finish_is_to_choose_until_it_is_recorded_with_who_when_and_sample(yard:
     assert [w.finishes for w in yard.works] == [{}, {}]
 
 
+def test_recorded_choice_is_said_and_the_next_open_finish_lies_ready(yard: Yard) -> None:
+    first, _ = two_terraces(yard)
+    yard.zone(title="Bed", kind="planting", assembly="planting-bed", **{"outline.left": "80"})
+    told = {"role": "finish", "material": PAVERS[0], "chosen_by": "Linnea Whitlock"}
+    words = text_of(yard.post("palette/choose", {**told, "zone_id": str(first)}).text)
+    assert "Recorded: finish" in words
+    assert "Choose finish The finish" in words  # the walk still lacks one
+    words = text_of(yard.post("palette/choose", {**told, "zone_id": ""}).text)
+    assert "Recorded: finish" in words
+    assert "Choose mulch The finish" in words
+    words = text_of(yard.post("palette/choose", {**told, "role": "mulch", "zone_id": ""}).text)  # not a mulch
+    assert "Recorded" not in words
+    assert "That material cannot be used there" in words
+    words = text_of(yard.post("palette/choose", {"role": "mulch", "material": "mulch-bark", "zone_id": ""}).text)
+    assert "All finishes are chosen" in words
+
+
 def test_choice_for_one_zone_leaves_the_other_and_everywhere_overrules_both(yard: Yard) -> None:
     first, second = two_terraces(yard)
     yard.post("palette/choose", {"role": "finish", "material": PAVERS[0], "zone_id": str(first)})

@@ -51,7 +51,8 @@ async def choose(request: Request, office: OfficeHere, job_id: UUID) -> Response
     saved = save_form(
         parsed, lambda: palette.choose(office, job_id, Chosen(**parsed.values), order_of(form, "A finish"))
     )
-    return show(request, office, job_id, "palette", focus=f"role:{str(form.get('role', ''))[:60]}", saved=saved)
+    after = "recorded" if saved.ok else "role"  # what was recorded is said, and the next finish lies open
+    return show(request, office, job_id, "palette", focus=f"{after}:{str(form.get('role', ''))[:60]}", saved=saved)
 
 
 @router.get("/lying.svg")
@@ -71,9 +72,12 @@ def _boards(office: Office, view: Sheet) -> list[tuple[str, Any]]:
 
 def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     cards, swatches = palette.palette(view), palette_of(view.job, view.basis)
+    recorded = next((card for card in cards if focus == f"recorded:{card.role}"), None)
+    asked = next((card for card in cards if focus == f"role:{card.role}"), None)
     return {
         "cards": cards,
-        "card": next((card for card in cards if focus == f"role:{card.role}"), None),
+        "recorded": recorded,
+        "card": palette.next_open(cards, recorded) if recorded else asked,
         "strip": svg(palette_svg(swatches)),
         "narrow_strip": svg(palette_svg(swatches, width_px=350, name="palette-narrow")),
         "advice": advice_of(office, view),
