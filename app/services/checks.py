@@ -143,7 +143,7 @@ def set_price(office: Office, material: str, unit_price: Decimal, order: Order) 
     known = office.basis().materials.get(material)
     if known is None:
         raise NotFound("The library has no such material (any more).")
-    today = office.clock().date()
+    today = office.today()
     row = _own_row(office, "price", material)
     if row is None:
         price = Price(material=material, unit_price=unit_price, priced_on=today)

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from uuid import UUID
 
 import msgspec
@@ -15,6 +14,7 @@ from app.domain.costing.explain import explain
 from app.domain.costing.lines import WHOLE_JOB
 from app.domain.errors import NotFound
 from app.domain.job import Job
+from app.domain.moments import day_at
 from app.domain.takeoff.trace import Trace
 from app.domain.units import format_day
 from app.interchange.job_file import read_job_file
@@ -63,7 +63,7 @@ def stands_of(office: Office, view: Sheet) -> list[Stand]:
     found = [Stand(key=DRAFT, title="The draft as it is now")]
     for one in revisions.of_job(office, view.job.head.id):
         if one.kind == PROPOSAL:
-            day = format_day(datetime.fromisoformat(one.issued_at).date())
+            day = format_day(day_at(one.issued_at, view.basis.firm.time_zone))
             found.append(Stand(key=one.id, title=f"Proposal {one.number}, {one.state}, {day}"))
     return found
 

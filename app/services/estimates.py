@@ -43,6 +43,6 @@ def price_material(office: Office, material: str, unit_price: Decimal, order: Or
         raise NotFound("There is no such material in the library (any more). Nothing was changed.")
     if material in basis.prices:
         raise BadValue(f"{known.title} has a price meanwhile. Change it in the price book.", field="unit_price")
-    price = Price(material=material, unit_price=unit_price, priced_on=office.clock().date())
+    price = Price(material=material, unit_price=unit_price, priced_on=office.today())
     edit = Edit(kind="price", thing_id=material, version=0, before=None, after=fields_of(price, "price"))
     return jobs.save(office, None, (edit,), replace(order, what=f"Price of {known.title}"))

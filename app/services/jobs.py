@@ -161,7 +161,7 @@ def begin_job(office: Office, told: NewJob, order: Order) -> UUID:
         town=told.town,
         state=firm.state,
         time_zone=firm.time_zone,
-        first_call=office.clock().date(),
+        first_call=office.today(),
         next_step="Visit and measure",
         exclusions=firm.standard_exclusions,
     )

@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any, Protocol
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
@@ -65,6 +66,10 @@ class Office:
     _stood: Standing | None = field(default=None, repr=False)  # as the database stood when it was looked at last
     _log: RecordLog = field(default_factory=RecordLog, repr=False)
     _as_of: AsOf | None = field(default=None, repr=False)  # of the live basis
+
+    def today(self) -> date:
+        """Today where the firm is: in the evening of New York it is tomorrow already by the clock of the record."""
+        return self.clock().astimezone(ZoneInfo(self.firm().time_zone)).date()
 
     def basis(self) -> Basis:
         """The live basis: the shipped library with the firm's own book and settings laid over it."""

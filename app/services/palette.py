@@ -154,7 +154,7 @@ def choose(office: Office, job_id: UUID, chosen: Chosen, order: Order) -> UUID:
     holds = [use for use in uses(opened.job, opened.basis) if use.role == chosen.role and _within(use, chosen.zone_id)]
     if not holds:
         raise BadValue("Nothing there needs this finish (any more). Open the palette afresh.", field="zone_id")
-    dated = replace(chosen, chosen_on=chosen.chosen_on or office.clock().date())
+    dated = replace(chosen, chosen_on=chosen.chosen_on or office.today())
     edits, choice_id = _choice_edits(opened, dated)
     finishes = [_finish_edit(opened, use.work, chosen) for use in holds]
     words = f"{chosen.role.capitalize()}: {material.title}"

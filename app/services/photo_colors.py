@@ -48,7 +48,7 @@ async def take(office: Office, job_id: UUID, photo_id: UUID, taps: Taps, materia
     found = await pick(office, job_id, photo_id, taps)
     if found is None:
         raise BadValue("Tap the white card, then the stone.", field="form")
-    day = office.clock().date()
+    day = office.today()
     fields = {
         "color": found.color,
         "color_as": f"photo, {format_day(day)}",

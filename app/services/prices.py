@@ -9,7 +9,6 @@ from decimal import Decimal
 from itertools import groupby
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from app.domain.basis import Basis, CostClass, Material, Price, Supplier
 from app.domain.change import Edit
@@ -189,7 +188,7 @@ def _is_found(row: PriceRow, words: str) -> bool:
 
 def today_of(office: Office) -> date:
     """Today where the firm is."""
-    return office.clock().astimezone(ZoneInfo(office.firm().time_zone)).date()
+    return office.today()
 
 
 def set_price(office: Office, key: str, version: int, fields: Mapping[str, Any], order: Order) -> None:

@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from app.db.repositories import invoices as invoice_rows
 from app.db.repositories import receivables as rows
@@ -67,7 +66,7 @@ class Receivables:
 
 def today_of(office: Office) -> date:
     """Today where the firm is."""
-    return office.clock().astimezone(ZoneInfo(office.firm().time_zone)).date()
+    return office.today()
 
 
 def receivables(office: Office) -> Receivables:

@@ -88,7 +88,7 @@ class Subs:
 
 def subs_page(office: Office, view: Sheet) -> Subs:
     """What the page shows; kept while the job and its basis stand and the day is the same."""
-    today = office.clock().date()
+    today = office.today()
     return kept(office, ("subs", view.job.head.id, today), view.opened, lambda: _page(office, view))
 
 
@@ -128,7 +128,7 @@ def packet_view(office: Office, view: Sheet, packet: Packet) -> PacketView:
     worked, basis = view.estimate, view.basis
     own = [one for one in worked.requirements if one.amount > 0 and in_packet(one, packet)]
     rows = scope_rows(view, packet)
-    today = office.clock().date()
+    today = office.today()
     columns = [_column(view, one, packet, rows, today) for one in view.job.quotes if one.packet_id == packet.id]
     return PacketView(
         packet=packet,
@@ -227,7 +227,7 @@ def accept(office: Office, job_id: UUID, quote_id: UUID, order: Order, *, on: bo
         raise BadValue("A quote needs its amount before it can be accepted. Type it first.", field="cents")
     needed = estimate_of(office, opened).requirements
     fields = {
-        "accepted_on": office.clock().date() if on else None,
+        "accepted_on": office.today() if on else None,
         "amounts": scope_amounts(packet, needed) if on else {},
     }
     edits = [changed("quote", quote_id, opened.version("quote", quote_id), fields)]

@@ -29,7 +29,7 @@ class LateOrder:
 
 def late_orders(office: Office) -> tuple[LateOrder, ...]:
     """What is late in any open job, the longest first. Only jobs with a day past are looked into."""
-    firm_day = office.clock().date().isoformat()
+    firm_day = office.today().isoformat()
     with office.database.read() as connection:
         found = rows.jobs_with_a_day_past(connection, office.firm_id, firm_day)
     late = [one for job_id in found for one in _of_job(office, UUID(job_id))]

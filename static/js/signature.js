@@ -2,11 +2,13 @@
 import SignaturePad from 'signature_pad';
 
 const pads = new WeakMap();
+const INK = '#1d2a26';
+const WIDTHS = { minWidth: 0.9, maxWidth: 2.4 };
 
 function prepare(canvas) {
   if (pads.has(canvas)) return;
   const frame = canvas.closest('[data-signature-frame]');
-  const pad = new SignaturePad(canvas, { penColor: '#1d2a26', minWidth: 0.9, maxWidth: 2.4, throttle: 8 });
+  const pad = new SignaturePad(canvas, { penColor: INK, ...WIDTHS, throttle: 8 });
   pads.set(canvas, pad);
   const write = () => {
     const empty = pad.isEmpty();
@@ -16,9 +18,21 @@ function prepare(canvas) {
     if (picture) picture.value = empty ? '' : pad.toDataURL('image/png');
   };
   pad.addEventListener('endStroke', write);
+  let again = drawn(frame.querySelector('input[data-strokes]').value); // refused for something else: not drawn twice
   frame.querySelector('[data-clear]')?.addEventListener('click', () => { pad.clear(); write(); });
-  new ResizeObserver(() => fit(canvas, pad)).observe(canvas);
+  new ResizeObserver(() => {
+    fit(canvas, pad);
+    if (!again.length) return;
+    pad.fromData(again);
+    again = [];
+    write();
+  }).observe(canvas);
 }
+
+/** Strokes as they were sent, as the pad takes them. */
+const drawn = (text) => (text ? JSON.parse(text) : []).map((points) => (
+  { penColor: INK, ...WIDTHS, points: points.map(([x, y], at) => ({ x, y, pressure: 0.5, time: at * 16 })) }
+));
 
 const round = (number) => Math.round(number * 10) / 10;
 

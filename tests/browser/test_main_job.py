@@ -102,14 +102,15 @@ def new_caller(hand: Hand) -> None:
 
 
 def early_range(hand: Hand) -> None:
-    """Four taps, a range: no zone, no plan."""
+    """Four taps, and what it costs at least: no zone, no plan, and no price in the book yet."""
     page = hand.page
     for kind, size in (("Dining", "M"), ("Fire", "S"), ("Planting", "L"), ("Lawn", "M")):
         row = page.get_by_role("group", name=kind, exact=True)
         with page.expect_response(lambda answer: answer.request.method == "POST"):
             row.locator("label.chip", has_text=re.compile(f"^{size}$")).tap()
         hand.still()
-    expect(page.locator(".wish.together .band")).to_have_text(re.compile(r"\$\d+k to \$\d+k"))
+    expect(page.locator(".wish.together .band")).to_have_text(re.compile(r"more than \$\d+k"))
+    expect(page.get_by_text(re.compile(r"\d+ prices are missing, so this says too little")).first).to_be_visible()
 
 
 def the_site(hand: Hand) -> None:
@@ -299,8 +300,10 @@ def sign(hand: Hand, name: str) -> None:
     hand.consent(name)
     hand.chip(name)
     hand.chip("At your home")
-    page.locator("label.tick", has_text="I have read these pages").tap()
     hand.draw()
+    hand.go("Sign")
+    expect(page.get_by_text("Tick that the pages were read")).to_be_in_viewport()
+    page.locator("label.tick", has_text="I have read these pages").tap()  # what was drawn stands there still
     hand.go("Sign")
     expect(page.get_by_text(f"Signed by {name}").first).to_be_visible()
 

@@ -233,3 +233,21 @@ def test_hostile_pages_of_terms_bring_nothing_along(listener: Listener, tmp_path
     made = pdf.printed(order("<h1>Proposal</h1>", pages=(("Terms", terms),)))
     assert len(pypdf.PdfReader(BytesIO(made)).pages) == 2
     assert met_in(made, listener.address, secret) == []
+
+
+@pytest.mark.parametrize("lines", [2, 9])
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_title_block_of_a_cover_stays_on_it_however_much_the_firm_prints(lines: int, paper: str) -> None:
+    firm = "".join(f"<br>line {at}" for at in range(1, lines))
+    cover = (
+        f'<section class="cover"><div class="drawing">{drawing_image(SWATCH, "the plan")}</div>'
+        '<div class="words"><h1>A yard for the evening</h1><p class="lead">For Linnea and Joss Whitlock.</p></div>'
+        f'<div class="title-block"><div>Prepared for</div><div>Prepared by{firm}</div></div></section>'
+    )
+    rest = '<section class="leads"><h2>Palette</h2></section><section class="zone"><h2>Dining terrace</h2></section>'
+    pages = pypdf.PdfReader(BytesIO(printed(f'<body class="offer">{cover}{rest}</body>', paper=paper))).pages
+    texts = [page.extract_text() for page in pages]
+    assert len(texts) == 2
+    assert f"line {lines - 1}" in texts[0]
+    assert "Palette" in texts[1]
+    assert "Dining terrace" in texts[1], "the palette has no page to itself"

@@ -176,7 +176,7 @@ def test_long_saving_says_how_far_it_is_and_leads_to_what_it_did(
     assert "Saving the prices: 1 of 1" in waiting.text
     assert 'value="50"' in waiting.text
     assert take(shop, answer, safe="1").status_code == 422, "one saving at a time"
-    assert any("1 prices" in shop.get(place_of(answer)).text for _ in range(20))
+    assert any("One price was changed" in shop.get(place_of(answer)).text for _ in range(20))
     assert price(shop, PAVER).unit_price == Decimal("0.86")
 
 
@@ -185,7 +185,7 @@ def test_same_taking_sent_twice_counts_once(shop: Browser) -> None:
     fields = {"change_id": str(uuid4()), "seen": seen_of(answer), "safe": "1"}
     first, again = (shop.post(f"{place_of(answer)}/take", fields) for _ in range(2))
     assert (first.status_code, again.status_code) == (303, 303)
-    assert "1 prices" in shop.get(again.headers["location"]).text
+    assert "One price was changed" in shop.get(again.headers["location"]).text
 
 
 def test_what_the_book_lacks_is_added_when_wanted_with_its_supplier(shop: Browser) -> None:

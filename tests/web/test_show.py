@@ -157,6 +157,28 @@ def test_signing_asks_for_tick_and_strokes_and_keeps_the_name(face: Browser, sto
     assert re.search(r'value="Joss Whitlock" checked', answer.text)
 
 
+def test_what_was_drawn_and_ticked_stands_there_again_beside_the_sentence(
+    face: Browser, stocked: Office, ready: UUID
+) -> None:
+    one = offer(stocked, ready)
+    consents(face, ready, one)
+    strokes = "[[[1.5,2],[3,4.5]]]"
+    told = {"name": "Joss Whitlock", "place": "office"}
+    untold = face.post(f"/show/{ready}/sign/{one.id}", {**told, "strokes": strokes}).text
+    assert f'data-strokes value="{strokes}"' in untold
+    assert 'name="agree" value="1" checked' not in untold
+    unsigned = face.post(f"/show/{ready}/sign/{one.id}", {**told, "agree": "1"}).text
+    assert 'name="agree" value="1" checked' in unsigned
+    assert 'data-strokes value=""' in unsigned
+
+
+def test_back_to_ours_leads_to_the_proposal_that_was_shown(face: Browser, ready: UUID) -> None:
+    assert f'name="job" value="{ready}"' in face.get(f"/show/{ready}").text
+    face.post("/face/ours")  # from here on nothing was handed over: the page was opened to look
+    assert face.post("/face/ours", {"job": str(ready)}).headers["location"] == f"/jobs/{ready}/proposal"
+    assert face.post("/face/ours", {"job": "elsewhere"}).headers["location"] == "/"
+
+
 def test_broken_strokes_get_a_sentence(face: Browser, stocked: Office, ready: UUID) -> None:
     one = offer(stocked, ready)
     consents(face, ready, one)

@@ -121,6 +121,6 @@ def delivery_not_priced(bought: Sequence[Purchase], basis: Basis) -> Iterator[Fi
             severity=Severity.NOTE,
             where="prices",
             what=f"What comes by the load has no price of delivery: {', '.join(named[:NAMED])}{more}.",
-            measured=", ".join(sorted(set(keys))),
+            measured=", ".join(named),
             remedy="Type what a load costs in the price book, or settle it here where it comes free or is picked up.",
         )

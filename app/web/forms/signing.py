@@ -51,9 +51,12 @@ async def read_act(form: FormData, device: str) -> tuple[Parsed, Act]:
         scan=content,
         device=device,
     )
-    return Parsed(
-        errors=errors, typed=Texts({"name": name, "place": place, "role": role, "by": "paper" if by_hand else ""})
-    ), act
+    typed = {"name": name, "place": place, "role": role, "by": "paper" if by_hand else ""}
+    if strokes and not by_hand:
+        typed["strokes"] = str(form.get("strokes"))  # what was drawn stands in the frame again beside the sentence
+    if form.get("agree"):
+        typed["agree"] = "1"
+    return Parsed(errors=errors, typed=Texts(typed)), act
 
 
 def _strokes(text: str) -> tuple[Strokes, str]:

@@ -111,7 +111,7 @@ async def add_note(request: Request, office: OfficeHere, job_id: UUID) -> Respon
 async def add_photo(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """A picture of the work, with a note."""
     field_view(office, job_id)
-    taken = {"when": "during", "taken": office.clock().date()}
+    taken = {"when": "during", "taken": office.today()}
     saved = await save_with_file(
         request,
         office,

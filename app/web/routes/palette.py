@@ -87,7 +87,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "photos": sample_photos(view),
         "sale_near": sale_is_near(view.job),
         "to_choose": sum(card.open_uses for card in cards),
-        "today": office.clock().date(),
+        "today": office.today(),
         "none_sent": NOTHING_SENT,
     }
 

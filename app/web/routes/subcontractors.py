@@ -25,7 +25,7 @@ PAPER = (choice("kind", "What it is", SUB_PAPERS, required=True), day("until", "
 
 def _show(request: Request, office: Office, *, focus: str = "", saved: Saved[Any] = NOTHING_SENT) -> Response:
     known = sorted(office.basis().subcontractors.values(), key=lambda one: (one.trade, one.title))
-    context = {"subs": known, "focus": focus, "today": office.clock().date(), "kinds": SUB_PAPERS}
+    context = {"subs": known, "focus": focus, "today": office.today(), "kinds": SUB_PAPERS}
     versions = book.own(office, "subcontractor")
     back = "/subcontractors" + (f"?focus={focus}" if focus else "")
     return leaf(request, office, "subs/book.html", context, versions=versions, back=back, saved=saved)

@@ -47,7 +47,8 @@ async def ask_passcode(request: Request, office: OfficeHere) -> Response:
 @router.post("/face/ours")
 async def turn_back(request: Request, office: OfficeHere) -> Response:
     """Back to our own face."""
-    parsed = read(await request.form(), TYPED, office.firm(), whole=True)
+    form = await request.form()
+    parsed = read(form, TYPED, office.firm(), whole=True)
     device, showing = _device(request), request.state.showing
     place = str(device.id) if device else "here"
 
@@ -58,13 +59,22 @@ async def turn_back(request: Request, office: OfficeHere) -> Response:
     saved = await save_form_async(parsed, prove)
     if not saved.ok:
         return _ask(request, office, saved)
-    turned = go(request, f"/jobs/{showing.job_id}/proposal" if showing.job_id else "/")
+    job = showing.job_id or _job_shown(form.get("job"))
+    turned = go(request, f"/jobs/{job}/proposal" if job else "/")
     if device is None:
         drop_cookie(request, turned, FACE)
         request.app.state.handed_over = None
     else:
         devices.turn(office, device, Showing())
     return turned
+
+
+def _job_shown(sent: object) -> UUID | None:
+    """The job whose page on the client's face asks, where the device was not handed over: opened to look or to sign."""
+    try:
+        return UUID(str(sent))
+    except ValueError:
+        return None
 
 
 @router.post("/face/own")

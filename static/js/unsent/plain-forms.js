@@ -4,6 +4,7 @@
 import htmx from 'htmx.org';
 import { freshId, lastChange, setLastChange, useUp } from '../change-ids.js';
 import { say } from '../saying.js';
+import { begin, end } from '../taking-long.js';
 import { alone } from './one-sender.js';
 import { atOnce, hasSecret } from './at-once.js';
 import { reached } from './contact.js';
@@ -24,13 +25,14 @@ document.addEventListener('submit', (event) => {
   const id = form.querySelector('input[name="change_id"]');
   event.preventDefault();
   busy.add(form);
+  begin(form, submitter);
   const work = why || !id ? goNow(form, submitter, why) : hold(form, path, pairs, submitter);
   work.finally(() => busy.delete(form));
 });
 
 /** As the browser does it, once the program has answered. */
 async function goNow(form, submitter, why) {
-  if (!(await reached())) { say(why ?? 'at-once-answer'); return; }
+  if (!(await reached())) { end(form); say(why ?? 'at-once-answer'); return; }
   const follows = form.querySelector('input[name="follows"]');
   if (follows) follows.value = lastChange();
   if (submitter?.name) {
@@ -57,6 +59,7 @@ async function hold(form, path, pairs, submitter) {
   if (!answer && form.hasAttribute('data-another')) form.reset(); // kept: the next one may be typed
   if (!answer) say('not-answering');
   else await show(change, answer);
+  end(form);
 }
 
 async function sendHere(change) {
