@@ -237,6 +237,7 @@ def test_early_range_with_every_price_is_a_band(caller) -> None:
     text = post_job(web, job_id, "early", **{"early.dining.size": "medium"}).text
     assert "more than" not in text
     assert "prices are missing" not in text
+    assert "waits for no price any more" in web.get(f"/prices?show=missing&job={job_id}").text
 
 
 @pytest.mark.printed
