@@ -79,7 +79,7 @@ _CODED = {
     "LoggedDelay": "cause whose",
     "LoggedVisit": "result inspects",
     "SupplierBill": "told_in counts",
-    "LoggedReceipt": "zone",
+    "LoggedReceipt": "zone material",
     "ChangeDraft": "reason pay reached",
     "FoundCondition": "zone agreed",
     "SupplyOrder": "kind supplier phase",

@@ -60,7 +60,9 @@ class Tongue:
         return self(day.strftime("%A"))
 
     def amount(self, text: str) -> str:
-        """An amount as the formats write it, with its unit in this language: `12 bags`, `54 sq ft`."""
+        """An amount as the formats write it, with its unit in this language: `12 bags`, `4 × strip, 40 ft in all`."""
+        if self.shapes and (said := self._shaped(text)) != text:
+            return said
         found = _AMOUNT.fullmatch(text) if self.words else None
         return f"{found[1]} {self(found[2])}" if found else text
 

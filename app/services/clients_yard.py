@@ -44,8 +44,8 @@ class ClientsYard:
 
     @property
     def to_come(self) -> tuple[Visit, ...]:
-        """The visits that are not made yet."""
-        return tuple(one for one in self.visits if one.done_on is None)
+        """The visits that are still ahead: neither made nor past."""
+        return tuple(one for one in self.visits if one.done_on is None and one.day >= self.today)
 
     def place(self, call: WarrantyCall) -> str:
         """Where something that was asked is; empty for the whole yard."""

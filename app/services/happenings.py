@@ -66,6 +66,7 @@ class Happenings:
     receipt_cents: int
     zone_choices: tuple[tuple[str, str], ...]
     whose: Mapping[str, str]
+    bought: tuple[tuple[str, str], ...] = ()  # materials that the work of this job asks for, by key, with their titles
     inspections: tuple[InspectionRow, ...] = ()  # of the schedule
 
     @property
@@ -82,6 +83,10 @@ class Happenings:
     def result_choices(self) -> tuple[tuple[str, str], ...]:
         """What may come of an inspection."""
         return tuple((one, one.capitalize()) for one in RESULTS)
+
+    def title_of(self, material: str) -> str:
+        """What was bought, as it is called here."""
+        return dict(self.bought).get(material, material)
 
     def kind_of(self, one: Happening) -> str:
         """The kind of thing it is."""
@@ -117,12 +122,20 @@ def happenings(office: Office, view: Sheet) -> Happenings:
         ),
         receipt_cents=sum(one.cents for one in job.logged_receipts),
         whose=WHOSE,
+        bought=materials_of(view),
         inspections=inspections_ahead(office, view),
         zone_choices=(
             (WHOLE_JOB, "The whole job"),
             *((key, f"{letter} {title}".strip()) for key, letter, title in named),
         ),
     )
+
+
+def materials_of(view: Sheet) -> tuple[tuple[str, str], ...]:
+    """The materials that the work of a job asks for, as a receipt may name one."""
+    asked = {one.key for one in view.estimate.requirements if one.kind == "material"}
+    known = ((key, view.basis.materials[key].title) for key in asked if key in view.basis.materials)
+    return tuple(sorted(known, key=lambda one: one[1]))
 
 
 def written_at(view: Sheet, key: str) -> str:
@@ -180,6 +193,8 @@ def _made(office: Office, view: Sheet, kind: str, values: Mapping[str, Any], ord
     given = dict(values)
     if kind == "logged_delay" and not given.get("whose"):
         given["whose"] = lists.cause(given["cause"]).whose
+    if given.get("material") and given["material"] not in dict(materials_of(view)):
+        raise BadValue("Choose one of the list.", field="material")
     if given.get("inspects"):
         given |= _inspection(office, view, given)
     own: dict[str, Any] = {"id": uuid5(order.change_id, kind), "said_by": office.who(), "said_at": office.clock()}

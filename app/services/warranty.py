@@ -87,6 +87,7 @@ def warranty(office: Office, view: Sheet) -> Warranty:
     reserved = built_estimate(office, view).build_up.step("warranty").cents
     came = (line.batch for one in job.deliveries for line in one.lines if line.batch)
     noted = (one.batch for one in job.built_notes if one.batch)
+    bought = (one.batch for one in job.logged_receipts if one.batch)
     return Warranty(
         handed_over=over.day if over else None,
         today=view.today,
@@ -97,7 +98,7 @@ def warranty(office: Office, view: Sheet) -> Warranty:
         zones=zone_choices(view),
         recipes=tuple(sorted(titles.items(), key=lambda pair: pair[1])),
         subcontractors=tuple((one.key, one.title) for one in view.basis.subcontractors.values()),
-        batches=tuple(sorted({*came, *noted})),
+        batches=tuple(sorted({*came, *noted, *bought})),
         titles=titles,
     )
 
@@ -160,15 +161,13 @@ def settle_call(office: Office, view: Sheet, call_id: UUID, values: Mapping[str,
 
 
 def answer(office: Office, view: Sheet, call_id: UUID, values: Mapping[str, Any], order: Order) -> Applied | None:
-    """Answer what the client sent, or change the answer: it stands on their page with its day.
+    """Answer a call, or change the answer. Of what the client sent from their device it stands on their page, too.
 
-    Raises: NotFound; Refused for a call that did not come from their device; BadValue without words.
+    Raises: NotFound; BadValue without words.
     """
     if jobs.is_saved(office, order.change_id):
         return None
     one, words = _call(view, call_id), " ".join((values.get("answer") or "").split())
-    if not one.asked_by:
-        raise Refused("This was taken by phone: there is nobody's page to answer on. Write down what was done instead.")
     if not words:
         raise BadValue("Type the answer.", field="answer")
     fields: dict[str, Any] = {"answer": words, "answered_on": view.today}

@@ -174,3 +174,7 @@ def test_every_shaped_refusal_is_one_the_program_says(english):
 def test_what_comes_with_figures_is_said_with_them(english, spanish):
     assert tongue("es")(english) == spanish
     assert tongue("en")(english) == english
+
+
+def test_an_amount_in_packs_is_said_as_an_amount_too():
+    assert tongue("es").amount("2 × half roll, 12 bags in all") == "2 × medio rollo, 12 sacos en total"

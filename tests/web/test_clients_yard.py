@@ -3,8 +3,10 @@
 Routes: app/web/routes/show_after, app/web/routes/show, app/web/routes/field_after.
 """
 
+import re
 from datetime import timedelta
 from html import unescape
+from urllib.parse import parse_qs, unquote, urlsplit
 from uuid import UUID, uuid4
 
 import pytest
@@ -14,6 +16,7 @@ from app.domain.devices import Face
 from app.domain.job import HandedOver, Run, RunKind, WarrantyCall
 from app.domain.sharing import Over
 from app.services import callbacks
+from app.services.clients_yard import clients_yard
 from app.services.jobs import changed, made, save
 from app.services.office import Office
 from app.services.sheets import sheet
@@ -101,12 +104,14 @@ def test_a_picture_comes_along_and_the_offices_answer_stands_on_the_page_with_it
     assert here.post(f"{office}/call/{call.id}/answer", {**version, "answer": " "}, htmx=True).status_code == 422
     said = {**version, "answer": "We reset it on Tuesday.", "settles": "yes"}
     assert here.post(f"{office}/call/{call.id}/answer", said, htmx=True).status_code == 200
-    assert here.post(f"{office}/call/{ours.id}/answer", said, htmx=True).status_code == 422, "nobody's page"
+    by_phone = {"version": "1", "answer": "On Thursday"}
+    assert here.post(f"{office}/call/{ours.id}/answer", by_phone, htmx=True).status_code == 200
     assert "Clients wait for an answer" not in here.get("/").text
     page = unescape(here.get(f"/show/{over}/yard").text)
     day = f"{view.today:%b} {view.today.day}, {view.today.year}"
     assert f"Our answer, {day}" in page
     assert "We reset it on Tuesday." in page
+    assert "On Thursday" not in page, "what was told by phone is on nobody's page"
     assert f"settled {day}" in page
 
 
@@ -133,3 +138,37 @@ def test_how_it_was_built_is_written_down_in_the_yard(stocked: Office, ready: UU
     assert (note.depth, note.words, note.thing) == (1.5, "Valve behind the wall", str(gas.id))
     assert "Valve behind the wall" in phone.get(f"/field/{ready}/after").text
     assert "Valve behind the wall" in Browser(stocked).get(f"/jobs/{ready}/after/as-built").text
+
+
+def test_an_answer_leaves_by_mail_or_text_as_a_letter_to_the_client(stocked: Office, over: UUID) -> None:
+    here = Browser(stocked)
+    client = sheet(stocked, over).job.client
+    version = sheet(stocked, over).version("client", client.id)
+    reached = {"email": "ruth@example.org", "phone": "555-0107"}
+    save(stocked, over, (changed("client", client.id, version, reached),), order())
+    call = WarrantyCall(id=uuid4(), day=sheet(stocked, over).today, what="A stone rocks & clicks", words="Ours alone")
+    save(stocked, over, (made("warranty_call", call),), order())
+    at = f"/jobs/{over}/after/warranty"
+    assert "mailto:" not in here.get(at).text
+    here.post(f"{at}/call/{call.id}/answer", {"version": "1", "answer": "We come on Thursday."}, htmx=True)
+    page = unescape(here.get(at).text)
+    mail = urlsplit(next(one for one in re.findall(r'href="([^"]+)"', page) if one.startswith("mailto:")))
+    said = parse_qs(mail.query)
+    assert unquote(mail.path) == "ruth@example.org"
+    assert said["body"][0].splitlines()[0].startswith(client.name)
+    assert "You asked on" in said["body"][0]
+    assert "We come on Thursday." in said["body"][0]
+    assert "A stone rocks & clicks" in said["subject"][0]
+    assert "Ours alone" not in said["body"][0]
+    assert 'href="sms:555-0107?body=' in page
+
+
+def test_visits_that_are_past_are_not_offered_for_what_is_wrong(stocked: Office, over: UUID) -> None:
+    here = Browser(stocked)
+    first = clients_yard(stocked, sheet(stocked, over)).to_come[0]
+    stocked.clock.now += timedelta(days=first.after_days + 5)  # type: ignore[attr-defined]
+    left = clients_yard(stocked, sheet(stocked, over))
+    assert first.after_days not in {one.after_days for one in left.to_come}
+    assert first.after_days in {one.after_days for one in left.visits}
+    told = {"what": "A stone rocks", "kind": "call", "visit": str(first.after_days)}
+    assert here.post(f"/show/{over}/yard/ask", told).status_code == 422

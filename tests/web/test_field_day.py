@@ -1,5 +1,6 @@
 """The crew's day: weather, delays, visits and receipts written down once, read at the office, no amount on the phone."""
 
+from dataclasses import replace
 from decimal import Decimal
 from html import unescape
 from uuid import UUID, uuid4
@@ -8,14 +9,16 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.domain.devices import Face
+from app.domain.looking_back.lies import batches_of
 from app.domain.sharing import Over
-from app.services.happenings import delay_days
+from app.services.happenings import delay_days, materials_of
 from app.services.jobs import Order, changed, open_job, save
 from app.services.office import Office
 from app.services.sheets import sheet
 from tests.web.conftest import Browser
 from tests.web.reaching import paired, sent
 from tests.web.test_field import MONEY, PNG
+from tests.web.yard import text_of
 
 
 @pytest.fixture
@@ -64,6 +67,23 @@ def test_each_is_written_once_and_read_at_the_office(stocked: Office, phone: Tes
         assert f"/why/log:{figure}" in page
         assert browser.get(f"/jobs/{ready}/why/log:{figure}").status_code == 200
     assert browser.get(f"/jobs/{ready}/why/log:receipt:x").status_code == 404
+
+
+def test_receipt_says_what_was_bought_and_of_which_batch(stocked: Office, phone: TestClient, ready: UUID) -> None:
+    key, title = materials_of(sheet(stocked, ready))[0]
+    page = phone.get(f"/field/{ready}/day").text
+    assert f'value="{key}"' in page
+    values = {"day": day_of(stocked, ready), "amount": "12", "merchant": "Mill Yard", "zone": "job"}
+    wrong = sent(phone, stocked, f"/field/{ready}/day/receipt", {**values, "material": "moon-rock"})
+    assert wrong.status_code == 422
+    told = {**values, "material": key, "batch": "K 4473"}
+    assert sent(phone, stocked, f"/field/{ready}/day/receipt", told).status_code == 303
+    job = open_job(stocked, ready).job
+    assert [(one.material, one.batch) for one in job.logged_receipts] == [(key, "K 4473")]
+    assert f"{title}, batch K 4473" in text_of(phone.get(f"/field/{ready}/day").text)
+    assert batches_of(job)[("", key)] == ("K 4473",)
+    unnamed = replace(job.logged_receipts[0], batch="")
+    assert batches_of(replace(job, logged_receipts=(unnamed,)))[("", key)] == ("bought at Mill Yard",)
 
 
 def test_receipt_goes_in_and_out_with_its_picture(stocked: Office, phone: TestClient, ready: UUID) -> None:

@@ -320,7 +320,7 @@ MAY_READ = {
         "LoggedWeather": "words",
         "LoggedDelay": "words",
         "LoggedVisit": "who what words",
-        "LoggedReceipt": "merchant words",  # never what was paid
+        "LoggedReceipt": "merchant batch words",  # never what was paid
         "SignedTest": "name license words",
         "PunchItem": "what who done_by client_words",
         "BuiltNote": "words batch",

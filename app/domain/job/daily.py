@@ -100,12 +100,17 @@ RESULTS = ("passed", "passed with remarks", "not passed", "not done")  # of an i
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoggedReceipt:
-    """What was bought on the way: the amount paid, at which merchant, for which zone, and its picture."""
+    """What was bought on the way: the amount paid, at which merchant, for which zone, and its picture.
+
+    `material` is the key of what was bought, where it is one of the book's; `batch` as its label says.
+    """
 
     id: UUID
     day: date
     cents: int
     merchant: str = ""
+    material: str = ""
+    batch: str = ""
     zone: str = WHOLE_JOB
     words: str = ""
     photo_id: UUID | None = None

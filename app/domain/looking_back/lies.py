@@ -12,6 +12,7 @@ from app.domain.plan.swinging import Fixed, Ties, swing_ties
 from app.domain.takeoff.buried import IN_THE_GROUND, runs_below
 from app.domain.takeoff.measures import run_length
 from app.domain.takeoff.requirements import Requirement
+from app.domain.units import format_day
 
 HOUSE = "the house"
 Batches = Mapping[tuple[str, str], Sequence[str]]
@@ -106,7 +107,10 @@ def lies(job: Job, basis: Basis, needed: Iterable[Requirement], batches: Batches
 
 
 def batches_of(job: Job) -> Batches:
-    """The batches that came, as read off the labels, by zone letter and material; a substitute by its name."""
+    """The batches that came, as read off the labels, by zone letter and material; a substitute by its name.
+
+    What a receipt says was bought counts, too: by its batch, else by where it was bought.
+    """
     found: dict[tuple[str, str], list[str]] = {}
     for standing in standings(job):
         for line in standing.lines:
@@ -115,6 +119,11 @@ def batches_of(job: Job) -> Batches:
                 came.append(f"came as {line.title}")
             for letter in line.sent.letters or ("",):
                 found.setdefault((letter, line.sent.material), []).extend(came)
+    letters = {str(zone.id): zone.letter for zone in job.zones}
+    for one in job.logged_receipts:
+        if one.material:
+            where = f"bought at {one.merchant}" if one.merchant else f"bought on {format_day(one.day)}"
+            found.setdefault((letters.get(one.zone, ""), one.material), []).append(one.batch or where)
     return {at: tuple(dict.fromkeys(came)) for at, came in found.items() if came}
 
 

@@ -95,6 +95,8 @@ RECEIPT = (
     day("day", "Day", required=True),
     money("amount", "Amount", required=True),
     text("merchant", "Merchant", most=80),
+    text("material", "What was bought", most=80),
+    text("batch", "Batch", most=60),
     text("zone", "Zone", most=MOST_NAME),
     NOTE,
 )

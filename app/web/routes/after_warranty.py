@@ -8,6 +8,7 @@ from fastapi.responses import Response
 
 from app.domain.job import CAUSES
 from app.services import warranty
+from app.services.call_letters import letter_of
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -82,7 +83,11 @@ async def set_visit(request: Request, office: OfficeHere, job_id: UUID, after_da
 
 
 def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> dict[str, Any]:
-    return {"held": warranty.warranty(office, view), "causes": tuple(CAUSES.items())}
+    return {
+        "held": warranty.warranty(office, view),
+        "causes": tuple(CAUSES.items()),
+        "letter_of": lambda call: letter_of(view, call),
+    }
 
 
 register(SheetPage(key=KEY, title="Warranty", template="after/warranty.html", give=_give, part_of="after"))

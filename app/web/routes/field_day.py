@@ -78,7 +78,11 @@ def _given(parsed: Parsed) -> Mapping[str, Any]:
 def _receipt(parsed: Parsed) -> Mapping[str, Any]:
     found = _given(parsed)
     zone = {"zone": found["zone"]} if found.get("zone") else {}
-    return {"cents": found["amount"], **{name: found[name] for name in ("day", "merchant", "words")}, **zone}
+    return {
+        "cents": found["amount"],
+        **{name: found[name] for name in ("day", "merchant", "material", "batch", "words")},
+        **zone,
+    }
 
 
 def _show(
