@@ -47,7 +47,7 @@ def _not_leveled(yard: Yard, rule: Rule) -> Iterator[Finding]:
     }
     bare = [yard.neighbor(str(key)) for key, outline in open_ground.items() if not _leveled(key, ground, outline)]
     if bare:
-        named = ", ".join(bare[:3]) + (f" and {len(bare) - 3} more" if len(bare) > 3 else "")
+        named = "; ".join(bare[:3]) + (f" and {len(bare) - 3} more" if len(bare) > 3 else "")
         yield not_checked(
             rule,
             "site",
