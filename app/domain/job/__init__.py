@@ -70,6 +70,7 @@ from app.domain.job.ordered import (
     SupplierBill,
     SupplyOrder,
 )
+from app.domain.job.phased import Assigned, in_number_order, phase_of, phases_with_work
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
 from app.domain.job.private_lines import known_lines
 from app.domain.job.released import LIEN_RELEASES, LienRelease, ReleasedPacket
@@ -134,6 +135,7 @@ __all__ = [
     "Answer",
     "Approval",
     "ApprovedSample",
+    "Assigned",
     "Backorder",
     "BilledLine",
     "BorderCourse",
@@ -220,9 +222,12 @@ __all__ = [
     "Work",
     "Zone",
     "ZoneKind",
+    "in_number_order",
     "known_lines",
     "only_included",
     "outlines_by_key",
+    "phase_of",
+    "phases_with_work",
     "unlogged",
     "ways_by_key",
     "without_names",

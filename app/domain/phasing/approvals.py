@@ -4,8 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import Approval, Job, Phase, Stage
-from app.domain.phasing.phases import in_number_order
+from app.domain.job import Approval, Job, Phase, Stage, in_number_order
 from app.domain.units import format_day
 
 OVER = frozenset({Stage.LOST, Stage.DONE})

@@ -5,8 +5,7 @@ from uuid import UUID
 
 from app.domain.basis import Basis
 from app.domain.findings import Finding, Severity, in_order
-from app.domain.job import Fate, Feature, Job, Run, RunKind, Zone, only_included
-from app.domain.phasing.phases import Assigned, phase_of
+from app.domain.job import Assigned, Fate, Feature, Job, Run, RunKind, Zone, only_included, phase_of
 from app.domain.plan.between import contains, overlap
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.buried import runs_below

@@ -6,9 +6,8 @@ from uuid import UUID
 
 from app.domain.basis import Basis
 from app.domain.findings import Finding, Severity
-from app.domain.job import Fate, Job, PlaceKind, Run, ways_by_key, zones_by_key
+from app.domain.job import Fate, Job, PlaceKind, Run, phase_of, ways_by_key, zones_by_key
 from app.domain.keeping import KeptByInputs
-from app.domain.phasing.phases import phase_of
 from app.domain.phasing.way_in import WayIn, way_in
 from app.domain.takeoff.drawn import BARRIERS, shapes_of
 from app.domain.takeoff.measures import zone_title

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from app.domain.basis import Basis
 from app.domain.job import (
+    Assigned,
     Existing,
     Fate,
     Feature,
@@ -17,10 +18,11 @@ from app.domain.job import (
     Run,
     Work,
     Zone,
+    in_number_order,
+    phase_of,
 )
 
 FAR_AHEAD_DAYS = 60  # a start further ahead is offered as a range unless somebody says otherwise
-Assigned = Zone | Run | Feature | Existing
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,22 +44,6 @@ def suggested_firmness(start: date | None, today: date) -> Firmness:
     (<Firmness.FIRM: 'firm'>, <Firmness.RANGE: 'range'>)
     """
     return Firmness.RANGE if start is not None and (start - today).days > FAR_AHEAD_DAYS else Firmness.FIRM
-
-
-def in_number_order(job: Job) -> tuple[Phase, ...]:
-    """The phases by number."""
-    return tuple(sorted(job.phases, key=lambda phase: (phase.number, str(phase.id))))
-
-
-def phase_of(job: Job, thing: Assigned) -> UUID | None:
-    """The phase a thing is built in: its own, else its zone's, else the first."""
-    known = {phase.id for phase in job.phases}
-    own = thing.phase_id if thing.phase_id in known else None
-    zone_id = getattr(thing, "zone_id", None)
-    zone = next((one for one in job.zones if one.id == zone_id), None) if zone_id else None
-    of_zone = zone.phase_id if zone and zone.phase_id in known else None
-    phases = in_number_order(job)
-    return own or of_zone or (phases[0].id if phases else None)
 
 
 def contents(job: Job) -> tuple[PhaseContent, ...]:

@@ -4,9 +4,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
+from uuid import UUID
 
 from app.domain.findings import Finding, Severity, Stop
-from app.domain.job import Alternative, Edge, Existing, Feature, Job, PlaceKind, Run, Work, Zone
+from app.domain.job import Alternative, Edge, Existing, Feature, Job, PlaceKind, Run, Work, Zone, phases_with_work
 from app.domain.keeping import BoundedByIdentity
 from app.domain.plan.measures import area, perimeter
 from app.domain.plan.open_lines import corners_of, length_of
@@ -330,8 +331,11 @@ def _job_place(_work: Work, job: Job, _around: Surroundings) -> _Answer:
     return _Found(where=WHOLE_JOB, title=job.head.title or "Whole job", make={}, remedies={}, sources=dict)
 
 
-def job_measures(job: Job, around: Surroundings) -> dict[str, Make]:
-    """The measures of the whole job, but for `crew_days`, which follow from the takeoff itself."""
+def job_measures(job: Job, around: Surroundings, moved: frozenset[UUID]) -> dict[str, Make]:
+    """The measures of the whole job, but for `crew_days`, which follow from the takeoff itself.
+
+    `moved` are the phases that works are moved to by themselves.
+    """
     site = job.site
 
     def area_total() -> float | None:
@@ -343,7 +347,7 @@ def job_measures(job: Job, around: Surroundings) -> dict[str, Make]:
         "lot_area": lambda: site.lot_area if site.lot_area is not None else area(site.lot) if site.lot else None,
         "haul_distance": lambda: site.haul_distance,
         "access_width": lambda: site.access_width,
-        "trips": lambda: float(max(1, len(job.phases))),  # crew and machines come once a phase
+        "trips": lambda: float(max(1, len(phases_with_work(job, moved)))),  # crew and machines come once a phase
     }
 
 

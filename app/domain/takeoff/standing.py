@@ -104,8 +104,10 @@ class Standing:
 
     def of(self, work: Work, reads: frozenset[str]) -> object:
         """What the measures rest on that a work reads: what lies near its place where that is all, else this."""
-        return self if "area_total" in reads else self.around.mark(work) or self
+        return self.around.mark(work) or self if reads.isdisjoint(OF_THE_WHOLE) else self
 
+
+OF_THE_WHOLE = frozenset({"area_total", "trips"})  # measures that rest on every place
 
 _READY: KeptByInputs["Ready | None"] = KeptByInputs(4096)
 _LIBRARIES: KeptByInputs[object] = KeptByInputs(1, each=16)  # one token for each: quicker compared than three
@@ -157,15 +159,16 @@ def stands_on(job: Job, basis: Basis) -> tuple[Recipes, Standing]:
 def standing_of(job: Job, recipes: Recipes) -> Standing:
     """What the works of a job stand on; the same one for as long as nothing but works is edited."""
     growing, holding = recipes.growing(job), recipes.holding()
-    rests_on = (*_RESTS_ON(job), growing, holding)
-    return _STANDING.get_or_make(job.head.id.int, rests_on, lambda: _standing(job, growing, holding))
+    moved = frozenset(work.phase_id for work in job.works if work.phase_id)
+    rests_on = (*_RESTS_ON(job), growing, holding, moved)
+    return _STANDING.get_or_make(job.head.id.int, rests_on, lambda: _standing(job, growing, holding, moved))
 
 
-def _standing(job: Job, growing: frozenset[UUID], holding: tuple[Held, ...]) -> Standing:
+def _standing(job: Job, growing: frozenset[UUID], holding: tuple[Held, ...], moved: frozenset[UUID]) -> Standing:
     nothing: dict[str, Any] = dict.fromkeys(APART - {"client"}, ())
     bare = replace(job, **nothing)
     around = Surroundings(bare, lambda: growing, holding)
-    return Standing(bare, around, job_measures(bare, around))
+    return Standing(bare, around, job_measures(bare, around, moved))
 
 
 def _names(compiled: CompiledAssembly) -> frozenset[str]:

@@ -1,14 +1,28 @@
 """Phases: what is built when, and later work that would tear up earlier work. Source: the logic of the ground."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
+from hypothesis import given
 
 from app.domain.findings import Finding
-from app.domain.job import Firmness, Job, RunKind
+from app.domain.job import Firmness, Job, PlaceKind, RunKind, phases_with_work
 from app.domain.phasing import contents, ground_order, phase_of, repeats, suggested_firmness
 from app.domain.plan import rectangle
-from tests.plans.yards import basis, empty, named, with_existing, with_feature, with_phase, with_run, with_zone
+from app.domain.takeoff.requirements import requirements
+from tests.plans.yards import (
+    basis,
+    empty,
+    named,
+    with_existing,
+    with_feature,
+    with_phase,
+    with_run,
+    with_work,
+    with_zone,
+)
+from tests.strategies import jobs
 
 
 def phased() -> Job:
@@ -75,5 +89,26 @@ def test_phase_over_sixty_days_out_is_a_range(start, expected) -> None:
     assert suggested_firmness(start, date(2027, 1, 1)) is expected
 
 
-def test_mobilization_comes_again_with_every_phase() -> None:
+def trips(job: Job) -> float:
+    """How often the crew and its machines come to the yard, by the recipe that counts it."""
+    needed, _ = requirements(with_work(job, PlaceKind.JOB, None, "mobilize"), basis(), crew_days=1.0)
+    return sum(one.amount for one in needed if one.key == "truck-trip")
+
+
+def test_mobilization_comes_again_with_every_phase_in_which_something_is_built() -> None:
     assert "mobilize" in repeats(basis())
+    assert trips(with_zone(empty(), "A", rectangle(20, 10), "unit-pavers")) == 1
+    assert trips(phased()) == 1  # the second is empty so far
+    twice = with_run(phased(), "Gas", phase_id=named("phase 2"))
+    assert trips(twice) == 2
+    assert trips(with_phase(twice, 3)) == 2
+    moved = with_work(with_phase(twice, 3), PlaceKind.ALTERNATIVE, twice.alternatives[0].id, "unit-pavers")
+    moved = replace(moved, works=(*moved.works[:-1], replace(moved.works[-1], phase_id=named("phase 3"))))
+    assert trips(moved) == 3
+
+
+@given(jobs())
+def test_phases_with_work_are_those_whose_contents_hold_something(job: Job) -> None:
+    held = {one.phase.id for one in contents(job) if one.zones or one.runs or one.features or one.existing}
+    moved = {work.phase_id for work in job.works if work.phase_id}
+    assert phases_with_work(job, moved) == held | (moved & {phase.id for phase in job.phases})

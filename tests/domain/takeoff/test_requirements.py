@@ -267,7 +267,7 @@ SITE = replace(JOB.site, lot=rectangle(100, 120), haul_distance=80.0, access_wid
 )
 def test_measure_of_a_place(place, text, amount):
     alternatives = (replace(PLAIN, fall=0.02), OTHER)
-    runs = (replace(CONDUIT, under={"zone": 12.0}),)
+    runs = (replace(CONDUIT, under={"zone": 12.0}, phase_id=SECOND.id),)
     job = job_with(site=SITE, alternatives=alternatives, runs=runs, phases=(FIRST, SECOND))
     found, findings = measured(place, text, job)
     assert findings == ()

@@ -4,9 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from app.domain.job import Feature, Run
+from app.domain.job import Feature, Run, in_number_order
 from app.domain.phasing.paved_in import WIDTH_RULE, machines_of
-from app.domain.phasing.phases import in_number_order
 from app.domain.phasing.planner.pieces import Assignment, Pieces
 from app.domain.phasing.seasons import PLANTED, takes_in, windows
 from app.domain.phasing.way_in import WayIn, way_in

@@ -24,10 +24,10 @@ from app.domain.job import (
     Run,
     Work,
     Zone,
+    in_number_order,
     only_included,
 )
 from app.domain.phasing.ground_order import TEARS_UP
-from app.domain.phasing.phases import in_number_order
 from app.domain.phasing.planner.asked import Asked
 from app.domain.plan.between import contains, overlap
 from app.domain.takeoff.buried import runs_below
