@@ -1,17 +1,20 @@
-"""Trades that compute: a tree of 40 lights, typed and from where they stand, cut and fill of 500 points; each in ms."""
+"""Trades that compute: a tree of 40 lights, typed, where they stand, along a line; cut and fill of 500 points [ms]."""
 
 import random
 import time
+from dataclasses import replace
 from uuid import UUID
 
 from app.domain.job import Feature, PlaceKind, Work
+from app.domain.takeoff.cable_network import Network
+from app.domain.takeoff.cable_ways import line_through
 from app.domain.takeoff.light_tree import TRANSFORMER, Light, Strung, strung
 from app.domain.trades.earthwork import triangles
 from app.domain.trades.lighting import Piece, voltages
 from bench import Result
 
 LIGHTS, POINTS, TIMES = 40, 500, 15
-MOST_LIGHTS, MOST_POINTS = 10.0, 50.0  # ms
+MOST_LIGHTS, MOST_ALONG, MOST_POINTS = 10.0, 100.0, 50.0  # ms
 
 
 def tree() -> list[Piece]:
@@ -50,6 +53,14 @@ def standing() -> tuple[list[Light], Strung]:
     )
 
 
+def along_a_line() -> tuple[list[Light], Strung]:
+    """The same lights, their cables along a line that bends through them."""
+    lights, by = standing()
+    box = next(one for one in lights if one.mounting == TRANSFORMER)
+    line = line_through((0.0, 0.0), (45.0, 30.0), (90.0, 30.0))
+    return lights, replace(by, networks={box.feature.id: Network([line])})
+
+
 def fastest(work, *given) -> float:
     """The best of some times [ms]: what the machine does beside does not count."""
     took = []
@@ -65,6 +76,7 @@ def run() -> list[Result]:
     return [
         _held(f"{LIGHTS} lights on a tree", fastest(voltages, tree(), 12.0), MOST_LIGHTS),
         _held(f"cables of {LIGHTS} lights where they stand", fastest(strung, *standing()), MOST_LIGHTS),
+        _held(f"cables of {LIGHTS} lights along a line", fastest(strung, *along_a_line()), MOST_ALONG),
         _held(f"cut and fill of {POINTS} points", fastest(triangles, spots()), MOST_POINTS),
     ]
 

@@ -4,7 +4,6 @@ from dataclasses import replace
 from itertools import pairwise
 from math import hypot, pi
 from random import Random
-from time import perf_counter
 
 import numpy as np
 import pytest
@@ -15,7 +14,7 @@ from app.domain.job import RunKind
 from app.domain.takeoff.cable_network import Network
 from app.domain.takeoff.cable_ways import line_through, may_be_followed
 from app.domain.takeoff.light_circuits import circuits, followed, lights_of, networks_of
-from app.domain.takeoff.light_tree import Strung, strung
+from app.domain.takeoff.light_tree import TRANSFORMER, Strung, strung
 from tests.plans.yards import basis, empty, with_feature, with_run
 
 
@@ -94,20 +93,14 @@ def test_light_without_place_is_fed_by_nothing():
     assert len(circuits(job, basis())[0].fed) == 1
 
 
-def test_forty_lights_in_their_tree_take_no_ten_milliseconds():
+def test_forty_lights_are_all_fed_each_by_a_cable_from_where_it_hangs():
     random, book = Random(3), basis()
     places = [(random.uniform(0, 80), random.uniform(0, 60)) for _ in range(40)]
-    jobs = [lit(*places, source=(float(at), 0.0)) for at in range(5)]
-    circuits(jobs[0], book)
-    took = []
-    for job in jobs[1:]:
-        start = perf_counter()
-        (circuit,) = circuits(job, book)
-        took.append(perf_counter() - start)
+    for at in range(3):
+        (circuit,) = circuits(lit(*places, source=(float(at), 0.0)), book)
         assert len(circuit.fed) == 40
         assert all(one.volts and one.volts < 12 for one in circuit.fed)
         assert all(one.length == pytest.approx(hypot(one.leg.end.at[0] - one.leg.start.at[0], one.leg.end.at[1] - one.leg.start.at[1]) + 2) for one in circuit.fed)  # fmt: skip
-    assert min(took) < 0.010 * 5  # the bench holds 10 ms; here a busy machine is allowed for
 
 
 def along(job, *points: tuple[float, float]):
@@ -236,15 +229,13 @@ def test_each_light_takes_what_was_said_of_it_and_filaments_less_as_the_voltage_
     assert not circuits(lit((10, 0)), basis())[0].fed[0].lamp.said
 
 
-def test_forty_lights_along_a_line_take_no_more_than_the_bench_allows():
+def test_forty_lights_along_a_line_all_hang_on_it():
     random, book = Random(3), basis()
     job = along(lit(*[(random.uniform(0, 120), random.uniform(0, 4)) for _ in range(40)]), (0, 2), (60, 2), (120, 3))
     lights = lights_of(job, book)
     runs = followed(lights, job, book)
-    started = perf_counter()
     legs = strung(lights, Strung(loads=[5.5] * 40, most=60.0, networks=networks_of(runs)))
-    assert perf_counter() - started < 0.1  # a tenth of that alone; the bench holds 10 ms for the voltages
-    assert len(legs) == 40
+    assert {leg.end.key for leg in legs} == {one.key for one in lights if one.mounting != TRANSFORMER}
 
 
 def test_gas_lines_and_conduits_of_line_voltage_are_followed_by_no_cable():
