@@ -7,11 +7,13 @@ import subprocess
 import sys
 from importlib.metadata import distribution
 from pathlib import Path
+from zipfile import ZipFile
 
 import httpx2 as httpx
 import pytest
 from packaging.requirements import Requirement
 
+from tests.demo_made import demo_copied
 from tests.served import serving
 
 ROOT = Path(__file__).parents[1]
@@ -58,12 +60,15 @@ def place(there: Path, here: Path) -> None:
 def test_wheel_installed_alone_opens_every_sheet(tmp_path: Path) -> None:
     run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", tmp_path, ROOT, cwd=tmp_path)
     wheel = next(tmp_path.glob("*.whl"))
+    shipped = {f"seed_demo/{one.name}" for one in (ROOT / "seed_demo").iterdir() if one.is_file()}
+    assert shipped <= set(ZipFile(wheel).namelist())  # what the demo is made of: that it is made is tried elsewhere
     run(sys.executable, "-m", "venv", "--without-pip", tmp_path / "empty", cwd=tmp_path)
     python = tmp_path / "empty" / "bin" / "python"
     (libraries,) = (tmp_path / "empty" / "lib").glob("python*/site-packages")
     take_along(ROOT / "requirements.lock", libraries)
     pip = (sys.executable, "-m", "pip", "--python", python)  # that of the tests: the empty environment has none
     run(*pip, "install", "--quiet", "--disable-pip-version-check", "--no-deps", wheel, cwd=tmp_path)
+    demo_copied(tmp_path / "data")
     with serving(tmp_path / "data", demo=True, python=python, cwd=tmp_path, path="/usr/bin-without-node") as server:
         home = httpx.get(server.address).text
         job = home.split('href="/jobs/')[1].split("/")[0].split('"')[0]

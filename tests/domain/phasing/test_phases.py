@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from app.domain.findings import Finding
 from app.domain.job import Firmness, Job, PlaceKind, RunKind, phases_with_work
@@ -107,6 +107,7 @@ def test_mobilization_comes_again_with_every_phase_in_which_something_is_built()
     assert trips(moved) == 3
 
 
+@settings(max_examples=40)
 @given(jobs())
 def test_phases_with_work_are_those_whose_contents_hold_something(job: Job) -> None:
     held = {one.phase.id for one in contents(job) if one.zones or one.runs or one.features or one.existing}
