@@ -1,12 +1,14 @@
 """Home: every job with its next step and day, overdue first."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from zoneinfo import ZoneInfo
 
 from app.db.repositories import things
 from app.db.repositories.things import JobLine
+from app.domain.job import Stage
+from app.domain.job.stages import comes_next
 from app.services.office import Office
 
 PAGE = 50
@@ -78,10 +80,11 @@ def every_job(office: Office) -> list[JobLine]:
 
 
 def grouped(lines: Sequence[JobLine], today: date, *, search: str, closed: bool, page: int, more: bool) -> Home:
-    """Lines in four groups by how pressing their day is."""
+    """Lines in four groups by how pressing their day is, each with what comes next."""
     groups: dict[str, list[JobLine]] = {"overdue": [], "soon": [], "later": [], "undated": []}
     for line in lines:
-        groups[pressing(line.next_day, today)].append(line)
+        step = comes_next(Stage(line.stage), line.next_step)
+        groups["undated" if closed else pressing(line.next_day, today)].append(replace(line, next_step=step))
     return Home(**groups, search=search, closed=closed, today=today, page=page, more=more)
 
 

@@ -162,7 +162,6 @@ def begin_job(office: Office, told: NewJob, order: Order) -> UUID:
         state=firm.state,
         time_zone=firm.time_zone,
         first_call=office.today(),
-        next_step="Visit and measure",
         exclusions=firm.standard_exclusions,
     )
     new: list[tuple[str, Any]] = [("client", client), ("job", head), ("site", Site(id=uuid4()))]

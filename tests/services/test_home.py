@@ -65,3 +65,26 @@ def test_search_finds_by_any_case_and_takes_signs_as_they_are(office: Office) ->
     assert names(home(office, search="WHIT").undated) == ["Linnea Whitlock"]
     assert names(home(office, search="0% stone_").undated) == ["100% Stone_co"]
     assert home(office, search="%_%_%").empty
+
+
+def test_what_comes_next_follows_the_stage_until_somebody_types_it(office: Office) -> None:
+    for stage in Stage:
+        job(office, stage.value, stage=stage)
+    said = {line.client: line.next_step for line in home(office).lines}
+    assert said["lead"] == "Visit and measure"
+    assert len(set(said.values())) == len(said) == 5
+    assert all(said.values())
+    assert [line.next_step for line in home(office, closed=True).lines] == ["", ""]
+
+
+def test_a_step_of_an_earlier_stage_that_was_saved_is_over_one_that_was_typed_stays(office: Office) -> None:
+    job(office, "saved", stage=Stage.SIGNED, next_step="Visit and measure")
+    job(office, "typed", stage=Stage.SIGNED, next_step="Call the mason")
+    said = {line.client: line.next_step for line in home(office).lines}
+    assert said == {"saved": "Order and set the first day", "typed": "Call the mason"}
+
+
+def test_closed_jobs_are_never_overdue(office: Office) -> None:
+    job(office, "done", stage=Stage.DONE, next_day=TODAY - timedelta(days=9))
+    assert names(home(office, closed=True).overdue) == []
+    assert names(home(office, closed=True).undated) == ["done"]

@@ -14,11 +14,14 @@ from app.domain.checks import may_settle
 from app.domain.job import PlaceKind, Run, Work
 from app.services import build
 from app.services.checks import Going, settle
-from app.services.jobs import made, save
+from app.services.jobs import changed, made, open_job, save
 from app.services.ready_to_build import ready_to_build
 from app.services.sheets import sheet
+from tests.offering import order
 from tests.services.yard_of_ours import MARK, head_of, job_of, priced, told, with_library, yard
 from tests.signed_cheaply import signed
+from tests.web.conftest import Browser
+from tests.web.yard import text_of
 
 needs_pango = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
 PRIVATE = (MARK, "7771.2345", "7,771", "777123", "777,123", "1,000,000 % profit")
@@ -168,3 +171,18 @@ def test_page_says_what_stops_the_crew_and_takes_name_and_reason(web, office, jo
     after = web.get(f"/jobs/{job}/build").text
     assert "Gone on with all the same" in after
     assert sent["reason"] in after
+
+
+def test_the_foot_of_every_sheet_says_how_the_job_stands(stocked, sold):
+    web = Browser(stocked)
+
+    def foot():
+        page = web.get(f"/jobs/{sold}/plan").text
+        return text_of(page[page.index('class="title-block"') :].split("</div>")[0])
+
+    assert foot().endswith("signed")
+    assert "Order and set the first day" in web.get("/").text
+    for stage, said in (("building", "signed, being built"), ("done", "closed"), ("design", "draft")):
+        opened = open_job(stocked, sold)
+        save(stocked, sold, (changed("job", sold, opened.version("job", sold), {"stage": stage}),), order())
+        assert foot().endswith(said)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from app.domain.job.kinds import PriceShown, Stage
+from app.domain.job.stages import STANDS_AS, comes_next
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +77,16 @@ class Head:
     yard_view: str = ""  # how the proposal shows the yard from aside, as the query of its page; empty: not at all
     price_set_by: str = ""  # who set this job's own margin or adjustment
     private_note: str = ""
+
+    @property
+    def stands_as(self) -> str:
+        """How its drawings stand: draft, offered, signed, being built, closed."""
+        return STANDS_AS[self.stage]
+
+    @property
+    def comes_next(self) -> str:
+        """What comes next: as typed, else by its stage."""
+        return comes_next(self.stage, self.next_step)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
