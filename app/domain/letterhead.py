@@ -63,4 +63,11 @@ def _lines(*lines: str) -> tuple[str, ...]:
 
 
 def _place(town: str, state: str, code: str) -> str:
+    """Town, state and code in a line; a state alone is no place a letter goes to.
+
+    >>> _place("Alder Ferry", "PA", ""), _place("", "PA", ""), _place("", "PA", "00000")
+    ('Alder Ferry, PA', '', 'PA 00000')
+    """
+    if not (town or code):
+        return ""
     return " ".join(part for part in (f"{town}," if town and state else town, state, code) if part)

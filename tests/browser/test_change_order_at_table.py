@@ -22,6 +22,19 @@ from tests.browser.test_main_job import sign
 from tests.served import serving
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
+# what of a paper's title block is cut off, or breaks where there is no space
+BROKEN = """() => {
+  const block = document.querySelector('.document .title-block'), found = [];
+  for (const one of block.querySelectorAll('*'))
+    if (one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).display !== 'inline') found.push(one.textContent);
+  const texts = document.createTreeWalker(block, NodeFilter.SHOW_TEXT);
+  while (texts.nextNode()) {
+    const words = texts.currentNode.textContent.trim(), range = document.createRange();
+    range.selectNodeContents(texts.currentNode);
+    if (words && !/[\\s-]/.test(words) && range.getClientRects().length > 1) found.push(words);
+  }
+  return found;
+}"""
 SIGNERS = ("Linnea Whitlock", "Joss Whitlock")
 
 
@@ -78,6 +91,9 @@ def test_from_a_signed_proposal_to_a_signed_change_order(hand: Hand) -> None:
     expect(herbs).to_contain_text("Taken out")
     by = cents(page.locator("#difference .bigprice").inner_text())
     assert by < 0
+    hand.open(f"{at}/draft")
+    assert page.evaluate(BROKEN) == [], "an address or a sum of the title block is cut off or broken in two"
+    hand.open(at)
     expect(page.locator(".note.stop", has_text="Herb")).to_contain_text("Do not start it yet")
 
     words = page.locator("#words")

@@ -2,6 +2,7 @@
 
 import asyncio
 import io
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from uuid import UUID, uuid4
@@ -10,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from app.db.repositories import record
-from app.documents.pdf import pdf_available
+from app.documents.pdf import html_to_pdf, pdf_available
 from app.domain.errors import Refused
 from app.domain.job import ChangeDraft, FoundCondition, LoggedDelay, Phase, ReachedMilestone, UnitPrice
 from app.domain.plan.shapes import rectangle
@@ -25,6 +26,7 @@ from app.services.zones import NewZone, add_zone
 from tests.offering import offer, order, sign
 
 pytestmark = pytest.mark.skipif(not pdf_available(), reason="Pango is not installed")
+ASKED = ("html", "paper", "title", "language", "identifier", "source_date")
 SIGNERS = ("Linnea Whitlock", "Joss Whitlock")
 ROCK = UUID(int=77)
 
@@ -121,6 +123,24 @@ def test_offered_bytes_are_kept_and_tell_the_change(stocked: Office, agreed: UUI
     assert read.metadata.title.startswith("Change order 1 to proposal 1")
     larger_kitchen(stocked, agreed, depth=20)
     assert pages(stocked, one.id) == text
+
+
+def test_signatures_never_stand_without_what_they_agree_to(stocked: Office, agreed: UUID) -> None:
+    larger_kitchen(stocked, agreed)
+    known = change_orders.in_hand(stocked, sheet(stocked, agreed))
+    view = sheet(stocked, agreed)
+    alone = 0
+    for length in range(0, 90, 6):
+        long = replace(known.made, words="A longer table. " * length)
+        one = change_orders.pdf_order(stocked, view, long)
+        last = (
+            PdfReader(io.BytesIO(html_to_pdf(**{name: getattr(one, name) for name in ASKED}))).pages[-1].extract_text()
+        )
+        said = last[last.rindex("Signatures") :]
+        alone += last.strip().split("\n")[1:2] == ["Signatures"]
+        assert f"${known.made.after_cents / 100:,.2f}".removesuffix(".00") in said, length
+        assert "holds until" in said
+    assert alone, "a length at which the signatures stand on a page of their own is among those tried"
 
 
 def test_signed_it_is_part_of_the_contract_and_the_next_is_measured_on_it(stocked: Office, agreed: UUID) -> None:
