@@ -24,7 +24,9 @@ SECTION: Mapping[str, str] = {
     **dict.fromkeys(
         ("private-lines", "lines-not-asked", "call-before-you-dig", "ticket-missing", "ticket-ends"), "lines"
     ),
-    **dict.fromkeys(("over-lot-line", "drain-to-line", "passage-width", "fall-away-from-house"), "ground"),
+    **dict.fromkeys(
+        ("over-lot-line", "house-off-lot", "drain-to-line", "passage-width", "fall-away-from-house"), "ground"
+    ),
     **dict.fromkeys(("fire-distance-wood", "fire-distance-gas", "smoke-wind"), "ground"),
     **dict.fromkeys(("door-step", "door-sill"), "openings"),
 }

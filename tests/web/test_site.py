@@ -445,3 +445,13 @@ def test_setbacks_of_the_town_are_taken_along_from_another_yard_of_it(yard: Yard
     assert "Take them along" not in yard.get("site").text
     assert yard.post(f"site/setbacks-of/{yard.id}").status_code == 200
     assert yard.post(f"site/setbacks-of/{uuid4()}").status_code == 404
+
+
+def test_house_outside_of_the_lot_is_said_where_it_is_typed_until_it_lies_on_it(yard: Yard) -> None:
+    typed = {"house.shape": "rectangle", "house.width": "40", "house.depth": "20"}
+    lot = {"lot.shape": "rectangle", "lot.width": "20", "lot.depth": "90"}
+    words = text_of(save_site(yard, **typed, **lot).text)
+    assert "The house lies partly outside of the lot" in words
+    assert "400 sq ft of it outside" in words
+    words = text_of(save_site(yard, **typed, **(lot | {"lot.width": "60"})).text)
+    assert "outside of the lot" not in words

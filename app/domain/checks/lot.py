@@ -13,6 +13,7 @@ from app.domain.checks.walking import Shape, shape_of
 from app.domain.checks.yard import Yard
 from app.domain.findings import Finding
 from app.domain.job import Alternative, ZoneKind
+from app.domain.takeoff.lot_limits import house_off_lot
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_area, format_length
 
@@ -51,6 +52,21 @@ def over_lot_line(yard: Yard, rule: Rule) -> Iterator[Finding]:
                 limit="on the lot",
                 remedy="Draw it back, or correct the lot. Lot lines on this plan are no survey.",
             )
+
+
+def house_on_lot(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """The house lies on the lot: where it does not, one of the two was typed from another corner."""
+    off, system = house_off_lot(yard.job), yard.basis.firm.system
+    if off > rule.value + NEAR:
+        yield broken(
+            rule,
+            "site",
+            "The house lies partly outside of the lot: one of them was typed from another corner, or is too small.",
+            measured=f"{format_area(off, system)} of it outside",
+            limit="on the lot",
+            remedy="Look at both on the Site sheet: their first points are measured from the same datum. "
+            "Lot lines on this plan are no survey.",
+        )
 
 
 def fall_to_line(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -143,6 +159,7 @@ def _closed_off(yard: Yard, zone_id: str) -> bool:
 
 CHECKS: dict[str, Check] = {
     "over-lot-line": over_lot_line,
+    "house-off-lot": house_on_lot,
     "fall-to-line": fall_to_line,
     "lot-rights": lot_rights,
     "open-water": open_water,

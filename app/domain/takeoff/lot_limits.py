@@ -35,6 +35,18 @@ def lot_lines(job: Job) -> tuple[LineOfLot, ...]:
     )
 
 
+def house_off_lot(job: Job) -> float:
+    """How much of the house lies outside of the lot [sq ft]; 0 where one of them is not on the plan. Geometry."""
+    house, lot = job.site.house, job.site.lot
+    if house is None or lot is None:
+        return 0.0
+    return _OFF.get_or_make(job.site.id, (house, lot), lambda: _off(house, lot))
+
+
+def _off(house: Outline, lot: Outline) -> float:
+    return float(chords(house).polygon.difference(chords(lot).polygon).area)
+
+
 def setback_of(rows: tuple[Setback, ...], kind: str, side: str) -> Setback | None:
     """The row that holds for a kind of thing along a side: the one that names most; of two alike the further one.
 
@@ -50,6 +62,7 @@ def setback_of(rows: tuple[Setback, ...], kind: str, side: str) -> Setback | Non
     return max(fits, key=lambda one: (bool(one.kind), bool(one.side), one.distance or 0.0), default=None)
 
 
+_OFF: KeptByInputs[float] = KeptByInputs(256, each=1)
 _GROUND: KeptByInputs[Shape | None] = KeptByInputs(256, each=1)
 
 

@@ -123,6 +123,7 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> Mappin
         "thresholds": [threshold_of(job, one) for one in job.site.openings],
         "lead_paint": site.may_have_lead_paint(job.site),
         "drawing": svg(plan_svg(job, view.basis)) if job.site.house or job.site.lot else "",
+        "house_off": next((one for one in view.findings if one.rule == "house-off-lot"), None),
         "lot_texts": texts(job.site.lot, "lot", firm, marks),
         "house_texts": texts(job.site.house, "house", firm, marks),
         "outline_texts": {thing.id: texts(thing.outline, "outline", firm, marks) for thing in job.existing},

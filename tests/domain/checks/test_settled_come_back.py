@@ -45,7 +45,7 @@ NO_LENGTH = frozenset(
 NO_VALUE = frozenset(
     {"open-under-paving", "drain-end", "single-step", "over-lot-line", "lot-rights", "private-lines", "plant-usda-zone"}
     | {"licensed-trade", "lead-paint", "fall-to-line", "lights-fed", "basin-joined", "dig-in-roots"}
-    | {"setback", "easement", "counter-openings"}
+    | {"setback", "easement", "counter-openings", "house-off-lot"}
 )
 
 
