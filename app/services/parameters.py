@@ -17,7 +17,7 @@ from app.services import jobs
 from app.services.changes import Applied
 from app.services.jobs import Order, changed
 from app.services.office import Office
-from app.services.work_lines import shown, values_of
+from app.services.work_numbers import shown, values_of
 from app.services.zones import find, without
 
 SAME = 1e-9  # canonical units

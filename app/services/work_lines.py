@@ -1,24 +1,18 @@
 """Works as a margin note shows them: price, hours, numbers that can be set, finishes by role; and recipes on offer."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from app.domain.basis import Assembly, Basis, Material
 from app.domain.costing.estimate import Estimate
 from app.domain.costing.range import Range
-from app.domain.errors import OutlayError
 from app.domain.job import Job, PlaceKind, Work
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
-from app.domain.takeoff.assembly import compile_assembly
-from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParameter
 from app.domain.takeoff.included import with_included
-from app.domain.takeoff.kind import Special
 from app.domain.takeoff.laid import WITH_PATTERN
-from app.domain.units import LENGTH, System, format_amount, format_length
 from app.services.sheets import Sheet
+from app.services.work_numbers import ParameterLine, number_lines
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,20 +48,6 @@ class RoleLine:
     def named_options(self) -> tuple[tuple[str, str], ...]:
         """Key and title of each material that could fill the role."""
         return tuple((material.key, material.title) for material in self.options)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ParameterLine:
-    """A number of a recipe: its formula as set, and what that comes to where nothing else decides it."""
-
-    name: str
-    label: str
-    formula: str
-    value: str
-    least: str
-    most: str
-    source: str
-    set_here: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,7 +152,7 @@ def _work_line(view: Sheet, work: Work, hours: float) -> WorkLine:
         hours=hours,
         finishes=tuple(role for role in roles if role.seen),
         others=tuple(role for role in roles if not role.seen and len(role.options) > 1),
-        parameters=tuple(_parameters(basis, work, assembly)) if assembly else (),
+        parameters=tuple(number_lines(view, work, assembly)) if assembly else (),
         findings=found_at(view, f"work:{work.id}"),
     )
 
@@ -225,46 +205,3 @@ def zone_of(job: Job, work: Work) -> UUID | None:
         thing.id: thing.zone_id for things in (job.alternatives, job.runs, job.features, job.edges) for thing in things
     }
     return zones.get(work.place_id) if work.place_id else None
-
-
-def _parameters(basis: Basis, work: Work, assembly: Assembly) -> Iterator[ParameterLine]:
-    compiled = compile_assembly(assembly, basis, Chosen(work.parameters, work.finishes))
-    values = values_of(compiled)
-    by_name = {one.name: one for one in compiled.parameters}
-    for name, parameter in assembly.parameters.items():
-        known = by_name.get(name)
-        yield ParameterLine(
-            name=name,
-            label=parameter.label or name,
-            formula=work.parameters.get(name, parameter.value),
-            value=shown(known, values[name], basis.firm.system) if known and name in values else "",
-            least=_bound(known, "least", values, basis.firm.system),
-            most=_bound(known, "most", values, basis.firm.system),
-            source=parameter.source,
-            set_here=name in work.parameters,
-        )
-
-
-def values_of(compiled: CompiledAssembly) -> Mapping[str, float]:
-    """Parameters that come to a number without the place's measures, in canonical units."""
-    values: dict[str, Any] = dict(compiled.constants)
-    for parameter in compiled.parameters:
-        with suppress(OutlayError):
-            values[parameter.name] = parameter.formula.number(values)
-    return values
-
-
-def shown(parameter: CompiledParameter, value: float, system: System) -> str:
-    """A parameter's value in the units the trade speaks of."""
-    if parameter.kind == LENGTH:
-        return format_length(value, system)
-    return f"{value:g}" if isinstance(parameter.kind, Special) else format_amount(value, parameter.kind, system)
-
-
-def _bound(parameter: CompiledParameter | None, side: str, values: Mapping[str, float], system: System) -> str:
-    bound = getattr(parameter, side, None)
-    if parameter is None or bound is None:
-        return ""
-    with suppress(OutlayError):
-        return shown(parameter, bound.number(values), system)
-    return ""

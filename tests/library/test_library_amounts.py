@@ -34,7 +34,15 @@ def place(measures, size):
     job |= {"haul_distance": 80.0, "access_width": 4.0}
     own = {
         "zone": {"area": 50 * size, "outline": 30 * size, "fall": 0.02, "laid": False, **LAID},
-        "run": {"length": 30 * size, "height": 1.5, "corners": 2, "ends": 2, "crossings": 1},
+        "run": {
+            "length": 30 * size,
+            "height": 1.5,
+            "corners": 2,
+            "ends": 2,
+            "crossings": 1,
+            "gas_longest": 45 * size,
+            "gas_heat": 60_000,
+        },
         "edge": {"length": 20 * size, "curved_length": 5 * size, "drop": 1.0 * size, "gap": 0.04},
         "feature": {"count": 3 * size, "area": 40.0, "length": 8.0, "thickness": 0.5, "height": 3.0},
         "existing": {

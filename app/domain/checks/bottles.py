@@ -15,10 +15,10 @@ from app.domain.checks.walking import Shape
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import Feature
+from app.domain.takeoff.gas_on_plan import BOTTLE
 from app.domain.trades.gas import vent_areas
 from app.domain.units import format_length
 
-BOTTLE = "gas-bottle"
 SPARKS = frozenset({"outlet", "transformer"})  # roles of what may spark when it is switched or plugged in
 LEAST = "bottle-vent-least"
 VALUES = frozenset({LEAST})

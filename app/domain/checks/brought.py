@@ -1,14 +1,13 @@
-"""Gas and water come to what burns and washes, and a gas line goes by the longest length of its whole system.
+"""Gas and water come to what burns and washes; a gas line goes by its system's longest length and all heat beyond it.
 
 The licensed gas fitter and plumber design and test; nothing here says that a line is enough.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import shapely
 
 from app.domain.basis import Rule
-from app.domain.checks.bottles import BOTTLE
 from app.domain.checks.cooking import SINK
 from app.domain.checks.ends import UTILITY_OF
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, not_checked
@@ -17,19 +16,21 @@ from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import OVERHEAD, Existing, Feature, RunKind
 from app.domain.plan.open_lines import length_of
-from app.domain.takeoff.gas_system import longest_lengths
-from app.domain.units import format_length
+from app.domain.takeoff.gas_on_plan import RUN as GAS_RUN
+from app.domain.takeoff.gas_on_plan import bottles_of, carried_of, is_burner, named
+from app.domain.takeoff.gas_system import Carried
+from app.domain.units import format_length, format_number
 
-GAS_RUN = "gas-run"
 _NO_PLACE = "Type how far right of and in front of the datum it stands."
 
 
 def gas_supply(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """What burns gas stands at the end of a gas line, or near the bottle that feeds it."""
-    sources = [*_lines(yard, RunKind.GAS), *_bottles(yard)]
-    burners = [one for one in _features(yard) if "gas" in yard.cautions(one[0]) and one[0].assembly.key != BOTTLE]
+    sources = [*_lines(yard, RunKind.GAS), *(shapely.points(one) for one in bottles_of(yard.job))]
     remedy = "Draw the gas line from the meter, or place the cabinet of its bottle; the licensed gas fitter designs it."
-    yield from _without(yard, rule, burners, sources, ("burns gas, and neither line nor bottle", "gas"), remedy)
+    yield from _without(
+        yard, rule, list(_burners(yard)), sources, ("burns gas, and neither line nor bottle", "gas"), remedy
+    )
 
 
 def water_supply(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -44,40 +45,84 @@ def water_supply(yard: Yard, rule: Rule) -> Iterator[Finding]:
 def gas_longest(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Every gas line is told by the longest length of the system it belongs to, not by its own."""
     system = yard.basis.firm.system
-    placed = [one for one in yard.placed if one.assembly.key == GAS_RUN and one.where.startswith("run:")]
-    gas = [run for run in yard.job.runs if run.kind is RunKind.GAS]
-    longest = longest_lengths(gas, shapely.union_all(_gas_comes_from(yard)))
-    own = {run.id: length_of(run.points, run.rises) for run in gas if len(run.points) > 1}
-    for one in placed:
-        drawn = longest.get(one.work.place_id) if one.work.place_id else None
+    own = {run.id: length_of(run.points, run.rises) for run in yard.job.runs if len(run.points) > 1}
+    for one, carried in _gas_lines(yard):
         told = yard.parameter(one, "longest")
         if told is None and one.work.place_id:
             told = own.get(one.work.place_id)  # an edition of the recipe that knows its own length alone
-        if told is not None and drawn is not None and drawn > told + in_feet(rule) + NEAR:
+        if told is not None and carried.longest > told + in_feet(rule) + NEAR:
+            drawn = format_length(carried.longest, system)
             yield broken(
                 rule,
                 one.where,
                 f"{one.place}: its pipe is told by a shorter length than that of the system it belongs to.",
-                measured=f"{format_length(told, system)} of {format_length(drawn, system)} to the farthest end",
+                measured=f"{format_length(told, system)} of {drawn} to the farthest end",
                 limit=f"within {format_length(in_feet(rule), system)} of the length to the farthest appliance",
-                remedy=f"Set its longest length to {format_length(drawn, system)}: every stretch goes by that one.",
+                remedy=f"Set its longest length to {drawn}: every stretch goes by that one.",
             )
 
 
-def _gas_comes_from(yard: Yard) -> list[Shape]:
-    house = yard.job.site.house
-    there = [line_of(one) for one in yard.job.existing if one.utility in UTILITY_OF[RunKind.GAS] and _drawn(one)]
-    return [*there, *_bottles(yard), *([shape_of(house)] if house is not None else [])]
+def gas_demand(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """The heat that a gas line is told by is that of all that hangs on it and on what lies beyond."""
+    told_without: dict[str, str] = {}
+    for one, carried in _gas_lines(yard):
+        told, typed = yard.parameter(one, "heat"), "heat" in yard.typed.get(one.work.id, ())
+        if told is not None and carried.heat > told * (1 + rule.value) + NEAR:
+            yield broken(
+                rule,
+                one.where,
+                f"{one.place}: more heat hangs on it than its pipe is told by: {named(carried)}.",
+                measured=f"{_btu(told)} of {_btu(carried.heat)}",
+                limit="all that stands at it and beyond it, all lit at once",
+                remedy=f"Set its heat to {_btu(carried.heat)}, or leave that empty: then it follows from the plan.",
+            )
+        if not carried.burners and not typed and told is not None:
+            yield not_checked(
+                rule,
+                one.where,
+                f"{one.place}: nothing that burns gas stands at it or beyond it; its pipe is told by {_btu(told)}, "
+                "an assumption.",
+                missing="what burns on it",
+                remedy="Place what burns at its end, with the heat of its nameplate, or type the heat of the line.",
+            )
+        if not typed:
+            told_without.update((f"feature:{burner.key}", one.place) for burner in reversed(carried.unknown))
+    yield from _heat_unknown(yard, rule, told_without)
+
+
+def _heat_unknown(yard: Yard, rule: Rule, told_without: Mapping[str, str]) -> Iterator[Finding]:
+    """What burns gas and nobody said how much, by its place; and the line that is told without it."""
+    for where, line in told_without.items():
+        burner = next(one for one, _ in _burners(yard) if one.where == where)
+        yield not_checked(
+            rule,
+            where,
+            f"{burner.place}: how much gas it burns is not known; {line} is told without it.",
+            missing="its heat",
+            remedy="Type the heat of its nameplate in its recipe, or the heat of all on the line.",
+        )
+
+
+def _btu(heat: float) -> str:
+    return f"{format_number(heat, 0)} Btu/h"
+
+
+def _gas_lines(yard: Yard) -> Iterator[tuple[Placed, Carried]]:
+    """Gas lines that are drawn, with what hangs on each."""
+    found = carried_of(yard.job, yard.basis, lambda work: yard.parameters.get(work.id))
+    for one in yard.placed:
+        carried = found.get(one.work.place_id) if one.work.place_id else None
+        if one.assembly.key == GAS_RUN and carried is not None:
+            yield one, carried
+
+
+def _burners(yard: Yard) -> Iterator[tuple[Placed, Feature]]:
+    return (one for one in _features(yard) if is_burner(one[0].work, yard.basis))
 
 
 def _features(yard: Yard) -> Iterator[tuple[Placed, Feature]]:
     features = {f"feature:{one.id}": one for one in yard.job.features}
     return ((one, features[one.where]) for one in yard.placed if one.where in features)
-
-
-def _bottles(yard: Yard) -> list[Shape]:
-    found = (thing for placed, thing in _features(yard) if placed.assembly.key == BOTTLE)
-    return [shapely.points((one.x, one.y)) for one in found if one.x is not None and one.y is not None]
 
 
 def _lines(yard: Yard, kind: RunKind) -> list[Shape]:
@@ -119,4 +164,9 @@ def _without(
             )
 
 
-CHECKS: dict[str, Check] = {"gas-supply": gas_supply, "water-supply": water_supply, "gas-longest": gas_longest}
+CHECKS: dict[str, Check] = {
+    "gas-supply": gas_supply,
+    "gas-longest": gas_longest,
+    "gas-demand": gas_demand,
+    "water-supply": water_supply,
+}

@@ -1,6 +1,6 @@
 """A job as the checks look at it: its works with their recipes and places, its outlines, what was set on each work."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from operator import attrgetter
@@ -23,7 +23,7 @@ SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces t
 READ = frozenset(
     {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
     | {"long", "wide", "width", "deep", "side", "high", "overhang", "openings", "depth", "cover"}
-    | {"pounds", "open_high", "open_low", "raised", "longest"}
+    | {"pounds", "open_high", "open_low", "raised", "longest", "heat"}
     | {"on_top", "loose", "doors", "pipe", "lights", "va_each", "size", "pitch", "trunk"}
 )
 
@@ -158,6 +158,11 @@ class Yard:
         """The parameters of each work that the checks read [canonical units], by work."""
         return worked_parameters(self.job, self.basis, READ)
 
+    @cached_property
+    def typed(self) -> Mapping[UUID, Collection[str]]:
+        """The names of the numbers that were set on each work, by work."""
+        return _typed(self.job)
+
     def parameter(self, placed: Placed, name: str) -> float | None:
         """A parameter of a work [canonical units]; None where it has none, or where a measure is missing for it."""
         found = self._numbers.get(placed.work.id.int)
@@ -219,6 +224,10 @@ class Yard:
         return tuple(one for one in self.placed if one.where != "job" and "dig" in self.cautions(one))
 
 
+def _typed(job: Job) -> Mapping[UUID, Collection[str]]:
+    return {work.id: work.parameters.keys() for work in job.works if work.parameters}
+
+
 class Asked(Exception):
     """A check asked for what this yard does not know."""
 
@@ -244,11 +253,20 @@ class Unnumbered(Yard):
         """
         raise NumbersAsked
 
+    @property
+    def typed(self) -> Mapping[UUID, Collection[str]]:
+        """Not known here.
+
+        Raises: NumbersAsked.
+        """
+        raise NumbersAsked
+
     def numbered(self, job: Job) -> Yard:
         """The same yard, with all that was looked up of it, and with the numbers set on the works of a job."""
         yard = Yard.__new__(Yard)
         yard.__dict__.update(self.__dict__)
         yard.__dict__["parameters"] = worked_parameters(job, self.basis, READ)
+        yard.__dict__["typed"] = _typed(job)
         return yard
 
 

@@ -23,10 +23,11 @@ from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import SiteFactor, applying
 from app.domain.job import Job
 from app.domain.takeoff.buying import coverage_of, trade_unit
+from app.domain.takeoff.explained import TakeoffTraces
 from app.domain.takeoff.hiring import machine_hours, terms_of
 from app.domain.takeoff.purchases import Purchase
 from app.domain.takeoff.rates import third_of
-from app.domain.takeoff.requirements import Requirement, TakeoffTraces
+from app.domain.takeoff.requirements import Requirement
 from app.domain.takeoff.trace import Trace, number_text
 from app.domain.units import TRADE_UNITS, WEIGHT, Dimension
 

@@ -199,7 +199,9 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
         },
         remedies={
             "": f"Type how much of {title} lies below finished surfaces; 0 where none does.",
-            **dict.fromkeys(("length", *APPLIED["run"]), f"Draw {title} on the plan or type its length."),
+            **dict.fromkeys(
+                ("length", "gas_longest", "gas_heat", *APPLIED["run"]), f"Draw {title} on the plan or type its length."
+            ),
             "height": f"Type the height of {title}.",
         },
         sources=lambda: {
@@ -210,6 +212,9 @@ def _run_place(work: Work, job: Job, around: Surroundings) -> _Answer:
         zone=run.zone_id if run.zone_id in around.zones else None,
         phase=run.phase_id,
     )
+
+
+_OF_LENGTH = ("length", "gas_longest", "gas_heat", *APPLIED["run"])
 
 
 def _line_functions(run: Run) -> dict[str, Make]:

@@ -7,21 +7,21 @@ from typing import Literal
 from uuid import UUID
 
 from app.domain.basis import Basis, Firm
-from app.domain.errors import NotFound
 from app.domain.findings import Finding, in_order
 from app.domain.job import Job, Work, only_included
 from app.domain.keeping import BoundedCache, KeptByInputs, Same
 from app.domain.takeoff.compiled import CompiledAssembly, CompiledPiece
 from app.domain.takeoff.formula import WHOLE_WITHIN
+from app.domain.takeoff.gas_on_plan import MEASURES as OF_GAS
+from app.domain.takeoff.gas_on_plan import OnLine, asks_of_gas, carried_of, on_line
 from app.domain.takeoff.hauling import ground_of
 from app.domain.takeoff.laid import LaidWork, Ordering, lay_work
-from app.domain.takeoff.listed import counted, listed_pieces, listed_traces
+from app.domain.takeoff.listed import counted, listed_pieces
 from app.domain.takeoff.measures import Place, place_of
 from app.domain.takeoff.not_counted import not_counted, unknown_assembly, wrong_place
 from app.domain.takeoff.planted import PlantedBed, lists_of, planted_bed, planting_work
 from app.domain.takeoff.rates import at_third, crew_day_hours, third_of
 from app.domain.takeoff.standing import Ready, stands_on
-from app.domain.takeoff.trace import Trace
 from app.domain.takeoff.working_out import Reads, Recorded, Taken, parameter_values, still_so, work_out
 from app.domain.units import TRADE_UNITS, Dimension
 
@@ -70,7 +70,6 @@ class _WorkedOut:
 
 
 _RESULTS: KeptByInputs[Result] = KeptByInputs(4096)  # by all a work stands on: a look at pointers
-_TRACES: KeptByInputs[tuple[Trace, ...]] = KeptByInputs(1024)
 _LAID: KeptByInputs[LaidWork | None] = KeptByInputs(128, each=1)  # they hold every piece: few are kept
 _PARAMETERS: KeptByInputs[Mapping[str, float] | None] = KeptByInputs(4096)
 _WORKED_OUT: BoundedCache[int, _WorkedOut] = BoundedCache(4096)  # by the measures it read, once anything is another
@@ -89,7 +88,7 @@ class Working:
 
 def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
     """Every work that is counted, in their order: for what wants depths and sizes, not only amounts."""
-    takeoff = _Takeoff(only_included(job), basis, crew_days)
+    takeoff = Takeoff(only_included(job), basis, crew_days)
     for placed in takeoff.all_placed():
         taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
         yield Working(placed.work, placed.place, counted(taken, placed.bed), placed.laid, placed.bed)
@@ -97,10 +96,10 @@ def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" =
 
 def laid_on(job: Job, basis: Basis, work: Work) -> LaidWork | None:
     """The units of one work laid in its pattern; None where no pattern is set, or its zone has no outline."""
-    takeoff = _Takeoff(job, basis, None)
+    takeoff = Takeoff(job, basis, None)
     ready = takeoff.recipes.ready(work)
     placed = takeoff.placed(work, ready) if work.laying and ready else None
-    return placed.laid if isinstance(placed, _Placed) else None
+    return placed.laid if isinstance(placed, PlacedWork) else None
 
 
 def worked_out() -> int:
@@ -116,41 +115,11 @@ def requirements(job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None
     Returns the requirements in the order of the works, and findings for all that could not be worked out.
     A work's result is kept by what it rests on: an edit works out again what it touched.
     """
-    takeoff = _Takeoff(only_included(job), basis, crew_days)
+    takeoff = Takeoff(only_included(job), basis, crew_days)
     results = [takeoff.result(work) for work in takeoff.job.works]
     needed = tuple(chain.from_iterable(required for required, _ in results))
     found = (finding for _, findings in results for finding in findings)
     return needed, in_order(dict.fromkeys(found))
-
-
-def explain_requirement(
-    job: Job, basis: Basis, work_id: UUID, index: int, *, crew_days: CrewDaysOf | float | None = None
-) -> Trace:
-    """How the amount of one requirement came about: its formula, the numbers put in, and where each comes from.
-
-    Raises: NotFound when the work has no such requirement.
-    """
-    return TakeoffTraces(job, basis, crew_days=crew_days).of(work_id, index)
-
-
-class TakeoffTraces:
-    """Traces of a job's requirements: one takeoff for all of them, each work worked out once."""
-
-    def __init__(self, job: Job, basis: Basis, *, crew_days: CrewDaysOf | float | None = None) -> None:
-        job = only_included(job)
-        self._takeoff = _Takeoff(job, basis, crew_days)
-        self._works = {work.id: work for work in job.works}
-        self._traces: dict[UUID, tuple[Trace, ...]] = {}
-
-    def of(self, work_id: UUID, index: int) -> Trace:
-        """How the amount of one requirement came about. Raises: NotFound when the work has no such requirement."""
-        if work_id not in self._traces:
-            work = self._works.get(work_id)
-            self._traces[work_id] = self._takeoff.traces(work) if work else ()
-        traces = self._traces[work_id]
-        if not 0 <= index < len(traces):
-            raise NotFound("This figure is not part of the job any more.")
-        return traces[index]
 
 
 def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping[UUID, Mapping[str, float]]:
@@ -159,7 +128,7 @@ def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping
     A parameter that lacks a measure is left out, and so is a work whose alternative is not chosen.
     """
     job = only_included(job)
-    takeoff = _Takeoff(job, basis, None)
+    takeoff = Takeoff(job, basis, None)
     found: dict[UUID, Mapping[str, float]] = {}
     for work in job.works:
         assembly = basis.assemblies.get(work.assembly)
@@ -172,15 +141,18 @@ def worked_parameters(job: Job, basis: Basis, names: Collection[str]) -> Mapping
 
 
 @dataclass(frozen=True, slots=True)
-class _Placed:
+class PlacedWork:
+    """A work where it is built, with its recipe, compiled, and what its measures rest on beside the place."""
+
     work: Work
     place: Place
     compiled: CompiledAssembly
     laid: LaidWork | None = None
     bed: PlantedBed | None = None
+    gas: OnLine | None = None
 
 
-class _Takeoff:
+class Takeoff:
     """One takeoff of one job: what is looked up once for all of its works."""
 
     def __init__(self, job: Job, basis: Basis, crew_days: "CrewDaysOf | float | None") -> None:
@@ -203,18 +175,30 @@ class _Takeoff:
         if ready is None or "crew_days" in ready.reads:
             return self._result(work, ready)
         custom = (self.basis.firm, self.basis.prices) if work.laying else None
-        rests_on = (work, self.standing.of(work, ready.reads), ready, custom, self._soil(ready), self._list(work))
+        rests_on = (
+            work,
+            self.standing.of(work, ready.reads),
+            ready,
+            custom,
+            self.beside(work, ready),
+            self.listed(work),
+        )
         found = _RESULTS.get_or_make(work.id.int, rests_on, lambda: self._result(work, ready))
         self.results[work.id.int] = (work, found)
         return found
 
-    def _soil(self, ready: Ready) -> float | None:
-        """How the site's soil swells, for recipes that read it."""
-        return self.ground.swell if SWELL in ready.reads else None
+    def beside(self, work: Work, ready: Ready) -> tuple[float | None, OnLine | None]:
+        """How the site's soil swells, and what a gas line goes by, for recipes that read it."""
+        return self.ground.swell if SWELL in ready.reads else None, self._gas(work, ready)
+
+    def _gas(self, work: Work, ready: Ready) -> OnLine | None:
+        if ready.reads.isdisjoint(OF_GAS) and not asks_of_gas(ready.assembly):
+            return None
+        return on_line(self.job, work, carried_of(self.job, self.basis, self.parameters))
 
     def _result(self, work: Work, ready: Ready | None) -> Result:
         placed = self.placed(work, ready)
-        if isinstance(placed, _Placed):
+        if isinstance(placed, PlacedWork):
             return _worked_out(placed)
         return (), (placed,) if placed else ()
 
@@ -223,24 +207,16 @@ class _Takeoff:
         ready = self.recipes.ready(work)
         if ready is None or "crew_days" in ready.reads:
             return self._parameters(work, ready)
-        rests_on = (work, self.standing.of(work, ready.reads), ready, self._soil(ready))
+        rests_on = (work, self.standing.of(work, ready.reads), ready, self.beside(work, ready))
         return _PARAMETERS.get_or_make(work.id.int, rests_on, lambda: self._parameters(work, ready))
 
     def _parameters(self, work: Work, ready: Ready | None) -> Mapping[str, float] | None:
         placed = self.placed(work, ready)
-        if not isinstance(placed, _Placed):
+        if not isinstance(placed, PlacedWork):
             return None
         return parameter_values(placed.compiled, Recorded(placed.place.measures))
 
-    def traces(self, work: Work) -> tuple[Trace, ...]:
-        """How the amount of each requirement of a work came about; none where the work is not counted."""
-        ready = self.recipes.ready(work)
-        if ready is None or "crew_days" in ready.reads:
-            return _traces(self.placed(work, ready))
-        rests_on = (work, self.standing.of(work, ready.reads), ready, self._soil(ready), self._list(work))
-        return _TRACES.get_or_make(work.id.int, rests_on, lambda: _traces(self.placed(work, ready)))
-
-    def placed(self, work: Work, ready: Ready | None) -> "_Placed | Finding | None":
+    def placed(self, work: Work, ready: Ready | None) -> "PlacedWork | Finding | None":
         """A work with its place and compiled assembly; None on an alternative that is not chosen."""
         known = {**self.standing.measures, "crew_days": self._crew_days, SWELL: self._swell}
         place = place_of(work, self.standing.job, self.standing.around, known)
@@ -253,7 +229,9 @@ class _Takeoff:
         laid = self._laid(work, ready) if work.laying else None
         if laid:
             place.measures.update(laid.measures)
-        return _Placed(work, place, ready.compiled, laid, self._bed(work))
+        gas = self._gas(work, ready)
+        place.measures.update(gas.measures if gas else {})
+        return PlacedWork(work, place, ready.compiled, laid, self._bed(work), gas)
 
     def _laid(self, work: Work, ready: Ready) -> LaidWork | None:
         """The units of a work laid in its pattern; kept by outline, pattern and unit."""
@@ -267,7 +245,7 @@ class _Takeoff:
             work.id.int, rests_on, lambda: lay_work(work, ready.assembly, basis, ready.finishes, ground)
         )
 
-    def _list(self, work: Work) -> object:
+    def listed(self, work: Work) -> object:
         """The plant list of a work's zone, and the table it names; None where it has none."""
         rows = self.lists.get(work.place_id) if self.lists and work.place_id else None
         return (rows, Same(self.basis.plants), Same(self.basis.materials)) if rows else None
@@ -282,11 +260,11 @@ class _Takeoff:
             return None
         return planted_bed(way.id, way.outline, rows, self.basis)
 
-    def all_placed(self) -> "Iterator[_Placed]":
+    def all_placed(self) -> "Iterator[PlacedWork]":
         """Every work that is counted, in their order."""
         for work in self.job.works:
             placed = self.placed(work, self.recipes.ready(work))
-            if isinstance(placed, _Placed):
+            if isinstance(placed, PlacedWork):
                 yield placed
 
     def _crew_days(self) -> float:
@@ -308,20 +286,7 @@ class _Takeoff:
         return _whole_days(sum(_crew_hours(one, self.basis) for one in needed), self.basis.firm)
 
 
-def _traces(placed: _Placed | Finding | None) -> tuple[Trace, ...]:
-    if not isinstance(placed, _Placed):
-        return ()
-    sources = {SWELL: "the soil of the site, by the firm's rules", **placed.place.sources}
-    taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
-    taken = counted(taken, placed.bed)
-    return tuple(
-        one.values.traced(one.piece.amount, one.piece.label, one.piece.source, sources)
-        for one in taken
-        if one.piece.key
-    ) + listed_traces(placed.bed)
-
-
-def _worked_out(placed: _Placed) -> Result:
+def _worked_out(placed: PlacedWork) -> Result:
     """A work's result: the one kept while every measure it read is what it was, else a new one."""
     work, place = placed.work, placed.place
     words = (place.where, place.title, place.zone, place.phase)
@@ -356,12 +321,12 @@ def _whole_days(hours: float, firm: Firm) -> float:
     return float(-((WHOLE_WITHIN - hours / a_day) // 1.0)) if hours and a_day else 0.0
 
 
-def _required(placed: _Placed, taken: tuple[Taken, ...]) -> tuple[Requirement, ...]:
+def _required(placed: PlacedWork, taken: tuple[Taken, ...]) -> tuple[Requirement, ...]:
     pieces = [(one.piece, one.amount) for one in taken if one.piece.key] + listed_pieces(placed.bed)
     return tuple(_requirement(placed, index, piece, amount) for index, (piece, amount) in enumerate(pieces))
 
 
-def _requirement(placed: _Placed, index: int, piece: CompiledPiece, amount: float) -> Requirement:
+def _requirement(placed: PlacedWork, index: int, piece: CompiledPiece, amount: float) -> Requirement:
     work, place = placed.work, placed.place
     order = placed.laid.order_of(piece.amount.reads) if placed.laid else None
     return Requirement(

@@ -28,7 +28,15 @@ PLACE_MEASURES: Mapping[str, Mapping[str, Kind]] = {
         "third_size_units": RATIO,
         "border_length": LENGTH,
     },
-    "run": {"length": LENGTH, "height": LENGTH, "corners": RATIO, "ends": RATIO, "crossings": RATIO},
+    "run": {
+        "length": LENGTH,
+        "height": LENGTH,
+        "corners": RATIO,
+        "ends": RATIO,
+        "crossings": RATIO,
+        "gas_longest": LENGTH,
+        "gas_heat": RATIO,
+    },
     "edge": {"length": LENGTH, "curved_length": LENGTH, "drop": LENGTH, "gap": LENGTH},
     "feature": {"count": RATIO, "area": AREA, "length": LENGTH, "thickness": LENGTH, "height": LENGTH},
     "existing": {

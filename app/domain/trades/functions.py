@@ -34,9 +34,18 @@ def _pipe_flow(diameter: float, slope: float, roughness: float) -> float:
 
 
 def _gas_carries(inside: float, length: float, propane: float) -> float:
-    if propane > 0:
-        return gas.pipe_capacity(inside * 12, length, gas="propane") * gas.PROPANE_BTU_A_CUBIC_FOOT
-    return gas.pipe_capacity(inside * 12, length, gas="natural") * NATURAL_BTU
+    fuel, content = _fuel(propane)
+    return gas.pipe_capacity(inside * 12, length, gas=fuel) * content
+
+
+def _gas_inside(heat: float, length: float, propane: float) -> float:
+    fuel, content = _fuel(propane)
+    return gas.inside_for(heat / content, length, gas=fuel) / 12
+
+
+def _fuel(propane: float) -> tuple[str, float]:
+    """The gas, and the heat of a cubic foot of it [Btu]."""
+    return ("propane", gas.PROPANE_BTU_A_CUBIC_FOOT) if propane > 0 else ("natural", NATURAL_BTU)
 
 
 def _head_lost(flow: float, inside: float, roughness: float, length: float) -> float:
@@ -74,6 +83,13 @@ FUNCTIONS: Mapping[str, TradeFunction] = {
         "fuel gas code's equation 4-1 (from memory): Btu/h by inside diameter and longest length, of natural gas (0) "
         "or propane at 11 in w.c. (1), at a drop of 0.5 in w.c.; 1,030 Btu/cu ft of natural gas (assumption; the "
         "utility says its own), 2,488 of propane",
+    ),
+    "gas_inside": TradeFunction(
+        (RATIO, LENGTH, RATIO),
+        LENGTH,
+        _gas_inside,
+        "the first Schedule 40 pipe that carries so much heat [Btu/h] over a longest length, by the same equation; "
+        "2 in where none does",
     ),
     "head_lost": TradeFunction(
         (_FLOW, LENGTH, RATIO, LENGTH),

@@ -157,6 +157,29 @@ def smallest(capacities: Sequence[tuple[str, float]], flow: float) -> str:
     return found
 
 
+def inside_for(flow: float, length: float, *, gas: str) -> float:
+    """Inside diameter [in] of the first of `INSIDE` that carries `flow` [cu ft/h] over a longest `length` [ft].
+
+    By `pipe_capacity` at 0.5 in w.c.; the largest where none carries so much, which then is said of it. Raises:
+    OutsideValidity. Source: International Fuel Gas Code, equation 4-1 (from memory); sizes of ASTM A53, Schedule 40
+    (from memory).
+
+    >>> inside_for(136, 60, gas="natural"), inside_for(10_000, 60, gas="natural")
+    (0.824, 2.067)
+    """
+    sizes = tuple(INSIDE.values())
+    return next((one for one in sizes if pipe_capacity(one, length, gas=gas) >= flow - 1e-9), sizes[-1])
+
+
+def nominal(inside: float) -> str:
+    """The nominal size of a Schedule 40 pipe of `inside` diameter [in]; empty where it is none of `INSIDE`.
+
+    >>> nominal(1.049), nominal(1.2)
+    ('1', '')
+    """
+    return next((size for size, own in INSIDE.items() if abs(own - inside) < 0.005), "")
+
+
 def vent_areas(pounds: float) -> tuple[float, float]:
     """Open area [sq in] that an enclosure of a cylinder of `pounds` [lb of propane, 1 to 100] has at top and at floor.
 

@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 
 from app.domain.job import EdgeChoice, PlaceKind
 from app.domain.plan import rectangle
+from app.domain.takeoff.explained import TakeoffTraces
 from app.domain.takeoff.holding import Held
 from app.domain.takeoff.meeting import meetings
-from app.domain.takeoff.requirements import TakeoffTraces, requirements
+from app.domain.takeoff.requirements import requirements
 from app.domain.takeoff.surroundings import Surroundings
 from app.domain.takeoff.vocabulary import SHARED_KINDS
 from tests.plans.yards import basis, empty, named, site, with_edge, with_work, with_zone

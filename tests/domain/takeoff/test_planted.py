@@ -9,8 +9,9 @@ from app.domain.findings import Stop
 from app.domain.job import Planting, ZoneKind
 from app.domain.plan.shapes import rectangle
 from app.domain.plant import material_key
+from app.domain.takeoff.explained import explain_requirement
 from app.domain.takeoff.plant_letters import plant_letters
-from app.domain.takeoff.requirements import explain_requirement, requirements
+from app.domain.takeoff.requirements import requirements
 from app.domain.takeoff.stocked import plant_material, stocked, with_plants
 from app.interchange.trimming import trimmed
 from tests.plans.yards import basis, empty, named, with_zone

@@ -14,7 +14,8 @@ from app.domain.findings import Severity, Stop
 from app.domain.job import Choice, Edge, PlaceKind, Zone, ZoneKind
 from app.domain.plan.outline import Outline
 from app.domain.plan.shapes import circle, rectangle
-from app.domain.takeoff.requirements import explain_requirement, requirements, worked_out
+from app.domain.takeoff.explained import explain_requirement
+from app.domain.takeoff.requirements import requirements, worked_out
 from app.domain.units import AREA, LENGTH, RATIO, VOLUME
 from tests.domain.takeoff.recipes import BASIS, PAVERS, basis_with
 from tests.domain.takeoff.yards import (

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from app.domain.job import PlaceKind, Work
-from app.domain.takeoff.requirements import explain_requirement, requirements
+from app.domain.takeoff.explained import explain_requirement
+from app.domain.takeoff.requirements import requirements
 from app.interchange.library_file import load_library
 from tests.domain.takeoff.yards import JOB, PLAIN, key
 
