@@ -1,11 +1,16 @@
 """Lines below paving as the plan's margin shows them: from the line, and from the zone above it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.domain.checks.buried import SLEEVE, SLEEVED
-from app.domain.job import PlaceKind, Run, Zone
+from app.domain.crew.lines import gas_pipe
+from app.domain.job import PlaceKind, Run, Work, Zone
 from app.domain.takeoff.buried import runs_below, sleeved_stretches
+from app.domain.takeoff.gas_on_plan import RUN as GAS_RUN
 from app.domain.takeoff.measures import zone_title
+from app.domain.takeoff.requirements import working_of
+from app.services.crew_lines import gas_words
 from app.services.sheets import Sheet
 
 
@@ -27,9 +32,13 @@ class BelowRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BelowNote:
-    """What one line runs below. `offer` is the recipe of a sleeve that it wants; empty: it wants none."""
+    """What one line runs below, and what it is in the ground, as pairs of words.
+
+    `offer` is the recipe of a sleeve that it wants; empty: it wants none.
+    """
 
     rows: tuple[BelowRow, ...]
+    line: tuple[tuple[str, str], ...]
     sleeved: bool
     offer: str
 
@@ -53,7 +62,8 @@ def below_of(view: Sheet, focus: str) -> BelowNote | None:
     ]
     sleeved = _sleeved(view, run)
     wanted = run.kind in SLEEVED and run.id in sleeved_stretches(view.job) and not sleeved
-    return BelowNote(rows=tuple(rows), sleeved=sleeved, offer=_sleeve_recipe(view) if wanted else "")
+    line = tuple(words for work in _works(view, run) for words in _line_words(view, work))
+    return BelowNote(rows=tuple(rows), line=line, sleeved=sleeved, offer=_sleeve_recipe(view) if wanted else "")
 
 
 def lines_under(view: Sheet, zone: Zone) -> tuple[BelowRow, ...]:
@@ -71,9 +81,19 @@ def lines_under(view: Sheet, zone: Zone) -> tuple[BelowRow, ...]:
     )
 
 
+def _works(view: Sheet, run: Run) -> tuple[Work, ...]:
+    return tuple(work for work in view.job.works if work.place is PlaceKind.RUN and work.place_id == run.id)
+
+
+def _line_words(view: Sheet, work: Work) -> Iterator[tuple[str, str]]:
+    """What a work's gas pipe is budgeted by."""
+    built = working_of(view.job, view.basis, work) if work.assembly == GAS_RUN else None
+    pipe = gas_pipe(built) if built else None
+    yield from gas_words(pipe, view.basis.firm.system) if pipe else ()
+
+
 def _sleeved(view: Sheet, run: Run) -> bool:
-    works = (work for work in view.job.works if work.place is PlaceKind.RUN and work.place_id == run.id)
-    recipes = (view.basis.assemblies.get(work.assembly) for work in works)
+    recipes = (view.basis.assemblies.get(work.assembly) for work in _works(view, run))
     return any(part.role == SLEEVE for recipe in recipes if recipe for part in recipe.parts)
 
 

@@ -21,6 +21,7 @@ from app.interchange.crew_words import Step, crew_words
 from app.interchange.library_file import Caution
 from app.interchange.order_sheets import counted
 from app.services.crew_drip import drip_words
+from app.services.crew_lines import gas_words
 
 GENERAL = "general"
 WAYS = {Answer.YES: "there is one", Answer.NO: "none", Answer.UNKNOWN: "NOT KNOWN: find out before digging"}
@@ -39,6 +40,7 @@ class WorkWords:
     cure_days: int
     pattern: tuple[tuple[str, str], ...] = ()  # how its units are laid, as pairs
     drip: tuple[tuple[str, str], ...] = ()  # how its drip line lies, as pairs
+    line: tuple[tuple[str, str], ...] = ()  # what it is as a line in the ground, as pairs
     by_subcontractor: bool = False
 
 
@@ -178,6 +180,7 @@ def _work(work: CrewWork, system: System, say: Tongue) -> WorkWords:
         cure_days=work.cure_days,
         pattern=tuple(pattern_words(work.laid, system, say)) if work.laid else (),
         drip=tuple(drip_words(work.drip, system, say)) if work.drip else (),
+        line=tuple(gas_words(work.gas, system, say)) if work.gas else (),
         by_subcontractor=work.by_subcontractor,
     )
 

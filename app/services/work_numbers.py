@@ -14,6 +14,7 @@ from app.domain.takeoff.compiled import Chosen, CompiledAssembly, CompiledParame
 from app.domain.takeoff.explained import TakeoffTraces
 from app.domain.takeoff.kind import Special
 from app.domain.takeoff.trace import Trace
+from app.domain.takeoff.vocabulary import PLACE_MEASURES
 from app.domain.units import LENGTH, System, format_amount, format_length
 from app.services.sheets import Sheet
 
@@ -66,6 +67,7 @@ class _AtPlace:
         asks = any("crew_days" in one.value for one in assembly.parameters.values())  # the days of all: not asked here
         self.traces = None if asks else TakeoffTraces(view.job, view.basis)
         self.work = work
+        self.measures = PLACE_MEASURES[assembly.measures]
 
     @cached_property
     def numbers(self) -> Mapping[str, Trace]:
@@ -83,10 +85,11 @@ class _AtPlace:
     def said(self, name: str, known: CompiledParameter | None, system: System) -> str:
         """What the recipe's own formula comes to, and from what; empty where it rests on no measure that says so."""
         trace = self.unset.get(name)
-        told = (
-            "; ".join(dict.fromkeys(one.source for one in trace.steps if one.source and not one.steps)) if trace else ""
-        )
-        return f"{shown(known, trace.result, system)}: {told}" if trace and told and known else ""
+        if trace is None or known is None:
+            return ""
+        measured = (one.source for one in trace.steps if one.label in self.measures or one.label.endswith("')"))
+        told = "; ".join(dict.fromkeys(source for source in measured if source))
+        return f"{shown(known, trace.result, system)} ({told})" if told else ""
 
 
 def values_of(compiled: CompiledAssembly) -> Mapping[str, float]:

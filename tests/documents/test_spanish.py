@@ -32,7 +32,14 @@ PAGES = (
 )
 PAPERS = ("documents/crew_sheet.html", "documents/day_sheet.html", "documents/layout_sheet.html")
 AROUND = ("base.html", "unsent/_words.html", "macros/forms.html", "macros/log.html", "macros/after.html")
-SERVICES = ("services/crew_pages.py", "services/day_pages.py", "services/build.py", "web/day_screens.py")
+SERVICES = (
+    "services/crew_pages.py",
+    "services/crew_drip.py",
+    "services/crew_lines.py",
+    "services/day_pages.py",
+    "services/build.py",
+    "web/day_screens.py",
+)
 SAID = re.compile(r'\b_\("((?:[^"\\]|\\.)*)"|ngettext\(\s*"((?:[^"\\]|\\.)*)",\s*"((?:[^"\\]|\\.)*)"')
 SAYS = re.compile(r'\bsay\(\s*"((?:[^"\\]|\\.)*)"')
 NO_MONEY = (CostClass.FEE, CostClass.ALLOWANCE)  # never on a crew sheet

@@ -251,6 +251,29 @@ def test_a_number_may_be_typed_as_the_page_writes_it(yard: Yard) -> None:
         assert (answer.status_code, yard.works[0].parameters.get("heat")) == ((200, kept) if kept else (422, "150000"))
 
 
+def test_the_note_of_a_gas_line_tells_what_it_carries_and_what_the_plan_says_beside_what_was_typed(yard: Yard) -> None:
+    line = {"title": "Gas", "kind": "gas", "points": "0, 0\n20, 0", "ends": "2", "measured": "taped"}
+    assert yard.post("plan/run/new", line).status_code == 200
+    place = {"title": "Grill", "x": "20", "y": "0", "count": "1", "measured": "taped"}
+    assert yard.post("plan/feature/new", place).status_code == 200
+    run, grill = yard.job.runs[0], yard.job.features[0]
+    yard.post("plan/work/new", {"place": "run", "place_id": str(run.id), "assembly": "gas-run"})
+    yard.post("plan/work/new", {"place": "feature", "place_id": str(grill.id), "assembly": "grill"})
+    gas, burner = sorted(yard.works, key=lambda one: one.assembly)
+
+    def note(work, typed: str) -> str:
+        fields = {"name": "heat", "formula": typed, "version": "1000000", "work": str(work.id)}
+        assert yard.post(f"plan/work/{work.id}/parameter", fields).status_code == 200
+        return text_of(yard.get(f"plan?focus=run:{run.id}").text)
+
+    said = note(burner, "60,000")
+    assert "Carries : 60,000 Btu/h, natural gas: Grill 60,000" in said
+    assert "At its place: 60,000 (Grill 60,000 Btu/h from the plan)" in said
+    said = note(gas, "80,000")
+    assert "Carries : 80,000 Btu/h, natural gas: set in the office; by the plan Grill 60,000" in said
+    assert "At its place: 60,000 (Grill 60,000 Btu/h from the plan)" in said
+
+
 def test_finish_is_chosen_for_a_work(yard: Yard) -> None:
     zone = yard.zone(assembly="unit-pavers")
     work = yard.works[0]

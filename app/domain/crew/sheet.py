@@ -15,6 +15,7 @@ from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.crew.layers import Layer, Size, known, layers, sizes
 from app.domain.crew.lifting import HeavyPiece, heavy_pieces
+from app.domain.crew.lines import GasPipe, gas_pipe
 from app.domain.job import OVERHEAD, Answer, Fate, Job, Run, RunKind, known_lines, only_included
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.drip_lines import RECIPE as DRIP_LINE
@@ -33,7 +34,8 @@ Wanted = Callable[[Sequence[Requirement], Sequence[Requirement]], bool]  # of a 
 IN_THE_GROUND = (RunKind.CONDUIT, RunKind.PIPE, RunKind.DRAIN, RunKind.GAS)
 MEASURE_WORDS = {"curved_length": "Length of curves"}
 NOT_MEASURED = frozenset(
-    {"fall", "ends", "laid_cuts", "laid_cut_length", "border_length", "second_size_units", "third_size_units", *COUNTS}
+    {"fall", "ends", "gas_longest", "gas_heat", "laid_cuts", "laid_cut_length", "border_length"}
+    | {"second_size_units", "third_size_units", *COUNTS}
 )  # said elsewhere, or only counted with
 
 
@@ -79,6 +81,7 @@ class CrewWork:
     cure_days: int
     laid: LaidWork | None = None  # its units in a pattern
     drip: BedDrip | None = None  # its drip line, as it lies in the bed
+    gas: GasPipe | None = None
     by_subcontractor: bool = False  # given away, by an accepted quote
 
 
@@ -339,6 +342,7 @@ def _work(one: Working, job: Job, basis: Basis, *, given: bool) -> CrewWork:
         cure_days=assembly.build.cure_days,
         laid=one.laid,
         drip=bed_drip(job, basis, way) if way and assembly.key == DRIP_LINE else None,
+        gas=gas_pipe(one),
         by_subcontractor=given,
     )
 

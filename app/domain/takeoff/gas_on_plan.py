@@ -43,7 +43,7 @@ class OnLine:
     @property
     def sources(self) -> Mapping[str, str]:
         """The same by name, in words."""
-        return {HEAT: named(self.carried), LONGEST: "from the plan: where the gas comes in to the farthest end"}
+        return {HEAT: named(self.carried), LONGEST: "from the plan, where the gas comes in to the farthest end"}
 
 
 def named(carried: Carried) -> str:
@@ -51,7 +51,7 @@ def named(carried: Carried) -> str:
 
     >>> grill = Burner(key=UUID(int=1), title="Grill", at=(0, 0), half=0, heat=60_000)
     >>> named(Carried(40.0, (grill, Burner(key=UUID(int=2), title="Fire", at=(0, 9), half=0, heat=None))))
-    'from the plan: Grill 60,000 Btu/h; not known yet: Fire'
+    'Grill 60,000 Btu/h from the plan; not known yet: Fire'
     >>> named(Carried(40.0))
     'nothing that burns gas stands at this line or beyond it'
     """
@@ -59,7 +59,7 @@ def named(carried: Carried) -> str:
     unknown = ", ".join(one.title for one in carried.unknown)
     if not carried.burners:
         return "nothing that burns gas stands at this line or beyond it"
-    told = [f"from the plan: {known} Btu/h" if known else "", f"not known yet: {unknown}" if unknown else ""]
+    told = [f"{known} Btu/h from the plan" if known else "", f"not known yet: {unknown}" if unknown else ""]
     return "; ".join(one for one in told if one)
 
 

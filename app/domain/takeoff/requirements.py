@@ -84,14 +84,25 @@ class Working:
     taken: tuple[Taken, ...]
     laid: LaidWork | None = None
     bed: PlantedBed | None = None
+    gas: OnLine | None = None
 
 
 def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
     """Every work that is counted, in their order: for what wants depths and sizes, not only amounts."""
     takeoff = Takeoff(only_included(job), basis, crew_days)
-    for placed in takeoff.all_placed():
-        taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
-        yield Working(placed.work, placed.place, counted(taken, placed.bed), placed.laid, placed.bed)
+    yield from (_working(placed) for placed in takeoff.all_placed())
+
+
+def working_of(job: Job, basis: Basis, work: Work) -> Working | None:
+    """One work where it is built, by itself; None where it is not counted."""
+    takeoff = Takeoff(only_included(job), basis, None)
+    placed = takeoff.placed(work, takeoff.recipes.ready(work))
+    return _working(placed) if isinstance(placed, PlacedWork) else None
+
+
+def _working(placed: "PlacedWork") -> Working:
+    taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
+    return Working(placed.work, placed.place, counted(taken, placed.bed), placed.laid, placed.bed, placed.gas)
 
 
 def laid_on(job: Job, basis: Basis, work: Work) -> LaidWork | None:

@@ -67,6 +67,7 @@ class Values(dict[str, Any]):
 
     def __init__(self, compiled: CompiledAssembly, recorded: Recorded) -> None:
         super().__init__(compiled.constants)
+        self.recipe = compiled.key
         self.recorded = recorded
         self.failed: dict[str, OutlayError] = {}
         self.passed: dict[str, tuple[Formula, Values, str]] = {}

@@ -54,7 +54,7 @@ def test_what_was_typed_goes_before_what_stands_on_the_plan_and_both_are_told() 
     traces = TakeoffTraces(made, basis())
     told = traces.unset_numbers(MAIN)["heat"]
     assert told.result == 125_000
-    assert [one.source for one in told.steps] == ["from the plan: Grill 60,000, Fire 65,000 Btu/h"]
+    assert [one.source for one in told.steps] == ["Grill 60,000, Fire 65,000 Btu/h from the plan"]
     assert traces.numbers(MAIN)["heat"].steps == ()
 
 
@@ -62,7 +62,7 @@ def test_what_is_not_known_is_named_and_what_is_assumed_holds_only_while_nothing
     found = TakeoffTraces(job(fire="0"), basis())
     main, branch = (found.numbers(key)["heat"] for key in (MAIN, BRANCH))
     assert (main.result, branch.result) == (60_000, 100_000)
-    assert [one.source for one in main.steps] == ["from the plan: Grill 60,000 Btu/h; not known yet: Fire"]
+    assert [one.source for one in main.steps] == ["Grill 60,000 Btu/h from the plan; not known yet: Fire"]
     assert [one.source for one in branch.steps] == ["not known yet: Fire"]
 
 
