@@ -17,9 +17,9 @@ MARK = re.compile(r"zq(\d{3})", re.IGNORECASE)
 _CODED = {
     "Head": "time_zone paper early design_credit basis_file",
     "Site": "access soil tape_kind",
-    "Existing": "kind utility",
+    "Existing": "kind utility head",
     "Alternative": "drip",
-    "Feature": "lamp",
+    "Feature": "lamp head",
     "Edge": "neighbor",
     "Mark": "side",
     "Work": "assembly assembly_hash parameters finishes tax",

@@ -68,6 +68,7 @@ NAMED = (
     ("order_id", "supply_orders"),
     ("spot_id", "features"),
     ("done_photo_id", "photos"),
+    ("valve_id", "existing"),
 )
 # things that cannot be without the one they name
 MUST_NAME = {

@@ -15,6 +15,7 @@ from uuid import UUID
 from app.documents import plan_edges as edges
 from app.documents import plan_layers as layers
 from app.documents.plan_border import numbered_sides
+from app.documents.plan_heads import heads
 from app.documents.plan_levels import levels_on
 from app.documents.plan_limits import limit_words, limits
 from app.documents.plan_notes import noted
@@ -179,6 +180,7 @@ def drawn_on(sheet: Sheet, highlight: UUID | None = None, zone_link: str = "") -
         layer("utilities", utilities(sheet)),
         layer("runs", layers.runs(sheet)),
         layer("there", crowns(sheet)),
+        layer("watering", heads(sheet)),
         layer("things", layers.features(sheet)),
         layer("utilities", letters(sheet)),
         layer("notes", "" if sheet.quiet else noted(sheet)),

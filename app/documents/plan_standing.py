@@ -12,7 +12,7 @@ from app.documents.plan_letters import LETTERS, lettered
 from app.documents.plan_lines import BLUE, GREEN, ORANGE, PURPLE, RED, YELLOW, Pen
 from app.documents.plan_parts import COARSE, Sheet, diagonals
 from app.documents.sheet_view import INK, PAPER, SOFT
-from app.domain.job import EXISTING_KINDS, OVERHEAD, Existing, Fate
+from app.domain.job import EXISTING_KINDS, OVERHEAD, SPRINKLERS, VALVE, Existing, Fate
 from app.domain.plan.arcs import Point
 from app.domain.plan.open_lines import fine_points, pieces_of
 from app.domain.units import System, format_length
@@ -37,6 +37,7 @@ UTILITY_PENS: Mapping[str, Pen] = {
 }
 # How wide the crown of such a thing is [ft], where it was not measured. Common practice, no source.
 SPREADS: Mapping[str, float] = {"tree": 16.0, "shrub": 4.0, "stump": 2.0}
+WATERING = frozenset({SPRINKLERS, VALVE})  # at a point they have a drawing of their own
 GROUND = "#efece2"
 OVERHEAD_LETTERS = "OH"  # overhead; common practice, no source
 POLE = 4  # px: half a cross
@@ -70,7 +71,9 @@ def crowns(sheet: Sheet) -> str:
     drawn: list[str] = []
     for thing in sheet.job.existing:
         at = _at(sheet, thing)
-        if at is not None and not thing.utility and thing.outline is None and len(thing.points) < 2:
+        if at is None or thing.utility or thing.kind in WATERING:
+            continue
+        if thing.outline is None and len(thing.points) < 2:
             drawn += _tree(sheet, thing, at, *_looks(thing))
     return "".join(drawn)
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from app.documents.figure_places import figure_place, own_place
 from app.documents.plan_features import SMALL, feature_symbol
+from app.documents.plan_heads import head_words
 from app.documents.plan_layers import HOUSE
 from app.documents.plan_lines import pen_of
 from app.documents.plan_parts import COARSE, NARROW, Sheet, around, middle, places_within
@@ -30,7 +31,7 @@ from app.documents.sheet_view import (
     squares_of,
     words_width,
 )
-from app.domain.job import OVERHEAD, Existing, Fate, Zone
+from app.domain.job import OVERHEAD, VALVE, Existing, Fate, Zone
 from app.domain.keeping import BoundedByIdentity, KeptByInputs
 from app.domain.plan import bounds
 from app.domain.plan.arcs import Line, Point
@@ -38,6 +39,7 @@ from app.domain.plan.between import contains
 from app.domain.plan.open_lines import fine_points, pieces_of
 from app.domain.plan.outline import Outline, segments
 from app.domain.plan.pieces import point_at
+from app.domain.takeoff.sprinkled import is_head
 from app.domain.units import System, format_length
 
 LONG_SIDE = 130  # px: a side shorter than this carries no dimension
@@ -60,6 +62,7 @@ def words(sheet: Sheet, link: str) -> Iterator[str]:
         yield layer("zones", *_zone_titles(sheet, at))
     yield layer("notes", *_side_lengths(sheet))
     yield layer("things", *_feature_words(sheet))
+    yield layer("watering", *head_words(sheet))
     yield layer("there", *_existing_words(sheet, utility=False))
     yield layer("utilities", *_existing_words(sheet, utility=True))
 
@@ -285,7 +288,7 @@ def _feature_words(sheet: Sheet) -> Iterator[str]:
 
 def _existing_words(sheet: Sheet, *, utility: bool) -> Iterator[str]:
     for thing in sheet.job.existing:
-        if sheet.narrow and _sticks_out(sheet, thing):
+        if (sheet.narrow and _sticks_out(sheet, thing)) or is_head(thing) or thing.kind == VALVE:
             continue
         if _in_lines(thing) == utility and not (sheet.quiet and (utility or thing.fate is Fate.GOES)):
             yield from _placed(

@@ -18,6 +18,7 @@ from app.services.openings import draw_opening
 from app.services.placed_lights import place_light
 from app.services.placed_plants import place_plant
 from app.services.site import add_existing
+from app.services.sprinklers import place_head
 from app.services.things import add_thing
 from app.services.zones import NewZone, add_zone, find
 
@@ -207,6 +208,10 @@ def _place_light(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: 
     return place_light(office, job_id, drawn.get("recipe") or "", at, order)
 
 
+def _place_head(office: Office, job_id: UUID, drawn: Mapping[str, Any], order: Order) -> str:
+    return place_head(office, job_id, (_needed(drawn, "x"), _needed(drawn, "y")), drawn, order)
+
+
 def _needed(drawn: Mapping[str, Any], name: str) -> Any:
     found = drawn.get(name)
     if found is None or found == ():
@@ -226,4 +231,5 @@ MAKERS: Mapping[str, Maker] = {
     "note": _make_note,
     "plant": _place_plant,
     "light": _place_light,
+    "head": _place_head,
 }

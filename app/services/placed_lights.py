@@ -117,7 +117,7 @@ def place_light(office: Office, job_id: UUID, recipe: str, at: Point, order: Ord
     feature = Feature(
         id=uuid5(order.change_id, "feature"),
         title=_title(opened.job, found.title.partition(",")[0]),
-        zone_id=_zone_around(opened.job, at),
+        zone_id=zone_around(opened.job, at),
         x=at[0],
         y=at[1],
         position=max((one.position for one in opened.job.features), default=-1) + 1,
@@ -136,7 +136,8 @@ def _title(job: Job, words: str) -> str:
     return next(name for name in (f"{words} {number}" for number in range(1, len(taken) + 2)) if name not in taken)
 
 
-def _zone_around(job: Job, at: Point) -> UUID | None:
+def zone_around(job: Job, at: Point) -> UUID | None:
+    """The zone around a point [ft]; None where none is."""
     outlines = ((zone, way.outline) for zone in job.zones if (way := job.chosen(zone)))
     return next((zone.id for zone, outline in outlines if outline and contains(outline, at)), None)
 

@@ -121,6 +121,9 @@ def point_of(view: Sheet, finding: Finding) -> Point:
     place, href = place_of(view.job, finding.where)
     if finding.rule in AT_THE_SITE and not href:
         place, href = place_of(view.job, "site")
+    if finding.rule.startswith("sprinkler-"):
+        focus = f"?focus={finding.where}#margin-part" if ":" in finding.where else ""
+        href = f"/jobs/{view.job.head.id}/sprinklers{focus}"
     if href.endswith("/site") and finding.rule in SECTION:
         href = f"{href}#{SECTION[finding.rule]}"
     material = finding.where.removeprefix("material:") if finding.rule == "price-missing" else ""

@@ -7,6 +7,7 @@ from uuid import UUID, uuid5
 
 from app.domain.change import Edit
 from app.domain.job import PRIVATE_LINES, Answer, Existing, Fate, PlaceKind, Site, Work
+from app.domain.takeoff.sprinkled import is_sprinkler
 from app.interchange.existing_file import load_existing
 from app.services import jobs
 from app.services.jobs import OpenJob, Order, changed, made, removal
@@ -39,8 +40,8 @@ class LineAnswer:
 
 
 def existing_lines(view: Sheet) -> tuple[ExistingLine, ...]:
-    """Everything that stands there today, in its order."""
-    return tuple(_existing_line(view, thing) for thing in view.job.existing)
+    """Everything that stands there today, in its order, but for the heads and valves of the Sprinklers sheet."""
+    return tuple(_existing_line(view, thing) for thing in view.job.existing if not is_sprinkler(thing))
 
 
 def _existing_line(view: Sheet, thing: Existing) -> ExistingLine:

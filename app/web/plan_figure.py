@@ -8,13 +8,14 @@ from fastapi import Request
 from markupsafe import Markup
 
 from app.documents.plan_drawing import plan_svg
-from app.domain.job import EXISTING_KINDS, OVERHEAD, UTILITIES, Job, Zone, zones_by_key
+from app.domain.job import EXISTING_KINDS, HEADS, OVERHEAD, UTILITIES, Job, Zone, zones_by_key
 from app.domain.keeping import BoundedByIdentity
 from app.services.drawing import UTILITY
 from app.services.placed_lights import lights_to_place
 from app.services.placed_plants import rows_to_place
 from app.services.plan_canvas import canvas_plan
 from app.services.sheets import Sheet
+from app.services.sprinklers import valves_to_place
 from app.web.rendering import svg
 
 TO_MARGIN = "#margin-part"  # what bubbles and edges lead to stands in the margin, which is far down on a phone
@@ -25,11 +26,13 @@ NARROWEST, WIDEST = 300, 2000
 AREAS = ("concrete", "pavers", "deck", "turf", "bed", "driveway", "structure", "sprinklers", "other")
 LINES = ("fence", "wall")
 POINTS = ("tree", "stump", "shrub")
+FLUSH = ("valve",)  # heads have a tool of their own
 # what is there now, by how it is drawn: the words of a group, and in it what is drawn / whether as area, line or point
 THERE = (
     ("House and lot", (("house/area", "House"), ("lot/area", "Lot line"), ("door/point", "Door or gate"))),
     ("Areas", tuple((f"{key}/area", EXISTING_KINDS[key]) for key in AREAS)),
     ("Trees and shrubs", tuple((f"{key}/point", EXISTING_KINDS[key]) for key in POINTS)),
+    ("Watering", tuple((f"{key}/point", EXISTING_KINDS[key]) for key in FLUSH)),
     ("Fences and walls", tuple((f"{key}/line", EXISTING_KINDS[key]) for key in LINES)),
     ("Above the yard", ((f"{OVERHEAD}/line", EXISTING_KINDS[OVERHEAD]),)),
     ("Lines in the ground", tuple((f"{UTILITY}{key}/line", title) for key, title in UTILITIES.items())),
@@ -47,6 +50,8 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
         "there": THERE,
         "to_plant": rows_to_place(view),
         "to_light": lights_to_place(view.basis),
+        "to_valve": valves_to_place(view.job),
+        "head_kinds": list(HEADS.items()),
         "canvas": _canvas_text(canvas_plan(view, focus)),
     }
 

@@ -126,6 +126,14 @@ SITE = (
         at={"light_id": "{set_light_id}"},
         before=Stock.sets_lights,
     ),
+    of(JOB + "/sprinklers/heads/new", {"valve": "Valve 1", "places": "60,-20 / 64,-20", "throw": "10", "arc": "360"}),
+    of(JOB + "/sprinklers/valve/new", {"title": "Valve by the gate", "flow": "8", "pressure": "35"}),
+    of(
+        JOB + "/sprinklers/existing/{thing_id}",
+        {"fate": "moves", "moves_to": "60, -24", "version": Version("existing", "{set_head_id}")},
+        at={"thing_id": "{set_head_id}"},
+        before=Stock.sets_heads,
+    ),
     of(
         PLAN + "/drawn/plant/{row_id}/{place}",
         {"x": "3", "y": "4", "version": Version("planting", "{placed_id}")},

@@ -56,6 +56,7 @@ from app.services import (
     revisions,
     sharing,
     signed_tests,
+    sprinklers,
     sub_packets,
     subs,
     supply_arrivals,
@@ -349,6 +350,12 @@ class Stock:
         for name, recipe, x in (("set_light_id", "path-light", 12.0), ("box_id", "light-transformer", 30.0)):
             focus = placed_lights.place_light(self.office, self.id_of("job_id"), recipe, (x, -30.0), order())
             self.name(**{name: focus.removeprefix("feature:")})
+
+    def sets_heads(self) -> None:
+        """A sprinkler head of a valve stands on the plan."""
+        told = {"valve": sprinklers.next_valve(jobs.open_job(self.office, self.id_of("job_id")).job)}
+        focus = sprinklers.place_head(self.office, self.id_of("job_id"), (60.0, -30.0), told, order())
+        self.name(set_head_id=focus.removeprefix("existing:"))
 
     def opens_list(self) -> None:
         """A price list was sent and read."""

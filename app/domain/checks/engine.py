@@ -29,6 +29,8 @@ from app.domain.checks import (
     ramps,
     setbacks,
     sitting,
+    sprinkler_heads,
+    sprinkler_valves,
     steps,
     surfaces,
     uses,
@@ -59,6 +61,8 @@ CHECKS: Mapping[str, Check] = {
     **cooking.CHECKS,
     **sitting.CHECKS,
     **lights.CHECKS,
+    **sprinkler_heads.CHECKS,
+    **sprinkler_valves.CHECKS,
     **overhead.CHECKS,
     **low_ground.CHECKS,
     **uses.CHECKS,
@@ -83,6 +87,7 @@ VALUES = (
     | cooking.VALUES
     | sitting.VALUES
     | lights.VALUES
+    | sprinkler_valves.VALUES
     | overhead.VALUES
     | levels.VALUES
     | flights.VALUES

@@ -9,7 +9,7 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import Shape, half_depth, line_of, obstacles, shape_of
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import Feature, Run, RunKind
+from app.domain.job import VALVE, Fate, Feature, Run, RunKind
 from app.domain.plan.between import contains
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
@@ -58,7 +58,8 @@ def under_paving(yard: Yard, rule: Rule) -> Iterator[Finding]:
             continue
         yield from _covered(yard, rule, placed.where, (f"{placed.place} ({words})", (thing.x, thing.y)))
     for one in yard.job.existing:
-        if one.utility in UTILITY_LIDS and one.x is not None and one.y is not None and len(one.points) < 2:
+        lid = one.utility in UTILITY_LIDS or (one.kind == VALVE and one.fate is not Fate.GOES)
+        if lid and one.x is not None and one.y is not None and len(one.points) < 2:
             yield from _covered(yard, rule, f"existing:{one.id}", (one.title or "A lid", (one.x, one.y)))
     yield from _cleanouts(yard, rule)
 

@@ -17,7 +17,7 @@ from app.domain.checks.on_edges import along_edge
 from app.domain.checks.plants import trees_where_they_stand
 from app.domain.checks.rules import NEAR, Check, broken, not_checked
 from app.domain.checks.walking import Shape, half_across, half_depth, line_of, shape_of
-from app.domain.checks.yard import Placed, Yard, is_hard
+from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding, Severity, Stop
 from app.domain.job import BUILT, LIMITED, LOT_SIDES, Easement, Run, RunKind, Setback
 from app.domain.keeping import KeptByInputs, Same
@@ -25,6 +25,7 @@ from app.domain.plan.arcs import Point
 from app.domain.plan.lot_lines import lines_of, way_of
 from app.domain.plan.outline import Outline
 from app.domain.takeoff.drawn import THIN
+from app.domain.takeoff.green import is_hard
 from app.domain.takeoff.lot_limits import LineOfLot, easement_ground, lot_lines, setback_of
 from app.domain.units import format_area, format_length
 

@@ -9,11 +9,12 @@ from app.domain.checks.clearances import fires
 from app.domain.checks.passages import asks_for_wheels
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, quiet
 from app.domain.checks.walking import half_size, is_table
-from app.domain.checks.yard import SURFACES, Placed, Yard
+from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
 from app.domain.job import Fate, Zone, ZoneKind, zones_by_key
 from app.domain.plan.between import apart, from_point
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.green import SURFACES
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
 

@@ -11,14 +11,13 @@ from app.domain.basis import Assembly, Basis, Material, Part
 from app.domain.job import Alternative, Edge, Job, PlaceKind, Work, Zone, only_included, zones_by_key
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.plan.outline import Outline
+from app.domain.takeoff.green import is_hard
 from app.domain.takeoff.included import with_included
 from app.domain.takeoff.measures import zone_title
 from app.domain.takeoff.meeting import Meeting
 from app.domain.takeoff.requirements import worked_parameters
 from app.domain.takeoff.surroundings import Surroundings
 
-SURFACES = "surfaces"  # group of the recipes that finish a surface
-SOFT = frozenset({"turf", "mulch", "planting", "none"})  # hatches of surfaces that water sinks into, and of treatments
 # parameters the checks read, by the names the recipes share
 READ = frozenset(
     {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
@@ -356,8 +355,3 @@ def _bare(work: Work) -> Work:
         known = replace(work, parameters={}) if work.parameters else work
         _BARE.keep(work, known)
     return known
-
-
-def is_hard(assembly: Assembly) -> bool:
-    """Whether a recipe makes a hard surface."""
-    return assembly.measures == "zone" and assembly.group == SURFACES and assembly.drawing.hatch not in SOFT

@@ -134,6 +134,15 @@ PRIVATE_LINES: Mapping[str, str] = {
 }
 
 
+SPRINKLERS = "sprinklers"  # a private line, and a kind of thing that is there: a head at a point, or several
+VALVE = "valve"  # kind of a sprinkler valve, which heads hang on
+HEADS: Mapping[str, str] = {
+    "spray": "Spray",
+    "stream": "Rotating streams",
+    "rotor": "Rotor",
+    "impact": "Impact",
+    "bubbler": "Bubbler",
+}
 OVERHEAD = "overhead"  # kind of a wire above the yard: its `height` is that of its lowest point, nothing is dug for it
 EXISTING_KINDS: Mapping[str, str] = {
     "concrete": "Concrete slab or walk",
@@ -147,6 +156,7 @@ EXISTING_KINDS: Mapping[str, str] = {
     "stump": "Stump",
     "shrub": "Shrub",
     "sprinklers": "Sprinklers",
+    "valve": "Sprinkler valve",
     "structure": "Shed or structure",
     "driveway": "Driveway",
     "overhead": "Overhead line",

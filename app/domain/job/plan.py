@@ -86,6 +86,12 @@ class Feature:
     watts: float | None = None  # each 12 V light here, at 12 V; None: the firm's rule
     along_ids: tuple[UUID, ...] = ()  # a transformer: more runs that its cables follow, on from where runs meet
     lamp: str = ""  # a 12 V light: "filament" (less as the voltage falls); empty: the same power at any (LED driver)
+    valve_id: UUID | None = None  # a new sprinkler head: its valve, and all as of one that is there
+    head: str = ""
+    throw: float | None = None  # ft
+    arc: float | None = None  # degrees
+    faces: float | None = None  # degrees clockwise from the top of the plan
+    flow: float | None = None  # gpm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

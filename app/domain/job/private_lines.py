@@ -2,10 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from app.domain.job.kinds import PRIVATE_LINES, Answer
+from app.domain.job.kinds import PRIVATE_LINES, SPRINKLERS, VALVE, Answer
 from app.domain.job.site import Existing, Site
-
-SPRINKLERS = "sprinklers"  # a private line, and a kind of thing that is there
 
 
 def known_lines(site: Site, existing: Sequence[Existing]) -> Mapping[str, Answer]:
@@ -14,6 +12,6 @@ def known_lines(site: Site, existing: Sequence[Existing]) -> Mapping[str, Answer
     >>> known_lines(Site(), (Existing(kind="sprinklers"),))["sprinklers"].value
     'yes'
     """
-    listed = any(one.kind == SPRINKLERS for one in existing)
+    listed = any(one.kind in {SPRINKLERS, VALVE} for one in existing)
     found = {key: site.private_lines.get(key, Answer.UNKNOWN) for key in PRIVATE_LINES}
     return {**found, SPRINKLERS: Answer.YES} if listed else found

@@ -84,6 +84,8 @@ class Site:
     usda_zone: str = ""  # of the hardiness map, such as 6b
     house_height: float | None = None  # ft from the ground to the eaves
     wind_from: str = ""  # where it mostly blows from when people sit outdoors: one of the eight winds; empty: not known
+    source_flow: float | None = None  # gpm that the sprinklers' source gives, by meter or bucket
+    source_pressure: float | None = None  # psi there while nothing runs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +114,14 @@ class Existing:
     spread: float | None = None  # width of a tree's crown, ft
     utility: str = ""  # key of `UTILITIES`
     depth: float | None = None  # below the ground, ft, as told or found
+    valve_id: UUID | None = None  # a sprinkler head: the valve it hangs on, a thing of kind `VALVE`
+    head: str = ""  # its key of `HEADS`
+    throw: float | None = None  # how far it throws, ft
+    arc: float | None = None  # of a circle that it wets, degrees
+    faces: float | None = None  # the middle of that arc, degrees clockwise from the top of the plan
+    flow: float | None = None  # gpm: of a head, as printed for its nozzle; of a valve, measured by meter or bucket
+    pressure: float | None = None  # of a valve: psi at its last head while it runs
+    moves_to: Point | None = None  # a head that moves: where to
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.job import EXISTING_KINDS, Job, SupplyOrder
+from app.domain.job import EXISTING_KINDS, SPRINKLERS, VALVE, Job, SupplyOrder
 from app.domain.plan.measures import bounds
 from app.domain.plan.outline import Outline
 
@@ -40,6 +40,8 @@ def spots(job: Job) -> tuple[tuple[str, str, tuple[float, float] | None], ...]:
         point = (thing.x, thing.y) if thing.x is not None and thing.y is not None else None
         found.append((str(thing.id), thing.title, point))
     for one in job.existing:
+        if one.kind in {SPRINKLERS, VALVE}:
+            continue
         at = (one.x, one.y) if one.x is not None and one.y is not None else None
         found.append((str(one.id), one.title or EXISTING_KINDS.get(one.kind, one.kind), _middle(one.outline) or at))
     return tuple(row for row in found if row[1])

@@ -19,7 +19,7 @@ from app.domain.takeoff.drawn import Shape, gates, of_existing, shapes_of
 
 REACH = 0.5  # ft: what is nearer to the machine's side is reached. Assumption
 DRIVEN_ON = frozenset(
-    {"concrete", "pavers", "turf", "driveway", "sprinklers", "stump", "overhead", "other"}
+    {"concrete", "pavers", "turf", "driveway", "sprinklers", "valve", "stump", "overhead", "other"}
 )  # kinds of what stays
 DRIVEWAY = "driveway"
 LEAST_AREA = 0.01  # sq ft: less is noise of the geometry

@@ -8,7 +8,7 @@ from typing import Any
 from shapely import contains_xy
 
 from app.domain.basis import Basis
-from app.domain.job import OVERHEAD, Alternative, Existing, Fate, Job, Zone
+from app.domain.job import OVERHEAD, SPRINKLERS, VALVE, Alternative, Existing, Fate, Job, Zone
 from app.domain.palette.color import is_color
 from app.domain.palette.surfaces import surface_of
 from app.domain.plan.arcs import Point
@@ -181,13 +181,14 @@ def house_of(job: Job, levels: Levels) -> tuple[tuple[Solid, ...], bool]:
 def stays_of(job: Job, levels: Levels, flat: list[str]) -> Iterator[Solid]:
     """What stands there and stays, as high as it was measured; what goes or moves is left out."""
     for thing in job.existing:
-        if thing.fate in {Fate.STAYS, Fate.PROTECTED} and not thing.utility:
+        if thing.fate in {Fate.STAYS, Fate.PROTECTED} and not thing.utility and thing.kind not in FLUSH:
             made = list(_stays(thing, levels))
             if (made or thing.kind == OVERHEAD) and not thing.height and thing.kind in TALL_KINDS:
                 flat.append(thing.title or thing.kind)
             yield from made
 
 
+FLUSH = frozenset({SPRINKLERS, VALVE})  # level with the ground: nothing is seen of them
 TALL_KINDS = frozenset({"tree", "shrub", "wall", "fence", "structure", OVERHEAD})
 WIRE = 0.15  # ft: as thick as a wire is drawn
 

@@ -18,7 +18,7 @@ from app.web.forms.fields import Field, Group, Parsed, Texts, length, read, text
 
 EXACT = 1e-9  # ft
 OUTLINES = frozenset({"outline", "house", "lot"})  # names of fields that are outlines
-PLACES = frozenset({"level_at", "way_in"})
+PLACES = frozenset({"level_at", "way_in", "moves_to"})
 LINES = frozenset({"points"})
 
 # shape → the lengths it is typed by, in the order of `Outline.sizes`

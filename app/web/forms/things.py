@@ -64,6 +64,7 @@ from app.web.forms.fields import (
 )
 from app.web.forms.log import DELAY, ENTRY, RECEIPT_KEPT, VISIT, WEATHER
 from app.web.forms.outlines import bearing, degrees, outline, place
+from app.web.forms.sprinklers import OF_HEAD, OF_SOURCE, OF_THERE
 from app.web.forms.where_on_earth import coordinate, usda_zone
 
 TALLEST = 60.0  # ft: a house from the ground to its eaves
@@ -163,6 +164,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         color("trim_color", "House trim"),
         no_more("house_height", "House, ground to eaves", TALLEST),
         choice("wind_from", "Wind mostly from", list(COMPASS)),
+        *OF_SOURCE,
     ),
     "need": (
         text("words", "What they ask for", required=True, most=500),
@@ -215,6 +217,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("length", "Length"),
         length("thickness", "Thickness"),
         length("height", "Height"),
+        *OF_HEAD,
     ),
     "existing": (
         text("title", "What it is called", required=True),
@@ -233,6 +236,7 @@ FORMS: Mapping[str, tuple[Field | Group, ...]] = {
         length("thickness", "Thickness"),
         length("height", "Height"),
         thing("phase_id", "Phase"),
+        *OF_THERE,
     ),
     "setback": (
         choice("side", "From which line", list(LOT_SIDES)),

@@ -76,6 +76,7 @@ from app.web.routes import (
     show,
     show_after,
     site,
+    sprinklers,
     sub_packets,
     subcontractors,
     subs,
@@ -99,6 +100,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     works.router,
     openings.router,  # before the drawing: a door is drawn by its place in the list
     lights.router,
+    sprinklers.router,
     placed_plants.router,
     drawing.router,
     home.router,

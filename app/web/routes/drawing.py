@@ -13,8 +13,9 @@ from app.services import drawing
 from app.services.sheets import sheet
 from app.web.access import OfficeHere
 from app.web.forms.drawn import direction, drawn_line, drawn_outline, feet
-from app.web.forms.fields import Field, Group, choice, focus_of, length, order_of, read, text, thing, version_of
+from app.web.forms.fields import Field, Group, choice, focus_of, length, order_of, read, text, thing, version_of, yes
 from app.web.forms.saving import save_form
+from app.web.forms.sprinklers import OF_HEAD, VALVE_OF_HEAD
 from app.web.forms.things import MEASURED
 from app.web.plan_figure import figure_of
 from app.web.rendering import page
@@ -48,6 +49,7 @@ MADE: Mapping[str, tuple[Field | Group, ...]] = {
     "dimension": (drawn_line("points"), feet("offset", "Its line")),
     "plant": (*STANDING, thing("row", "Plant")),
     "light": (*STANDING, text("recipe", "What is set", most=80)),
+    "head": (*STANDING, VALVE_OF_HEAD, *OF_HEAD[1:], yes("new", "New ones")),
     "note": (*STANDING, feet("to.x", "East"), feet("to.y", "North"), text("words", "Words", most=400)),
 }
 STRETCH = (length("length", "Length", required=True), direction("direction", "Direction"))

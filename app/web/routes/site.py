@@ -13,9 +13,10 @@ from app.domain.job import EXISTING_KINDS, LIMITED, LOT_SIDES, UTILITIES, Answer
 from app.domain.plan.lines import typed_line
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.ground import mark_places
+from app.domain.takeoff.sprinkled import sprinkled
 from app.domain.takeoff.thresholds import threshold_of
 from app.domain.units import format_share
-from app.services import lot_limits, photos, site
+from app.services import lot_limits, photos, site, sprinklers
 from app.services.marks import places_by_name
 from app.services.office import Office
 from app.services.sheets import Sheet
@@ -119,6 +120,7 @@ def _give(_request: Request, office: Office, view: Sheet, _focus: str) -> Mappin
         "none_sent": NOTHING_SENT,
         "lead_before": site.LEAD_PAINT_BEFORE,
         "existing": site.existing_lines(view),
+        "sprinklers": sprinklers.counts(sprinkled(job, view.basis)),
         "marks": [(str(mark.id), mark.title) for mark in job.marks],
         "thresholds": [threshold_of(job, one) for one in job.site.openings],
         "lead_paint": site.may_have_lead_paint(job.site),

@@ -38,6 +38,10 @@ export function makingOf(plan, picked) {
     run: () => line('run', () => ({ kind: picked('line') })),
     feature: () => standing('feature'),
     light: () => place(plan, { hint: 'place_lights', panel: 'light', many: true, finish: (at) => send('light', { ...placeFields(at), recipe: picked('light') }) }),
+    head: () => place(plan, {
+      hint: 'place_heads', panel: 'head', many: true,
+      finish: (at) => send('head', { ...placeFields(at), valve: picked('valve'), new: picked('head_is'), head: picked('head'), arc: picked('arc'), faces: picked('faces'), throw: plan.typed('throw'), flow: plan.typed('flow') }),
+    }),
     plant: () => place(plan, { hint: 'place_plants', panel: 'plant', many: true, finish: (at) => send('plant', { ...placeFields(at), row: picked('plant') }) }),
     there,
     note: () => place(plan, {
