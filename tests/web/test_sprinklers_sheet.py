@@ -189,5 +189,6 @@ def test_heads_are_drawn_with_their_throw_and_stand_on_no_crown(yard: Yard) -> N
     drawn = yard.get("plan").text
     assert 'data-layer="watering"' in drawn
     assert ">1.1</text>" in drawn
+    assert 'fill-opacity=".3"' not in drawn  # as crowns of trees are
     assert "Valve 1, head 1, stays" not in drawn
     assert "One sprinkler head stands on the plan" in text_of(yard.get("site").text)

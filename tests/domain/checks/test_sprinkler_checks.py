@@ -9,6 +9,7 @@ from app.domain.checks.engine import check
 from app.domain.costing.estimate import estimate
 from app.domain.job import Fate, Job, PlaceKind, ZoneKind
 from app.domain.plan.shapes import rectangle
+from app.domain.takeoff.green import green_built
 from app.domain.takeoff.sprinkled import sprinkled
 from tests.plans.yards import basis, empty, named, site, with_existing, with_feature, with_run, with_work, with_zone
 
@@ -176,6 +177,15 @@ def test_paving_takes_ground_from_a_valve_and_its_rate_stays_with_the_water_that
     assert found.built.rate == pytest.approx(found.today.rate, rel=1e-2)
 
 
+def test_ground_below_the_house_and_below_paving_of_today_is_not_watered() -> None:
+    bed = with_zone(empty(), "B", rectangle(40, 20, at=(0, 10)), "planting-bed", kind=ZoneKind.PLANTING)
+    walk = with_existing(bed, "Walk", "concrete", fate=Fate.STAYS, outline=rectangle(40, 5, at=(0, 25)))
+    # of 20 ft of depth 10 lie below the house and 5 below the walk
+    assert green_built(walk, BASIS).beds.area == pytest.approx(200.0)
+    gone = with_existing(bed, "Walk", "concrete", fate=Fate.GOES, outline=rectangle(40, 5, at=(0, 25)))
+    assert green_built(gone, BASIS).beds.area == pytest.approx(400.0)
+
+
 def test_new_head_of_a_bed_waters_once_it_is_built_and_counts_itself() -> None:
     bed = with_zone(empty(), "B", rectangle(30, 30, at=(0, 40)), "planting-bed", kind=ZoneKind.PLANTING)
     told_of = {"head": "spray", "throw": 8.0, "arc": 360.0, "flow": 2.0}
@@ -201,6 +211,8 @@ def test_decided_heads_are_priced_by_themselves_and_counted_once() -> None:
     assert _bought(counted, "head cap") == 7
     assert told(counted) == [("sprinkler-counted-twice", "warn"), ("sprinkler-valve-known", "not checked")]
     assert ("sprinkler-counted-twice", "warn") not in told(both)
+    staying = with_existing(head(paved, "1", 50, 60), "Heads", "sprinklers", "cap-sprinklers", count=5)
+    assert told(staying) == []
 
 
 def test_half_of_the_heads_that_are_set_anew_are_replaced_however_they_are_listed() -> None:
