@@ -47,6 +47,7 @@ from app.services.first_call import explain_band
 from app.services.fitting import explain_best, explain_next
 from app.services.happenings import explain_happened
 from app.services.held_offers import held_now
+from app.services.largest import explain_large
 from app.services.later_options import explain_later
 from app.services.money_explained import explain_money
 from app.services.office import Office
@@ -187,6 +188,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "plan": explain_plan,
     "next": explain_next,
     "early": explain_band,
+    "largest": explain_large,
     "compared": explain_compared,
     "driver": explain_driver,
     "past": explain_past,

@@ -11,6 +11,7 @@ from app.documents.pdf import PdfOrder, pdf_payload
 from app.domain.change import Edit
 from app.domain.costing.early import Band, EarlyRange, Wish, early_job, early_range
 from app.domain.costing.explain_early import explain_early
+from app.domain.costing.lines import Line
 from app.domain.errors import NotFound, Refused
 from app.domain.findings import Stop
 from app.domain.job import Alternative, Feature, Need, PlaceKind, Run, Work, Zone, ZoneKind
@@ -92,6 +93,13 @@ def first_call(office: Office, view: Sheet) -> FirstCall:
         unpriced=tuple(one.what for one in found.findings if one.stop is not Stop.NONE) if found else (),
         missing=found.unpriced if found else 0,
     )
+
+
+def early_lines(office: Office, view: Sheet) -> Sequence[Line]:
+    """The lines of the typical yard that the early range lies around; none while nothing is ticked."""
+    lists = lists_of(office)
+    found = kept(office, ("early", view.job.head.id), view.opened, lambda: _range(view.opened, lists))
+    return found.lines if found else ()
 
 
 def waiting_for_prices(office: Office, job_id: UUID) -> Waiting:

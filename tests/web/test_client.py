@@ -19,6 +19,7 @@ from app.interchange.library_file import load_library
 from app.services import changes, jobs
 from app.services.first_call import early_html, first_call
 from app.services.jobs import Order, changed, save
+from app.services.largest import largest_of
 from app.services.office import Office, open_office
 from app.services.sheets import sheet
 from tests.conftest import TestClock
@@ -267,3 +268,18 @@ def test_early_range_is_not_printed_from_nothing_or_without_prices(web: Browser,
     assert answer.status_code == 409
     assert "too low" in answer.text
     office.database.close()
+
+
+def test_early_range_leads_to_what_makes_most_of_it_and_marks_the_price_that_stands_out(caller) -> None:
+    web, job_id = caller
+    answer = post_job(web, job_id, "early", **{"early.dining.size": "medium"})
+    assert "What makes most of it" in answer.text
+    assert "stands out" not in answer.text
+    dearest = next(one for one in largest_of(web.office, sheet(web.office, job_id), early=True) if one.unit_price)
+    slipped = changed("price", dearest.key, 1, {"unit_price": Decimal(420)})
+    save(web.office, None, (slipped,), Order(change_id=uuid4()))
+    page = web.get(f"/jobs/{job_id}/client").text
+    assert "a price that stands out" in page
+    assert "100 times what the book said before" in page
+    assert f"/prices?focus={dearest.key}#row-{dearest.key}" in page
+    assert "The book before" in web.get(f"/jobs/{job_id}/why/largest:early:price:{dearest.key}").text

@@ -12,6 +12,7 @@ from uuid import UUID
 
 from app.domain.basis import Basis, Task
 from app.domain.costing.estimate import Estimate, estimate
+from app.domain.costing.lines import Line
 from app.domain.errors import BadValue
 from app.domain.findings import Finding
 from app.domain.job import Alternative, Client, Feature, Head, Job, PlaceKind, Run, Site, Work, Zone, ZoneKind
@@ -46,7 +47,8 @@ class EarlyRange:
 
     `prices` [cents] are what each band lies around; `apart` is how far it reaches down and up, as shares. `unpriced` is
     how many materials or wages have no price yet: while there are any, a band's low end is a least and its high end
-    no bound at all. `to_price` are those materials, by key.
+    no bound at all. `to_price` are those materials, by key; `lines` are
+    those of the typical yard.
     """
 
     zones: tuple[Band, ...]
@@ -56,6 +58,7 @@ class EarlyRange:
     apart: tuple[float, float] = (0.0, 0.0)
     unpriced: int = 0
     to_price: frozenset[str] = frozenset()
+    lines: tuple[Line, ...] = ()
 
 
 def early_range(
@@ -87,6 +90,7 @@ def early_range(
         apart=(low, high),
         unpriced=worked.unpriced,
         to_price=worked.materials_unpriced,
+        lines=worked.lines,
     )
 
 

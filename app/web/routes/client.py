@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from app.domain.choices import option_title
 from app.domain.job import Need
 from app.services import first_call
+from app.services.largest import largest_of
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
@@ -51,6 +52,7 @@ def _give(_request: Request, office: Office, view: Sheet, focus: str) -> dict[st
         "likes": [_need(office, view, need) for need in job.needs if not need.must],
         "suggestions": first_call.suggestions(office, view),
         "early": first_call.first_call(office, view),
+        "largest": largest_of(office, view, early=True),
         "stages": [(stage.value, words) for stage, words in STAGES.items()],
         "begun": bool(job.zones),
         "new_need": focus == "need:new",

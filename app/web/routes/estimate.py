@@ -16,6 +16,7 @@ from app.services import estimates
 from app.services.editions import newer_editions
 from app.services.estimate_class import class_view
 from app.services.estimate_view import estimate_sheet, rows_of, unpriced
+from app.services.largest import largest_of
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.services.since_seen import moved_since_seen
@@ -151,6 +152,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> dict[str
         "rows": _rows_in(office, view, it.by),
         "is_open": (lambda _key: True) if len(view.estimate.lines) <= OPEN_BELOW else unfolded(request),
         "orders_open": len(view.estimate.lines) <= OPEN_BELOW,
+        "largest": largest_of(office, view),
         "moved": moved_since_seen(office, view),
         "newer": newer_editions(office, view.opened),
     }
