@@ -12,6 +12,7 @@ from fastapi.responses import Response
 from app.documents.scale_bar import ScaleBar, scale_bar_svg
 from app.domain.errors import NotFound
 from app.services.first_call import FirstCall, first_call
+from app.services.last_step import last_step
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
 from app.services.takings import marks_of
@@ -87,6 +88,7 @@ def show(
     early = first_call(office, view) if not view.job.zones and view.job.head.early else None
     context = {**common(view, page, early), "focus": focus, "saved": saved, **page.give(request, office, view, focus)}
     context["layout"] = "sheet_part.html" if wants_fragment(request) else "sheet.html"
+    context["whole_step"] = last_step(office, view)
     context["away_marks"] = () if wants_fragment(request) else marks_of(office, view.opened)
     then = f"/jobs/{job_id}/{key}" + (f"?focus={focus}" if focus else "")
     context["again"] = again_of(request, view, saved, back=then)

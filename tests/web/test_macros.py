@@ -26,7 +26,11 @@ def sample(**context):
     values = {
         "job": SimpleNamespace(
             head=SimpleNamespace(
-                id="j1", title="27 Quarry Bend, back yard", basis_file="", time_zone="America/New_York"
+                id="j1",
+                title="27 Quarry Bend, back yard",
+                basis_file="",
+                time_zone="America/New_York",
+                stands_as="draft",
             ),
             client=SimpleNamespace(name=""),
         ),
