@@ -1,35 +1,29 @@
 """The first call: an early range from ticks, what people usually ask for, and the plan begun from the ticks."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from app.documents.pages import document
 from app.documents.pdf import PdfOrder, pdf_payload
-from app.domain.change import Edit
-from app.domain.costing.early import Band, EarlyRange, Wish, early_job, early_range
+from app.domain.costing.early import Band, EarlyRange, Wish, early_range
 from app.domain.costing.explain_early import explain_early
 from app.domain.costing.lines import Line
 from app.domain.errors import NotFound, Refused
 from app.domain.findings import Stop
-from app.domain.job import Alternative, Feature, Need, PlaceKind, Run, Work, Zone, ZoneKind
-from app.domain.plan.shapes import rectangle
+from app.domain.job import Need, ZoneKind
 from app.domain.takeoff.trace import Trace
 from app.interchange.first_call_lists import FirstCallLists, first_call_lists
-from app.services import jobs
-from app.services.jobs import OpenJob, Order, made
+from app.services.jobs import OpenJob
 from app.services.office import Office
 from app.services.prices import Waiting
 from app.services.proposals import mark_address
 from app.services.sheets import Sheet, kept, sheet
-from app.services.zones import new_work, next_letter
 from app.worker import run_in_worker
 
 ACCESS = "easy"  # until the caller says otherwise
-GAP = 6.0  # ft between the squares a plan begins with
-ALONG = 80.0  # ft, then the next row of squares
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +76,7 @@ def lists_of(office: Office) -> FirstCallLists:
 def first_call(office: Office, view: Sheet) -> FirstCall:
     """The early range of a job as its ticks stand; nothing ticked gives rows without bands."""
     lists = lists_of(office)
-    found = kept(office, ("early", view.job.head.id), view.opened, lambda: _range(view.opened, lists))
+    found = _found(office, view)
     bands = dict(zip(_wishes(view.opened), found.zones, strict=True)) if found else {}
     zones: Mapping[str, Any] = lists.early["zone"]
     return FirstCall(
@@ -97,15 +91,19 @@ def first_call(office: Office, view: Sheet) -> FirstCall:
 
 def early_lines(office: Office, view: Sheet) -> Sequence[Line]:
     """The lines of the typical yard that the early range lies around; none while nothing is ticked."""
-    lists = lists_of(office)
-    found = kept(office, ("early", view.job.head.id), view.opened, lambda: _range(view.opened, lists))
+    found = _found(office, view)
     return found.lines if found else ()
+
+
+def _found(office: Office, view: Sheet) -> EarlyRange | None:
+    lists = lists_of(office)
+    return kept(office, ("early", view.job.head.id), view.opened, lambda: _range(view.opened, lists))
 
 
 def waiting_for_prices(office: Office, job_id: UUID) -> Waiting:
     """The materials a job has no price of: those of its estimate, and of its early range until a zone is drawn."""
-    view, lists = sheet(office, job_id), lists_of(office)
-    found = kept(office, ("early", job_id), view.opened, lambda: _range(view.opened, lists))
+    view = sheet(office, job_id)
+    found = _found(office, view)
     early = found is not None and not view.job.zones
     return Waiting(
         job_id=job_id,
@@ -123,12 +121,13 @@ def _wish(kind: str, size: str) -> Wish:
     return Wish(kind=ZoneKind(kind), size=size if size.isalpha() else float(size))
 
 
-def _wished(opened: OpenJob) -> list[Wish]:
+def wished(opened: OpenJob) -> list[Wish]:
+    """What the caller would like, as ticked."""
     return [_wish(kind, opened.job.head.early[kind]) for kind in _wishes(opened)]
 
 
 def _range(opened: OpenJob, lists: FirstCallLists) -> EarlyRange | None:
-    wishes = _wished(opened)
+    wishes = wished(opened)
     if not wishes:
         return None
     known = [key for key in lists.works if key in opened.basis.assemblies]
@@ -154,7 +153,7 @@ def explain_band(office: Office, view: Sheet, kind: str) -> Trace:
     Raises: NotFound for what is not ticked (any more).
     """
     lists, wishes = lists_of(office), _wishes(view.opened)
-    found = kept(office, ("early", view.job.head.id), view.opened, lambda: _range(view.opened, lists))
+    found = _found(office, view)
     if found is None or kind not in (*wishes, "all"):
         raise NotFound("This is not ticked any more. Open the Client sheet again.")
     titles = tuple(str(lists.early["zone"][one]["title"]) for one in wishes)
@@ -232,74 +231,3 @@ def fitting(office: Office, view: Sheet, need: Need) -> frozenset[UUID]:
     """The zones that a need's words speak of, by their kind."""
     kind = lists_of(office).kind_of(need.words)
     return frozenset(zone.id for zone in view.job.zones if zone.kind.value == kind)
-
-
-def begin_plan(office: Office, job_id: UUID, order: Order) -> None:
-    """Make the ticked zones, each a square of its size with its typical recipe, runs and features: a sketch to correct.
-
-    Raises: Refused when nothing is ticked or the plan has zones already.
-    """
-    opened = jobs.open_job(office, job_id)
-    if opened.job.zones:
-        raise Refused("The plan has zones already. Add the missing ones there.")
-    wishes = _wished(opened)
-    if not wishes:
-        raise Refused("Tick at least one kind of zone first.")
-    edits = _sketched(opened, wishes, lists_of(office).early)
-    jobs.save(office, job_id, edits, replace(order, what="Plan begun from the first call"))
-
-
-def _sketched(opened: OpenJob, wishes: Sequence[Wish], table: Mapping[str, Any]) -> tuple[Edit, ...]:
-    """The typical job of the wishes with ids of its own, its squares laid in rows."""
-    typical = early_job(wishes, table)
-    things: tuple[Zone | Alternative | Run | Feature, ...]
-    things = (*typical.zones, *typical.alternatives, *typical.runs, *typical.features)
-    ids = {one.id: uuid4() for one in things}
-    corners = _corners([one.outline.sizes[0] for one in typical.alternatives if one.outline])
-    edits: list[Edit] = []
-    job = opened.job
-    for position, zone in enumerate(typical.zones):
-        own = replace(
-            zone, id=ids[zone.id], chosen_id=ids[zone.chosen_id or zone.id], letter=next_letter(job), position=position
-        )
-        job = replace(job, zones=(*job.zones, own))
-        edits.append(made("zone", own))
-    for one, (x, y, side) in zip(typical.alternatives, corners, strict=True):
-        square = rectangle(side, side, at=(x, y))
-        edits.append(
-            made("alternative", replace(one, id=ids[one.id], zone_id=ids[one.zone_id], outline=square, fall=None))
-        )
-    for kind, placed in (("run", typical.runs), ("feature", typical.features)):
-        edits += [
-            made(
-                kind,
-                replace(one, id=ids[one.id], zone_id=ids[one.zone_id], title=_title(typical.works, one.id, opened)),
-            )
-            for one in placed
-            if one.zone_id
-        ]
-    edits += [
-        made("work", new_work(opened, work.place, ids[work.place_id], work.assembly))
-        for work in typical.works
-        if work.place_id and work.assembly in opened.basis.assemblies
-    ]
-    return tuple(edits)
-
-
-def _title(works: Sequence[Work], thing_id: UUID, opened: OpenJob) -> str:
-    placed = next(work for work in works if work.place_id == thing_id and work.place is not PlaceKind.ALTERNATIVE)
-    found = opened.basis.assemblies.get(placed.assembly)
-    return found.title if found else placed.assembly
-
-
-def _corners(sides: Sequence[float]) -> list[tuple[float, float, float]]:
-    """Squares of whole feet in rows: x, y and side [ft]."""
-    placed: list[tuple[float, float, float]] = []
-    x = y = deepest = 0.0
-    for exact in sides:
-        side = float(round(exact))
-        if x and x + side > ALONG:
-            x, y, deepest = 0.0, y + deepest + GAP, 0.0
-        placed.append((x, y, side))
-        x, deepest = x + side + GAP, max(deepest, side)
-    return placed

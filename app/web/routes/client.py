@@ -8,7 +8,7 @@ from fastapi.responses import Response
 
 from app.domain.choices import option_title
 from app.domain.job import Need
-from app.services import first_call
+from app.services import begun_plan, first_call
 from app.services.largest import largest_of
 from app.services.office import Office
 from app.services.sheets import Sheet, sheet
@@ -39,7 +39,7 @@ async def early_page(request: Request, office: OfficeHere, job_id: UUID) -> Resp
 async def begin_plan(request: Request, office: OfficeHere, job_id: UUID) -> Response:
     """Zones made from the ticks of the first call; on to the plan."""
     form = await request.form()
-    saved = save_form(Parsed(), lambda: first_call.begin_plan(office, job_id, order_of(form, "")))
+    saved = save_form(Parsed(), lambda: begun_plan.begin_plan(office, job_id, order_of(form, "")))
     if saved.ok:
         return go(request, f"/jobs/{job_id}/plan")
     return show(request, office, job_id, "client", focus="early", saved=saved)
