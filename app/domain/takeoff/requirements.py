@@ -23,7 +23,7 @@ from app.domain.takeoff.planted import PlantedBed, lists_of, planted_bed, planti
 from app.domain.takeoff.rates import at_third, crew_day_hours, third_of
 from app.domain.takeoff.standing import Ready, stands_on
 from app.domain.takeoff.working_out import Reads, Recorded, Taken, parameter_values, still_so, work_out
-from app.domain.units import TRADE_UNITS, Dimension
+from app.domain.units import TRADE_UNITS, Dimension, System
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,9 +198,9 @@ class Takeoff:
         self.results[work.id.int] = (work, found)
         return found
 
-    def beside(self, work: Work, ready: Ready) -> tuple[float | None, OnLine | None]:
-        """How the site's soil swells, and what a gas line goes by, for recipes that read it."""
-        return self.ground.swell if SWELL in ready.reads else None, self._gas(work, ready)
+    def beside(self, work: Work, ready: Ready) -> tuple[float | None, OnLine | None, System]:
+        """How the site's soil swells and what a gas line goes by, for recipes that read it; how lengths are told."""
+        return self.ground.swell if SWELL in ready.reads else None, self._gas(work, ready), self.basis.firm.system
 
     def _gas(self, work: Work, ready: Ready) -> OnLine | None:
         if ready.reads.isdisjoint(OF_GAS) and not asks_of_gas(ready.assembly):
@@ -210,7 +210,7 @@ class Takeoff:
     def _result(self, work: Work, ready: Ready | None) -> Result:
         placed = self.placed(work, ready)
         if isinstance(placed, PlacedWork):
-            return _worked_out(placed)
+            return _worked_out(placed, self.basis.firm.system)
         return (), (placed,) if placed else ()
 
     def parameters(self, work: Work) -> Mapping[str, float] | None:
@@ -297,10 +297,10 @@ class Takeoff:
         return _whole_days(sum(_crew_hours(one, self.basis) for one in needed), self.basis.firm)
 
 
-def _worked_out(placed: PlacedWork) -> Result:
+def _worked_out(placed: PlacedWork, system: System) -> Result:
     """A work's result: the one kept while every measure it read is what it was, else a new one."""
     work, place = placed.work, placed.place
-    words = (place.where, place.title, place.zone, place.phase)
+    words = (place.where, place.title, place.zone, place.phase, system)
     kept = _WORKED_OUT.get(work.id.int)
     orders = placed.laid.orders if placed.laid else ()
     same = kept and kept.compiled is placed.compiled and kept.bed is placed.bed
@@ -308,7 +308,7 @@ def _worked_out(placed: PlacedWork) -> Result:
     if kept and same and still_so(kept.reads, place.measures):
         return kept.result
     recorded = Recorded(place.measures)
-    taken, problems = work_out(placed.compiled, recorded)
+    taken, problems = work_out(placed.compiled, recorded, system)
     found = not_counted(work, place, placed.compiled, taken, problems)
     more = (*(placed.laid.findings if placed.laid else ()), *(placed.bed.findings if placed.bed else ()))
     result = _required(placed, counted(taken, placed.bed)), (*found, *more)

@@ -7,8 +7,9 @@ from typing import Any
 from app.domain.errors import OutlayError
 from app.domain.takeoff.compiled import CompiledAssembly, CompiledInclude, CompiledParameter, CompiledPiece
 from app.domain.takeoff.formula import WHOLE_WITHIN, Formula, MeasureMissing
-from app.domain.takeoff.kind import unit_text
+from app.domain.takeoff.kind import Kind, unit_text
 from app.domain.takeoff.trace import NO_SOURCES, Trace, figures_text, number_text, trace
+from app.domain.units import LENGTH, System, format_length
 
 Read = tuple[str, tuple[float, ...] | None]  # a measure's name, and the numbers put in its brackets
 Reads = dict[Read, Any]
@@ -65,9 +66,10 @@ def _read_again(name: str, numbers: tuple[float, ...] | None, measures: Mapping[
 class Values(dict[str, Any]):
     """All names of one assembly on one place: parameters and constants kept, measures read through."""
 
-    def __init__(self, compiled: CompiledAssembly, recorded: Recorded) -> None:
+    def __init__(self, compiled: CompiledAssembly, recorded: Recorded, system: System = "feet") -> None:
         super().__init__(compiled.constants)
         self.recipe = compiled.key
+        self.system = system  # in which lengths are told
         self.recorded = recorded
         self.failed: dict[str, OutlayError] = {}
         self.passed: dict[str, tuple[Formula, Values, str]] = {}
@@ -122,10 +124,12 @@ class Problem:
     labels: tuple[str, ...] = ()  # what is not counted because of it
 
 
-def work_out(compiled: CompiledAssembly, recorded: Recorded) -> tuple[tuple[Taken, ...], tuple[Problem, ...]]:
-    """Amounts of all pieces, includes first, in the order of the recipe; and the problems on the way."""
+def work_out(
+    compiled: CompiledAssembly, recorded: Recorded, system: System = "feet"
+) -> tuple[tuple[Taken, ...], tuple[Problem, ...]]:
+    """Amounts of all pieces, includes first, in the order of the recipe; and the problems on the way, in a system."""
     problems: list[Problem] = []
-    values = Values(compiled, recorded)
+    values = Values(compiled, recorded, system)
     taken = list(_taken(compiled, values, problems))
     return tuple(taken), _merged(problems)
 
@@ -169,7 +173,7 @@ def _taken(compiled: CompiledAssembly, values: Values, problems: list[Problem]) 
 
 
 def _included(include: CompiledInclude, values: Values, problems: list[Problem]) -> Iterator[Taken]:
-    inner = Values(include.assembly, values.recorded)
+    inner = Values(include.assembly, values.recorded, values.system)
     try:
         if include.when is not None and not include.when.holds(values):
             return
@@ -206,17 +210,22 @@ def _out_of_bounds(parameter: CompiledParameter, values: Values, compiled: Compi
             yield _problem(wrong, f"{parameter.label}, {words}")
             continue
         if sign * (number - limit) < -WHOLE_WITHIN:
-            unit = unit_text(parameter.kind)
-            measured, allowed = (f"{one} {unit}".strip() for one in _apart(number, limit))
+            measured, allowed = _apart(number, limit, parameter.kind, values.system)
             sentence = f"{parameter.label} is {measured}; it should be {words} {allowed}."
             remedy = f"Change {_rests_on(parameter, compiled)}, or go on and say why."
             yield Problem("out-of-bounds", sentence, remedy, measured, f"{words} {allowed}")
 
 
-def _apart(number: float, limit: float) -> tuple[str, str]:
-    """A number and its limit in figures by which they can be told apart."""
+def _apart(number: float, limit: float, kind: Kind, system: System) -> tuple[str, str]:
+    """A number and its limit with their unit, lengths as they are taped, in figures by which they can be told apart."""
+    if kind == LENGTH:
+        length, bound = format_length(number, system), format_length(limit, system)
+        if length != bound:
+            return length, bound
     told = (figures_text(number), figures_text(limit))
-    return told if told[0] != told[1] else (number_text(number), number_text(limit))
+    apart = told if told[0] != told[1] else (number_text(number), number_text(limit))
+    unit = unit_text(kind)
+    return f"{apart[0]} {unit}".strip(), f"{apart[1]} {unit}".strip()
 
 
 def _rests_on(parameter: CompiledParameter, compiled: CompiledAssembly) -> str:

@@ -25,13 +25,14 @@ class Column:
 class Input:
     """What is put in. `default`, `least`, `most` are in canonical units, those of rows, too.
 
-    `choices` are keys with their words; `columns` make it an input of rows, `grid` one of numbers row by row.
+    `choices` are keys with their words; `columns` make it an input of rows, `grid` one of numbers row by row. One whose
+    default is None may be left empty: the calculation then says what it took.
     """
 
     name: str
     label: str
     quantity: Quantity = NUMBER
-    default: float | str | tuple[tuple[Any, ...], ...] = 0.0
+    default: float | str | tuple[tuple[Any, ...], ...] | None = 0.0
     least: float | None = 0.0
     most: float | None = None
     choices: tuple[tuple[str, str], ...] = ()

@@ -60,6 +60,8 @@ def by_editions(answer: Answer) -> tuple[str, ...]:
 
 def typed_default(one: Input, system: System) -> str:
     """What stands in an input before anything is typed."""
+    if one.default is None:
+        return ""
     if isinstance(one.default, str):
         return one.default
     if isinstance(one.default, tuple):
@@ -82,6 +84,8 @@ def _read(one: Input, typed: str | None, system: System) -> Any:
     if typed is None:
         return one.default
     if not typed.strip():
+        if one.default is None:
+            return None
         raise BadValue(f"{one.label} is empty. Type it.")
     value = one.quantity.read(typed, system, signed=(one.least or 0) < 0 or one.least is None)
     _bounded(one, value, system)

@@ -138,9 +138,13 @@ def test_parameter_out_of_bounds_is_said_and_still_counted():
     needed, [finding] = requirements(job, BASIS)
     assert finding.rule == "out-of-bounds"
     assert finding.severity is Severity.WARN
-    assert "Base, compacted is 0.25 ft; it should be at least 0.3333 ft." in finding.what
+    assert 'Base, compacted is 3"; it should be at least 4".' in finding.what
+    metric = replace(BASIS, firm=replace(BASIS.firm, system="metric"))  # asked of what is kept in feet
+    assert "Base, compacted is 0.076 m; it should be at least 0.102 m." in requirements(job, metric)[1][0].what
     assert finding.remedy == "Change “Base, compacted”, or go on and say why."
     assert len(needed) == 10
+    hair = requirements(job_with(works=(work(100, parameters={"base": "3.99*inch"}),)), BASIS)[1][0]
+    assert "Base, compacted is 0.3325 ft; it should be at least 0.3333 ft." in hair.what  # 4 in, as one tapes either
     at_bound = job_with(works=(work(100, parameters={"base": "4*inch"}),))
     assert requirements(at_bound, BASIS)[1] == ()
 

@@ -216,13 +216,23 @@ def test_a_cylinder_smaller_than_the_table_s_is_said_to_give_less_and_has_no_mor
         answer("cylinder", left="21")
 
 
+def test_the_heat_content_of_the_gas_chosen_is_taken_where_none_is_typed() -> None:
+    """Published properties of propane: 2,488 Btu in a cubic foot of vapor; natural gas about 1,000: common practice."""
+    for edition, content in (("propane", 2488), ("natural", 1000), ("2012, 1.0 in w.c.", 1000)):
+        found = answer("gas-pipe", edition=edition, heat="150000", content=" ")
+        assert found.values == answer("gas-pipe", edition=edition, heat="150000", content=f"{content}").values
+        assert found.values["flow"] == pytest.approx(150_000 / content)
+        assert any(f"{content:,} Btu" in one for one in found.notes)
+    assert answer("gas-pipe", edition="propane").values["content"] == 2488
+
+
 def test_a_gas_pipe_is_refused_for_the_heat_content_of_the_other_gas() -> None:
     """Natural gas by the table of propane's heat, or propane by that of natural gas, gives pipe of a wrong size."""
     assert answer("gas-pipe", edition="propane", content="2488").values["propane"] == 1
     assert answer("gas-pipe", content="1100").values["propane"] == 0
     with pytest.raises(OutsideValidity, match="choose propane"):
         answer("gas-pipe", content="2488")
-    with pytest.raises(OutsideValidity, match="type 2,488"):
+    with pytest.raises(OutsideValidity, match="leave it empty"):
         answer("gas-pipe", edition="propane", content="1000")
 
 

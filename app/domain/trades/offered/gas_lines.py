@@ -31,6 +31,16 @@ _CONTENT = Input(
     most=3500.0,
     hint="natural gas about 1,000 (ask the utility), propane 2,488 to 2,516",
 )
+_OWN_CONTENT = Input(
+    name="content",
+    label="Heat content",
+    quantity=HEAT_BY_VOLUME,
+    default=None,
+    least=500.0,
+    most=3500.0,
+    hint="empty: that of the gas chosen, 1,000 for natural gas, 2,488 for propane; the utility says its own",
+)
+_HEAT_OF = {"natural": 1000.0, "propane": gas.PROPANE_BTU_A_CUBIC_FOOT}  # Btu/cu ft. Natural gas: common practice
 _EDITIONS = (
     ("2012, 0.5 in w.c.", "Natural gas, table of NFPA 54-2012, 0.5 in w.c. drop"),
     ("2012, 1.0 in w.c.", "Natural gas, table of NFPA 54-2012, 1.0 in w.c. drop"),
@@ -46,6 +56,7 @@ _FUELS = {  # the gas and the drop [in w.c.] that each goes by
 }
 
 
+_NAMED = {"natural": "natural gas", "propane": "propane"}
 _NO_NATURAL_GAS = 1600.0  # Btu/cu ft: natural gas has less, propane more. Common practice, no source
 _SMALL = 100.0  # lb: the table of draw is of a cylinder that holds as much
 
@@ -77,6 +88,9 @@ def _cylinder(it: Working) -> None:
 def _pipe(it: Working) -> None:
     edition = it["edition"]
     fuel, drop = _FUELS[edition]
+    if it["content"] is None:
+        it.values["content"] = _HEAT_OF[fuel]
+        it.note(f"A cubic foot of {_NAMED[fuel]} counts as {_HEAT_OF[fuel]:,.0f} Btu: no other was typed.")
     _refuse_other_gas(fuel, it["content"])
     flow = it.step("flow", gas.flow_of(it["heat"], it["content"]), "heat / content")
     it.told("propane", float(fuel == "propane"), "the gas that the table or equation is of")
@@ -113,7 +127,7 @@ def _refuse_other_gas(fuel: str, content: float) -> None:
         )
     if fuel == "propane" and content < _NO_NATURAL_GAS:
         raise OutsideValidity(
-            f"Propane has more than {content:,.0f} Btu in a cubic foot: type 2,488, or choose a table of natural gas."
+            f"Propane has more than {content:,.0f} Btu in a cubic foot: leave it empty, or choose natural gas."
         )
 
 
@@ -210,7 +224,7 @@ CALCULATIONS = (
                 choices=_EDITIONS,
                 table="gas-pipe",
             ),
-            _CONTENT,
+            _OWN_CONTENT,
         ),
         outputs=(
             _FLOW,
