@@ -7,6 +7,7 @@ from math import hypot
 import shapely
 
 from app.domain.basis import Rule
+from app.domain.checks.plants import planted_rows
 from app.domain.checks.regions import FIRE, region_of, rule_in, said_unreviewed
 from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
 from app.domain.checks.walking import is_table, obstacles
@@ -19,6 +20,9 @@ from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_length
 
 STEP = "step-least"  # the rule that says from what drop one steps down
+SHRUB_FROM = "shrub-burns"  # the rule that says from what grown height a shrub counts as what burns
+VALUES = frozenset({SHRUB_FROM})
+TREE = "tree"
 BURNS = frozenset({"deck", "fence", "structure", "tree"})  # kinds of existing things that burn
 Point = tuple[float, float]
 
@@ -92,17 +96,23 @@ def _distance(yard: Yard, rule: Rule, *, gas: bool) -> Iterator[Finding]:
 
 def _too_near(yard: Yard, rule: Rule, fire: Fire, middle: Point) -> Iterator[Finding]:
     system = yard.basis.firm.system
-    for name, to_middle in sorted(what_burns(yard, fire.feature, middle)):
-        clear = max(0.0, to_middle - fire.reach)
+    for one in sorted(what_burns(yard, fire.feature, middle)):
+        clear = one.away - fire.reach
+        over = one.crown and clear < -NEAR
         if clear < in_feet(rule) - NEAR:
+            place, reach = fire.placed.place, format_length(abs(clear) if over else max(0.0, clear), system)
             yield broken(
                 rule,
                 fire.placed.where,
-                f"{fire.placed.place} stands too near {name}.",
-                measured=f"{format_length(clear, system)} from its edge to {name}",
+                f"{one.name}: its crown hangs over {place}." if over else f"{place} stands too near {one.name}.",
+                measured=f"{reach} over its edge, {one.name}" if over else f"{reach} from its edge to {one.name}",
                 limit=limit_of(rule, system, "at least"),
-                remedy="Move it, choose another fuel, or have the fire department's own distance entered as the rule.",
+                remedy=_OVER if over else _NEARBY,
             )
+
+
+_NEARBY = "Move it, choose another fuel, or have the fire department's own distance entered as the rule."
+_OVER = "Move the fire or the plant: nothing that burns hangs over a flame, also once it has grown."
 
 
 def wood_across(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -121,24 +131,53 @@ def wood_across(yard: Yard, rule: Rule) -> Iterator[Finding]:
             )
 
 
-def what_burns(yard: Yard, own: Feature, middle: Point) -> Iterator[tuple[str, float]]:
-    """Everything near a flame that may catch, with its distance from the middle of the flame [ft]."""
+@dataclass(frozen=True, slots=True, order=True)
+class Burns:
+    """Something near a flame that may catch: its words, how far it lies from the middle of the flame [ft].
+
+    Below zero where a crown reaches over that middle by so much.
+    """
+
+    name: str
+    away: float
+    crown: bool = False
+
+
+def what_burns(yard: Yard, own: Feature, middle: Point) -> Iterator[Burns]:
+    """Everything near a flame that may catch; trees and large shrubs by the rim that their crown has or grows to."""
     job = yard.job
     if job.site.house is not None:
-        yield "the house", from_point(job.site.house, middle)
+        yield Burns("the house", from_point(job.site.house, middle))
     for thing in job.existing:
         clear = _away(thing, middle) if thing.kind in BURNS and thing.fate is not Fate.GOES else None
         if clear is not None:
-            yield thing.title or f"the {thing.kind}", clear
+            yield Burns(thing.title or f"the {thing.kind}", clear, thing.spread is not None and thing.outline is None)
     shades = {one.work.place_id: one for one in yard.placed if one.assembly.group == "structures"}
+    trees = {one.work.place_id for one in yard.placed if any(part.role == TREE for part in one.assembly.parts)}
     for feature in job.features:
-        known = feature.x is not None and feature.y is not None
-        if known and feature.id in shades and feature.id != own.id:
-            away = hypot((feature.x or 0.0) - middle[0], (feature.y or 0.0) - middle[1])
-            yield feature.title or "the shade structure", max(0.0, away - _reach(yard, shades[feature.id]))
+        if feature.x is None or feature.y is None or feature.id == own.id:
+            continue
+        away = hypot(feature.x - middle[0], feature.y - middle[1])
+        if feature.id in shades:
+            yield Burns(feature.title or "the shade structure", max(0.0, away - _reach(yard, shades[feature.id])))
+        elif feature.id in trees:
+            yield Burns(f"{feature.title or 'the tree'}, from its trunk", away)
     for run in job.runs:
         if run.kind is RunKind.FENCE and len(run.points) > 1:
-            yield run.title or "the new fence", from_line(fine_points(run.points, run.rises), middle)
+            yield Burns(run.title or "the new fence", from_line(fine_points(run.points, run.rises), middle))
+    yield from _planted(yard, middle)
+
+
+def _planted(yard: Yard, middle: Point) -> Iterator[Burns]:
+    """Trees on the plant lists, and shrubs that grow high, by the rim that the nearest of a row grows to."""
+    from_high = yard.basis.rules.get(SHRUB_FROM)
+    for row in planted_rows(yard):
+        plant = row.plant
+        if plant is None or not row.points:
+            continue
+        if plant.kind == TREE or (plant.kind == "shrub" and from_high and plant.height[1] >= in_feet(from_high) - NEAR):
+            nearest = min(hypot(x - middle[0], y - middle[1]) for x, y in row.points)
+            yield Burns(f"{plant.botanical}, grown", nearest - plant.spread[1] / 2, crown=True)
 
 
 def _away(thing: Existing, point: Place) -> float | None:
@@ -149,7 +188,7 @@ def _away(thing: Existing, point: Place) -> float | None:
         return from_line(fine_points(thing.points, thing.rises), point)
     if thing.x is None or thing.y is None:
         return None
-    return max(0.0, hypot(thing.x - point[0], thing.y - point[1]) - (thing.spread or 0.0) / 2)
+    return hypot(thing.x - point[0], thing.y - point[1]) - (thing.spread or 0.0) / 2
 
 
 def fire_to_seat(yard: Yard, rule: Rule) -> Iterator[Finding]:

@@ -206,8 +206,8 @@ def grill_distance(yard: Yard, rule: Rule) -> Iterator[Finding]:
                 remedy="Type how far right of and in front of the datum it stands.",
             )
             continue
-        for name, away in sorted(what_burns(yard, grill, middle)):
-            clear = max(0.0, away - (grill.length or GRILL_WIDE) / 2)
+        for one in sorted(what_burns(yard, grill, middle)):
+            name, clear = one.name, max(0.0, one.away - (grill.length or GRILL_WIDE) / 2)
             if clear < in_feet(rule) - NEAR:
                 yield broken(
                     rule,

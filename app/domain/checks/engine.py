@@ -82,6 +82,7 @@ CHECKS: Mapping[str, Check] = {
 # rules that only hold a value for another
 VALUES = (
     frozenset({surfaces.REACH})
+    | clearances.VALUES
     | steps.VALUES
     | plants.VALUES
     | cooking.VALUES

@@ -55,7 +55,7 @@ def _listed(yard: Yard) -> Iterator[tuple[Planting, Plant]]:
             yield row, plant
 
 
-def _rows(yard: Yard) -> Iterator[PlantedRow]:
+def planted_rows(yard: Yard) -> Iterator[PlantedRow]:
     """Rows where they stand, of plants that the table knows."""
     if not yard.job.plantings:
         return
@@ -69,7 +69,7 @@ def _rows(yard: Yard) -> Iterator[PlantedRow]:
 
 def trees_where_they_stand(yard: Yard) -> Iterator[PlantedRow]:
     """Rows of trees on the lists, with the places of each."""
-    return (row for row in _rows(yard) if row.plant is not None and row.plant.kind == "tree")
+    return (row for row in planted_rows(yard) if row.plant is not None and row.plant.kind == "tree")
 
 
 def _where(row: Planting) -> str:
@@ -128,7 +128,7 @@ def tree_to_house(size: str) -> Check:
 
     def check(yard: Yard, rule: Rule) -> Iterator[Finding]:
         low = max((limit for name, limit in SIZES if limit < dict(SIZES)[size]), default=0.0)
-        for row in _rows(yard):
+        for row in planted_rows(yard):
             if not row.plant or row.plant.kind != "tree" or not low < row.plant.height[1] <= dict(SIZES)[size]:
                 continue
             if yard.job.site.house is None:
@@ -157,7 +157,7 @@ def tree_to_paving(yard: Yard, rule: Rule) -> Iterator[Finding]:
         for run in yard.job.runs
         if run.kind is RunKind.WALL and len(run.points) > 1
     ]
-    for row in _rows(yard):
+    for row in planted_rows(yard):
         if row.plant and row.plant.kind == "tree":
             yield from _too_near(yard, rule, row, [*hard, *walls])
 
@@ -174,7 +174,7 @@ def tree_to_buried(yard: Yard, rule: Rule) -> Iterator[Finding]:
         for one in yard.job.existing
         if one.utility and len(one.points) > 1
     ]
-    for row in _rows(yard):
+    for row in planted_rows(yard):
         if row.plant and row.plant.kind == "tree":
             yield from _too_near(yard, rule, row, lines)
 
@@ -222,7 +222,7 @@ def crown_over(yard: Yard, rule: Rule) -> Iterator[Finding]:
         if yard.zones[key].kind in WALKED
     ]
     house = [_Thing("the house", yard.job.site.house)] if yard.job.site.house else []
-    for row in _rows(yard):
+    for row in planted_rows(yard):
         things = [*walked, *house] if row.plant and row.plant.kind == "shrub" else walked[:0]
         reach = row.plant.spread[1] / 2 if row.plant else 0.0
         ways = [(reach - thing.from_place(at), thing.words) for thing in things for at in row.points]
@@ -259,7 +259,7 @@ def crowded(yard: Yard, rule: Rule) -> Iterator[Finding]:
 
 def _by_bed(yard: Yard) -> Mapping[object, list[PlantedRow]]:
     found: dict[object, list[PlantedRow]] = {}
-    for row in _rows(yard):
+    for row in planted_rows(yard):
         found.setdefault(row.planting.alternative_id, []).append(row)
     return found
 
@@ -283,7 +283,7 @@ def _tightest(row: PlantedRow, rows: list[PlantedRow]) -> tuple[float, str] | No
 
 def sun_need(yard: Yard, rule: Rule) -> Iterator[Finding]:
     """Plants have the sun they want, by the mean hours of the growing season where they stand."""
-    rows = [row for row in _rows(yard) if row.plant and row.points]
+    rows = [row for row in planted_rows(yard) if row.plant and row.points]
     if not rows:
         return
     scene = scene_of(yard.job)

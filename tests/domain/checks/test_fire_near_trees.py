@@ -16,7 +16,7 @@ from tests.plans.yards import named
         ({"points": ((12.0, -20.0), (12.0, 20.0)), "rises": (-2.0,)}, 10),  # bows two feet toward the fire
         ({"x": 22.0, "y": 0.0, "spread": 24.0}, 10),
         ({"x": 6.0, "y": 8.0}, 10),
-        ({"x": 2.0, "y": 0.0, "spread": 24.0}, 0),
+        ({"x": 2.0, "y": 0.0, "spread": 24.0}, -10),  # its crown reaches 10 ft beyond the place
     ],
 )
 def test_distance_is_to_the_nearest_part(where, clear):

@@ -128,6 +128,12 @@ def test_a_branch_that_ends_at_the_burner_feeds_it_although_the_common_line_pass
     }
 
 
+def test_a_branch_drawn_a_little_short_of_its_burner_is_still_meant_for_it() -> None:
+    """Its end lies 18 in from the rim, the common line 12 in."""
+    runs = [gas(MAIN, (0, 0), (40, 0)), gas(BRANCH, (20, 0), (20, 3), (13.5, 3))]
+    assert heats(runs, [burner("Grill", 10, 3, 60_000, half=2.0)]) == {MAIN: 60_000.0, BRANCH: 60_000.0}
+
+
 def test_where_nothing_says_where_the_gas_comes_in_it_is_not_where_it_burns() -> None:
     nowhere = shapely.union_all([])
     runs = [gas(MAIN, (0, 0), (20, 0)), gas(BRANCH, (20, 0), (20, 9))]
