@@ -30,9 +30,10 @@ from app.domain.job import Head, Job, PlaceKind, Work, only_included
 from app.domain.keeping import BoundedByIdentity, KeptByInputs, Same
 from app.domain.takeoff.drip_lines import RECIPE as DRIP
 
-Face = Literal["ours", "client", "print", "cover", "place"]
-PAPERS = {"print", "cover", "place"}  # units are drawn as they are laid
+Face = Literal["ours", "client", "print", "cover", "place", "crew"]
+PAPERS = {"print", "cover", "place", "crew"}  # units are drawn as they are laid
 QUIET = {"client", "cover", "place"}  # cropped to the zones, lines in the ground thin and without words
+CROPPED = {"place", "crew"}  # to the highlighted zone, where there is one
 STRIP = 62  # px: below the plan, for north and scale
 SEGMENTS = (0.25, 0.5, 1, 2, 5, 10, 25, 50, 100, 250)  # ft or m
 SEGMENT_PX = 24
@@ -56,7 +57,7 @@ def plan_svg(
     with a thick rim; with `zone_link` each bubble leads to that address with the zone's id added, before its `#` where
     it has one (never on the client's face or in print). The client's face and the cover are cropped to the zones, name
     no line in the ground and ask about no edge; face `place` is the cover's, cropped to the highlighted zone and what
-    lies around it.
+    lies around it. Face `crew` is the one in print, cropped to the highlighted zone and all that belongs to it.
     Kept by what is drawn: numbers set on a work, prices, phases and the like change nothing here.
     """
     job = job if face == "ours" else only_included(job)
@@ -157,8 +158,8 @@ def _plan_svg(job: Job, basis: Basis, looks: _Looks) -> str:
 
 def _crop(job: Job, looks: _Looks) -> Box | None:
     """What is shown [ft] where it is not all that is designed."""
-    if looks.face == "place" and looks.highlight:
-        return zone_box(job, looks.highlight)
+    if looks.face in CROPPED and looks.highlight:
+        return zone_box(job, looks.highlight, whole=looks.face == "crew")
     return underlay_box(job) if looks.zone_link and extent(job) is None else None  # a picture to draw on
 
 

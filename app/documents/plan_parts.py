@@ -177,12 +177,28 @@ def near_extent(job: Job) -> Box | None:
     )
 
 
-def zone_box(job: Job, zone_id: UUID) -> Box | None:
-    """The ground of one zone [ft] with a quarter of its size around it, at least 4 ft; None where it is not drawn."""
+def zone_box(job: Job, zone_id: UUID, *, whole: bool = False) -> Box | None:
+    """The ground of one zone [ft] with a quarter of its size around it, at least 4 ft; None where it is not drawn.
+
+    With `whole` the lines and things that belong to it are within, wherever they lie.
+    """
     found = next((outline for zone, outline in drawn_zones(job) if zone.id == zone_id), None)
     if found is None:
         return None
-    west, south, east, north = bounds(found)
+    boxes = [bounds(found)]
+    if whole:
+        boxes += [
+            (x, y, x, y)
+            for run in job.runs
+            if run.zone_id == zone_id
+            for x, y in fine_points(run.points, run.rises, COARSE)
+        ]
+        boxes += [
+            (one.x, one.y, one.x, one.y)
+            for one in job.features
+            if one.zone_id == zone_id and one.x is not None and one.y is not None
+        ]
+    west, south, east, north = around(boxes)
     margin = max(4.0, (east - west) / 4, (north - south) / 4)
     return west - margin, south - margin, east + margin, north + margin
 

@@ -24,6 +24,7 @@ from app.services.crew_drip import drip_words
 from app.services.crew_lines import gas_words
 
 GENERAL = "general"
+WHOLE_YARD, ONE_PLACE = 900, 560  # px: how wide a plan is drawn
 WAYS = {Answer.YES: "there is one", Answer.NO: "none", Answer.UNKNOWN: "NOT KNOWN: find out before digging"}
 
 
@@ -80,7 +81,7 @@ def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path, say: Tong
     return CrewPage(
         sheet=sheet,
         title=sheet.title or say("General works" if sheet.zone_id is None else "Zone without a name"),
-        drawing=plan_svg(job, basis, width_px=900, highlight=sheet.zone_id, face="print"),
+        drawing=plan_svg(job, basis, width_px=_width(sheet), highlight=sheet.zone_id, face="crew"),
         drawing_words=describe(job) if say is ENGLISH else say(DRAWN),
         level="" if sheet.level is None else format_length(sheet.level, firm.system),
         fall=_fall(sheet, firm.system, say),
@@ -116,6 +117,11 @@ def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path, say: Tong
         ),
         new_lines=tuple(_line(one, firm.system, say) for one in sheet.new_lines),
     )
+
+
+def _width(sheet: CrewSheet) -> int:
+    """How wide its plan is drawn [px]: the part around one place smaller, so that its words are large on a phone."""
+    return WHOLE_YARD if sheet.zone_id is None else ONE_PLACE
 
 
 def _in_order(sheet: CrewSheet, known: Iterable[str]) -> list[str]:

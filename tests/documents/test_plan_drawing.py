@@ -149,6 +149,33 @@ def test_plan_cropped_to_a_zone_is_larger_and_holds_all_of_it():
     assert zone_box(yard(), uid(1)) is None  # no such zone is drawn
 
 
+def test_a_crews_drawing_shows_its_zone_and_all_that_belongs_to_it():
+    job = yard()
+    zone = job.zones[0]
+    west, south, east, north = zone_box(job, zone.id)
+    line = Run(id=uid(901), zone_id=zone.id, kind=RunKind.GAS, points=((east + 30, north), (east + 30, north + 20)))
+    pump = Feature(id=uid(902), zone_id=zone.id, title="Pump", x=west - 25, y=south)
+    other = Run(id=uid(903), zone_id=uid(1), kind=RunKind.DRAIN, points=((0, south - 90), (9, south - 90)))
+    job = replace(job, runs=(line, other), features=(pump,))
+    shown = zone_box(job, zone.id, whole=True)
+    assert shown[0] < west - 25 and shown[2] > east + 30 and shown[3] > north + 20
+    assert shown[1] > south - 90  # what is not its own pulls nothing in
+    assert zone_box(job, zone.id) == (west, south, east, north)  # the proposal's keeps to the zone
+    crews, whole = (
+        plan_svg(job, BASIS, width_px=560, highlight=zone.id, face=face, height_px=560) for face in ("crew", "print")
+    )
+    assert "gas" in _texts(crews)
+    assert _scale(crews) > _scale(whole)
+
+
+def _scale(svg):
+    """px of the graphic scale per foot it says."""
+    far = next(float(word.removesuffix(" ft")) for word in _texts(svg) if re.fullmatch(r"[\d.]+ ft", word or ""))
+    foot = next(g for g in ET.fromstring(svg).iter(f"{SVG}g") if g.get("data-foot"))
+    bars = [float(r.get("width")) for r in foot.iter(f"{SVG}rect") if float(r.get("width")) < 300]
+    return sum(bars) / far
+
+
 def test_edge_set_back_to_open_is_drawn_open_again():
     job = yard(edges=(replace(yard().edges[0], choice=EdgeChoice.OPEN),))
     assert len(list(open_edges(job))) == len(list(open_edges(yard()))) + 1
