@@ -158,7 +158,7 @@ def test_a_crews_drawing_shows_its_zone_and_all_that_belongs_to_it():
     other = Run(id=uid(903), zone_id=uid(1), kind=RunKind.DRAIN, points=((0, south - 90), (9, south - 90)))
     job = replace(job, runs=(line, other), features=(pump,))
     shown = zone_box(job, zone.id, whole=True)
-    assert shown[0] < west - 25 and shown[2] > east + 30 and shown[3] > north + 20
+    assert (shown[0] < west - 25, shown[2] > east + 30, shown[3] > north + 20) == (True, True, True)
     assert shown[1] > south - 90  # what is not its own pulls nothing in
     assert zone_box(job, zone.id) == (west, south, east, north)  # the proposal's keeps to the zone
     crews, whole = (
