@@ -7,10 +7,12 @@ from math import hypot
 from app.documents.plan_lines import PURPLE
 from app.documents.plan_parts import Sheet
 from app.documents.sheet_view import PAPER, SOFT, label, words_width
-from app.domain.job import VALVE, Fate
+from app.domain.job import EXISTING_KINDS, VALVE, Existing, Fate
 from app.domain.plan.arcs import Point
 from app.domain.takeoff.sprinkled import SprinklerHead, heads_of
+from app.domain.trades.quantity import FLOW, PRESSURE
 from app.domain.trades.sprinklers import sector
+from app.domain.units import System
 
 RADIUS = 4.0  # px, of a head
 BOX = 5.0  # px, half a side of a valve's box
@@ -37,7 +39,14 @@ def head_words(sheet: Sheet) -> Iterator[str]:
             yield from _beside(sheet, sheet.view.at(head.at), said, 12)
     for one in sheet.job.existing:
         if one.kind == VALVE and one.x is not None and one.y is not None:
-            yield from _beside(sheet, sheet.view.at((one.x, one.y)), one.title or VALVE, 14)
+            yield from _beside(sheet, sheet.view.at((one.x, one.y)), _valve_words(one, sheet.basis.firm.system), 14)
+
+
+def _valve_words(valve: Existing, system: System) -> str:
+    """What a valve is called, with what was measured there."""
+    flow = FLOW.shown(valve.flow, system) if valve.flow is not None else ""
+    pressure = PRESSURE.shown(valve.pressure, system) if valve.pressure is not None else ""
+    return ", ".join(one for one in (valve.title or EXISTING_KINDS[VALVE], flow, pressure) if one)
 
 
 def short_name(title: str) -> str:

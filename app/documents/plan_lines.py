@@ -42,6 +42,7 @@ BY_TITLE: tuple[tuple[tuple[str, ...], Pen], ...] = (
     (("sewer",), Pen(color=GREEN, width=3, dashes="20 5", word="sewer")),
 )
 DRIP = Pen(color=PURPLE, width=1, under=(), word="drip line")  # in a bed, as it is laid
+THROW = Pen(color=PURPLE, width=0.8, under=())  # the rim of what a sprinkler head throws over
 LINES = {RunKind.PIPE, RunKind.CONDUIT, RunKind.OTHER}
 
 

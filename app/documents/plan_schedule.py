@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.documents.plan_letters import LETTERS
-from app.documents.plan_lines import DRIP, Pen, pen_of, pen_svg
+from app.documents.plan_lines import DRIP, THROW, Pen, pen_of, pen_svg
 from app.documents.plan_standing import UTILITY_PENS
 from app.documents.sheet_view import INK, PAPER, RULE, SOFT, WHITE, bubble, plain, words_width
 from app.domain.basis import Basis
@@ -13,6 +13,7 @@ from app.domain.plan import area
 from app.domain.takeoff.drip_lines import drip_work
 from app.domain.takeoff.plant_letters import plant_letters
 from app.domain.takeoff.planted import lists_of, planted_bed
+from app.domain.takeoff.sprinkled import heads_of
 from app.domain.units import AREA, System, format_amount
 
 LINE = 18  # px
@@ -66,6 +67,8 @@ def legend(job: Job) -> tuple[tuple[str, Pen], ...]:
     there = (thing.utility for thing in job.existing if thing.utility in UTILITY_PENS)
     dripping = any(way.outline and drip_work(job, way.id) for way in job.chosen_by_zone().values())
     laid = {f"{DRIP.word}, in beds": DRIP} if dripping else {}
+    if any(head.throw_at(head.at) for head in heads_of(job)):
+        laid["what a sprinkler head throws over"] = THROW
     marked = {f"{UTILITY_PENS[key].word}, there now ({LETTERS[key]})": UTILITY_PENS[key] for key in there}
     return tuple(sorted({**found, **laid, **marked}.items()))
 

@@ -21,6 +21,7 @@ from app.interchange.crew_words import Step, crew_words
 from app.interchange.library_file import Caution
 from app.interchange.order_sheets import counted
 from app.services.crew_drip import drip_words
+from app.services.crew_heads import valve_words
 from app.services.crew_lines import gas_words
 
 GENERAL = "general"
@@ -72,6 +73,7 @@ class CrewPage:
     at_hand: tuple[str, ...] = ()
     heavy: tuple[tuple[str, str, str], ...] = ()  # about what it weighs, what, who lifts it
     trades: tuple[tuple[str, str, str], ...] = ()  # whose, what, and the step of ours that waits for it
+    valves: tuple[tuple[str, str], ...] = ()  # of the sprinklers, and what is done to each head
 
 
 def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path, say: Tongue = ENGLISH) -> CrewPage:
@@ -116,6 +118,7 @@ def crew_page(sheet: CrewSheet, job: Job, basis: Basis, library: Path, say: Tong
             for name, answer in sheet.private_lines
         ),
         new_lines=tuple(_line(one, firm.system, say) for one in sheet.new_lines),
+        valves=tuple(row for one in sheet.valves for row in valve_words(one, firm.system, say)),
     )
 
 

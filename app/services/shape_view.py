@@ -12,6 +12,7 @@ from app.domain.plan.arcs import Arc, Line, Segment, ring_area
 from app.domain.plan.pieces import heading, rise_of
 from app.domain.plan.points import radius_of
 from app.domain.plan.walks import Walk
+from app.domain.takeoff.sprinkled import is_sprinkler
 from app.services.drawn_shapes import SHAPED, Drawn, drawn
 from app.services.placing_plan import COPIED
 from app.services.sheets import Sheet
@@ -59,6 +60,7 @@ class ShapeNote:
     edges: tuple[int, ...]  # numbers of the outer edges
     can_copy: bool
     joinable: tuple[tuple[str, str], ...]  # other drawn zones, by id and title
+    sprinkler: bool = False  # a head or a valve: all else of it stands on its own sheet
 
 
 def shape_note(view: Sheet, focus: str) -> ShapeNote | None:
@@ -89,6 +91,7 @@ def _note(view: Sheet, kind: str, thing_id: UUID, shape: Drawn) -> ShapeNote:
         edges=tuple(number for number, row in enumerate(outer, 1) if row.length is not None),
         can_copy=kind in COPIED,
         joinable=tuple(_others(view.job, thing_id)) if kind == "zone" else (),
+        sprinkler=kind == "existing" and any(one.id == thing_id and is_sprinkler(one) for one in view.job.existing),
     )
 
 

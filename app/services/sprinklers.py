@@ -19,6 +19,7 @@ from app.domain.takeoff.sprinkled import (
     is_sprinkler,
     sprinkled,
 )
+from app.domain.units import System, format_number
 from app.services import jobs
 from app.services.jobs import OpenJob, Order, made
 from app.services.office import Office
@@ -75,7 +76,7 @@ def valves_to_place(job: Job) -> Sequence[tuple[str, str]]:
     """On which valve a head may be set: those there are, a new one by its name, none that is known."""
     there = [(str(one.id), one.title or NEXT) for one in _valves(job)]
     fresh = next_valve(job)
-    return [*there, (fresh, f"{fresh}, a new one"), ("", "not known")]
+    return [*there, (fresh, f"{fresh}, a new one"), ("", "Valve not known")]
 
 
 def next_valve(job: Job) -> str:
@@ -198,6 +199,11 @@ def _focused(job: Job, focus: str) -> Existing | Feature | None:
     if kind == "feature":
         return next((one.thing for one in heads_of(job) if one.new and str(one.thing.id) == key), None)
     return next((one for one in job.existing if kind == "existing" and str(one.id) == key and is_sprinkler(one)), None)
+
+
+def depth_words(inches: float, system: System) -> str:
+    """A depth of water [in] as it is told: to a hundredth of an inch, or to a millimeter."""
+    return f"{format_number(inches, 2)} in" if system == "feet" else f"{format_number(inches * 25.4, 0)} mm"
 
 
 def counts(found: Sprinkled | None) -> tuple[int, int]:

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from app.documents.plan_drawing import plan_svg
 from app.domain.job import EXISTING_KINDS, HEADS, OVERHEAD, UTILITIES, Job, Zone, zones_by_key
 from app.domain.keeping import BoundedByIdentity
+from app.domain.trades.quantity import FLOW
 from app.services.drawing import UTILITY
 from app.services.placed_lights import lights_to_place
 from app.services.placed_plants import rows_to_place
@@ -52,6 +53,7 @@ def figure_of(request: Request, view: Sheet, focus: str, edge_of: Zone | None = 
         "to_light": lights_to_place(view.basis),
         "to_valve": valves_to_place(view.job),
         "head_kinds": list(HEADS.items()),
+        "flow_unit": FLOW.unit_in(view.basis.firm.system),
         "canvas": _canvas_text(canvas_plan(view, focus)),
     }
 

@@ -1,4 +1,4 @@
-"""Plants and lights set on the plan one after another: by finger on a phone, by keys on a laptop; dragged, taken back."""
+"""Plants, lights and sprinkler heads set on the plan one after another: by finger on a phone, by keys on a laptop; dragged, taken back."""
 
 from collections.abc import Iterator
 from uuid import UUID
@@ -18,7 +18,7 @@ BED = "POLYGON ((0 0, 20 0, 20 12, 0 12, 0 0))"
 @pytest.fixture(scope="module")
 def yards(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Server, Iterator[UUID]]]:
     data = tmp_path_factory.mktemp("placed") / "data"
-    jobs = begun_many(data, 2, Border=BED)
+    jobs = begun_many(data, 3, Border=BED)
     with serving(data) as server:
         yield server, iter(jobs)
 
@@ -78,3 +78,23 @@ def test_plants_and_lights_are_set_by_keys_alone(keys: Hand) -> None:
     keys.drawn(lambda: keys.keys("Shift+ArrowDown*3", "Enter"))
     light = keys.job.features[0]
     assert light.y == pytest.approx(first[1] - 3)
+
+
+def test_heads_of_a_valve_are_set_by_taps_with_what_is_said_of_them_once(finger: Hand) -> None:
+    finger.draw("Sprinkler head")
+    for name, value in (("Kind of head", "rotor"), ("Arc", "180"), ("Faces", "90")):
+        finger.page.get_by_label(name, exact=True).select_option(value=value)
+    finger.page.get_by_label("Throw", exact=True).fill("25")
+    finger.page.get_by_label("Flow of each").fill("2.5")
+    for at in ((4, 4), (9, 5), (15, 8)):
+        finger.drawn(lambda at=at: finger.tap(at))
+    finger.press("Done")
+    valve, *heads = sorted(finger.job.existing, key=lambda one: (one.kind != "valve", one.title))
+    assert [(one.title, one.x, one.y) for one in heads] == [
+        ("Valve 1, head 1", 4, 4),
+        ("Valve 1, head 2", 9, 5),
+        ("Valve 1, head 3", 15, 8),
+    ]
+    said = {(one.valve_id, one.head, one.throw, one.arc, one.faces, one.flow) for one in heads}
+    assert said == {(valve.id, "rotor", 25.0, 180.0, 90.0, 2.5)}
+    expect(finger.page.locator("#canvas-said")).to_have_text("")

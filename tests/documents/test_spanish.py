@@ -35,6 +35,7 @@ AROUND = ("base.html", "unsent/_words.html", "macros/forms.html", "macros/log.ht
 SERVICES = (
     "services/crew_pages.py",
     "services/crew_drip.py",
+    "services/crew_heads.py",
     "services/crew_lines.py",
     "services/day_pages.py",
     "services/build.py",

@@ -6,7 +6,11 @@ from uuid import uuid4
 
 import pytest
 
+from app.documents.plan_schedule import legend
+from app.documents.tongues import tongue
+from app.domain.crew import crew_sheets
 from app.domain.job import Fate
+from app.services.crew_pages import crew_page
 from app.services.sheets import sheet
 from tests.web.yard import Yard, text_of
 
@@ -139,7 +143,7 @@ def test_rate_and_minutes_stand_beside_today(yard: Yard) -> None:
     assert "Waters 0.92 in/h 0.92 in/h" in said
     assert "Lawn it wets 314 sq ft 314 sq ft" in said
     # 7 × 0.18 × 0.8 in ÷ 0.919 in/h ÷ 0.65 × 60
-    assert "lawn 1.008 in 101 min" in said
+    assert "lawn 1.01 in 101 min" in said
     assert "Its pressure was not measured" in said
 
 
@@ -191,4 +195,58 @@ def test_heads_are_drawn_with_their_throw_and_stand_on_no_crown(yard: Yard) -> N
     assert ">1.1</text>" in drawn
     assert 'fill-opacity=".3"' not in drawn  # as crowns of trees are
     assert "Valve 1, head 1, stays" not in drawn
-    assert "One sprinkler head stands on the plan" in text_of(yard.get("site").text)
+    assert "what a sprinkler head throws over" in [word for word, _ in legend(yard.job)]
+    (valve,) = valves(yard)
+    sent = {"x": "4", "y": "4", "flow": "8", "pressure": "35", "version": str(yard.version("existing", valve.id))}
+    assert yard.post(f"sprinklers/existing/{valve.id}", sent).status_code == 200
+    assert ">Valve 1, 8 gpm, 35 psi</text>" in yard.get("plan").text
+    site = yard.get("site").text
+    assert "One sprinkler head stands on the plan" in text_of(site)
+    assert all(f"existing-{one.id}" not in site for one in yard.job.existing)
+
+
+def test_crew_sheet_tells_valves_and_what_is_done_to_each_head_in_both_languages(yard: Yard) -> None:
+    lawn(yard)
+    for x, fate, more in (
+        (5, "goes", {}),
+        (9, "goes", {}),
+        (30, "moves", {"moves_to": "40, -2"}),
+        (50, "protected", {}),
+    ):
+        tapped(yard, x, 30)
+        one = heads(yard)[-1]
+        sent = {"fate": fate, **more, "version": str(yard.version("existing", one.id))}
+        assert yard.post(f"sprinklers/existing/{one.id}", sent).status_code == 200
+    view = sheet(yard.office, yard.id)
+    (general,) = [one for one in crew_sheets(view.job, view.basis) if one.zone_id is None]
+    capped = [one for one in general.works if one.title == "Cap sprinkler heads"]
+    assert [one.where for one in capped] == ["Valve 1, head 1; Valve 1, head 2"]
+    assert general.keep_safe.count("Sprinklers") == 1
+    assert not [one for one in general.keep_safe if "head" in one]
+    library = yard.office.settings.library
+    told = dict(crew_page(general, view.job, view.basis, library).valves)
+    # 6 gpm land on the two circles of 314.2 sq ft that are left: 0.92 in/h (96.25 × gpm ÷ sq ft)
+    assert told["Valve 1"].startswith(
+        "2 heads; 6 gpm; waters 0.92 in/h; lawn in a hot week: 101 min; pressure: measure"
+    )
+    assert told["Valve 1, head 1"] == "cap it at its pipe, at 5'-0\" right, 30'-0\" up"
+    assert told["Valve 1, head 3"] == "move it from 30'-0\" right, 30'-0\" up to 40'-0\" right, 2'-0\" down"
+    assert told["Valve 1, head 4"].startswith("keep it and set it anew, at 50'-0\" right")
+    said = dict(crew_page(general, view.job, view.basis, library, tongue("es")).valves)
+    assert said["Valve 1"].startswith("2 aspersores; 6 gpm; riega 0.92 in/h")
+    assert said["Valve 1, head 1"].startswith("tápelo en su tubo")
+    yard.zone()
+    (own,) = [one for one in crew_sheets(yard.job, view.basis) if one.zone_id]
+    assert own.valves == ()  # nothing is done to sprinklers there
+
+
+def test_crew_page_says_what_is_not_checked(yard: Yard) -> None:
+    tapped(yard, 5, 30, flow="")
+    (one,) = heads(yard)
+    sent = {"fate": "moves", "version": str(yard.version("existing", one.id))}
+    assert yard.post(f"sprinklers/existing/{one.id}", sent).status_code == 200
+    view = sheet(yard.office, yard.id)
+    (general,) = [one for one in crew_sheets(view.job, view.basis) if one.zone_id is None]
+    told = dict(crew_page(general, view.job, view.basis, yard.office.settings.library).valves)
+    assert told["Valve 1"] == "one head; flow: not checked; rate: not checked; pressure: measure it at the last head"
+    assert told["Valve 1, head 1"].endswith("ask the office where to")

@@ -7,12 +7,12 @@ from app.domain.crew.sheet import (
     CrewReading,
     CrewSheet,
     CrewTask,
-    CrewWork,
     Doing,
     GroundLine,
     Trade,
     crew_sheets,
 )
+from app.domain.crew.work import CrewWork
 
 __all__ = [
     "CrewAmount",

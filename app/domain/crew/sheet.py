@@ -13,19 +13,31 @@ from app.domain.costing.estimate import days_of
 from app.domain.costing.labor import hours_of
 from app.domain.costing.quoted import deals
 from app.domain.costing.site_factors import Slowing, slowing_of
-from app.domain.crew.layers import Layer, Size, known, layers, sizes
+from app.domain.crew.kept import kept_safe, valves_at
+from app.domain.crew.layers import Size, known, layers, sizes
 from app.domain.crew.lifting import HeavyPiece, heavy_pieces
-from app.domain.crew.lines import GasPipe, gas_pipe
-from app.domain.job import OVERHEAD, Answer, Fate, Job, Run, RunKind, known_lines, only_included
+from app.domain.crew.lines import gas_pipe
+from app.domain.crew.work import CrewWork, together
+from app.domain.job import (
+    OVERHEAD,
+    Answer,
+    Fate,
+    Job,
+    Run,
+    RunKind,
+    known_lines,
+    only_included,
+)
 from app.domain.takeoff.cautions import caution_keys
 from app.domain.takeoff.drip_lines import RECIPE as DRIP_LINE
-from app.domain.takeoff.drip_lines import BedDrip, bed_drip
+from app.domain.takeoff.drip_lines import bed_drip
 from app.domain.takeoff.included import innermost_first
 from app.domain.takeoff.kind import Special
-from app.domain.takeoff.laid import COUNTS, LaidWork
+from app.domain.takeoff.laid import COUNTS
 from app.domain.takeoff.measures import WHOLE_JOB, Place, run_length
 from app.domain.takeoff.purchases import wanted_of
 from app.domain.takeoff.requirements import Requirement, Working, requirements, workings
+from app.domain.takeoff.sprinkled import ValveWater
 from app.domain.takeoff.vocabulary import PLACE_MEASURES
 from app.domain.takeoff.whole import whole_up
 from app.domain.units import RATIO, TRADE_UNITS
@@ -69,23 +81,6 @@ class Trade:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CrewWork:
-    """One work: what it is, where, its measures, its layers from the bottom up, other sizes, and words."""
-
-    title: str
-    where: str
-    measures: tuple[Size, ...]
-    layers: tuple[Layer, ...]
-    sizes: tuple[Size, ...]
-    words: tuple[str, ...]
-    cure_days: int
-    laid: LaidWork | None = None  # its units in a pattern
-    drip: BedDrip | None = None  # its drip line, as it lies in the bed
-    gas: GasPipe | None = None
-    by_subcontractor: bool = False  # given away, by an accepted quote
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class GroundLine:
     """A line in the ground that this job lays: its kind, what it is called, its length [ft] where known."""
 
@@ -122,6 +117,7 @@ class CrewSheet:
     photos: tuple[str, ...] = ()  # of what will be covered, in the recipes' words
     checks: tuple[str, ...] = ()  # before going on, in the recipes' words
     heavy: tuple[HeavyPiece, ...] = ()
+    valves: tuple[ValveWater, ...] = ()  # of the sprinklers, where something is done to them here
 
     @property
     def hours(self) -> float:
@@ -203,7 +199,7 @@ class CrewReading:
             level=chosen.level if chosen else None,
             fall=chosen.fall if chosen else None,
             fall_toward=chosen.fall_toward if chosen else "",
-            works=tuple(_work(one, job, self.basis, given=one.work.id in self.given) for one in here),
+            works=together(_work(one, job, self.basis, given=one.work.id in self.given) for one in here),
             materials=self._amounts(needed, CostClass.MATERIAL),
             tools=self._amounts(needed, CostClass.EQUIPMENT),
             hauled=self._amounts(needed, CostClass.HAULING),
@@ -215,13 +211,14 @@ class CrewReading:
             private_lines=tuple(known_lines(job.site, job.existing).items()),
             lines_note=job.site.private_lines_note,
             new_lines=tuple(_new_lines(job, zone.id if zone else None)),
-            keep_safe=tuple(one.title or one.kind for one in job.existing if one.fate in (Fate.PROTECTED, Fate.STAYS)),
+            keep_safe=tuple(kept_safe(job)),
             at_hand=_each(words for one in built for words in one.tools),
             photos=_each((*self._pictures(pictured, only), *(words for one in closed for words in one.photos))),
             checks=_each(words for one in closed for words in one.checks),
             heavy=heavy_pieces(
                 self.basis.materials[one.key] for one in needed if one.kind == "material" and one.amount > 0
             ),
+            valves=valves_at(job, self.basis, (one.work.assembly for one in here)),
         )
 
     def roles(self, only: Doing) -> frozenset[str]:

@@ -233,9 +233,10 @@ def _watered(
         return found
     if measured is not None:
         known = _shared(known, measured)
-    return replace(
-        found, whole=wetted(known, green.all), lawn=wetted(known, green.lawn), beds=wetted(known, green.beds)
-    )
+    whole = wetted(known, green.all)
+    if whole.rate is None:
+        return replace(found, lacks=("any lawn or bed where its heads throw",))
+    return replace(found, whole=whole, lawn=wetted(known, green.lawn), beds=wetted(known, green.beds))
 
 
 def _shared(throws: Sequence[Throw], flow: float) -> list[Throw]:

@@ -11,7 +11,7 @@ from app.domain.errors import NotFound
 from app.domain.job import HEADS, VALVE, Existing, Fate
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.sprinkled import is_sprinkler
-from app.domain.trades.quantity import FLOW, INCHES, MINUTES, PRESSURE, RAIN
+from app.domain.trades.quantity import FLOW, MINUTES, PRESSURE, RAIN
 from app.domain.units import format_share
 from app.services import site, sprinklers
 from app.services.marks import places_by_name
@@ -98,7 +98,7 @@ def _give(_request: Request, _office: Office, view: Sheet, focus: str) -> Mappin
         "psi_typed": lambda value: "" if value is None else PRESSURE.typed(value, system),
         "psi_unit": PRESSURE.unit_in(system),
         "rain": lambda rate: "" if rate is None else RAIN.shown(rate, system),
-        "depth": lambda inches: INCHES.shown(inches, system),
+        "depth": lambda inches: sprinklers.depth_words(inches, system),
         "minutes": lambda value: MINUTES.shown(float(round(value)), system),
         "percent": lambda share: format_share(round(share, 2)),
         "length_text": lambda feet: "" if feet is None else length_text(feet, system),

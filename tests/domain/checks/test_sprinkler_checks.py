@@ -108,6 +108,9 @@ def test_what_is_not_known_of_a_head_is_named_and_never_guessed() -> None:
     assert set(valve(job).built.lacks) == {"flow of 1", "throw of 2", "the way it faces of 2"}
     assert valve(job).built.rate is None
     assert told(head(yard(), "1", 30, 50, valve_id=None)) == [("sprinkler-valve-known", "not checked")] * 2
+    outside = valve(head(yard(), "1", 200, 200))
+    assert outside.built.lacks == ("any lawn or bed where its heads throw",)
+    assert outside.built.rate is None
     undrawn = replace(job, existing=job.existing[1:])
     assert "the outline of lawn or beds" in valve(undrawn).built.lacks
 
