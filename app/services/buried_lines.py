@@ -4,13 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.domain.checks.buried import SLEEVE, SLEEVED
-from app.domain.crew.lines import gas_pipe
+from app.domain.crew.lines import gas_pipe, power_line
 from app.domain.job import PlaceKind, Run, Work, Zone
 from app.domain.takeoff.buried import runs_below, sleeved_stretches
+from app.domain.takeoff.cover import CONDUIT
 from app.domain.takeoff.gas_on_plan import RUN as GAS_RUN
 from app.domain.takeoff.measures import zone_title
 from app.domain.takeoff.requirements import working_of
-from app.services.crew_lines import gas_words
+from app.services.crew_lines import line_words
 from app.services.sheets import Sheet
 
 
@@ -86,10 +87,10 @@ def _works(view: Sheet, run: Run) -> tuple[Work, ...]:
 
 
 def _line_words(view: Sheet, work: Work) -> Iterator[tuple[str, str]]:
-    """What a work's gas pipe is budgeted by."""
-    built = working_of(view.job, view.basis, work) if work.assembly == GAS_RUN else None
-    pipe = gas_pipe(built) if built else None
-    yield from gas_words(pipe, view.basis.firm.system) if pipe else ()
+    """What a work's gas pipe is budgeted by, and how deep its power line is wanted."""
+    built = working_of(view.job, view.basis, work) if work.assembly in (GAS_RUN, CONDUIT) else None
+    if built:
+        yield from line_words(gas_pipe(built), power_line(built), view.basis.firm.system)
 
 
 def _sleeved(view: Sheet, run: Run) -> bool:

@@ -1,10 +1,19 @@
-"""A line in the ground in words for the crew: the gas pipe, what it carries, by what it was sized, how deep it lies."""
+"""A line in the ground in words for the crew: a gas pipe and what it carries, a power line and how deep it lies."""
 
 from collections.abc import Iterator
 
 from app.documents.tongues import ENGLISH, Tongue
-from app.domain.crew.lines import GasPipe
+from app.domain.crew.lines import GasPipe, PowerLine
+from app.domain.takeoff.cover import BUILDING, DRIVE, SLAB
 from app.domain.units import System, format_length, format_number
+
+
+def line_words(
+    gas: GasPipe | None, power: PowerLine | None, system: System, say: Tongue = ENGLISH
+) -> Iterator[tuple[str, str]]:
+    """What is said of a line in the ground, whichever it is."""
+    yield from gas_words(gas, system, say) if gas else ()
+    yield from power_words(power, system, say) if power else ()
 
 
 def gas_words(pipe: GasPipe, system: System, say: Tongue = ENGLISH) -> Iterator[tuple[str, str]]:
@@ -20,6 +29,27 @@ def gas_words(pipe: GasPipe, system: System, say: Tongue = ENGLISH) -> Iterator[
     )
     told = say("%(depth)s deep, %(cover)s of cover", depth=_ft(pipe.trench, system), cover=_ft(pipe.cover, system))
     yield say("Trench"), told
+
+
+def power_words(line: PowerLine, system: System, say: Tongue = ENGLISH) -> Iterator[tuple[str, str]]:
+    """How deep a power line is wanted, for which wiring, at which of the places it passes; its trench."""
+    yield say("Wiring"), say("%(method)s: the licensed electrician designs and connects it", method=say(line.method))
+    where = _where(line, say)
+    by = say("NFPA 70 table 300.5, edition %(year)s", year=line.edition) if line.edition else say("NFPA 70 table 300.5")
+    least = say("%(cover)s at least, %(where)s", cover=_ft(line.needed, system), where=where)
+    yield say("Cover wanted"), f"{least} ({by})"
+    told = say("%(depth)s deep, %(cover)s of cover", depth=_ft(line.trench, system), cover=_ft(line.cover, system))
+    yield say("Trench"), told
+
+
+def _where(line: PowerLine, say: Tongue) -> str:
+    if line.kind == BUILDING:
+        return say("below a building, in a raceway")
+    if line.kind == DRIVE:
+        return say("where it passes below what is driven on: %(place)s", place=line.place)
+    if line.kind == SLAB:
+        return say("below a concrete slab: %(place)s", place=line.place)
+    return say("in the yard")
 
 
 def _ft(length: float, system: System) -> str:

@@ -22,7 +22,7 @@ from app.interchange.library_file import Caution
 from app.interchange.order_sheets import counted
 from app.services.crew_drip import drip_words
 from app.services.crew_heads import valve_words
-from app.services.crew_lines import gas_words
+from app.services.crew_lines import line_words
 
 GENERAL = "general"
 WHOLE_YARD, ONE_PLACE = 900, 560  # px: how wide a plan is drawn
@@ -189,7 +189,7 @@ def _work(work: CrewWork, system: System, say: Tongue) -> WorkWords:
         cure_days=work.cure_days,
         pattern=tuple(pattern_words(work.laid, system, say)) if work.laid else (),
         drip=tuple(drip_words(work.drip, system, say)) if work.drip else (),
-        line=tuple(gas_words(work.gas, system, say)) if work.gas else (),
+        line=tuple(line_words(work.gas, work.power, system, say)),
         by_subcontractor=work.by_subcontractor,
     )
 

@@ -13,6 +13,7 @@ from app.domain.basis import CostClass
 from app.domain.crew.sheet import MEASURE_WORDS, NOT_MEASURED
 from app.domain.job import PRIVATE_LINES, RunKind
 from app.domain.plan.laying.pattern import BORDERS, PATTERNS
+from app.domain.takeoff.cover import METHODS
 from app.domain.takeoff.kind import Special
 from app.domain.takeoff.vocabulary import PLACE_MEASURES
 from app.domain.units import TRADE_UNITS
@@ -71,6 +72,7 @@ def of_the_library() -> set[str]:
     said |= {one.title for one in building_stages().by_key.values()}
     said |= {*PRIVATE_LINES.values(), *WAYS.values(), *LIFTED_BY.values(), *PATTERNS.values()}
     said |= {one.partition(":")[0] for one in BORDERS.values()}
+    said |= {*METHODS.values()}
     said |= {*REASONS, *(kind.value.capitalize() for kind in RunKind)}
     said |= {
         MEASURE_WORDS.get(name, name.capitalize())

@@ -59,6 +59,7 @@ def place(measures, size):
     kinds = ("house", "lot", "ground", "zone", "wall", "conduit", "pipe", "drain", "gas")
     told = {f"{one}('{kind}')": 10 * size for one in asked for kind in kinds}
     grown = {"grown": lambda by: 50 * size + 30 * size * by} if measures == "zone" else {}
+    grown |= {"needed_cover": lambda _wiring: 1.5} if measures == "run" else {}
     return {**job, **own, **told, **grown, **FUNCTIONS[measures](30.0 * size)}
 
 

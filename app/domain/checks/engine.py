@@ -83,6 +83,7 @@ CHECKS: Mapping[str, Check] = {
 VALUES = (
     frozenset({surfaces.REACH})
     | clearances.VALUES
+    | power.VALUES
     | steps.VALUES
     | plants.VALUES
     | cooking.VALUES

@@ -1,6 +1,7 @@
 """Lights hang on a transformer that carries them, and what runs on line voltage has a supply."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import shapely
 
@@ -9,12 +10,22 @@ from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_
 from app.domain.checks.walking import half_size, line_of, shape_of
 from app.domain.checks.yard import Placed, Yard
 from app.domain.findings import Finding
-from app.domain.job import OVERHEAD, Fate, Feature, Run, RunKind
-from app.domain.units import System, format_length, format_number, format_share
+from app.domain.job import OVERHEAD, Fate, Feature, RunKind
+from app.domain.takeoff.cover import (
+    BUILDING,
+    DIRECT,
+    DRIVEWAY,
+    METHODS,
+    RULES,
+    WIRED,
+    LineCover,
+    cover_of,
+    method_of,
+)
+from app.domain.units import format_length, format_number, format_share
 
 LOW, LINE = "low-voltage", "electricity"  # cautions of lights on a transformer, and of line voltage
 TRANSFORMER = "transformer"  # role of the part that feeds lights
-DRIVE = "driveway"  # kind of an existing thing
 CONTROLLER = "controller"  # role of the part that hangs indoors at an outlet
 
 
@@ -105,39 +116,49 @@ def supply(yard: Yard, rule: Rule) -> Iterator[Finding]:
             )
 
 
-def cover_below_drive(yard: Yard, rule: Rule) -> Iterator[Finding]:
-    """Lines of power below a drive lie deeper than in a yard, whatever they are laid in."""
-    system = yard.basis.firm.system
-    drives = [one for one in yard.job.existing if one.kind == DRIVE and one.fate is not Fate.GOES]
-    lines = [run for run in yard.job.runs if run.kind is RunKind.CONDUIT and len(run.points) > 1]
-    for drive in drives if lines else ():
-        name = drive.title or "the driveway"
-        if drive.outline is None:
+def line_cover(yard: Yard, rule: Rule) -> Iterator[Finding]:
+    """Lines of power lie as deep as their wiring and the deepest place they pass want."""
+    lines = {f"run:{run.id}": run for run in yard.job.runs if run.kind is RunKind.CONDUIT and len(run.points) > 1}
+    for drive in yard.job.existing if lines else ():
+        if drive.kind == DRIVEWAY and drive.fate is not Fate.GOES and drive.outline is None:
             yield not_checked(
                 rule,
                 f"existing:{drive.id}",
-                f"Whether a power line runs below {name} cannot be checked: it is not drawn.",
+                f"Whether a power line runs below {drive.title or 'the driveway'} cannot be checked: it is not drawn.",
                 missing="its outline",
                 remedy="Draw the driveway on the plan, or see to it that no line runs below it.",
             )
-            continue
-        ground = shape_of(drive.outline)
-        for run in (one for one in lines if line_of(one).intersection(ground).length > NEAR):
-            yield from _too_shallow(yard, rule, run, name, system)
+    for placed in yard.placed:
+        if placed.where in lines and yard.parameter(placed, "depth") is not None:
+            run = lines[placed.where]
+            found = cover_of(yard.job, yard.basis, run, lambda work: yard.parameters.get(work.id))
+            yield from _too_shallow(yard, rule, placed, found)
 
 
-def _too_shallow(yard: Yard, rule: Rule, run: Run, name: str, system: System) -> Iterator[Finding]:
-    for placed in yard.on(f"run:{run.id}"):
-        cover = yard.parameter(placed, "depth")
-        if cover is not None and cover < in_feet(rule) - NEAR:
-            yield broken(
-                rule,
-                placed.where,
-                f"{placed.place} runs below {name} with less cover than a drive wants.",
-                measured=format_length(cover, system),
-                limit=limit_of(rule, system, "at least"),
-                remedy="Set its cover deeper, or lead it around; the licensed electrician and the inspector decide.",
-            )
+def _too_shallow(yard: Yard, rule: Rule, placed: Placed, found: LineCover) -> Iterator[Finding]:
+    system, wiring = yard.basis.firm.system, yard.parameter(placed, "wiring")
+    cover, method = yard.parameter(placed, "depth") or 0.0, method_of(wiring)
+    needed = found.needed(wiring)
+    if cover < needed.cover - in_feet(rule) - NEAR and needed.rule is not None:
+        where = f"below {needed.place.title}" if needed.place.title else "in the yard"
+        yield broken(
+            replace(rule, source=needed.rule.source, edition=needed.rule.edition, reason=needed.rule.reason),
+            placed.where,
+            f"{placed.place} lies with less cover than it wants {where}, as {METHODS[method]}.",
+            measured=format_length(cover, system),
+            limit=f"at least {format_length(needed.cover, system)} {where}",
+            remedy="Set its cover deeper, lead it around, or wire it otherwise; the licensed electrician decides.",
+        )
+    below = next((one for one in found.passed if one.kind == BUILDING), None)
+    if below is not None and method == WIRED[DIRECT]:
+        yield broken(
+            rule,
+            placed.where,
+            f"{placed.place} runs below {below.title} as cable in the ground: there it lies in a raceway.",
+            measured=f"below {below.title}",
+            limit="in a raceway below a building",
+            remedy="Lay it in conduit there, or lead it around; the licensed electrician decides.",
+        )
 
 
 def _indoors(yard: Yard, placed: Placed) -> bool:
@@ -167,4 +188,5 @@ def _is_outlet(yard: Yard, one: Feature) -> bool:
     return any(part.role == "outlet" for placed in yard.on(f"feature:{one.id}") for part in yard.parts(placed))
 
 
-CHECKS: dict[str, Check] = {"lights-fed": lights_fed, "supply": supply, "cover-drive": cover_below_drive}
+CHECKS: dict[str, Check] = {"lights-fed": lights_fed, "supply": supply, "line-cover": line_cover}
+VALUES = RULES

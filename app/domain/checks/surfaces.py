@@ -13,12 +13,12 @@ from app.domain.plan.between import apart
 from app.domain.plan.falls import falls_from_house
 from app.domain.plan.levels import compass_word
 from app.domain.plan.measures import area
+from app.domain.takeoff.cover import called_a_drive
 from app.domain.takeoff.measures import zone_title
 from app.domain.units import format_area, format_length, format_share, format_slope
 
 REACH = "fall-reach"
 HARD_THINGS = frozenset({"concrete", "pavers", "driveway"})  # kinds of existing things that are hard surface
-DRIVE = ("drive", "driveway", "parking")
 
 
 def fall_away_from_house(yard: Yard, rule: Rule) -> Iterator[Finding]:
@@ -175,9 +175,7 @@ def _base(yard: Yard, rule: Rule, *, drives: bool) -> Iterator[Finding]:
 
 def is_drive(placed: Placed) -> bool:
     """Whether a surface is driven on, by the words it is called."""
-    zone = placed.zone.title if placed.zone else ""
-    said = f"{zone} {placed.work.title}".lower().split()
-    return any(word.strip(",.") in DRIVE for word in said)
+    return called_a_drive(placed.zone.title if placed.zone else "", placed.work.title)
 
 
 def coverage(yard: Yard, rule: Rule) -> Iterator[Finding]:

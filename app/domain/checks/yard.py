@@ -22,7 +22,7 @@ from app.domain.takeoff.surroundings import Surroundings
 READ = frozenset(
     {"base", "buried", "total", "pad", "riser", "tread", "rise", "inside", "wall"}
     | {"long", "wide", "width", "deep", "side", "high", "overhang", "openings", "depth", "cover"}
-    | {"pounds", "open_high", "open_low", "raised", "longest", "heat"}
+    | {"pounds", "open_high", "open_low", "raised", "longest", "heat", "wiring", "thick"}
     | {"on_top", "loose", "doors", "pipe", "lights", "va_each", "size", "pitch", "trunk"}
 )
 

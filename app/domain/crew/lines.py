@@ -1,8 +1,9 @@
-"""What the crew is told of a line in the ground beside its sizes: the gas pipe, what it carries, what sized it."""
+"""What the crew is told of a line in the ground beside its sizes: pipe and heat of gas, the cover that power wants."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from app.domain.takeoff.cover import CONDUIT, METHODS, method_of
 from app.domain.takeoff.gas_on_plan import RUN as GAS_RUN
 from app.domain.takeoff.gas_system import Carried
 from app.domain.takeoff.requirements import Working
@@ -28,6 +29,40 @@ class GasPipe:
     longest: float
     trench: float
     cover: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerLine:
+    """A power line as it is dug: how it is wired, its least cover with the place and the edition, lengths in ft.
+
+    `place` is empty for the open yard, `edition` where no rule holds (below a building alone).
+    """
+
+    method: str
+    needed: float
+    kind: str
+    place: str
+    edition: str
+    trench: float
+    cover: float
+
+
+def power_line(one: Working) -> PowerLine | None:
+    """The power line of a work; None for another work, and for an edition that does not say its wiring."""
+    own = numbers_of(one, CONDUIT) if one.cover is not None else {}
+    trench = numbers_of(one, TRENCH).get("depth")
+    if one.cover is None or trench is None or not {"wiring", "depth"} <= own.keys():
+        return None
+    needed = one.cover.needed(own["wiring"])
+    return PowerLine(
+        method=METHODS[method_of(own["wiring"])],
+        needed=needed.cover,
+        kind=needed.place.kind,
+        place=needed.place.title,
+        edition=needed.rule.edition if needed.rule else "",
+        trench=trench,
+        cover=own["depth"],
+    )
 
 
 def gas_pipe(one: Working) -> GasPipe | None:

@@ -16,7 +16,7 @@ from app.domain.costing.site_factors import Slowing, slowing_of
 from app.domain.crew.kept import kept_safe, valves_at
 from app.domain.crew.layers import Size, known, layers, sizes
 from app.domain.crew.lifting import HeavyPiece, heavy_pieces
-from app.domain.crew.lines import gas_pipe
+from app.domain.crew.lines import gas_pipe, power_line
 from app.domain.crew.work import CrewWork, together
 from app.domain.job import (
     OVERHEAD,
@@ -340,6 +340,7 @@ def _work(one: Working, job: Job, basis: Basis, *, given: bool) -> CrewWork:
         laid=one.laid,
         drip=bed_drip(job, basis, way) if way and assembly.key == DRIP_LINE else None,
         gas=gas_pipe(one),
+        power=power_line(one),
         by_subcontractor=given,
     )
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from app.domain.crew.layers import Layer, Size
-from app.domain.crew.lines import GasPipe
+from app.domain.crew.lines import GasPipe, PowerLine
 from app.domain.takeoff.drip_lines import BedDrip
 from app.domain.takeoff.laid import LaidWork
 
@@ -24,6 +24,7 @@ class CrewWork:
     laid: LaidWork | None = None  # its units in a pattern
     drip: BedDrip | None = None  # its drip line, as it lies in the bed
     gas: GasPipe | None = None
+    power: PowerLine | None = None
     by_subcontractor: bool = False  # given away, by an accepted quote
 
 
@@ -31,7 +32,7 @@ def together(works: Iterable[CrewWork]) -> tuple[CrewWork, ...]:
     """Works of one thing each that are alike, as heads that are capped: said once, with all their places."""
     found: dict[object, list[CrewWork]] = {}
     for one in works:
-        plain = one.laid is None and one.drip is None and one.gas is None and not one.measures
+        plain = one.laid is None and one.drip is None and one.gas is None and one.power is None and not one.measures
         alike = (one.title, one.layers, one.sizes, one.words, one.cure_days, one.by_subcontractor)
         found.setdefault(alike if plain else id(one), []).append(one)
     return tuple(

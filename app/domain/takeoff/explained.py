@@ -10,6 +10,7 @@ from app.domain.job import Job, Work, only_included
 from app.domain.keeping import KeptByInputs
 from app.domain.takeoff.assembly import compile_assembly
 from app.domain.takeoff.compiled import Chosen
+from app.domain.takeoff.cover import MEASURE as COVER
 from app.domain.takeoff.listed import counted, listed_traces
 from app.domain.takeoff.requirements import SWELL, CrewDaysOf, PlacedWork, Takeoff
 from app.domain.takeoff.trace import Trace
@@ -90,7 +91,7 @@ def _traces(placed: object) -> tuple[Trace, ...]:
 
 
 def _sources(placed: PlacedWork) -> Mapping[str, str]:
-    own = placed.gas.sources if placed.gas else {}
+    own = {**(placed.gas.sources if placed.gas else {}), **({COVER: placed.cover.source} if placed.cover else {})}
     return {SWELL: "the soil of the site, by the firm's rules", **own, **placed.place.sources}
 
 

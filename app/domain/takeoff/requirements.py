@@ -11,6 +11,8 @@ from app.domain.findings import Finding, in_order
 from app.domain.job import Job, Work, only_included
 from app.domain.keeping import BoundedCache, KeptByInputs, Same
 from app.domain.takeoff.compiled import CompiledAssembly, CompiledPiece
+from app.domain.takeoff.cover import MEASURE as COVER
+from app.domain.takeoff.cover import LineCover, asks_for_cover, cover_of
 from app.domain.takeoff.formula import WHOLE_WITHIN
 from app.domain.takeoff.gas_on_plan import MEASURES as OF_GAS
 from app.domain.takeoff.gas_on_plan import OnLine, asks_of_gas, carried_of, on_line
@@ -85,6 +87,7 @@ class Working:
     laid: LaidWork | None = None
     bed: PlantedBed | None = None
     gas: OnLine | None = None
+    cover: LineCover | None = None
 
 
 def workings(job: Job, basis: Basis, *, crew_days: "CrewDaysOf | float | None" = None) -> Iterator[Working]:
@@ -102,7 +105,8 @@ def working_of(job: Job, basis: Basis, work: Work) -> Working | None:
 
 def _working(placed: "PlacedWork") -> Working:
     taken, _ = work_out(placed.compiled, Recorded(placed.place.measures))
-    return Working(placed.work, placed.place, counted(taken, placed.bed), placed.laid, placed.bed, placed.gas)
+    taken = counted(taken, placed.bed)
+    return Working(placed.work, placed.place, taken, placed.laid, placed.bed, placed.gas, placed.cover)
 
 
 def laid_on(job: Job, basis: Basis, work: Work) -> LaidWork | None:
@@ -161,6 +165,7 @@ class PlacedWork:
     laid: LaidWork | None = None
     bed: PlantedBed | None = None
     gas: OnLine | None = None
+    cover: LineCover | None = None
 
 
 class Takeoff:
@@ -198,9 +203,16 @@ class Takeoff:
         self.results[work.id.int] = (work, found)
         return found
 
-    def beside(self, work: Work, ready: Ready) -> tuple[float | None, OnLine | None, System]:
-        """How the site's soil swells and what a gas line goes by, for recipes that read it; how lengths are told."""
-        return self.ground.swell if SWELL in ready.reads else None, self._gas(work, ready), self.basis.firm.system
+    def beside(self, work: Work, ready: Ready) -> tuple[object, ...]:
+        """How the soil swells, what a gas or a power line goes by, for recipes that read it; how lengths are told."""
+        swell = self.ground.swell if SWELL in ready.reads else None
+        return swell, self._gas(work, ready), self._cover(work, ready), self.basis.firm.system
+
+    def _cover(self, work: Work, ready: Ready) -> LineCover | None:
+        if COVER not in ready.reads and not asks_for_cover(ready.assembly):
+            return None
+        run = next((one for one in self.job.runs if one.id == work.place_id), None)
+        return cover_of(self.job, self.basis, run, self.parameters) if run else None
 
     def _gas(self, work: Work, ready: Ready) -> OnLine | None:
         if ready.reads.isdisjoint(OF_GAS) and not asks_of_gas(ready.assembly):
@@ -242,7 +254,9 @@ class Takeoff:
             place.measures.update(laid.measures)
         gas = self._gas(work, ready)
         place.measures.update(gas.measures if gas else {})
-        return PlacedWork(work, place, ready.compiled, laid, self._bed(work), gas)
+        cover = self._cover(work, ready)
+        place.measures.update(cover.measures if cover else {})
+        return PlacedWork(work, place, ready.compiled, laid, self._bed(work), gas, cover)
 
     def _laid(self, work: Work, ready: Ready) -> LaidWork | None:
         """The units of a work laid in its pattern; kept by outline, pattern and unit."""

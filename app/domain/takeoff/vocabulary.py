@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from app.domain.job import PlaceKind
 from app.domain.takeoff.kind import Kind, Special
-from app.domain.takeoff.stretches import APPLIED
+from app.domain.takeoff.stretches import APPLIED, Applied
 from app.domain.takeoff.tree import Scope
 from app.domain.trades.functions import FUNCTIONS
 from app.domain.units import AREA, LENGTH, RATIO
@@ -81,6 +81,8 @@ _ASKED_OF_KINDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "zone": {"shared": SHARED_KINDS, "own_edge": SHARED_KINDS},
     "run": {"under": KINDS},
 }
+# functions that the plan answers, by place
+_OF_PLAN: Mapping[str, Applied] = {"run": {"needed_cover": ((RATIO,), LENGTH)}}
 
 
 def scope_of(
@@ -97,7 +99,7 @@ def scope_of(
     asked: dict[str, Mapping[str, Kind]] = {"thickness_of": roles, "coverage_of": coverage}
     for function, kinds in _ASKED_OF_KINDS.get(measures, {}).items():
         asked[function] = dict.fromkeys(kinds, LENGTH)
-    applied = {**APPLIED.get(measures, {}), **OF_TRADES}
+    applied = {**APPLIED.get(measures, {}), **_OF_PLAN.get(measures, {}), **OF_TRADES}
     return Scope(names=parameters, asked=asked, applied=applied, elsewhere=_elsewhere(measures))
 
 
@@ -109,9 +111,9 @@ def measures_of(measures: str) -> Mapping[str, Kind]:
 def _elsewhere(measures: str) -> Mapping[str, str]:
     """Names that only other places have, with the words for those places."""
     found: dict[str, list[str]] = {}
-    own = APPLIED.get(measures, {})
+    own = {**APPLIED.get(measures, {}), **_OF_PLAN.get(measures, {})}
     for place, names in PLACE_MEASURES.items():
-        also = (*_ASKED_OF_KINDS.get(place, {}), *APPLIED.get(place, {}))
+        also = (*_ASKED_OF_KINDS.get(place, {}), *APPLIED.get(place, {}), *_OF_PLAN.get(place, {}))
         for name in (*names, *also) if place != measures else ():
             if name not in own:
                 found.setdefault(name, []).append(PLACE_WORDS[place])

@@ -20,11 +20,14 @@ NOMINAL = 12.0  # V: what a lamp's watts are printed for
 LOWEST_SHARE = 0.5  # of the source: below half of it nothing is told, the lamps would not work
 SECONDARY_AMPERES = 25.0  # NFPA 70 article 411, secondary source
 _LINES = ("direct burial", "metal conduit", "plastic conduit", "protected branch", "low voltage")
-# least cover [in] by place and line: NFPA 70 table 300.5 (secondary source), top of the cable to the finished ground
+# least cover [in] by place and line: NFPA 70 table 300.5 (secondary source; "thick slab" and "home drive" from memory,
+# unverified), top of the cable to the finished ground
 COVER: Mapping[str, Mapping[str, float]] = {
     "yard": dict(zip(_LINES, (24, 6, 18, 12, 6), strict=True)),
     "slab": dict(zip(_LINES, (18, 6, 12, 6, 6), strict=True)),
     "building": dict(zip(_LINES, (0, 0, 0, 0, 0), strict=True)),
+    "thick slab": dict(zip(_LINES, (18, 4, 4, 6, 6), strict=True)),
+    "home drive": dict(zip(_LINES, (18, 18, 18, 12, 18), strict=True)),
     "drive": dict(zip(_LINES, (24, 24, 24, 24, 24), strict=True)),
 }
 MOST_LIGHTS = 300

@@ -39,13 +39,13 @@ NO_LENGTH = frozenset(
     }
     | {"open-under-paving", "counter-door", "drain-end", "lights-fed", "light-volts", "deep-trench", "trench-way-out"}
     | {"lot-rights", "open-water", "ramp-landing", "seat-highest", "edge-open", "bottle-raised", "low-point"}
-    | {"counter-openings", "cover-drive", "fire-wood-across", "gas-demand"}  # numbers of recipes
+    | {"counter-openings", "line-cover", "fire-wood-across", "gas-demand"}  # numbers of recipes
 )
 # points whose limit is no value of the rule: in words, of a table, typed, or of a recipe or a crown that stands before it
 NO_VALUE = frozenset(
     {"open-under-paving", "drain-end", "single-step", "over-lot-line", "lot-rights", "private-lines", "plant-usda-zone"}
     | {"licensed-trade", "lead-paint", "fall-to-line", "lights-fed", "basin-joined", "dig-in-roots"}
-    | {"setback", "easement", "counter-openings", "house-off-lot", "gas-demand"}
+    | {"setback", "easement", "counter-openings", "house-off-lot", "gas-demand", "line-cover"}
 )
 
 

@@ -248,6 +248,9 @@ def test_cover_is_that_of_the_electrical_code_s_table() -> None:
     assert list(lighting.COVER["yard"].values()) == [24, 6, 18, 12, 6]
     assert list(lighting.COVER["slab"].values()) == [18, 6, 12, 6, 6]
     assert set(lighting.COVER["drive"].values()) == {24}
+    # the rows of drives of one- and two-family houses and of slabs of 4 in and more: from memory, unverified
+    assert list(lighting.COVER["home drive"].values()) == [18, 18, 18, 12, 18]
+    assert list(lighting.COVER["thick slab"].values()) == [18, 4, 4, 6, 6]
     assert values("line-cover", place="yard", line="plastic conduit", bedding="2 in")["trench"] * 12 == pytest.approx(
         21
     )

@@ -112,8 +112,10 @@ _SHARE_LOST = Output(name="share", label="Lost", quantity=SHARE, main=True)
 
 _PLACES = (
     ("yard", "Yard or bed"),
-    ("slab", "Under 2 in of concrete"),
-    ("drive", "Street, drive or parking"),
+    ("slab", "Trench under 2 in of concrete"),
+    ("thick slab", "Under a slab of 4 in and more, nobody drives on it"),
+    ("home drive", "Drive or parking of a one- or two-family house"),
+    ("drive", "Street, any other drive or parking"),
     ("building", "Under a building, in a raceway"),
 )
 _BURIED = (
@@ -234,9 +236,8 @@ CALCULATIONS = (
         work=_cover,
         validity="Up to 1,000 V by the table of the National Electrical Code; the adopted edition and the town "
         "may ask more.",
-        source="NFPA 70 table 300.5 (secondary source): top of the line to the finished ground. Listed "
-        "low-voltage systems may "
-        "say less.",
+        source="NFPA 70 table 300.5 (secondary source; slabs of 4 in and drives of houses from memory): top of the "
+        "line to the finished ground. Listed low-voltage systems may say less.",
         cautions=("Before digging: have public and private lines located, also for 6 in.",),
         stops="Line voltage, its conduit and its depth: the licensed electrician and the inspector.",
         targets=(
