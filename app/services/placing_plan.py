@@ -158,6 +158,8 @@ def _everything(opened: OpenJob, placing: Placing) -> Iterator[Edit]:
         fields = placed_fields(thing, placing)
         if isinstance(thing, Site) and placing.turn:
             fields["north"] = (thing.north - placing.turn) % 360
+        if getattr(thing, "moves_to", None) is not None:  # a head moved by itself leaves where it goes to
+            fields["moves_to"] = placing.point(thing.moves_to)
         if fields:
             yield changed(kind, thing.id, opened.version(kind, thing.id), fields)
 
@@ -177,8 +179,9 @@ def placed_fields(thing: Any, placing: Placing) -> dict[str, Any]:
             fields[name] = placing.point(getattr(thing, name))
     if getattr(thing, "x", None) is not None and getattr(thing, "y", None) is not None:
         fields["x"], fields["y"] = placing.point((thing.x, thing.y))
-    if getattr(thing, "fall_bearing", None) is not None:
-        fields["fall_bearing"] = placing.bearing(thing.fall_bearing)
+    for name in ("fall_bearing", "faces"):
+        if getattr(thing, name, None) is not None:
+            fields[name] = placing.bearing(getattr(thing, name))
     return {**fields, **_of_its_kind(thing, placing)}
 
 

@@ -160,6 +160,23 @@ def test_new_heads_carry_their_recipe_and_stand_in_their_zone(yard: Yard) -> Non
     assert yard.job.features[0].throw == 12.0
 
 
+def test_plan_that_is_turned_turns_heads_with_it_and_one_moved_alone_leaves_where_it_goes(yard: Yard) -> None:
+    tapped(yard, 10, 0, arc="90", faces="0")
+    one = heads(yard)[0]
+    sent = {"fate": "moves", "moves_to": "0, 20", "version": str(yard.version("existing", one.id))}
+    assert yard.post(f"sprinklers/existing/{one.id}", sent).status_code == 200
+    shift = {"east": "5", "north": "0", "version": str(yard.version("existing", one.id))}
+    assert yard.post(f"plan/drawn/existing/{one.id}/move", shift).status_code == 200
+    moved = heads(yard)[0]
+    assert (moved.x, moved.y, moved.moves_to, moved.faces) == (15, 0, (0, 20), 0)
+    sent = {"how": "move", "turn": "90"}
+    assert yard.post("plan/shape/all/place", sent).status_code == 200
+    turned = heads(yard)[0]
+    assert turned.faces == pytest.approx(270)  # a quarter to the left: from up to left
+    assert (turned.x, turned.y) == pytest.approx((0, 15), abs=1e-6)
+    assert turned.moves_to == pytest.approx((-20, 0), abs=1e-6)
+
+
 def test_valve_taken_off_leaves_its_heads_without_one(yard: Yard) -> None:
     tapped(yard, 4, 30)
     (valve,) = valves(yard)
