@@ -27,7 +27,7 @@ def _facts(valve: ValveWater, system: System, say: Tongue) -> Iterator[str]:
     yield say.counted("one head", "%(num)s heads", len(later.heads))
     if valve.valve is None:
         return
-    yield FLOW.shown(later.whole.in_all, system) if later.whole else say("flow: %(what)s", what=say(NOT_CHECKED))
+    yield FLOW.shown(later.gives, system) if later.gives is not None else say("flow: %(what)s", what=say(NOT_CHECKED))
     yield (
         say("waters %(rate)s", rate=RAIN.shown(later.rate, system))
         if later.rate is not None

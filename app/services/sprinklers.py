@@ -17,6 +17,7 @@ from app.domain.takeoff.sprinkled import (
     ValveWater,
     heads_of,
     is_sprinkler,
+    minutes_of,
     sprinkled,
 )
 from app.domain.units import System, format_number
@@ -59,6 +60,7 @@ class ValveRow:
     water: ValveWater
     heads: Sequence[HeadRow]
     findings: Sequence[Finding]
+    minutes: float | None = None  # for the depth somebody asked about
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,14 +161,16 @@ def _titles(job: Job, valve_id: UUID | None, edits: Sequence[Edit], count: int) 
             yield title
 
 
-def sprinklers_page(view: Sheet, focus: str) -> SprinklersPage:
-    """The valves of a job with their heads, findings, and the head or valve in focus."""
+def sprinklers_page(view: Sheet, focus: str, depth: float | None = None) -> SprinklersPage:
+    """The valves of a job with their heads, findings, minutes for a depth [in], and the head or valve in focus."""
     found = sprinkled(view.job, view.basis)
     said: dict[str, list[Finding]] = {}
     for one in (*view.readiness.warns, *view.readiness.not_checked, *view.readiness.notes, *view.readiness.stops):
         if one.rule.startswith("sprinkler"):
             said.setdefault(one.where, []).append(one)
     rows = [_row(one, said) for one in found.valves] if found else []
+    if depth is not None:
+        rows = [replace(row, minutes=minutes_of(row.water.built, view.basis, depth)) for row in rows]
     shown = {row.water.where for row in rows} | {one.head.where for row in rows for one in row.heads}
     return SprinklersPage(
         rows=rows,

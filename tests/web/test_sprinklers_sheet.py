@@ -145,6 +145,21 @@ def test_rate_and_minutes_stand_beside_today(yard: Yard) -> None:
     # 7 × 0.18 × 0.8 in ÷ 0.919 in/h ÷ 0.65 × 60
     assert "lawn 1.01 in 101 min" in said
     assert "Its pressure was not measured" in said
+    # half an inch: 0.5 ÷ 0.919 ÷ 0.65 × 60
+    assert "For 0.5 in a week: 50 min" in text_of(yard.get("sprinklers?depth=0.5").text)
+    assert "For 0.5 in a week: 50 min" in text_of(yard.get("sprinklers?depth=12.7+mm").text)
+    wrong = yard.get("sprinklers?depth=much")
+    assert wrong.status_code == 200
+    assert "“much” is not understood as a small length" in text_of(wrong.text)
+
+
+def test_what_keeps_today_from_being_worked_out_is_said(yard: Yard) -> None:
+    yard.zone(kind="lawn")
+    tapped(yard, 5, 5)
+    said = text_of(yard.get("sprinklers").text)
+    assert "Flow 3 gpm 3 gpm" in said
+    assert "Waters not checked" in said
+    assert "Today not checked: the outline of lawn or beds not known." in said
 
 
 def test_new_heads_carry_their_recipe_and_stand_in_their_zone(yard: Yard) -> None:

@@ -163,7 +163,7 @@ def pipes(yard: Yard, rule: Rule) -> Iterator[Finding]:
     if found and (there or found.own) and not drawn and yard.digs():
         yield not_checked(
             rule,
-            there[0].where if there else found.own[0].where,
+            "site",
             "Where the sprinklers' pipes and wires run is not known: nothing that is dug was checked against them.",
             missing="pipes of the sprinklers",
             remedy="Draw where they were found as a line in the ground (irrigation, purple); until then dig by hand "

@@ -109,7 +109,7 @@ def source(yard: Yard, rule: Rule) -> Iterator[Finding]:
 
 def _flow(valve: ValveWater) -> float | None:
     """What a valve takes once the plan is built [gpm]."""
-    return valve.built.whole.in_all if valve.built.whole else None
+    return valve.built.gives
 
 
 def measured(yard: Yard, rule: Rule) -> Iterator[Finding]:

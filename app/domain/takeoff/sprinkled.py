@@ -79,10 +79,12 @@ class SprinklerHead:
 class Watered:
     """What a valve waters: its heads, what they wet of lawn and beds; `lacks` says why `lawn` and `beds` are None.
 
-    `measured`: the flow is the valve's own, by meter or bucket, shared by what each head throws over.
+    `gives` is the flow of its heads [gpm], None where one is not known. `measured`: it is the valve's own, by meter or
+    bucket, shared by what each head throws over.
     """
 
     heads: tuple[SprinklerHead, ...]
+    gives: float | None = None
     lacks: tuple[str, ...] = ()
     whole: Wetted | None = None
     lawn: Wetted | None = None
@@ -226,7 +228,9 @@ def _watered(
 ) -> Watered:
     """What heads wet, standing at those places, of lawn and beds."""
     lacks = tuple(_lacking(heads, places, green, measured))
-    found = Watered(heads=heads, lacks=lacks, measured=measured is not None)
+    known_flows = bool(heads) and not any("flow" in one.lacks for one in heads)
+    gives = measured if measured is not None else sum(one.thing.flow or 0.0 for one in heads) if known_flows else None
+    found = Watered(heads=heads, gives=gives, lacks=lacks, measured=measured is not None)
     throws = [head.throw_at(at) for head, at in zip(heads, places, strict=True) if at is not None]
     known = [one for one in throws if one is not None]
     if lacks or not heads:
@@ -263,17 +267,20 @@ def _lacking(
 
 def _timed(found: ValveWater, basis: Basis) -> ValveWater:
     """With the minutes that it runs in a hot week, once built: for its lawn and for its beds."""
-    day, evenness = _said(basis, "plant-water-day", WATER_DAY), _said(basis, "sprinkler-evenness", EVENNESS)
+    day = _said(basis, "plant-water-day", WATER_DAY)
     lawn, beds = 7 * day * LAWN_FACTOR, 7 * day * BED_FACTOR
     found = replace(found, lawn_depth=lawn, bed_depth=beds)
-    rate = found.built.rate
-    if rate is None:
-        return found
     return replace(
         found,
-        lawn_minutes=minutes_for(lawn, rate, evenness) if _wets(found.built.lawn) else None,
-        bed_minutes=minutes_for(beds, rate, evenness) if _wets(found.built.beds) else None,
+        lawn_minutes=minutes_of(found.built, basis, lawn) if _wets(found.built.lawn) else None,
+        bed_minutes=minutes_of(found.built, basis, beds) if _wets(found.built.beds) else None,
     )
+
+
+def minutes_of(water: Watered, basis: Basis, depth: float) -> float | None:
+    """How long a valve runs for a depth of water [in], as even as the firm's rule says; None without its rate."""
+    evenness = _said(basis, "sprinkler-evenness", EVENNESS)
+    return minutes_for(depth, water.rate, evenness) if water.rate is not None else None
 
 
 def _wets(part: Wetted | None) -> bool:

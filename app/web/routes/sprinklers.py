@@ -6,12 +6,13 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
+from starlette.datastructures import FormData
 
 from app.domain.errors import NotFound
 from app.domain.job import HEADS, VALVE, Existing, Fate
 from app.domain.plan.shapes import typed_place
 from app.domain.takeoff.sprinkled import is_sprinkler
-from app.domain.trades.quantity import FLOW, MINUTES, PRESSURE, RAIN
+from app.domain.trades.quantity import FLOW, INCHES, MINUTES, PRESSURE, RAIN
 from app.domain.units import format_share
 from app.services import site, sprinklers
 from app.services.marks import places_by_name
@@ -23,12 +24,13 @@ from app.web.change_words import what_of
 from app.web.forms.fields import order_of, read, version_of, yes
 from app.web.forms.outlines import length_text, with_marks
 from app.web.forms.saving import save_form
-from app.web.forms.sprinklers import OF_HEAD, OF_VALVE, VALVE_OF_HEAD, places
+from app.web.forms.sprinklers import OF_HEAD, OF_VALVE, VALVE_OF_HEAD, places, quantity
 from app.web.forms.things import FORMS
 from app.web.sheet_pages import SheetPage, register, show
 
 router = APIRouter(prefix="/jobs/{job_id}/sprinklers")
 TYPED = (VALVE_OF_HEAD, *OF_HEAD[1:], yes("new", "New ones"))
+DEPTH = (quantity("depth", "Depth a week", INCHES, (0.01, 12.0)),)
 FATES = tuple((fate.value, words) for fate, words in sprinklers.FATE_WORDS.items())
 WAYS = ("up", "up right", "right", "down right", "down", "down left", "left", "up left")  # an eighth of a turn apart
 
@@ -79,10 +81,14 @@ async def change_there(request: Request, office: OfficeHere, job_id: UUID, thing
     return show(request, office, job_id, "sprinklers", focus=stay, saved=saved)
 
 
-def _give(_request: Request, _office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
+def _give(request: Request, _office: Office, view: Sheet, focus: str) -> Mapping[str, Any]:
     system = view.basis.firm.system
+    asked = read(FormData({"depth": request.query_params.get("depth", "")[:40]}), DEPTH, view.basis.firm, whole=True)
+    depth = asked.values.get("depth")
     return {
-        "found": sprinklers.sprinklers_page(view, focus),
+        "found": sprinklers.sprinklers_page(view, focus, depth),
+        "asked": asked,
+        "asked_depth": depth,
         "valves": sprinklers.valves_to_place(view.job),
         "valve_ids": [(str(one.id), one.title or VALVE) for one in view.job.existing if one.kind == VALVE],
         "next_valve": sprinklers.next_valve(view.job),
@@ -96,6 +102,7 @@ def _give(_request: Request, _office: Office, view: Sheet, focus: str) -> Mappin
         "flow_unit": FLOW.unit_in(system),
         "psi": lambda value: "" if value is None else PRESSURE.shown(value, system),
         "psi_typed": lambda value: "" if value is None else PRESSURE.typed(value, system),
+        "depth_unit": INCHES.unit_in(system),
         "psi_unit": PRESSURE.unit_in(system),
         "rain": lambda rate: "" if rate is None else RAIN.shown(rate, system),
         "depth": lambda inches: sprinklers.depth_words(inches, system),

@@ -111,6 +111,7 @@ def test_what_is_not_known_of_a_head_is_named_and_never_guessed() -> None:
     outside = valve(head(yard(), "1", 200, 200))
     assert outside.built.lacks == ("any lawn or bed where its heads throw",)
     assert outside.built.rate is None
+    assert outside.built.gives == 3.0  # what its heads give is known without
     undrawn = replace(job, existing=job.existing[1:])
     assert "the outline of lawn or beds" in valve(undrawn).built.lacks
 
