@@ -56,3 +56,11 @@ def test_it_is_said_in_spanish_and_lines_of_other_kinds_have_no_such_rows() -> N
     assert found["Main"]["Lleva"] == "125,000 Btu/h, gas natural: Grill 60,000, Fire 65,000"
     assert found["Main"]["Zanja"] == "1'-10\" de fondo, 1'-6\" de cubierta"
     assert found["Water"] == {}
+
+
+def test_the_length_that_sized_a_pipe_is_said_once() -> None:
+    (sheet,) = crew_sheets(job(), basis())
+    main = next(one for one in sheet.works if one.where == "Main")
+    assert main.gas is not None
+    assert main.gas.longest == 20.0
+    assert not [one.label for one in main.sizes if one.label.startswith("Longest length")]

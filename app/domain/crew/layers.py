@@ -21,8 +21,9 @@ from app.domain.units import AREA, LENGTH, VOLUME, WEIGHT, Dimension
 LIFT = 4 / 12  # ft; Source: Interlocking Concrete Pavement Institute, tolerances; Brick Industry Association (lifts)
 IN_LIFTS = "base stone"  # the role that is laid and compacted in lifts
 FABRIC = "fabric"
-COUNTING_ONLY = frozenset(
-    {"cut_every", "cut_long", "fit_cut", "wood", "seams_every"}
+SAID_WITH_LINE = frozenset({"longest", "needed"})  # of gas and power lines, in words
+COUNTING_ONLY = (
+    frozenset({"cut_every", "cut_long", "fit_cut", "wood", "seams_every"}) | SAID_WITH_LINE
 )  # for the price, not for building
 COUNTED = frozenset({"courses", "top_joints"})  # counts that are built to
 
