@@ -9,7 +9,7 @@ from app.documents.tongues import ENGLISH, tongue
 from app.domain.crew import crew_sheets
 from app.domain.job import RunKind
 from app.domain.plan import rectangle
-from app.domain.takeoff.cover import RULES, rule_key
+from app.domain.takeoff.cover import EVERY_WIRING, RULES, rule_key
 from app.domain.takeoff.explained import TakeoffTraces
 from app.domain.takeoff.requirements import requirements, worked_parameters
 from app.domain.trades.lighting import COVER
@@ -43,7 +43,17 @@ def test_the_rules_say_what_the_printed_table_of_quick_math_says() -> None:
     for kind, place in (("yard", "yard"), ("slab", "thick slab"), ("drive", "home drive")):
         for method, line in LINES.items():
             assert basis().rules[rule_key(kind, method)].value == COVER[place][line]
-    assert {rule_key(kind, method) for kind in ("yard", "slab", "drive") for method in LINES} == RULES
+    shipped = {rule_key(kind, method) for kind in ("yard", "slab", "drive") for method in LINES}
+    assert shipped == RULES - {EVERY_WIRING}
+    assert EVERY_WIRING not in basis().rules  # only where a firm has set it
+
+
+def test_a_cover_below_drives_that_the_firm_set_before_goes_first_for_every_wiring() -> None:
+    own = replace(basis().rules["cover-drive-plastic"], id=EVERY_WIRING, value=30.0, reason="the town's engineer")
+    ours = replace(basis(), rules={**basis().rules, EVERY_WIRING: own})
+    for wiring in ("1", "2", "3", "4"):
+        assert numbers(with_drive(job(wiring=wiring)), ours)["needed"] * 12 == pytest.approx(30)
+    assert numbers(job(wiring="2"), ours)["needed"] * 12 == pytest.approx(6)  # none is driven on
 
 
 @pytest.mark.parametrize(("wiring", "yard", "drive"), [("1", 24, 24), ("2", 6, 18), ("3", 18, 18), ("4", 12, 12)])
