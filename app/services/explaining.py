@@ -43,6 +43,7 @@ from app.services.change_orders import explain_in_hand
 from app.services.choice_view import explain_option, explain_package
 from app.services.comparing import explain_compared
 from app.services.daily_log import explain_logged
+from app.services.finish_prices import explain_finish
 from app.services.first_call import explain_band
 from app.services.fitting import explain_best, explain_next
 from app.services.happenings import explain_happened
@@ -188,6 +189,7 @@ _ELSEWHERE: Mapping[str, Callable[[Office, Sheet, str], Trace]] = {
     "plan": explain_plan,
     "next": explain_next,
     "early": explain_band,
+    "finish": explain_finish,
     "largest": explain_large,
     "compared": explain_compared,
     "driver": explain_driver,

@@ -14,6 +14,7 @@ from app.domain.palette.advice import sale_is_near
 from app.domain.palette.seasons import by_season
 from app.domain.palette.seen_in import LOOKS
 from app.services import palette
+from app.services.finish_prices import finish_prices
 from app.services.office import Office
 from app.services.palette import Chosen
 from app.services.palette_advice import advice_of, tiles_on
@@ -21,7 +22,7 @@ from app.services.sheets import Sheet, sheet
 from app.web.access import OfficeHere
 from app.web.forms.fields import day, order_of, read, text, thing
 from app.web.forms.saving import save_form
-from app.web.rendering import svg
+from app.web.rendering import page, svg, wants_fragment
 from app.web.routes.palette_photo import note_of, sample_photos
 from app.web.sheet_pages import NOTHING_SENT, SheetPage, register, show
 
@@ -41,6 +42,17 @@ CHOSEN = (
 async def show_palette(request: Request, office: OfficeHere, job_id: UUID, focus: str = "") -> Response:
     """The palette sheet."""
     return show(request, office, job_id, "palette", focus=focus)
+
+
+@router.get("/prices")
+async def show_prices(request: Request, office: OfficeHere, job_id: UUID, role: str = "") -> Response:
+    """What each finish of a role does to the price: for htmx what stands beside the samples, else the sheet with it."""
+    role = role[:60]
+    if not wants_fragment(request):
+        return show(request, office, job_id, "palette", focus=f"role:{role}")
+    prices = finish_prices(office, sheet(office, job_id), role)
+    told = {"prices": prices, "role": role, "why": f"/jobs/{job_id}/why/"}
+    return page(request, "palette/_finish_prices.html", told)
 
 
 @router.post("/choose")
@@ -77,6 +89,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
     return {
         "cards": cards,
         "recorded": recorded,
+        "prices": finish_prices(office, view, asked.role) if asked and request.url.path.endswith("/prices") else (),
         "card": palette.next_open(cards, recorded) if recorded else asked,
         "strip": svg(palette_svg(swatches)),
         "narrow_strip": svg(palette_svg(swatches, width_px=350, name="palette-narrow")),
