@@ -85,9 +85,10 @@ def bought_words(line: OrderLine) -> str:
 
 
 def pack_words(packs: int, pack_name: str, amount: float, unit: str) -> str:
-    """An amount with its packs first, where it comes in packs with a name."""
-    whole = counted(amount, unit)
-    return f"{packs:,} × {pack_name}, {whole} in all" if pack_name and packs else whole
+    """An amount with its packs first, where it comes in packs with a name; else always with its unit: `12 each`."""
+    if pack_name and packs:
+        return f"{packs:,} × {pack_name}, {counted(amount, unit)} in all"
+    return format_quantity(amount, unit, as_bought=True)
 
 
 def sent_words(line: SentLine) -> str:

@@ -84,7 +84,7 @@ class Hand:
     def consent(self, name: str) -> None:
         """Open the pages that are offered, read their word, type it."""
         form = self.page.locator("#consent form")
-        place = self.page.locator("#consent").get_by_role("link", name="Open all pages").get_attribute("href") or ""
+        place = self.page.locator("#consent").get_by_role("link", name="Read all pages").get_attribute("href") or ""
         pages = PdfReader(BytesIO(b64decode(self.page.evaluate(BYTES, place)))).pages
         text = " ".join(" ".join(page.extract_text().split()) for page in pages)
         found = re.search(r"these pages were opened: ([a-z]+)", text)

@@ -42,9 +42,10 @@ YARD = OrderList(
 )
 
 
-def test_packs_are_said_first_and_what_is_counted_is_a_bare_number():
+def test_packs_are_said_first_and_what_comes_loose_always_has_its_unit():
     assert bought_words(PAVERS) == "9 × pallet, 900 in all"
     assert bought_words(STONE) == "13 tons"
+    assert bought_words(replace(PAVERS, packs=0, pack_name="", bought=12)) == "12 each"
 
 
 def test_notes_say_loads_batch_and_what_is_kept_in_whole_pieces():

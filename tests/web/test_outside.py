@@ -116,7 +116,10 @@ def test_over_plain_http_every_page_is_marked_and_an_offer_has_nowhere_to_sign(s
     consent = f'action="/show/{ready}/consent/{revision.id}"'
     for where in ("<canvas", consent):
         assert where not in device.get(place).text
-    assert consent in paired(stocked, Over.SECURE).get(place).text, "what comes before the frame to sign in"
+    signing = paired(stocked, Over.SECURE).get(place).text
+    assert consent in signing, "what comes before the frame to sign in"
+    for page in (signing, device.get(place).text):
+        assert page.count(f"/file/{revision.id}/offered.pdf") == 1, "one way to read the pages"
 
 
 def test_a_device_that_is_paired_puts_the_end_off_and_a_stranger_does_not(office: Office) -> None:

@@ -21,6 +21,8 @@ from app.services.office import Office, open_office
 from tests.conftest import TestClock
 from tests.web.conftest import Browser
 
+ROOT = Path(__file__).parents[2]
+
 PAVER, STONE = "paver-brick-clay", "base-stone-34"
 
 
@@ -322,3 +324,13 @@ def test_rates_of_periods_are_shown_where_there_is_no_other_price(shop: Browser)
     assert "no price → $310 a day, $1,040 a week, $2,900 a month" in seen
     assert "$777 a week" in seen
     assert "$0" not in seen
+
+
+def test_what_takes_the_list_stands_in_reach_while_its_rows_are_read(shop: Browser) -> None:
+    key = "base-stone-34"
+    set_price(shop.office, key, "40")
+    page = looked_at(shop, place_of(sent(shop, a_list(("", title(shop, key), "ton", "41"))))).text
+    bar = page[page.index('class="take-bar"') :].partition("</div>")[0]
+    assert "Take them into the price book" in bar
+    assert page.count("Take them into the price book") == 1
+    assert re.search(r"\.take-bar \{[^}]*position: sticky", (ROOT / "static/css/prices.css").read_text())

@@ -9,7 +9,7 @@ from tests.web.yard import text_of
 
 def sections(page: str) -> dict[str, str]:
     """The sections a reader can be led to, by id, with their titles as they stand there."""
-    body = page[page.index("</nav>", page.index('class="section-index"')) :]
+    body = page[page.index("</nav>", page.index('class="section-index"')) : page.index("</main>")]
     found = {}
     for part in body.split("<section ")[1:]:
         titled = re.match(r'id="([^"]+)".*?(?:<h2[^>]*>(.*?)</h2>|<summary><span>(.*?)</span>)', part, re.DOTALL)
@@ -20,7 +20,7 @@ def sections(page: str) -> dict[str, str]:
 
 
 def index(page: str) -> dict[str, str]:
-    nav = page[page.index('class="section-index"') :].split("</nav>")[0]
+    nav = page[page.index('class="section-index"') :].partition("</nav>")[0]
     links = re.findall(r'<a href="#([^"]+)"><b[^>]*>\d+</b><span>(.*?)</span>', nav, re.DOTALL)
     return {at: text_of(re.sub(r"<em>.*?</em>", "", words)) for at, words in links}
 

@@ -7,7 +7,8 @@ from app.domain.costing.explain_words import unit_text
 from app.domain.costing.lines import LaborLine
 from app.domain.findings import Finding, Severity
 from app.domain.takeoff.rates import learned_size, third_of
-from app.domain.takeoff.trace import figures_text, number_text
+from app.domain.takeoff.trace import number_text
+from app.domain.units import format_quantity
 
 
 def learned_words(task: Task) -> str:
@@ -52,7 +53,7 @@ def far_from_learned(labor: Iterable[LaborLine | None], tasks: Mapping[str, Task
 
 
 def _note(task: Task, one: LaborLine, places: int) -> Finding:
-    here = f"{figures_text(one.line.amount)} {unit_text(task.unit, one.line.amount)}"
+    here = format_quantity(one.line.amount, task.unit, as_bought=True)
     more = f" (and {places - 1} other places)" if places > 2 else " (and one other place)" if places == 2 else ""
     return Finding(
         rule="size-far",

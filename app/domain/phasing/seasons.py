@@ -121,10 +121,12 @@ def season_points(job: Job, basis: Basis, requirements: Iterable[Requirement]) -
             weeks = windows(basis, kind)
             days = days_for_planting(phase)
             if days is not None and weeks and not takes_in(phase, weeks):
-                yield out_of_season(basis, f"phase:{phase.id}", kind, words[kind], days)
+                yield out_of_season(basis, f"phase:{phase.id}", kind, words[kind], days, no_last_day=phase.done is None)
 
 
-def out_of_season(basis: Basis, where: str, kind: str, words: str, days: tuple[date, date]) -> Finding:
+def out_of_season(
+    basis: Basis, where: str, kind: str, words: str, days: tuple[date, date], *, no_last_day: bool = False
+) -> Finding:
     """What is planted when it does not take."""
     weeks = windows(basis, kind)
     ready = next_in_season(days[0], weeks)
@@ -138,6 +140,11 @@ def out_of_season(basis: Basis, where: str, kind: str, words: str, days: tuple[d
         f"{days[1]:%B} {days[1].day}, outside their planting weeks.{when}",
         measured=f"{kind}, {format_day(days[0])} to {format_day(days[1])}",
         limit=", ".join(f"{format_month(one.first)} to {format_month(one.last)}" for one in weeks),
-        source=rule.source,
+        source=f"{rule.source}{_taken_as(days) if no_last_day else ''}",
         remedy="Move the planting to another phase or day, or go on with a reason: watering and replacement agreed.",
     )
+
+
+def _taken_as(days: tuple[date, date]) -> str:
+    """What stands in for the last day of a phase that has none."""
+    return f". The phase has no last day: {(days[1] - days[0]).days} days are taken. Assumption, no source"

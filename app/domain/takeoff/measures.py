@@ -148,10 +148,13 @@ _TITLES: BoundedByIdentity[Zone, str] = BoundedByIdentity(4096)
 
 
 def zone_title(zone: Zone) -> str:
-    """How a zone is named in a sentence: `Zone B, Dining terrace`."""
+    """How a zone is named in a sentence: `Zone B, Dining terrace`; one that calls itself a zone: `C, Reading zone`."""
     title = _TITLES.get(zone)
     if title is None:
-        title = ", ".join(part for part in (f"Zone {zone.letter}".strip(), zone.title) if part)
+        calls_itself = "zone" in zone.title.lower().split()
+        first = zone.letter if calls_itself else f"Zone {zone.letter}".strip()
+        named = calls_itself and zone.letter in zone.title.split()
+        title = zone.title if named else ", ".join(part for part in (first, zone.title) if part)
         _TITLES.keep(zone, title)
     return title
 

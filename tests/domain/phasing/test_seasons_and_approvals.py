@@ -117,3 +117,9 @@ def test_approval_of_a_later_phase_holds_up_that_phase_only() -> None:
     job = with_phase(lawn(date(2027, 1, 5)), 2, start=date(2027, 6, 1))
     assert points(asked(job, phase_id=named("phase 2"), days=30), "starts-before-approval") == []
     assert len(points(asked(job, days=30), "starts-before-approval")) == 1
+
+
+def test_a_phase_without_a_last_day_says_how_many_days_are_taken_and_that_it_is_assumed() -> None:
+    (ends,) = points(lawn(date(2027, 12, 1), date(2027, 12, 20)), "out-of-season")
+    (open_ended,) = points(lawn(date(2027, 12, 1)), "out-of-season")
+    assert open_ended.source == f"{ends.source}. The phase has no last day: 45 days are taken. Assumption, no source"
