@@ -15,7 +15,7 @@ from app.services import jobs
 from app.services.jobs import changed
 from app.services.sheets import sheet
 from app.web.forms.outlines import texts
-from tests.web.yard import TERRACE, Yard, order, text_of
+from tests.web.yard import SHIPPED, TERRACE, Yard, order, text_of
 
 
 @pytest.fixture
@@ -453,3 +453,21 @@ def test_zone_says_how_far_a_sketch_may_be_off_and_that_tape_narrows_the_band(ya
     assert "A sketch: its amounts may be off by 12%. By tape it is 2%, and the band of the price is narrower." in sketch
     assert "By tape: its amounts are within 2%." in taped
     assert narrow < wide
+
+
+def test_a_new_thing_is_asked_first_what_it_is_and_comes_built_and_named_as_that(yard: Yard) -> None:
+    page = yard.get("plan?focus=feature:new").text
+    assert page.index('name="assembly"') < page.index('name="title"') < page.index('name="thickness"')
+    recipe = next(one for one in SHIPPED.assemblies.values() if one.measures == "feature")
+    answer = yard.post("plan/feature/new", {"assembly": recipe.key, "title": "", "count": "1"})
+    assert answer.status_code == 200
+    (thing,) = yard.job.features
+    assert thing.title == recipe.title
+    assert [(work.place_id, work.assembly) for work in yard.works] == [(thing.id, recipe.key)]
+    yard.post("undo", {"sheet": "plan"})
+    assert (yard.job.features, yard.works) == ((), ())
+    bad = yard.post("plan/feature/new", {"assembly": "no-such", "title": "Bench", "count": "1"})
+    assert bad.status_code == 422
+    assert "There is no such recipe" in bad.text
+    assert 'value="Bench"' in bad.text
+    assert yard.job.features == ()

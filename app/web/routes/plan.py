@@ -130,6 +130,7 @@ def _give(request: Request, office: Office, view: Sheet, focus: str) -> Mapping[
         "kinds": [(kind.value, kind.value.capitalize()) for kind in ZoneKind],
         "run_kinds": [(kind.value, kind.value.capitalize()) for kind in RunKind],
         "surfaces": recipes_for(view.basis, "zone"),
+        "feature_recipes": recipes_for(view.basis, "feature"),
         "rows": plan_view.zone_rows(view),
         "things": plan_view.thing_lines(view),
         "newer": newer_editions(office, view.opened),

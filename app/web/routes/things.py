@@ -4,6 +4,7 @@ from uuid import UUID, uuid4
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
+from starlette.datastructures import FormData
 
 from app.domain.codec import to_plain
 from app.domain.errors import NotFound
@@ -11,7 +12,7 @@ from app.domain.job import JOB_THINGS
 from app.services import jobs
 from app.services.jobs import changed, save
 from app.services.marks import places_by_name
-from app.services.things import add_thing, thing_of
+from app.services.things import add_thing, called_by, thing_of
 from app.web.access import OfficeHere
 from app.web.change_words import name_of, what_of
 from app.web.forms.fields import LONGEST_FOCUS, Parsed, focus_of, order_of, read, version_of
@@ -41,10 +42,13 @@ async def make_thing(request: Request, office: OfficeHere, job_id: UUID, sheet: 
     form = await request.form()
     if kind in ONE_OF_A_KIND:
         raise NotFound("There is one of these in a job already.")
+    assembly = str(form.get("assembly", ""))[:80]
+    if not str(form.get("title", "")).strip() and (named := called_by(office, job_id, assembly)):
+        form = FormData([*((key, value) for key, value in form.multi_items() if key != "title"), ("title", named)])
     parsed = read(form, with_marks(_form_of(kind), places_by_name(office, job_id)), office.firm(), whole=True)
     new_id = uuid4()
     saved = save_form(
-        parsed, lambda: add_thing(office, job_id, kind, new_id, parsed.values, order_of(form, f"New {kind}"))
+        parsed, lambda: add_thing(office, job_id, kind, new_id, parsed.values, order_of(form, f"New {kind}"), assembly)
     )
     stay = str(form.get("stay", ""))[:LONGEST_FOCUS]  # what stays open when more of the kind are added at once
     focus = stay or (f"{kind}:{new_id}" if saved.ok else f"{kind}:new")
