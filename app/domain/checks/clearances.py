@@ -1,7 +1,7 @@
 """Checks of room: fires to what burns, fires to seats, chairs behind a table."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot
 
 import shapely
@@ -9,10 +9,10 @@ import shapely
 from app.domain.basis import Rule
 from app.domain.checks.plants import planted_rows
 from app.domain.checks.regions import FIRE, region_of, rule_in, said_unreviewed
-from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked
+from app.domain.checks.rules import NEAR, Check, broken, in_feet, limit_of, not_checked, severity_of
 from app.domain.checks.walking import is_table, obstacles
 from app.domain.checks.yard import Placed, Yard
-from app.domain.findings import Finding
+from app.domain.findings import Finding, Severity
 from app.domain.job import Existing, Fate, Feature, RunKind, Zone, ZoneKind
 from app.domain.plan.between import Place, contains, from_line, from_point, to_edge
 from app.domain.plan.open_lines import fine_points
@@ -100,18 +100,20 @@ def _too_near(yard: Yard, rule: Rule, fire: Fire, middle: Point) -> Iterator[Fin
         clear = one.away - fire.reach
         over = one.crown and clear < -NEAR
         if clear < in_feet(rule) - NEAR:
+            softly = one.shrub and not over and severity_of(rule) is Severity.STOP
             place, reach = fire.placed.place, format_length(abs(clear) if over else max(0.0, clear), system)
             yield broken(
-                rule,
+                replace(rule, severity=Severity.WARN) if softly else rule,
                 fire.placed.where,
                 f"{one.name}: its crown hangs over {place}." if over else f"{place} stands too near {one.name}.",
                 measured=f"{reach} over its edge, {one.name}" if over else f"{reach} from its edge to {one.name}",
                 limit=limit_of(rule, system, "at least"),
-                remedy=_OVER if over else _NEARBY,
+                remedy=_OVER if over else _SHRUB if one.shrub else _NEARBY,
             )
 
 
 _NEARBY = "Move it, choose another fuel, or have the fire department's own distance entered as the rule."
+_SHRUB = "Move one of the two, plant what stays lower, or ask the fire department whether a living shrub counts."
 _OVER = "Move the fire or the plant: nothing that burns hangs over a flame, also once it has grown."
 
 
@@ -135,12 +137,14 @@ def wood_across(yard: Yard, rule: Rule) -> Iterator[Finding]:
 class Burns:
     """Something near a flame that may catch: its words, how far it lies from the middle of the flame [ft].
 
-    Below zero where a crown reaches over that middle by so much.
+    Below zero where a crown reaches over that middle by so much. A living shrub is told softly: whether it counts, the
+    fire department says.
     """
 
     name: str
     away: float
     crown: bool = False
+    shrub: bool = False
 
 
 def what_burns(yard: Yard, own: Feature, middle: Point) -> Iterator[Burns]:
@@ -177,7 +181,8 @@ def _planted(yard: Yard, middle: Point) -> Iterator[Burns]:
             continue
         if plant.kind == TREE or (plant.kind == "shrub" and from_high and plant.height[1] >= in_feet(from_high) - NEAR):
             nearest = min(hypot(x - middle[0], y - middle[1]) for x, y in row.points)
-            yield Burns(f"{plant.botanical}, grown", nearest - plant.spread[1] / 2, crown=True)
+            away = nearest - plant.spread[1] / 2
+            yield Burns(f"{plant.botanical}, grown", away, crown=True, shrub=plant.kind != TREE)
 
 
 def _away(thing: Existing, point: Place) -> float | None:
