@@ -1,11 +1,9 @@
 """Names, networks and ends of sharing."""
 
-import doctest
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.domain import sharing
 from app.domain.sharing import (
     IDLE,
     PATIENCE,
@@ -29,10 +27,6 @@ SHARE = Share(
     since=AT,
     last_asked=AT,
 )
-
-
-def test_examples() -> None:
-    assert doctest.testmod(sharing).failed == 0
 
 
 def test_exactly_the_shared_names_are_ours() -> None:

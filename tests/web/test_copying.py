@@ -181,10 +181,12 @@ def test_taking_a_newer_edition_moves_what_includes_the_same_recipe_in_one_chang
     before = yard.price
     offers = {one.key: one for one in newer_editions(yard.office, jobs.open_job(yard.office, yard.id))}
     assert offers.keys() == {"unit-pavers", OTHER}
+    assert "<summary>2 recipes have a newer edition</summary>" in yard.get("plan").text  # folded: a form may follow
     yard.post("plan/newer-edition", {"assembly": OTHER})
     assert yard.price == before + offers[OTHER].difference
     (left,) = newer_editions(yard.office, jobs.open_job(yard.office, yard.id))
     assert (left.key, left.within) == ("unit-pavers", ())
+    assert "have a newer edition" not in yard.get("plan").text  # the only one stands open
     price = yard.price
     yard.office.database.memory.clear()  # what was taken stands on the disk, not in memory
     assert yard.price == price

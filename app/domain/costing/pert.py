@@ -61,7 +61,7 @@ def gauss(likely: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Three nodes on 0 to 1 and their weights, which give the mean of any polynomial up to the fifth power exactly.
 
     >>> [round(one, 4) for one in gauss(0.5)[0]]
-    [0.1667, 0.5, 0.8333]
+    [0.2113, 0.5, 0.7887]
     """
     up, down = SHAPE * likely, SHAPE * (1 - likely)  # powers at the lower and the upper end
     both = up + down

@@ -9,7 +9,9 @@ from app.domain.job.site import Existing, Site
 def known_lines(site: Site, existing: Sequence[Existing]) -> Mapping[str, Answer]:
     """The answer for every kind of private line: sprinklers that are listed as being there are known, unasked.
 
-    >>> known_lines(Site(), (Existing(kind="sprinklers"),))["sprinklers"].value
+    >>> from uuid import UUID
+    >>> site, head = Site(id=UUID(int=1)), Existing(id=UUID(int=2), kind="sprinklers")
+    >>> known_lines(site, (head,))["sprinklers"].value
     'yes'
     """
     listed = any(one.kind in {SPRINKLERS, VALVE} for one in existing)

