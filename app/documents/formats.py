@@ -85,9 +85,9 @@ class Formats:
             return "under 1%"
         return "over 99%" if 0.99 < share < 1 else f"{share:.0%}"
 
-    def short(self, cents: int | None) -> str:
-        """Money in thousands."""
-        return "" if cents is None else units.format_short(cents, self.currency)
+    def short(self, cents: int | None, toward: units.Toward = "nearest") -> str:
+        """Money in thousands; the ends of a range go `toward` what lies outside of it."""
+        return "" if cents is None else units.format_short(cents, self.currency, toward=toward)
 
     def quantity(self, amount: float, unit: str) -> str:
         """An amount with its unit."""

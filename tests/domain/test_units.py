@@ -347,6 +347,24 @@ def test_money_at_a_glance_is_short(dollars, shown):
     assert format_short(round(dollars * 100)) == shown
 
 
+@pytest.mark.parametrize(
+    ("dollars", "below", "above"),
+    [
+        (16_860, "$16k", "$17k"),
+        (17_000, "$17k", "$17k"),
+        (4_610, "$4.6k", "$4.7k"),
+        (999.4, "$999", "$1k"),
+        (9_960, "$9.9k", "$10k"),
+        (999_600, "$999k", "$1M"),
+        (-1_250, "-$1.3k", "-$1.2k"),
+        (0, "$0", "$0"),
+    ],
+)
+def test_ends_of_a_range_are_rounded_out_of_it(dollars, below, above):
+    cents = round(dollars * 100)
+    assert (format_short(cents, toward="below"), format_short(cents, toward="above")) == (below, above)
+
+
 def test_numbers_are_shown_without_idle_zeros():
     assert format_number(1234.50) == "1,234.5"
     assert format_number(-0.001, 2) == "0"

@@ -103,7 +103,8 @@ def test_part_that_lacks_a_price_is_told_as_a_least_and_the_others_as_bands(tmp_
     lacking = [title for title, price in rows.items() if price.lacks]
     assert 0 < len(lacking) < len(rows)
     for title, price in rows.items():
-        low, high = Formats("feet", "USD").short(price.low), Formats("feet", "USD").short(price.high)
+        fmt = Formats("feet", "USD")
+        low, high = fmt.short(price.low, "below"), fmt.short(price.high, "above")
         assert (f"more than {low}</a>" in plan) == price.lacks, title
         assert (f"{low} to {high}" in plan) == (not price.lacks), title
     office.database.close()

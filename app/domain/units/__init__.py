@@ -17,6 +17,7 @@ from app.domain.units.dimension import (
 )
 from app.domain.units.shown import (
     UNIT_BESIDE,
+    Toward,
     format_amount,
     format_area,
     format_day,
@@ -58,6 +59,7 @@ __all__ = [
     "WEIGHT",
     "Dimension",
     "System",
+    "Toward",
     "TradeUnit",
     "Typed",
     "TypedNumber",

@@ -3,7 +3,8 @@
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
-from math import floor, isfinite
+from math import floor, inf, isfinite
+from typing import Literal
 
 from babel import Locale
 from babel.dates import format_date, get_month_names
@@ -133,20 +134,35 @@ def format_price(unit_price: Decimal, currency: str = "USD", *, language: str = 
     return f"{sign}{_symbol(currency, language)}{whole.replace(',', group)}{decimal}{part}"
 
 
-def format_short(cents: int, currency: str = "USD", *, language: str = "en") -> str:
+Toward = Literal["nearest", "below", "above"]
+
+
+def format_short(cents: int, currency: str = "USD", *, language: str = "en", toward: Toward = "nearest") -> str:
     """Money at a glance: `$850`, `$4.5k`, `$80k`, `$1.2M`.
+
+    The ends of a range are rounded `toward` what lies outside of it, so that it is never said narrower than it is.
 
     >>> format_short(8000000), format_short(450000), format_short(123456789)
     ('$80k', '$4.5k', '$1.23M')
+    >>> format_short(1686000, toward="below"), format_short(1932000, toward="above")
+    ('$16k', '$20k')
     """
-    amount, before = abs(cents), f"{'-' if cents < 0 else ''}{_symbol(currency, language)}"
-    if amount < 99_950:
-        return f"{before}{(amount + 50) // 100}"
-    if amount < 995_000:
-        return f"{before}{_with_places((amount + 5_000) // 10_000, 1, language)}k"
-    if amount < 99_950_000:
-        return f"{before}{(amount + 50_000) // 100_000}k"
-    return f"{before}{_with_places((amount + 500_000) // 1_000_000, 2, language)}M"
+    before = f"{'-' if cents < 0 else ''}{_symbol(currency, language)}"
+    counted = ((abs(_in_size(cents, size, toward)), places, letter, most) for size, places, letter, most in _GLANCED)
+    count, places, letter = next((count, places, letter) for count, places, letter, most in counted if count < most)
+    return f"{before}{_with_places(count, places, language)}{letter}"
+
+
+# a size [cents], the decimals of it that are told, its letter, and the count from which the next size is told
+_GLANCED = ((100, 0, "", 1000), (10_000, 1, "k", 100), (100_000, 0, "k", 1000), (1_000_000, 2, "M", inf))
+
+
+def _in_size(cents: int, size: int, toward: Toward) -> int:
+    """How many of a size an amount is, to the nearest (halves away from zero), or rounded down or up."""
+    if toward == "nearest":
+        whole = (abs(cents) + size // 2) // size
+        return whole if cents >= 0 else -whole
+    return cents // size if toward == "below" else -(-cents // size)
 
 
 @lru_cache(maxsize=4096)
