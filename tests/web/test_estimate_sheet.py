@@ -96,7 +96,7 @@ def test_part_that_lacks_a_price_is_told_as_a_least_and_the_others_as_bands(tmp_
     yard, web = begun_job(office), Browser(office)
     said = text_of(page_of(web, yard))
     assert "A least, not a price yet" in said
-    assert f"more than {Formats('feet', 'USD').short(worked(office, yard).range.low)}" in said
+    assert f"more than {Formats('feet', 'USD').short(worked(office, yard).range.low, 'below')}" in said
     assert "waits for one price" in text_of(web.get(f"/prices?show=missing&job={yard}").text)
     plan = web.get(f"/jobs/{yard}/plan").text
     rows = {row.zone.title: row.price for row in zone_rows(sheet(office, yard))}
