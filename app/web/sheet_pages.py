@@ -11,6 +11,7 @@ from fastapi.responses import Response
 
 from app.documents.scale_bar import ScaleBar, scale_bar_svg
 from app.domain.errors import NotFound
+from app.domain.job import is_anything_asked
 from app.services.first_call import FirstCall, first_call
 from app.services.last_step import last_step
 from app.services.office import Office
@@ -134,15 +135,19 @@ def common(view: Sheet, page: SheetPage, early: FirstCall | None = None) -> dict
 
 
 def bar_of(view: Sheet, early: FirstCall | None = None) -> ScaleBar:
-    """The scale bar's figures: a band or a point, never both; the early range stands there until a zone is drawn."""
+    """The scale bar's figures: a band or a point, never both; the early range stands there until a zone is drawn.
+
+    While nothing is asked for there is neither: what comes with every job is no price for a caller.
+    """
     head, worked = view.job.head, view.estimate
     firm = worked.firm_price_cents
     band = early.total if early and early.total else worked.range
+    told = firm is None and is_anything_asked(view.job)
     return ScaleBar(
-        low=None if firm is not None else band.low,
-        high=None if firm is not None else band.high,
+        low=band.low if told else None,
+        high=band.high if told else None,
         firm=firm,
         budget_low=head.budget_low_cents,
         budget_high=head.budget_high_cents,
-        missing=0 if firm is not None else early.missing if early else worked.unpriced,
+        missing=0 if not told else early.missing if early else worked.unpriced,
     )

@@ -151,6 +151,15 @@ def test_printed_early_range_carries_the_firms_mark(caller) -> None:
     assert "data:image/png;base64," in html
 
 
+def test_bar_of_a_caller_says_no_price_until_something_is_asked_for(caller) -> None:
+    web, job_id = caller
+    for page in ("client", "estimate"):
+        assert "No price yet." in web.get(f"/jobs/{job_id}/{page}").text  # what comes with every job is no price
+    post_job(web, job_id, "early", **{"early.dining.size": "medium"})
+    for page in ("client", "estimate"):
+        assert "No price yet." not in web.get(f"/jobs/{job_id}/{page}").text
+
+
 def test_early_range_of_two_ticks_is_told_in_whole_thousands(caller) -> None:
     web, job_id = caller
     answer = post_job(web, job_id, "early", **{"early.dining.size": "medium", "early.fire.size": "small"})

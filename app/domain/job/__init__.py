@@ -73,7 +73,7 @@ from app.domain.job.ordered import (
     SupplierBill,
     SupplyOrder,
 )
-from app.domain.job.phased import Assigned, in_number_order, phase_of, phases_with_work
+from app.domain.job.phased import Assigned, in_number_order, is_anything_asked, phase_of, phases_with_work
 from app.domain.job.plan import Alternative, Dimension, Edge, Feature, Note, Planting, Run, Work, Zone
 from app.domain.job.private_lines import known_lines
 from app.domain.job.released import LIEN_RELEASES, LienRelease, ReleasedPacket
@@ -229,6 +229,7 @@ __all__ = [
     "Zone",
     "ZoneKind",
     "in_number_order",
+    "is_anything_asked",
     "known_lines",
     "only_included",
     "outlines_by_key",

@@ -1,4 +1,4 @@
-"""Which phase a thing is built in, and in which phases anything is built at all."""
+"""Which phase a thing is built in, in which phases anything is built at all, and whether anything is."""
 
 from collections.abc import Collection
 from uuid import UUID
@@ -26,6 +26,12 @@ def phase_of(job: Job, thing: Assigned) -> UUID | None:
     of_zone = zone.phase_id if zone and zone.phase_id in known else None
     phases = in_number_order(job)
     return own or of_zone or (phases[0].id if phases else None)
+
+
+def is_anything_asked(job: Job) -> bool:
+    """Whether anything is to be built, or was ticked at the first call; what comes with every job does not count."""
+    going = any(one.fate is not Fate.STAYS for one in job.existing)
+    return bool(job.zones or job.runs or job.features or going or job.head.early)
 
 
 def phases_with_work(job: Job, moved: Collection[UUID]) -> frozenset[UUID]:
