@@ -285,6 +285,7 @@ MAY_READ = {
         "Material": "title",
         "Task": "title",
         "Dimension": "words",
+        "Easement": "title",  # on the plan: nothing is dug or built there
         "Note": "words",
     },
     "field": {
