@@ -14,6 +14,7 @@ from bars import Figure
 ROOT = Path(__file__).parents[1]
 FEW = ("tests/db",)
 COUNTED = re.compile(r"(\d+) (passed|failed|errors?|skipped)")
+NAMED = re.compile(r"^(?:FAILED|ERROR) (\S+)", re.MULTILINE)
 
 
 def measure(few: bool) -> tuple[Figure, ...]:
@@ -31,6 +32,7 @@ def counted(said: str, code: int) -> Figure:
     counts = {what.rstrip("s"): int(number) for number, what in COUNTED.findall(said)}
     bad = counts.get("failed", 0) + counts.get("error", 0)
     note = f"{counts.get('passed', 0)} tests passed, {counts.get('skipped', 0)} are of the SQLite file itself"
+    note = "; ".join((note, *NAMED.findall(said)[:3]))
     return Figure(what="failures on PostgreSQL", value=max(bad, int(code != 0)), limit=0, note=note)
 
 

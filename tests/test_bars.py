@@ -64,6 +64,8 @@ def test_suite_on_postgres_is_read_from_what_its_tests_say() -> None:
     figure = bar_14_postgres.counted("2 failed, 900 passed, 30 skipped, 1 error in 80.2s", 1)
     assert (figure.value, figure.held) == (3, False)
     assert figure.note == "900 tests passed, 30 are of the SQLite file itself"
+    told = "FAILED tests/db/test_places.py::test_one - AssertionError\n1 failed, 900 passed in 80.2s"
+    assert bar_14_postgres.counted(told, 1).note.endswith("; tests/db/test_places.py::test_one")
     assert bar_14_postgres.counted("900 passed, 30 skipped in 80.2s", 0).held
     assert not bar_14_postgres.counted("no tests ran", 5).held
     assert bar_14_postgres._make_says("ON_POSTGRES").startswith("tests/db ")
