@@ -10,6 +10,7 @@ import pytest
 
 from app.db.backup import CopyBroken
 from app.db.files import FileStore
+from app.db.serving import alone
 from app.domain.errors import Refused
 from app.services import backup_folder, backups, jobs
 from app.services.backup_folder import TROUBLE, due, in_danger, kept, look, make, make_if_due, thin_out
@@ -130,7 +131,13 @@ def test_two_in_one_second_and_a_clock_set_back_have_names_of_their_own(office: 
     assert len(kept(folder_of(office.settings))) == 3
 
 
-def test_one_made_by_hand_while_one_makes_itself_waits_for_its_turn(office: Office, job_id, clock) -> None:
+@pytest.mark.parametrize("shared", [False, True])
+def test_one_made_by_hand_while_one_makes_itself_waits_for_its_turn(
+    office: Office, job_id, clock, monkeypatch, shared: bool
+) -> None:
+    """`shared`: other programs may serve the same database, so that the folder is held while one is made."""
+    if shared:
+        monkeypatch.setattr(backup_folder, "_not_twice", lambda settings: alone(folder_of(settings)))
     photo(office, job_id)
 
     async def three() -> list[backups.Manifest]:
