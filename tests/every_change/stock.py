@@ -9,6 +9,7 @@ import json
 import socket
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
@@ -69,7 +70,7 @@ from app.services import (
 )
 from app.services.billed import job_money
 from app.services.build import list_key
-from app.services.checks import Going
+from app.services.checks import Going, set_price
 from app.services.daily_log import log_of
 from app.services.day_sheets import checks_of, crew_days, day_sheet
 from app.services.jobs import NewJob, Order, changed, made
@@ -630,6 +631,9 @@ class Stock:
     def offers_change_order(self) -> None:
         """A change order that waits to be signed or declined."""
         self.changes_more()
+        view = sheet(self.office, self.id_of("sold_id"))
+        for material in sorted(view.estimate.materials_unpriced):  # a request before may have placed what has no price
+            set_price(self.office, material, Decimal(12), order())
         view = sheet(self.office, self.id_of("sold_id"))
         one = asyncio.run(change_orders.offer(self.office, view, order()))
         self.name(change_order_id=one.id)

@@ -54,8 +54,9 @@ class TakeoffTraces:
         return _numbers(placed) if placed else {}
 
     def unset_numbers(self, work_id: UUID) -> Mapping[str, Trace]:
-        """The same as they would be, had nobody set any of them."""
-        placed, ready = self._placed(work_id), self._takeoff.recipes.ready(self._works[work_id])
+        """The same as they would be, had nobody set any of them; none of a work that is not included."""
+        work, placed = self._works.get(work_id), self._placed(work_id)
+        ready = self._takeoff.recipes.ready(work) if work else None
         if placed is None or ready is None:
             return {}
         compiled = compile_assembly(ready.assembly, self._takeoff.basis, Chosen({}, ready.finishes))

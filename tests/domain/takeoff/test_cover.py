@@ -7,7 +7,7 @@ import pytest
 from app.config import Settings
 from app.documents.tongues import ENGLISH, tongue
 from app.domain.crew import crew_sheets
-from app.domain.job import RunKind
+from app.domain.job import Option, RunKind
 from app.domain.plan import rectangle
 from app.domain.takeoff.cover import EVERY_WIRING, RULES, rule_key
 from app.domain.takeoff.explained import TakeoffTraces
@@ -115,3 +115,11 @@ def test_a_line_all_below_a_slab_or_a_building_is_told_so() -> None:
     assert [(one.kind, one.place, one.needed * 12) for one in found] == [("slab", "Place A", pytest.approx(4))]
     below = replace(job(), runs=tuple(replace(one, points=((20.0, 2.0), (20.0, 18.0))) for one in job().runs))
     assert rows(below)["Cover wanted"] == '0" at least, below a building, in a raceway (NFPA 70 table 300.5)'
+
+
+def test_a_line_that_is_not_in_the_price_has_no_numbers_of_its_place() -> None:
+    made = job(depth="30*inch")
+    (run,) = made.runs
+    out = replace(made, options=(Option(id=named("option"), title="Power", thing_ids=(run.id,)),))
+    traces = TakeoffTraces(out, basis())
+    assert (traces.numbers(LINE), traces.unset_numbers(LINE)) == ({}, {})
