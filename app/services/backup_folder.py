@@ -8,13 +8,12 @@ import asyncio
 import logging
 import re
 import shutil
-from collections.abc import AsyncIterator, Iterator, Sequence
-from contextlib import AbstractContextManager, asynccontextmanager, contextmanager, nullcontext, suppress
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import msgspec
 
@@ -31,7 +30,7 @@ from app.services import backups, pieces, portable
 from app.services.backups import Manifest, folder_of
 from app.services.office import Office, open_office
 from app.services.portable import About
-from app.worker.running import worker_of_this_loop
+from app.worker.running import turn_of_this_loop, worker_of_this_loop
 
 log = logging.getLogger(__name__)
 NAMED = re.compile(r"outlay-(\d{8}-\d{6})\.zip")
@@ -121,8 +120,9 @@ async def make(office: Office, folder: Path | None = None) -> Manifest:
     into = _checked(office, folder) if folder else own
     payload = {"data": str(office.settings.data), "folder": str(into), "now": now, "beside": folder is None}
     worker = worker_of_this_loop(QUEUE)
-    async with nullcontext() if folder else _alone_there(office.settings):
-        content = await worker.run("backup", payload, deadline=DEADLINE, memory_mb=MEMORY_MB)
+    async with nullcontext() if folder else turn_of_this_loop(QUEUE):
+        with nullcontext() if folder else _not_twice(office.settings):
+            content = await worker.run("backup", payload, deadline=DEADLINE, memory_mb=MEMORY_MB)
     made = msgspec.json.decode(content, type=Made)
     if folder:
         _note(own, Elsewhere(at=now, where=made.where))
@@ -269,17 +269,6 @@ async def keep_making(office: Office, *, first: float = FIRST_LOOK, every: float
         pieces.clear(office.settings, office.clock())
         await make_if_due(office)
         await asyncio.sleep(every)
-
-
-_turns: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Lock] = WeakKeyDictionary()
-
-
-@asynccontextmanager
-async def _alone_there(settings: Settings) -> AsyncIterator[None]:
-    """One backup at a time: of this program each waits for its turn, of other programs it is refused (InUse)."""
-    async with _turns.setdefault(asyncio.get_running_loop(), asyncio.Lock()):
-        with _not_twice(settings):
-            yield
 
 
 def _not_twice(settings: Settings) -> AbstractContextManager[None]:

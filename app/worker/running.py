@@ -162,6 +162,14 @@ def worker_of_this_loop(queue: str = "") -> Worker:
     return _of_loop.setdefault(loop, {}).setdefault(queue, Worker())
 
 
+_turns: WeakKeyDictionary[asyncio.AbstractEventLoop, dict[str, asyncio.Lock]] = WeakKeyDictionary()
+
+
+def turn_of_this_loop(name: str) -> asyncio.Lock:
+    """To be held by one after the other of those that ask for this name in the running event loop."""
+    return _turns.setdefault(asyncio.get_running_loop(), {}).setdefault(name, asyncio.Lock())
+
+
 async def run_in_worker(
     task: str,
     payload: Any,
